@@ -1,0 +1,203 @@
+// Package plan decides what a reel is made of and holds the decision as pure data: it
+// draws nothing, runs nothing and reads no file.
+package plan
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+
+	"trenchcut/tags"
+)
+
+// House is the size and the rate every segment of a reel is made at.
+type House struct {
+	Width  int       `json:"width"`
+	Height int       `json:"height"`
+	Rate   tags.Rate `json:"rate"`
+}
+
+// Source is what a renderer must know of a film file to cut the right frames from it.
+// It holds no path: the fingerprint names the file wherever it lies.
+type Source struct {
+	Fingerprint string `json:"fingerprint"`
+	Format      string `json:"format"` // the container, as ffmpeg names its reader
+	// Rate numbers the frames. Film of variable rate is read as if sampled at Rate:
+	// frame n is the last one shown at First + n/Rate or before.
+	Rate     tags.Rate  `json:"rate"`
+	Variable bool       `json:"variable"`
+	First    tags.Time  `json:"first"`  // when frame 0 is shown, from the container's start
+	Frames   tags.Frame `json:"frames"` // how many the film holds
+	Start    tags.Frame `json:"start"`  // start timecode, as frames from 00:00:00:00
+	Width    int        `json:"width"`  // as shown: turned upright, pixels made square
+	Height   int        `json:"height"`
+	Video    int        `json:"video"` // index of the stream among the file's streams
+	Audio    int        `json:"audio"` // likewise; -1 where there is no sound
+	// Preroll is how much film before a cut must be decoded for its first frame to be right.
+	Preroll    tags.Time `json:"preroll"`
+	Interlaced bool      `json:"interlaced"`
+	Colour     Colour    `json:"colour"`
+}
+
+// Colour is how a film's numbers mean light, in ffmpeg's names; empty is unknown.
+type Colour struct {
+	Matrix   string `json:"matrix"`
+	Range    string `json:"range"`
+	Transfer string `json:"transfer"`
+}
+
+// Clock is s's own time, for resolving what tags say of it.
+func (s Source) Clock() tags.Clock { return tags.Clock{Rate: s.Rate, First: s.First, Start: s.Start} }
+
+// Fit places the film's picture in the house picture: scaled to Width by Height, its top
+// left corner at X, Y, black around it.
+type Fit struct {
+	X      int `json:"x"`
+	Y      int `json:"y"`
+	Width  int `json:"width"`
+	Height int `json:"height"`
+}
+
+// Letterbox fits a picture of w by h into house, whole and centred. Sides are even,
+// because 4:2:0 colour has one sample for two pixels.
+func Letterbox(w, h int, house House) Fit {
+	width, height := house.Width, house.Height
+	if w*house.Height > house.Width*h {
+		height = even(h * house.Width / w)
+	} else {
+		width = even(w * house.Height / h)
+	}
+	return Fit{even((house.Width - width) / 2), even((house.Height - height) / 2), width, height}
+}
+
+func even(n int) int { return max(n/2*2, 0) }
+
+// Kind tells what a segment is made from.
+type Kind string
+
+// The kinds of segment.
+const (
+	Film  Kind = "film"
+	Slate Kind = "slate"
+)
+
+// Segment is one slate, or one stretch of film on one angle, with everything that
+// decides its pixels and its sound. It knows no rep and nothing of its place in a reel,
+// so any reel by the same recipe can use it again.
+type Segment struct {
+	Kind  Kind  `json:"kind"`
+	House House `json:"house"`
+
+	Source *Source   `json:"source,omitempty"` // Film
+	Span   tags.Span `json:"span"`             // Film: frames of the source
+	Fit    Fit       `json:"fit"`              // Film
+
+	Card *Card      `json:"card,omitempty"` // Slate
+	Hold tags.Frame `json:"hold,omitempty"` // Slate: how many frames it stands
+
+	Layers  []Layer `json:"layers,omitempty"`
+	Look    Look    `json:"look"`
+	Encoder Encoder `json:"encoder"`
+}
+
+// Layer is a label over the picture during Span, in frames of the segment.
+type Layer struct {
+	Label Label     `json:"label"`
+	Span  tags.Span `json:"span"`
+}
+
+// Label is what a label says: Lead is read first and from the back row, Lines below it.
+type Label struct {
+	Lead  string   `json:"lead"`
+	Lines []string `json:"lines,omitempty"`
+}
+
+// Card is what a slate says.
+type Card struct {
+	Title string   `json:"title"`
+	Lines []string `json:"lines,omitempty"`
+	Rates []Rate   `json:"rates,omitempty"`
+	Small []string `json:"small,omitempty"` // caution, games and dates: set small at the foot
+}
+
+// Rate is one line of numbers: K of N, with a bar from Low to High where there are
+// enough to speak of a rate.
+type Rate struct {
+	Name string  `json:"name"`
+	K    int     `json:"k"`
+	N    int     `json:"n"`
+	Low  float64 `json:"low"` // 95 % interval, 0 to 1
+	High float64 `json:"high"`
+	Bar  bool    `json:"bar"`
+}
+
+// Look is how labels and slates are drawn. Colours are #rrggbb; sizes are thousandths
+// of the picture's height.
+type Look struct {
+	Ink    string `json:"ink"`    // text
+	Quiet  string `json:"quiet"`  // text of less weight
+	Ground string `json:"ground"` // slates, and the strip behind labels
+	Accent string `json:"accent"` // rules and bars
+	Lead   int    `json:"lead"`   // type size of a label's first line
+	Line   int    `json:"line"`   // of its other lines, and of a slate's text
+	Title  int    `json:"title"`  // of a slate's title
+	Small  int    `json:"small"`  // of a slate's foot
+}
+
+// Encoder is how a segment's picture is encoded.
+type Encoder struct {
+	Codec  string `json:"codec"`
+	Preset string `json:"preset"`
+	CRF    int    `json:"crf"`
+}
+
+// Frames is how many frames of the house rate s lasts: each tick of the house rate
+// within the span shows the source frame that is on at that tick.
+func (s Segment) Frames() tags.Frame {
+	if s.Kind == Slate {
+		return s.Hold
+	}
+	if s.Source.Rate == s.House.Rate {
+		return s.Span.Len()
+	}
+	return s.House.Rate.Ceil(s.Source.Rate.Duration(s.Span.Len()))
+}
+
+// SampleRate is of all sound in segments and reels, a second.
+const SampleRate = 48_000
+
+// Samples is how many samples of sound s carries: enough for its frames whichever way
+// the reel's running count rounds.
+func (s Segment) Samples() int64 { return SamplesAt(s.House.Rate, s.Frames()) + 1 }
+
+// SamplesAt is how many whole samples have passed when frame n starts.
+func SamplesAt(r tags.Rate, n tags.Frame) int64 {
+	return int64(n) * r.Den * SampleRate / r.Num
+}
+
+// Key names a segment's rendering by everything that decides it.
+type Key string
+
+// Versions that are part of every key.
+const (
+	formatVersion = 1
+	// DrawVersion counts up whenever package draw draws the same description differently.
+	DrawVersion = 1
+)
+
+// Key is the SHA-256 of the segment and of the toolchain that renders it. JSON of
+// structs writes fields in one order and quotes every string, so no two segments share
+// their bytes.
+func (s Segment) Key(toolchain string) (Key, error) {
+	data, err := json.Marshal(struct {
+		Format, Draw int
+		Toolchain    string
+		Segment      Segment
+	}{formatVersion, DrawVersion, toolchain, s})
+	if err != nil {
+		return "", fmt.Errorf("key of a segment: %w", err)
+	}
+	sum := sha256.Sum256(data)
+	return Key(hex.EncodeToString(sum[:])), nil
+}

@@ -1,0 +1,160 @@
+package tags
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+)
+
+// check finds what is wrong in a game as far as the tag file alone can tell.
+func (g *Game) check() Faults {
+	var fs Faults
+	numbers := map[int]Pos{}
+	for _, p := range g.Plays {
+		if p.Number == 0 {
+			continue // its fault was noted where it was read
+		}
+		if first, ok := numbers[p.Number]; ok {
+			fs.Add(p.Pos, "play %d stands twice", p.Number)
+			fs.hint(fmt.Sprintf("it stands first at line %d", first.Line))
+		} else {
+			numbers[p.Number] = p.Pos
+		}
+		switch {
+		case p.in != nil && len(g.Films) == 0:
+			fs.Add(p.in.Pos, "play %d has times, but the game names no film", p.Number)
+		case len(p.Angles()) == 0 && !p.timed:
+			fs.Add(p.Pos, "no angle shows play %d: want in and out, or angles", p.Number)
+		}
+		rushers := map[*Person]bool{} // a rusher who is not known is a new one each time
+		for _, r := range p.Reps {
+			if rushers[r.Rusher] {
+				fs.Add(r.Pos, "%s has two reps in play %d", r.Rusher.ID, p.Number)
+			}
+			rushers[r.Rusher] = true
+		}
+	}
+	return fs
+}
+
+// Extent is what CheckFilm needs to know of a film file.
+type Extent struct {
+	Clock  Clock
+	Frames Frame // how many the film holds
+}
+
+// CheckFilm finds what is wrong between the tags and the film: times that run backwards,
+// or out of the film. Plays on film that extents does not have are passed over.
+func (g *Game) CheckFilm(extents map[string]Extent) Faults {
+	for file, e := range extents {
+		g.SetClock(file, e.Clock)
+	}
+	var fs Faults
+	for _, p := range g.Plays {
+		for _, name := range p.Angles() {
+			fs = append(fs, p.checkView(name, p.View, extents)...)
+			for _, r := range p.Reps {
+				if r.in != nil || r.out != nil {
+					fs = append(fs, p.checkView(name, r.View, extents)...)
+				}
+			}
+		}
+		fs = append(fs, p.checkMarks(p.Marks, p.Since)...)
+		for _, r := range p.Reps {
+			fs = append(fs, p.checkMarks(r.Marks, r.Since)...)
+		}
+	}
+	fs.Sort()
+	return slices.Compact(fs) // a time that holds on two angles is wrong on both
+}
+
+func (p *Play) checkView(angle string, of func(string) (View, error), extents map[string]Extent) Faults {
+	v, err := of(angle)
+	e, known := extents[v.File]
+	if err != nil {
+		// Where the film is missing, that is the fault, and the rate only its echo.
+		var f Fault
+		if errors.As(err, &f) && (known || f.What != ErrNoRate.Error()) {
+			return Faults{f}
+		}
+		return nil
+	}
+	if !known {
+		return nil
+	}
+	var fs Faults
+	in := e.Clock.FrameAt(v.In)
+	out := e.Clock.FrameAt(v.Out)
+	if v.ToEnd {
+		out = e.Frames
+	}
+	switch {
+	case in < 0:
+		fs.Add(v.InPos, "in is before the first frame of the film")
+	case in >= e.Frames:
+		fs.Add(v.InPos, "in is past the end of the film, which is %s long", e.Clock.At(e.Frames))
+	case out <= in:
+		fs.Add(v.OutPos, "out is not after in")
+	case out > e.Frames:
+		fs.Add(v.OutPos, "out is past the end of the film, which is %s long", e.Clock.At(e.Frames))
+	}
+	if snap := e.Clock.FrameAt(v.Snap); v.Snaps && len(fs) == 0 && (snap < in || snap >= out) {
+		fs.Add(v.Pos, "the snap on angle %s is not between in and out", angle)
+	}
+	return fs
+}
+
+// checkMarks finds the marks among own that cannot be placed or are out of order; since
+// knows those the play lends too. The ball may be out before or after any of the others,
+// so release is only held to follow the snap.
+func (p *Play) checkMarks(own Marks, since func(Mark) (Time, bool)) Faults {
+	var fs Faults
+	last, before, lent := Time(0), Snap, false
+	for _, m := range AllMarks[1:] {
+		at, mine := own[m]
+		t, ok := since(m)
+		if !ok {
+			if mine {
+				fs = append(fs, p.unplaced(m, at)...)
+			}
+			continue
+		}
+		switch {
+		case !mine && lent:
+			// Two marks of the play are its own affair, not that of each rep.
+		case t < 0:
+			fs.Add(p.placeOf(m, own), "mark %s comes before %s", m, Snap)
+			continue
+		case t < last && m != Release:
+			fs.Add(p.placeOf(m, own), "mark %s comes before %s", m, before)
+			continue
+		}
+		if m != Release {
+			last, before, lent = t, m, !mine
+		}
+	}
+	return fs
+}
+
+// placeOf is where m is written: among own, or among the marks of the play.
+func (p *Play) placeOf(m Mark, own Marks) Pos {
+	if at, ok := own[m]; ok {
+		return at.Pos
+	}
+	return p.Marks[m].Pos
+}
+
+// unplaced says why the mark m, written as at, has no place after the snap.
+func (p *Play) unplaced(m Mark, at Instant) Faults {
+	var fs Faults
+	_, err := at.Resolve(p.firstClock())
+	switch {
+	case errors.Is(err, ErrNoRate): // the film is missing, and that is the fault
+	case err != nil:
+		fs.Add(at.Pos, "mark %s: %v", m, err)
+	default:
+		fs.Add(at.Pos, "mark %s is a time on the film, which needs the snap on the same angle", m)
+		fs.hint("write it from the snap, such as +1.30s, or give the angle a snap")
+	}
+	return fs
+}

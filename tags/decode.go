@@ -1,0 +1,300 @@
+package tags
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"gopkg.in/yaml.v3"
+)
+
+// Format is the version of the tag, vocabulary and recipe files this program reads,
+// written in each as "trenchcut: 1".
+const Format = 1
+
+// maxFile bounds a tag file in bytes. A game's largest is under two million; of nodes as
+// small as they come the parser makes a hundred times their bytes.
+const maxFile = 8 << 20
+
+// Decoder reads YAML nodes one key at a time, so that every fault of a file is found
+// in one go and each has its place. yaml.v3's own decoding into structs stops knowing
+// unknown keys inside a custom UnmarshalYAML, and reads 091 as a number.
+type Decoder struct {
+	File   string
+	Faults Faults
+}
+
+// Keys says what to do with the value of each key a mapping may have.
+type Keys map[string]func(*yaml.Node)
+
+// Document reads data as one YAML document whose first level is a mapping that says
+// "trenchcut: 1"; what names the file's kind in messages. It reports whether there was
+// such a mapping to read.
+func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
+	if len(data) > maxFile {
+		d.Faults.Add(Pos{File: d.File}, "%s is larger than %d MB", what, maxFile>>20)
+		return false
+	}
+	if pos, bad := badText(data); bad != "" {
+		pos.File = d.File
+		d.Faults.Add(pos, "%s holds %s: want UTF-8 text", what, bad)
+		return false
+	}
+	var root yaml.Node
+	reader := yaml.NewDecoder(bytes.NewReader(data))
+	if err := decode(reader, &root); err != nil {
+		if errors.Is(err, io.EOF) {
+			d.Faults.Add(Pos{File: d.File}, "%s is empty", what)
+			return false
+		}
+		d.syntax(err)
+		return false
+	}
+	var second yaml.Node
+	if err := decode(reader, &second); err == nil {
+		d.Faults.Add(d.Pos(&second), "a second YAML document: %s is one document", what)
+	} else if !errors.Is(err, io.EOF) {
+		d.syntax(err)
+	}
+	top := root.Content[0]
+	if empty(top) {
+		d.Faults.Add(Pos{File: d.File}, "%s is empty", what)
+		return false
+	}
+	version := false
+	all := Keys{"trenchcut": func(n *yaml.Node) {
+		version = true
+		if v, ok := d.Whole(n, 1, 1<<30); ok && v != Format {
+			d.Faults.Add(d.Pos(n), "format %d is not one this program reads; it reads %d", v, Format)
+		}
+	}}
+	for k, f := range keys {
+		all[k] = f
+	}
+	d.Mapping(top, what, all)
+	if top.Kind != yaml.MappingNode {
+		return false
+	}
+	if !version {
+		d.Faults.Add(d.Pos(top), "%s does not begin with \"trenchcut: %d\"", what, Format)
+	}
+	return true
+}
+
+// decode turns a panic into an error: yaml.v3 recovers only from its own, and a slip in
+// its parser must not take down the faults of every other file.
+func decode(reader *yaml.Decoder, into *yaml.Node) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("the parser failed: %v", p)
+		}
+	}()
+	return reader.Decode(into)
+}
+
+// badText finds the first character of data that no text file holds, and says what it
+// is; yaml.v3 refuses these too, but does not say where. Lines end as YAML ends them.
+func badText(data []byte) (Pos, string) {
+	pos := Pos{Line: 1, Column: 1}
+	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
+	for i := 0; i < len(data); {
+		r, size := utf8.DecodeRune(data[i:])
+		switch {
+		case r == utf8.RuneError && size == 1:
+			return pos, fmt.Sprintf("the byte %#02x", data[i])
+		case r < ' ' && r != '\t' && r != '\n' && r != '\r', r >= 0x7f && r < 0xa0 && r != '\u0085',
+			r == 0xfeff, r == 0xfffe, r == 0xffff:
+			return pos, fmt.Sprintf("the character %U", r)
+		case r == '\n', r == '\r' && !bytes.HasPrefix(data[i+1:], []byte("\n")), r == '\u0085', r == '\u2028', r == '\u2029':
+			pos.Line, pos.Column = pos.Line+1, 0
+		}
+		pos.Column++
+		i += size
+	}
+	return pos, ""
+}
+
+var yamlLine = regexp.MustCompile(`line (\d+): `)
+
+// yamlParser knows the errors of yaml.v3's parser, which give the line before the one
+// meant; those of its scanner give the line itself.
+var yamlParser = regexp.MustCompile(`^did not find expected (key|node content|<document start>|'-' indicator|',' or '[]}]')|^found (undefined tag handle|duplicate %|incompatible YAML)`)
+
+// yamlHints is what most often lies behind an error.
+var yamlHints = map[string]string{
+	"did not find expected '-' indicator":            "look at the indents of the list that begins here",
+	"did not find expected key":                      "look at the indents of what begins here",
+	"found character that cannot start any token":    "indent with spaces, not tabs, and quote text that begins with a sign",
+	"mapping values are not allowed in this context": "quote text that holds a colon and a space, and look at the indent",
+}
+
+// syntax notes yaml.v3's own error, which gives a line but no column.
+func (d *Decoder) syntax(err error) {
+	msg := strings.TrimPrefix(err.Error(), "yaml: ")
+	pos := Pos{File: d.File, Line: 1, Column: 1}
+	if m := yamlLine.FindStringSubmatch(msg); m != nil {
+		pos.Line, _ = strconv.Atoi(m[1])
+		msg = strings.Replace(msg, m[0], "", 1)
+		if yamlParser.MatchString(msg) {
+			pos.Line++
+		}
+	}
+	d.Faults.Add(pos, "not YAML: %s", msg)
+	d.Faults.hint(yamlHints[msg])
+}
+
+// Pos is where n stands.
+func (d *Decoder) Pos(n *yaml.Node) Pos { return Pos{d.File, n.Line, n.Column} }
+
+// Mapping reads n key by key; a key not in keys, and one given twice, is a fault.
+func (d *Decoder) Mapping(n *yaml.Node, what string, keys Keys) {
+	d.Each(n, what, func(key, value *yaml.Node) {
+		if f, ok := keys[key.Value]; ok {
+			f(value)
+			return
+		}
+		known := make([]string, 0, len(keys))
+		for k := range keys {
+			known = append(known, k)
+		}
+		d.Faults.Add(d.Pos(key), "unknown key %q in %s", key.Value, what)
+		d.Faults.hint(DidYouMean(key.Value, sorted(known)))
+	})
+}
+
+// Each calls f with every key and value of the mapping n, in order; a key written with
+// nothing after it is an empty mapping.
+func (d *Decoder) Each(n *yaml.Node, what string, f func(key, value *yaml.Node)) {
+	n = d.plain(n)
+	if n == nil || empty(n) {
+		return
+	}
+	if n.Kind != yaml.MappingNode {
+		d.want(n, what, "a mapping of keys to values")
+		return
+	}
+	seen := map[string]bool{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		key := n.Content[i]
+		if key.Kind != yaml.ScalarNode {
+			d.Faults.Add(d.Pos(key), "a key of %s is not plain text", what)
+			continue
+		}
+		if seen[key.Value] {
+			d.Faults.Add(d.Pos(key), "key %q stands twice in %s", key.Value, what)
+			continue
+		}
+		seen[key.Value] = true
+		f(key, n.Content[i+1])
+	}
+}
+
+// List calls f with every item of the sequence n; a key written with nothing after it
+// is an empty list.
+func (d *Decoder) List(n *yaml.Node, what string, f func(*yaml.Node)) {
+	n = d.plain(n)
+	if n == nil || empty(n) {
+		return
+	}
+	if n.Kind != yaml.SequenceNode {
+		d.want(n, what, "a list")
+		return
+	}
+	for _, item := range n.Content {
+		f(item)
+	}
+}
+
+// Text is the scalar n as it was written: 091 stays "091", and yes stays "yes".
+func (d *Decoder) Text(n *yaml.Node, what string) string {
+	text, _ := d.scalar(n, what)
+	return text
+}
+
+// scalar is Text, and whether n is text at all; where it is not, that fault is noted.
+func (d *Decoder) scalar(n *yaml.Node, what string) (string, bool) {
+	n = d.plain(n)
+	switch {
+	case n == nil:
+		return "", false
+	case empty(n):
+		return "", true
+	case n.Kind != yaml.ScalarNode:
+		d.want(n, what, "text")
+		return "", false
+	case strings.ContainsRune(n.Value, 0): // by an escape, "\0"
+		d.Faults.Add(d.Pos(n), "%s holds a NUL character", what)
+		return "", false
+	}
+	return n.Value, true
+}
+
+// empty reports whether n is a key's value that was left out, or null.
+func empty(n *yaml.Node) bool { return n.Kind == yaml.ScalarNode && n.ShortTag() == "!!null" }
+
+// Whole is the scalar n as a whole number from least to most.
+func (d *Decoder) Whole(n *yaml.Node, least, most int) (int, bool) {
+	text, ok := d.scalar(n, "a number")
+	if !ok {
+		return 0, false
+	}
+	v, err := strconv.Atoi(text)
+	if err != nil || v < least || v > most {
+		d.Faults.Add(d.Pos(n), "%q is not a whole number from %d to %d", text, least, most)
+		return 0, false
+	}
+	return v, true
+}
+
+// YesNo is the scalar n as yes or no, or true or false.
+func (d *Decoder) YesNo(n *yaml.Node, what string) bool {
+	text, ok := d.scalar(n, what)
+	switch text {
+	case "yes", "true":
+		return true
+	case "no", "false":
+		return false
+	}
+	if ok {
+		d.Faults.Add(d.Pos(n), "%s is %q, not yes or no", what, text)
+	}
+	return false
+}
+
+// Instant is the scalar n as a time, or nil where it is none.
+func (d *Decoder) Instant(n *yaml.Node, what string) *Instant {
+	text, ok := d.scalar(n, what)
+	if !ok {
+		return nil
+	}
+	at, err := ParseInstant(text)
+	if err != nil {
+		d.Faults.Add(d.Pos(n), "%s: %v", what, err)
+		return nil
+	}
+	at.Pos = d.Pos(n)
+	return &at
+}
+
+// plain is n with its alias followed; nil where the alias leads nowhere sane.
+func (d *Decoder) plain(n *yaml.Node) *yaml.Node {
+	if n.Kind != yaml.AliasNode {
+		return n
+	}
+	// Aliases to whole mappings are how a small file grows without bound.
+	if n.Alias == nil || n.Alias.Kind != yaml.ScalarNode {
+		d.Faults.Add(d.Pos(n), "alias *%s stands for more than one value: write it out", n.Value)
+		return nil
+	}
+	return n.Alias
+}
+
+func (d *Decoder) want(n *yaml.Node, what, want string) {
+	is := map[yaml.Kind]string{yaml.MappingNode: "a mapping", yaml.SequenceNode: "a list", yaml.ScalarNode: fmt.Sprintf("%q", n.Value)}[n.Kind]
+	d.Faults.Add(d.Pos(n), "%s is %s, want %s", what, is, want)
+}

@@ -1,0 +1,123 @@
+package tags
+
+import "slices"
+
+// Path is the path of the rep's last move: outside, through or inside; empty where no
+// move is tagged.
+func (r *Rep) Path() string {
+	if len(r.Moves) == 0 {
+		return ""
+	}
+	return r.Moves[len(r.Moves)-1].Path
+}
+
+// Family is the family of the rep's last move.
+func (r *Rep) Family() string {
+	if len(r.Moves) == 0 {
+		return ""
+	}
+	w, _ := r.Play.Game.vocabulary.List("move").Find(r.Moves[len(r.Moves)-1].Name)
+	return w.Family
+}
+
+// IsCounter reports whether the path changed from outside or through to inside, or
+// back; false for known where no move is tagged. The staff's own word overrules.
+func (r *Rep) IsCounter() (counter, known bool) {
+	if r.Counter != "" {
+		return r.Counter == "yes", true
+	}
+	for i := 1; i < len(r.Moves); i++ {
+		if (r.Moves[i-1].Path == "inside") != (r.Moves[i].Path == "inside") {
+			return true, true
+		}
+	}
+	return false, len(r.Moves) > 0
+}
+
+// IsCombination reports whether the rep is a rush with its finish: two moves or more on
+// one way; false for known where no move is tagged.
+func (r *Rep) IsCombination() (combination, known bool) {
+	counter, known := r.IsCounter()
+	return known && !counter && len(r.Moves) > 1, known
+}
+
+// Rushes reports whether the rep's job is to rush the passer.
+func (r *Rep) Rushes() bool {
+	return slices.Contains([]string{"rush", "penetrator", "looper"}, r.Job)
+}
+
+// Won reports whether the rusher beat his blocker; a hold he drew counts as won. Unknown
+// where neither is tagged.
+func (r *Rep) Won() (won, known bool) {
+	held := r.Penalty == "drew-hold"
+	return r.Battle == "won" || held, r.Battle != "" || held
+}
+
+// OneOnOne reports whether exactly one blocker stood against the rep, with no help and
+// no stunt called; false for known where the tags do not say who or what blocked him.
+func (r *Rep) OneOnOne() (alone, known bool) {
+	if r.Unblocked || r.Block == "double" || r.Stunt != "" || (r.Help != "" && r.Help != "none") {
+		return false, true
+	}
+	blocked := r.Blocker != nil || r.Set != "" || r.Block != ""
+	return blocked, blocked
+}
+
+// Matchup is who or what the rep was up against: unblocked, stunt, one-on-one or helped;
+// empty where the tags do not say.
+func (r *Rep) Matchup() string {
+	alone, known := r.OneOnOne()
+	switch {
+	case r.Unblocked:
+		return "unblocked"
+	case r.Stunt != "":
+		return "stunt"
+	case alone:
+		return "one-on-one"
+	case known:
+		return "helped"
+	default:
+		return ""
+	}
+}
+
+// TimeToBeat is how long after the snap the blocker was beaten; false where no beat is
+// marked.
+func (r *Rep) TimeToBeat() (Time, bool) { return r.Since(Beat) }
+
+// BeatInTime reports whether the blocker was beaten within the staff's limit. A rep
+// that was not won has not been beaten in time; a win with no beat marked is unknown.
+func (r *Rep) BeatInTime() (inTime, known bool) {
+	if t, ok := r.TimeToBeat(); ok {
+		return t <= r.Play.Game.vocabulary.Limit, true
+	}
+	return false, r.Battle == "lost" || r.Battle == "even"
+}
+
+// pressures is the outcomes that count as pressure on the passer (common practice).
+var pressures = []string{"strip-sack", "sack", "hit", "hurry", "flush"}
+
+// Pressure reports whether the rep ended in pressure on the passer; unknown where no
+// outcome is tagged.
+func (r *Rep) Pressure() (pressure, known bool) {
+	return slices.Contains(pressures, r.Outcome), r.Outcome != ""
+}
+
+// DownClass is the play's down as a room speaks of it: first-down, second-long,
+// third-short and so on. Long is seven or more, short two or less (common practice).
+func (p *Play) DownClass() string {
+	if p.Down == nil {
+		return ""
+	}
+	ordinal := []string{"first", "second", "third", "fourth"}[*p.Down-1]
+	switch {
+	case *p.Down == 1 || p.Distance == nil:
+		return ordinal + "-down"
+	case *p.Distance >= 7:
+		return ordinal + "-long"
+	case *p.Distance <= 2:
+		return ordinal + "-short"
+	default:
+		return ordinal + "-medium"
+	}
+}

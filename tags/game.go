@@ -1,0 +1,122 @@
+// Package tags holds what happened: games, plays and reps as a staff wrote them down,
+// checked against the vocabulary and the film, with the facts that follow from them.
+package tags
+
+import (
+	"fmt"
+	"path/filepath"
+)
+
+// Season is every game that was read together, with the vocabulary they share.
+type Season struct {
+	Games      []*Game // in order of date, then id
+	Vocabulary *Vocabulary
+}
+
+// Game is one tag file.
+type Game struct {
+	Pos      Pos // of the game's id
+	ID       string
+	Kind     string
+	Date     string // 2026-09-12
+	Us       string
+	Opponent string
+	Field    string
+	Films    []Film // in the order listed: the first is what in and out on a play mean
+	People   map[string]*Person
+	Plays    []*Play
+
+	vocabulary *Vocabulary
+	clocks     map[string]Clock // by film file
+}
+
+// Film is one angle of a game on film.
+type Film struct {
+	Pos    Pos
+	Angle  string
+	File   string   // absolute; empty where each play names its own file
+	Offset *Instant // this angle's time less the first angle's, for film that runs on
+}
+
+// Person is anyone a game's reps name.
+type Person struct {
+	Pos      Pos
+	ID       string
+	Name     string
+	Team     string // "us" or the opponent's name
+	Jersey   string // as written: 091 and 91 are two numbers
+	Position string
+	Runs     bool // a passer who runs
+}
+
+// Shown is how p is named to a room: jersey and name, or what there is of them.
+func (p *Person) Shown() string {
+	switch {
+	case p.Jersey == "" && p.Name == "":
+		return p.ID
+	case p.Jersey == "":
+		return p.Name
+	case p.Name == "":
+		return "#" + p.Jersey
+	default:
+		return "#" + p.Jersey + " " + p.Name
+	}
+}
+
+// Film is the game's film of an angle.
+func (g *Game) Film(angle string) (Film, bool) {
+	for _, f := range g.Films {
+		if f.Angle == angle {
+			return f, true
+		}
+	}
+	return Film{}, false
+}
+
+// SetClock tells g what a film file says of its own time, so that instants written in
+// frames and timecode on it can be resolved.
+func (g *Game) SetClock(file string, c Clock) {
+	if g.clocks == nil {
+		g.clocks = map[string]Clock{}
+	}
+	g.clocks[file] = c
+}
+
+// Files is every film file g names, each once, in order of first mention.
+func (g *Game) Files() []FilmRef {
+	var refs []FilmRef
+	seen := map[string]bool{}
+	add := func(file string, pos Pos) {
+		if file != "" && !seen[file] {
+			seen[file] = true
+			refs = append(refs, FilmRef{file, pos})
+		}
+	}
+	for _, f := range g.Films {
+		add(f.File, f.Pos)
+	}
+	for _, p := range g.Plays {
+		for _, a := range p.angles {
+			add(a.File, a.Pos)
+		}
+	}
+	return refs
+}
+
+// FilmRef is a film file and where it was named first.
+type FilmRef struct {
+	File string
+	Pos  Pos
+}
+
+// filmPath is name as written in the tag file at file: relative names start there.
+func filmPath(file, name string) (string, error) {
+	if name == "" || filepath.IsAbs(name) {
+		return name, nil
+	}
+	path, err := filepath.Abs(filepath.Join(filepath.Dir(file), name))
+	if err != nil {
+		return "", fmt.Errorf("find film %q: %w", name, err)
+	}
+	return path, nil
+}

@@ -1,0 +1,148 @@
+package tags
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// Unit is the notation an Instant was written in.
+type Unit uint8
+
+// The notations of an Instant.
+const (
+	Flicks       Unit = iota // 0:08:02.100 or 12.4s
+	FrameCount               // f1234
+	TimecodeUnit             // 19:26:48:04 or 19:26:48;04
+)
+
+// Origin is what an Instant counts from.
+type Origin uint8
+
+// The origins of an Instant.
+const (
+	FromFilm Origin = iota // the film's start, or its start timecode
+	FromSnap               // the snap, written with a leading + or -
+)
+
+// Instant is a place in time as written in a tag file. Tags cannot know a film's rate,
+// so an Instant becomes a Time only against a Clock.
+type Instant struct {
+	N    int64    // flicks or frames, negative before the snap
+	TC   Timecode // for TimecodeUnit
+	Unit Unit
+	From Origin
+	Pos  Pos
+}
+
+// Clock is what a film says of its own time: what turns a written Instant into a Time.
+type Clock struct {
+	Rate  Rate
+	First Time  // when frame 0 is shown, counted from the film's start
+	Start Frame // the film's start timecode, as frames from 00:00:00:00
+}
+
+// At is when frame n is shown.
+func (c Clock) At(n Frame) Time { return c.First + c.Rate.Duration(n) }
+
+// FrameAt is the first frame shown at t or after it; see [Rate.FrameAt].
+func (c Clock) FrameAt(t Time) Frame { return c.Rate.FrameAt(t - c.First) }
+
+// ErrNoRate says that an instant written in frames or timecode needs its film's rate.
+var ErrNoRate = errors.New("the film's frame rate is not known")
+
+// maxSeconds bounds every written time: no film runs longer than four days.
+const maxSeconds = 4 * 24 * 3600
+
+var (
+	clockForm    = regexp.MustCompile(`^(?:(\d{1,3}):)?(\d{1,2}):(\d{1,2})(?:\.(\d{1,9}))?$`)
+	secondsForm  = regexp.MustCompile(`^(\d{1,6})(?:\.(\d{1,9}))?s$`)
+	frameForm    = regexp.MustCompile(`^f(\d{1,9})$`)
+	timecodeForm = regexp.MustCompile(`^(\d{2}):(\d{2}):(\d{2})([:;])(\d{2,3})$`)
+)
+
+// ParseInstant reads H:MM:SS.mmm, MM:SS.mmm, HH:MM:SS:FF, HH:MM:SS;FF, 12.4s or f1234;
+// a leading + or - counts from the snap.
+func ParseInstant(s string) (Instant, error) {
+	at := Instant{}
+	body, sign := s, int64(1)
+	switch {
+	case strings.HasPrefix(s, "+"):
+		at.From, body = FromSnap, s[1:]
+	case strings.HasPrefix(s, "-"):
+		at.From, body, sign = FromSnap, s[1:], -1
+	}
+	var seconds int64
+	var fraction string
+	switch {
+	case clockForm.MatchString(body):
+		m := clockForm.FindStringSubmatch(body)
+		h, min, sec := atoi(m[1]), atoi(m[2]), atoi(m[3])
+		if min > 59 && m[1] != "" || sec > 59 {
+			return at, fmt.Errorf("time %q has minutes or seconds over 59", s)
+		}
+		seconds, fraction = h*3600+min*60+sec, m[4]
+	case secondsForm.MatchString(body):
+		m := secondsForm.FindStringSubmatch(body)
+		seconds, fraction = atoi(m[1]), m[2]
+	case frameForm.MatchString(body):
+		at.Unit, at.N = FrameCount, sign*atoi(body[1:])
+		return at, nil
+	case timecodeForm.MatchString(body) && at.From == FromFilm:
+		m := timecodeForm.FindStringSubmatch(body)
+		at.Unit = TimecodeUnit
+		at.TC = Timecode{atoi(m[1]), atoi(m[2]), atoi(m[3]), atoi(m[5]), m[4] == ";"}
+		if at.TC.Hours > 23 || at.TC.Minutes > 59 || at.TC.Seconds > 59 {
+			return at, fmt.Errorf("timecode %q has hours over 23, or minutes or seconds over 59", s)
+		}
+		return at, nil
+	default:
+		return at, fmt.Errorf("%q is not a time: want 0:08:02.100, 12.4s, f1234 or 19:26:48:04, with + or - before it to count from the snap", s)
+	}
+	if seconds > maxSeconds {
+		return at, fmt.Errorf("time %q is longer than any film", s)
+	}
+	nanos := atoi((fraction + "000000000")[:9])
+	at.N = sign * (seconds*int64(Second) + mulDiv(nanos, int64(Second), 1_000_000_000))
+	return at, nil
+}
+
+// atoi reads digits a pattern has already bounded; none at all is zero.
+func atoi(digits string) int64 {
+	n, _ := strconv.ParseInt(digits, 10, 64)
+	return n
+}
+
+// NeedsRate reports whether at can be resolved only with its film's rate.
+func (at Instant) NeedsRate() bool { return at.Unit != Flicks }
+
+// Resolve is the instant on the film's own time, or from the snap for FromSnap.
+// It fails with ErrNoRate where c has no rate and the notation needs one.
+func (at Instant) Resolve(c Clock) (Time, error) {
+	if at.Unit == Flicks {
+		return Time(at.N), nil
+	}
+	if !c.Rate.Known() {
+		return 0, ErrNoRate
+	}
+	if at.Unit == FrameCount {
+		if at.From == FromSnap {
+			return c.Rate.Duration(Frame(at.N)), nil
+		}
+		return c.At(Frame(at.N)), nil
+	}
+	n, err := c.Rate.Frame(at.TC)
+	if err != nil {
+		return 0, err
+	}
+	if half := c.Rate.Nominal() * 12 * 3600; int64(c.Start) > half && int64(n) < half {
+		midnight, _ := c.Rate.Frame(Timecode{Hours: 24, Drop: at.TC.Drop})
+		n += midnight
+	}
+	if n < c.Start {
+		return 0, fmt.Errorf("timecode %s is before the film's start, %s", at.TC, c.Rate.Timecode(c.Start, at.TC.Drop))
+	}
+	return c.At(n - c.Start), nil
+}

@@ -1,0 +1,271 @@
+package tags
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Mark names an instant within a play.
+type Mark string
+
+// The marks, in the order they happen to a rush that is won; release may come before
+// any of getoff to beat.
+const (
+	Snap    Mark = "snap"
+	Getoff  Mark = "getoff"  // the rusher's first movement
+	Contact Mark = "contact" // first contact with the blocker
+	Turn    Mark = "turn"    // his path changes
+	Beat    Mark = "beat"    // his hips past the blocker's hips
+	Release Mark = "release" // ball out
+	Finish  Mark = "finish"  // the rush is over
+)
+
+// AllMarks is every mark, in order.
+var AllMarks = []Mark{Snap, Getoff, Contact, Turn, Beat, Release, Finish}
+
+// Marks is the instants that are known; a mark that is absent is unknown, never "no".
+type Marks map[Mark]Instant
+
+// Play is one play; it may stand with no rep tagged.
+type Play struct {
+	Game   *Game
+	Pos    Pos
+	Number int
+
+	Type       string
+	Unit       string
+	Series     *int
+	Quarter    *int
+	Clock      string // as written, "11:32"
+	Down       *int
+	Distance   *int
+	YardLine   string
+	Hash       string
+	Personnel  string
+	Front      string
+	Call       string
+	Protection string
+	Passer     *Person
+	Extra      map[string]string // a staff's own columns
+
+	Marks Marks
+	Reps  []*Rep
+
+	in, out *Instant
+	angles  []angle
+	timed   bool // in or an angle was written, be it right or wrong
+}
+
+// angle is what a play says of itself on one camera.
+type angle struct {
+	Pos           Pos
+	Name          string
+	File          string
+	In, Out, Snap *Instant
+}
+
+// Name is the play in file names and printouts: wk2-harbor-p014.
+func (p *Play) Name() string { return fmt.Sprintf("%s-p%03d", p.Game.ID, p.Number) }
+
+// View is one play on one angle, on the film's own time. In and Out bound what may be
+// shown: Out is when the first frame not shown starts.
+type View struct {
+	Angle  string
+	File   string
+	In     Time
+	Out    Time
+	ToEnd  bool // a clip file that gives no out: Out is unset and the film's end is meant
+	Snap   Time
+	Snaps  bool // Snap is known
+	Pos    Pos
+	InPos  Pos
+	OutPos Pos
+}
+
+// Angles is every angle that shows p, in the order the game lists its films.
+func (p *Play) Angles() []string {
+	var names []string
+	for _, f := range p.Game.Films {
+		if p.shows(f) {
+			names = append(names, f.Angle)
+		}
+	}
+	for _, a := range p.angles {
+		if !slices.Contains(names, a.Name) {
+			names = append(names, a.Name)
+		}
+	}
+	return names
+}
+
+func (p *Play) shows(f Film) bool {
+	if _, ok := p.angle(f.Angle); ok {
+		return true
+	}
+	return p.firstAngle() != nil && (f.Angle == p.Game.Films[0].Angle || f.Offset != nil)
+}
+
+func (p *Play) angle(name string) (angle, bool) {
+	for _, a := range p.angles {
+		if a.Name == name {
+			return a, true
+		}
+	}
+	return angle{}, false
+}
+
+// firstAngle is the play on the game's first film, whether it says so under angles or
+// with in and out of its own; nil where it does neither.
+func (p *Play) firstAngle() *angle {
+	if len(p.Game.Films) == 0 {
+		return nil
+	}
+	first := p.Game.Films[0]
+	a, ok := p.angle(first.Angle)
+	if !ok {
+		a = angle{Pos: p.Pos, Name: first.Angle}
+		if p.in == nil {
+			return nil
+		}
+	}
+	if a.In == nil {
+		a.In = p.in
+	}
+	if a.Out == nil {
+		a.Out = p.out
+	}
+	if snap, ok := p.Marks[Snap]; ok && a.Snap == nil && snap.From == FromFilm {
+		a.Snap = &snap
+	}
+	return &a
+}
+
+// View is p on one angle. It fails where the play does not say when it is on that
+// angle, or says it in frames of a film whose rate is not known.
+func (p *Play) View(name string) (View, error) {
+	a, ok := p.angle(name)
+	film, _ := p.Game.Film(name)
+	switch first := p.firstAngle(); {
+	case first == nil:
+	case first.Name == name:
+		a, ok = *first, true
+	case film.Offset != nil && a.File == "" && a.In == nil && a.Out == nil && a.Snap == nil:
+		return p.offsetView(*first, film)
+	}
+	if !ok {
+		return View{}, Fault{Pos: p.Pos, What: fmt.Sprintf("play %d is not on angle %q", p.Number, name)}
+	}
+	return p.view(a, film)
+}
+
+func (p *Play) view(a angle, film Film) (View, error) {
+	v := View{Angle: a.Name, File: a.File, Pos: a.Pos, InPos: a.Pos, OutPos: a.Pos}
+	if v.File == "" {
+		v.File = film.File
+	}
+	clock := p.Game.clocks[v.File]
+	var err error
+	switch {
+	case a.In != nil:
+		v.InPos = a.In.Pos
+		v.In, err = a.In.resolve(clock)
+	case a.File == "":
+		return v, Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no in", p.Number, a.Name)}
+	}
+	if err != nil {
+		return v, err
+	}
+	switch {
+	case a.Out != nil:
+		v.OutPos = a.Out.Pos
+		v.Out, err = a.Out.resolve(clock)
+	case a.File != "":
+		v.ToEnd = true
+	default:
+		return v, Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no out", p.Number, a.Name)}
+	}
+	if err != nil {
+		return v, err
+	}
+	if a.Snap != nil {
+		v.Snap, err = a.Snap.resolve(clock)
+		v.Snaps = err == nil
+	}
+	return v, err
+}
+
+// offsetView is the play on film that runs on in step with the first angle's.
+func (p *Play) offsetView(first angle, film Film) (View, error) {
+	v, err := p.View(first.Name)
+	if err != nil {
+		return v, err
+	}
+	offset, err := film.Offset.resolve(p.Game.clocks[film.File])
+	if err != nil {
+		return v, err
+	}
+	v.Angle, v.File = film.Angle, film.File
+	v.In, v.Out, v.Snap = v.In+offset, v.Out+offset, v.Snap+offset
+	return v, nil
+}
+
+// resolve is Resolve with the instant's place in the error.
+func (at Instant) resolve(c Clock) (Time, error) {
+	t, err := at.Resolve(c)
+	if err != nil {
+		return 0, Fault{Pos: at.Pos, What: err.Error()}
+	}
+	return t, nil
+}
+
+// Since is how long after the snap a mark of the play comes; false where that is
+// not known. It holds on every angle.
+func (p *Play) Since(m Mark) (Time, bool) { return p.since(m, p.Marks) }
+
+func (p *Play) since(m Mark, marks Marks) (Time, bool) {
+	if m == Snap {
+		_, ok := p.snap()
+		return 0, ok
+	}
+	at, ok := marks[m]
+	if !ok {
+		return 0, false
+	}
+	t, err := at.Resolve(p.firstClock())
+	if err != nil {
+		return 0, false
+	}
+	if at.From == FromSnap {
+		return t, true
+	}
+	snap, ok := p.snap()
+	return t - snap, ok
+}
+
+// snap is the snap on the first angle.
+func (p *Play) snap() (Time, bool) {
+	first := p.firstAngle()
+	if first == nil || first.Snap == nil {
+		return 0, false
+	}
+	t, err := first.Snap.Resolve(p.clock(first.Name))
+	return t, err == nil
+}
+
+// firstClock is the clock of the first angle, on which marks that are times on the film
+// are written.
+func (p *Play) firstClock() Clock {
+	first := p.firstAngle()
+	if first == nil {
+		return Clock{}
+	}
+	return p.clock(first.Name)
+}
+
+func (p *Play) clock(name string) Clock {
+	if a, ok := p.angle(name); ok && a.File != "" {
+		return p.Game.clocks[a.File]
+	}
+	film, _ := p.Game.Film(name)
+	return p.Game.clocks[film.File]
+}

@@ -1,0 +1,287 @@
+package query
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"trenchcut/tags"
+)
+
+// TermError is what is wrong with one term, or with the text of --where.
+type TermError struct {
+	Term   string
+	Offset int // of the character that is wrong, from 0
+	What   string
+	Hint   string
+}
+
+func (e TermError) Error() string {
+	s := e.What
+	if e.Hint != "" {
+		s += "; " + e.Hint
+	}
+	return s + "\n    " + e.Term + "\n    " + strings.Repeat(" ", e.Offset) + "^"
+}
+
+// Errors is everything wrong with the terms of one call.
+type Errors []TermError
+
+func (es Errors) Error() string {
+	parts := make([]string, len(es))
+	for i, e := range es {
+		parts[i] = e.Error()
+	}
+	return strings.Join(parts, "\n")
+}
+
+// term is one condition a rep must meet.
+type term struct {
+	text  string // as the user wrote it
+	words string // as a slate says it
+	cel   string
+	ofRep bool // it needs a rep to judge
+
+	unseen string // a hint where the season has no such value
+}
+
+// operators is every operator, the longer before those they begin with.
+var operators = []string{"!=", ">=", "<=", "=", ">", "<"}
+
+// parseTerm reads key=value and its kin, or a named choice.
+func (r *Registry) parseTerm(text string) (term, *TermError) {
+	at := strings.IndexAny(text, "=!<>")
+	if at < 0 {
+		return r.parseChoice(text, nil)
+	}
+	fail := func(offset int, hint, format string, args ...any) (term, *TermError) {
+		return term{}, &TermError{text, utf8.RuneCountInString(text[:offset]), fmt.Sprintf(format, args...), hint}
+	}
+	key, op := text[:at], ""
+	for _, o := range operators {
+		if strings.HasPrefix(text[at:], o) {
+			op = o
+			break
+		}
+	}
+	if op == "" {
+		return fail(at, "", "%q is no operator: want =, !=, >, <, >= or <=", text[at:at+1])
+	}
+	f, ok := r.Find(key)
+	if !ok {
+		return fail(0, r.didYouMeanKey(key), "unknown key %q", key)
+	}
+	start := at + len(op)
+	if start < len(text) && text[start] == '=' {
+		return fail(start, "", "one = too many")
+	}
+	t := term{text: text, ofRep: !f.OfPlay}
+	if op != "=" && op != "!=" {
+		if !f.ordered() {
+			return fail(at, "use = or !=, with commas between words", "%s is no number, so %s means nothing", f.Name, op)
+		}
+		lit, what, hint := r.literal(f, text[start:])
+		if what != "" {
+			return fail(start, hint, "%s", what)
+		}
+		t.cel = fmt.Sprintf("%s %s %s", f.CEL(), op, lit)
+		t.words = fmt.Sprintf("%s %s %s", spaced(f.Name), map[string]string{">=": "at least", "<=": "at most", ">": "over", "<": "under"}[op], text[start:])
+		return t, nil
+	}
+	var alternatives, shown []string
+	for _, value := range strings.Split(text[start:], ",") {
+		lit, what, hint := r.literal(f, value)
+		if what != "" {
+			return fail(start, hint, "%s", what)
+		}
+		alternative := f.CEL() + " == " + lit
+		if f.many() {
+			alternative = lit + " in " + f.CEL()
+		}
+		alternatives = append(alternatives, alternative)
+		shown = append(shown, r.shown(f, value))
+		if t.unseen == "" {
+			t.unseen = r.unseen(f, value)
+		}
+		start += len(value) + 1
+	}
+	t.cel = strings.Join(alternatives, " || ")
+	t.words = spaced(f.Name) + " " + strings.Join(shown, " or ")
+	switch {
+	case f.Kind == YesNo && len(shown) == 1 && (shown[0] == "yes") == (op == "="):
+		t.words = spaced(f.Name)
+	case f.Kind == YesNo && len(shown) == 1:
+		t.words = "not " + spaced(f.Name)
+	case op == "!=":
+		t.words = spaced(f.Name) + " not " + strings.Join(shown, " or ")
+	}
+	if op == "!=" {
+		t.cel = "!(" + t.cel + ")"
+	}
+	return t, nil
+}
+
+// literal is value as a CEL literal of the fact's kind, or what is wrong with it.
+func (r *Registry) literal(f Fact, value string) (lit, what, hint string) {
+	if value == "" {
+		return "", f.Name + " has no value here", oneOf(r.Values(f))
+	}
+	switch f.Kind {
+	case Number, Seconds:
+		n, ok := parseNumber(strings.TrimSuffix(value, "s"))
+		if !ok || f.Kind == Number && strings.HasSuffix(value, "s") {
+			return "", fmt.Sprintf("%s %q is not a number", f.Name, value), ""
+		}
+		if f.whole {
+			if n != float64(int64(n)) {
+				return "", fmt.Sprintf("%s %q is not a whole number", f.Name, value), ""
+			}
+			return strconv.FormatInt(int64(n), 10), "", ""
+		}
+		lit = strconv.FormatFloat(n, 'f', -1, 64)
+		if !strings.Contains(lit, ".") {
+			lit += ".0" // CEL keeps whole numbers and others apart
+		}
+		return lit, "", ""
+	case Clock:
+		seconds, ok := parseClock(value)
+		if !ok {
+			return "", fmt.Sprintf("clock %q is not minutes and seconds", value), "write it as 2:00"
+		}
+		return strconv.FormatInt(seconds, 10), "", ""
+	case YesNo:
+		if value != "yes" && value != "no" {
+			return "", fmt.Sprintf("%s %q is not yes or no", f.Name, value), ""
+		}
+		return strconv.FormatBool(value == "yes"), "", ""
+	case Person:
+		if known := r.Values(f); !slices.Contains(known, value) {
+			return "", fmt.Sprintf("no %s goes by %q", f.Name, value), tags.DidYouMean(value, known)
+		}
+	default:
+		word, ok := r.word(f, value)
+		if !ok {
+			return "", fmt.Sprintf("unknown %s %q", f.Name, value), tags.DidYouMean(value, r.words(f))
+		}
+		value = word
+	}
+	return quote(value), "", ""
+}
+
+// unseen is a hint where value is one that nothing in the season has, of a fact that the
+// vocabulary does not list the words of.
+func (r *Registry) unseen(f Fact, value string) string {
+	if (f.Kind != Word && f.Kind != List) || r.words(f) != nil {
+		return ""
+	}
+	seen := r.Values(f)
+	if slices.Contains(seen, value) {
+		return ""
+	}
+	return tags.DidYouMean(value, seen)
+}
+
+// quote is text as a CEL string. Go escapes what CEL understands, in valid UTF-8.
+func quote(text string) string { return strconv.Quote(strings.ToValidUTF8(text, "\ufffd")) }
+
+// shown is a value as a room reads it: people by number and name.
+func (r *Registry) shown(f Fact, value string) string {
+	if f.Kind != Person {
+		return value
+	}
+	var found *tags.Person
+	for _, g := range r.season.Games {
+		for _, p := range g.People {
+			if names, _ := person(p); slices.Contains(names.([]string), value) {
+				if found != nil && found.ID != p.ID {
+					return value // a number two people wear
+				}
+				found = p
+			}
+		}
+	}
+	if found == nil {
+		return value
+	}
+	return found.Shown()
+}
+
+// parseChoice reads a named choice; within holds the choices it stands in, since they
+// may name one another.
+func (r *Registry) parseChoice(text string, within []string) (term, *TermError) {
+	terms, ok := r.vocabulary.Choices[text]
+	if !ok {
+		return term{}, &TermError{text, 0, fmt.Sprintf("%q is neither key=value nor a named choice", text), r.didYouMeanChoice(text)}
+	}
+	if slices.Contains(within, text) {
+		return term{}, &TermError{text, 0, fmt.Sprintf("the choice %q of the vocabulary stands for itself", text), ""}
+	}
+	whole := term{text: text, words: text}
+	var parts []string
+	for _, part := range terms {
+		parse := r.parseTerm
+		if !strings.ContainsAny(part, "=!<>") {
+			parse = func(s string) (term, *TermError) { return r.parseChoice(s, append(within, text)) }
+		}
+		t, err := parse(part)
+		if err != nil {
+			err.What = fmt.Sprintf("in the vocabulary's choice %q: %s", text, err.What)
+			return term{}, err
+		}
+		parts = append(parts, "("+t.cel+")")
+		whole.ofRep = whole.ofRep || t.ofRep
+	}
+	whole.cel = strings.Join(parts, " && ")
+	if whole.cel == "" {
+		whole.cel = "true"
+	}
+	return whole, nil
+}
+
+func (r *Registry) didYouMeanKey(key string) string {
+	if near := tags.DidYouMean(key, r.Names()); near != "" {
+		return near
+	}
+	return "trenchcut find --keys lists them"
+}
+
+// didYouMeanChoice guesses what a lone word was meant to be: a choice, a key without
+// its value, or a value without its key.
+func (r *Registry) didYouMeanChoice(text string) string {
+	if f, ok := r.Find(text); ok {
+		if f.Kind == YesNo {
+			return fmt.Sprintf("did you mean %q?", text+"=yes")
+		}
+		return "want a value: " + text + "=" + first(append(r.Values(f), "…"))
+	}
+	for _, f := range r.Facts {
+		if f.list == "" {
+			continue
+		}
+		if word, ok := r.word(f, text); ok {
+			return fmt.Sprintf("did you mean %q?", f.Name+"="+word)
+		}
+	}
+	choices := slices.Sorted(maps.Keys(r.vocabulary.Choices))
+	if near := tags.DidYouMean(text, choices); near != "" {
+		return near
+	}
+	return oneOf(choices)
+}
+
+func oneOf(words []string) string {
+	const most = 12
+	switch {
+	case len(words) == 0:
+		return ""
+	case len(words) > most:
+		return "such as " + strings.Join(words[:most], ", ") + " …"
+	default:
+		return "want one of " + strings.Join(words, ", ")
+	}
+}
+
+func spaced(name string) string { return strings.ReplaceAll(name, "-", " ") }

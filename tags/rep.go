@@ -1,0 +1,155 @@
+package tags
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Rep is one player's one play.
+type Rep struct {
+	Play *Play
+	Pos  Pos
+
+	Rusher *Person
+	Job    string
+	Align  string
+	Side   string
+	Stance string
+	Gap    string
+
+	Blocker   *Person
+	Unblocked bool
+	Set       string
+	Hands     string
+	Lean      string
+	Block     string
+	Help      string
+
+	Stunt  string
+	Called string
+
+	Moves   []Move
+	Counter string // "yes" or "no" where the staff overrules the computed fact
+	Tells   []string
+	Saw     []string
+	Marks   Marks
+
+	Battle  string
+	Outcome string
+	Credit  string
+	How     string
+	Contain string
+	Penalty string
+
+	Assignment, Technique, Effort string
+	Loaf, MissedAssignment        bool
+	Taken                         string
+	Note                          string // to the player
+	Point                         string // to teach
+
+	Spot map[string]Point // by angle, where he is at the snap
+	Draw []Drawing
+
+	in, out *Instant
+}
+
+// Move is one step of a rush and the path it took.
+type Move struct {
+	Name string
+	Path string
+}
+
+// Point is a place in the picture: 0,0 the top left, 1,1 the bottom right.
+type Point struct{ X, Y float64 }
+
+// Drawing is a shape to draw over the picture at a mark.
+type Drawing struct {
+	At     Mark
+	Angle  string
+	Shape  string // circle, arrow, line or path
+	Points []Point
+}
+
+// Name is the rep in file names and printouts: wk2-harbor-p014-91.
+func (r *Rep) Name() string {
+	who := r.Rusher.Jersey
+	if who == "" {
+		who = r.Rusher.ID
+	}
+	return r.Play.Name() + "-" + who
+}
+
+// Sequence is the moves in order, as the one-line form writes them; a path is written
+// only where it is not the move's usual one.
+func (r *Rep) Sequence() string {
+	list := r.Play.Game.vocabulary.List("move")
+	steps := make([]string, len(r.Moves))
+	for i, m := range r.Moves {
+		steps[i] = m.Name
+		if w, _ := list.Find(m.Name); w.Path != m.Path {
+			steps[i] += "/" + m.Path
+		}
+	}
+	return strings.Join(steps, ">")
+}
+
+// Since is how long after the snap a mark of the rep comes, or of its play where the
+// rep has none; false where that is not known.
+func (r *Rep) Since(m Mark) (Time, bool) {
+	if _, ok := r.Marks[m]; ok {
+		return r.Play.since(m, r.Marks)
+	}
+	return r.Play.Since(m)
+}
+
+// View is the rep on one angle: the play's view, within the rep's own in and out where
+// it has them.
+func (r *Rep) View(angle string) (View, error) {
+	v, err := r.Play.View(angle)
+	if err != nil || (r.in == nil && r.out == nil) {
+		return v, err
+	}
+	first, err := r.Play.View(r.Play.Angles()[0])
+	if err != nil {
+		return v, err
+	}
+	shift := Time(0)
+	if first.Angle != v.Angle {
+		film, _ := r.Play.Game.Film(v.Angle)
+		_, listed := r.Play.angle(v.Angle)
+		switch {
+		case first.Snaps && v.Snaps:
+			shift = v.Snap - first.Snap
+		case film.Offset != nil && !listed:
+			shift = v.In - first.In
+		default:
+			return v, Fault{Pos: r.Pos, What: fmt.Sprintf("rep %s has its own in or out, which needs the snap on both %s and %s", r.Name(), first.Angle, v.Angle)}
+		}
+	}
+	clock := r.Play.Game.clocks[first.File]
+	own := func(at *Instant) (Time, error) {
+		t, err := at.resolve(clock)
+		switch {
+		case err != nil:
+			return 0, err
+		case at.From == FromFilm:
+			return t + shift, nil
+		case !v.Snaps:
+			return 0, Fault{Pos: at.Pos, What: fmt.Sprintf("a time from the snap needs the snap on angle %s", v.Angle)}
+		}
+		return v.Snap + t, nil
+	}
+	if r.in != nil {
+		if v.In, err = own(r.in); err != nil {
+			return v, err
+		}
+		v.InPos = r.in.Pos
+	}
+	if r.out != nil {
+		if v.Out, err = own(r.out); err != nil {
+			return v, err
+		}
+		v.OutPos, v.ToEnd = r.out.Pos, false
+	}
+	return v, nil
+}

@@ -1,0 +1,84 @@
+package stats
+
+import (
+	"fmt"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Share is one line of numbers on a slate: K of N, and the interval of the rate from 0
+// to 1, to be drawn as a bar where Bar says that there are reps enough.
+type Share struct {
+	Name string
+	Count
+	Low  float64
+	High float64
+	Bar  bool
+}
+
+// Shares is what a closing slate says of reps: a line for each rate of which anything
+// is known, and one sentence in plain words.
+func Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, sentence string) {
+	s := Summarise(reps, v)
+	for _, line := range s.Headline.Rates() {
+		if line.N == 0 {
+			continue
+		}
+		low, high := line.Interval()
+		shares = append(shares, Share{line.Name, line.Count, low, high, line.Enough()})
+	}
+	return shares, s.Sentence()
+}
+
+// NamedRate is a rate with the words it goes by.
+type NamedRate struct {
+	Name string
+	Rate
+}
+
+// Rates is the rates of a group, in the order a page prints them.
+func (g Group) Rates() []NamedRate {
+	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {"sack", g.Sack}, {"beat in time", g.BeatInTime}}
+}
+
+// Sentence is the summary in plain words, its rate per 100 rushes.
+func (s Summary) Sentence() string {
+	switch {
+	case s.Reps == 0:
+		return "No rep was chosen."
+	case s.Headline.Reps == 0:
+		return fmt.Sprintf("None of the chosen reps counts towards a rate: %s.", s.ApartWords())
+	}
+	said := "Won"
+	c := s.Headline.Won.Count
+	if c.N == 0 {
+		said, c = "Pressure on", s.Headline.Pressure.Count
+	}
+	if c.N == 0 {
+		return fmt.Sprintf("Of these %d neither battle nor outcome is tagged.", s.Headline.Reps)
+	}
+	return fmt.Sprintf("%s %d of %d%s.", said, c.K, c.N, c.Meaning())
+}
+
+// Meaning is what a count lets one say of the rate behind it, to follow "6 of 8".
+func (c Count) Meaning() string {
+	_, low, high := c.Per100()
+	switch {
+	case !c.Enough():
+		return ": too few for a rate"
+	case c.Small():
+		return fmt.Sprintf("; a small sample: the rate may be anything from %d to %d in 100 rushes", low, high)
+	default:
+		return fmt.Sprintf(": between %d and %d in 100 rushes", low, high)
+	}
+}
+
+// ApartWords is who stands apart and why, in one line; empty where nobody does.
+func (s Summary) ApartWords() string {
+	words := make([]string, len(s.Apart))
+	for i, p := range s.Apart {
+		words[i] = fmt.Sprintf("%d %s", p.Reps, p.Name)
+	}
+	return strings.Join(words, ", ")
+}
