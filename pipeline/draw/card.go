@@ -1,0 +1,229 @@
+package draw
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"strings"
+
+	"trenchcut/pipeline/plan"
+)
+
+// Card draws c over a whole picture of house size: title, lines and shares amid it, small
+// text at the foot, all in the title-safe area. What is too much is first set smaller,
+// then left out from the end and counted in words; of the small text the last stays. A
+// card whose small text alone is too much is an error.
+func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
+	colours, err := newPalette(look)
+	if err == nil {
+		err = checkHouse(house)
+	}
+	if err == nil {
+		err = checkSizes(look)
+	}
+	if err == nil {
+		err = checkShares(c.Shares)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("drawing a slate: %w", err)
+	}
+	c = plan.Card{Title: clean(c.Title), Lines: cleanAll(c.Lines), Shares: c.Shares, Small: cleanAll(c.Small)}
+	if c.Title == "" && len(c.Lines)+len(c.Shares)+len(c.Small) == 0 {
+		return nil, fmt.Errorf("drawing a slate: %w", errNoText)
+	}
+	fs := faces{}
+	defer fs.done()
+	s := newSetter(fs, colours, look, house)
+	l, err := s.fit(c)
+	if err != nil {
+		return nil, fmt.Errorf("drawing a slate: %w", err)
+	}
+	m := image.NewRGBA(image.Rect(0, 0, house.Width, house.Height))
+	fill(m, m.Rect, colours.ground)
+	l.paint(m)
+	return straight(m), nil
+}
+
+func checkShares(shares []plan.Share) error {
+	for _, s := range shares {
+		if s.K < 0 || s.K > s.N {
+			return fmt.Errorf("share %q: %d of %d", s.Name, s.K, s.N)
+		}
+		if s.Bar && !(s.N > 0 && 0 <= s.Low && s.Low <= s.High && s.High <= 1) { // NaN fails too
+			return fmt.Errorf("share %q: bar of %d in %d from %g to %g", s.Name, s.K, s.N, s.Low, s.High)
+		}
+	}
+	return nil
+}
+
+// setter lays out one slate.
+type setter struct {
+	faces   faces
+	scale   scale
+	colours palette
+	look    plan.Look
+	safe    image.Rectangle
+	percent int // of full size
+}
+
+func newSetter(fs faces, colours palette, look plan.Look, house plan.House) setter {
+	s := setter{faces: fs, scale: newScale(house), colours: colours, look: look, safe: Safe(house)}
+	// Accents on capitals reach out of their row by a tenth of the type's size.
+	reach := s.scale.size(look.Title)/10 + 1
+	s.safe.Min.Y += reach
+	s.safe.Max.Y -= reach
+	return s
+}
+
+// part is one thing on a slate and the gap before it.
+type part struct {
+	says        string // its text, or the name of a share
+	gap, height int
+	paint       func(m *image.RGBA, x, y int)
+}
+
+// layout is a slate's parts: head and body amid the room above the foot.
+type layout struct {
+	setter
+	head, body, foot []part
+	whole            bool // no text was cut
+}
+
+func (l layout) height() int {
+	h := tall(l.head) + tall(l.body)
+	if len(l.foot) > 0 {
+		h += l.between() + tall(l.foot)
+	}
+	return h
+}
+
+func tall(parts []part) int {
+	h := 0
+	for i, p := range parts {
+		if i > 0 {
+			h += p.gap
+		}
+		h += p.height
+	}
+	return h
+}
+
+// fit finds the largest layout that shows all of c, or at the floor of all sizes the
+// most of it that has room.
+func (s setter) fit(c plan.Card) (layout, error) {
+	for s.percent = 100; s.percent >= 75; s.percent -= 5 {
+		if l := s.lay(c, c); l.whole && l.height() <= s.safe.Dy() {
+			return l, nil
+		}
+	}
+	s.percent = 75
+	shown := c
+	for {
+		l := s.lay(shown, c)
+		if l.height() <= s.safe.Dy() {
+			return l, nil
+		}
+		switch lines, shares, small := len(shown.Lines), len(shown.Shares), len(shown.Small); {
+		case lines > 0 && lines >= shares:
+			shown.Lines = shown.Lines[:lines-1]
+		case shares > 0:
+			shown.Shares = shown.Shares[:shares-1]
+		case small > 1:
+			shown.Small = append(shown.Small[:small-2:small-2], shown.Small[small-1])
+		default:
+			return l, fmt.Errorf("the text has no room in %dx%d", s.safe.Dx(), s.safe.Dy())
+		}
+	}
+}
+
+// px is a look's size at the setter's percentage.
+func (s setter) px(thousandths int) int {
+	full := s.scale.size(thousandths)
+	return max(full*s.percent/100, s.scale.floor(full))
+}
+
+// lay lays out shown, which is what is left of all.
+func (s setter) lay(shown, all plan.Card) layout {
+	l := layout{setter: s, whole: true}
+	line := s.px(s.look.Line)
+	room := s.safe.Dx() - l.indent()
+
+	title := s.faces.get(true, s.px(s.look.Title))
+	regular := s.faces.get(false, line)
+	if shown.Title != "" {
+		l.head = append(l.head, l.text(title, shown.Title, room, 3, 0, s.colours.ink))
+	}
+	for _, t := range shown.Lines {
+		l.head = append(l.head, l.text(regular, t, room, 2, line/3, s.colours.ink))
+	}
+	if n := len(all.Lines) - len(shown.Lines); n > 0 {
+		l.head = append(l.head, l.text(regular, andMore(n), room, 1, line/3, s.colours.quiet))
+	}
+
+	l.addShares(regular, shown.Shares)
+	if n := len(all.Shares) - len(shown.Shares); n > 0 {
+		l.body = append(l.body, l.text(regular, andMore(n), room, 1, line/2, s.colours.quiet))
+	}
+	if len(l.head) > 0 && len(l.body) > 0 {
+		l.head[len(l.head)-1].height += line * 3 / 2
+	}
+
+	small := s.faces.get(false, s.px(s.look.Small))
+	gap := small.style.px / 3
+	for i, t := range shown.Small {
+		if n := len(all.Small) - len(shown.Small); n > 0 && i == len(shown.Small)-1 {
+			l.foot = append(l.foot, l.text(small, andMore(n), room, 1, gap, s.colours.quiet))
+		}
+		l.foot = append(l.foot, l.text(small, t, room, 6, gap, s.colours.quiet))
+	}
+	return l
+}
+
+// text is t as a part, folded into at most most rows.
+func (l *layout) text(f *face, t string, room, most, gap int, c color.NRGBA) part {
+	rows, cut := f.fold(t, room, most)
+	if cut {
+		l.whole = false
+	}
+	set := text{f, rows, c}
+	return part{strings.Join(rows, " "), gap, set.height(), func(m *image.RGBA, x, y int) { set.write(m, x, y) }}
+}
+
+// rule is the width of the accent at the left of the head, indent that of rule and gap.
+func (s setter) rule() int    { return max(s.scale.side/140, 2) }
+func (s setter) indent() int  { return s.rule() + s.px(s.look.Line)*4/5 }
+func (s setter) between() int { return s.px(s.look.Line) * 3 / 2 }
+
+func (l layout) paint(m *image.RGBA) {
+	foot := l.safe.Max.Y - tall(l.foot)
+	x, y := l.safe.Min.X, l.safe.Min.Y
+	if len(l.foot) > 0 {
+		paint(m, l.foot, x+l.indent(), foot)
+		line := image.Rect(x+l.indent(), foot-l.between()/2, l.safe.Max.X, foot-l.between()/2+max(l.scale.side/720, 1))
+		fill(m, line, l.colours.hair())
+		foot -= l.between()
+	}
+	// A little above the middle looks like the middle.
+	y += (foot - y - tall(l.head) - tall(l.body)) * 9 / 20
+	if len(l.head) > 0 {
+		end := paint(m, l.head, x+l.indent(), y)
+		bar := end
+		if len(l.body) > 0 {
+			bar -= l.px(l.look.Line) * 3 / 2
+		}
+		fill(m, image.Rect(x, y, x+l.rule(), bar), l.colours.accent)
+		y = end
+	}
+	paint(m, l.body, x+l.indent(), y)
+}
+
+func paint(m *image.RGBA, parts []part, x, y int) int {
+	for i, p := range parts {
+		if i > 0 {
+			y += p.gap
+		}
+		p.paint(m, x, y)
+		y += p.height
+	}
+	return y
+}

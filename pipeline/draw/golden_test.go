@@ -1,0 +1,118 @@
+package draw
+
+import (
+	"flag"
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"trenchcut/pipeline/plan"
+)
+
+var update = flag.Bool("update", false, "write the golden pictures anew")
+
+func rgba(c color.NRGBA) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
+
+// TestGolden compares with pictures that were looked at. The tolerance is for the
+// rounding of floats on other processors.
+func TestGolden(t *testing.T) {
+	wide, upright := plan.House{Width: 640, Height: 360}, plan.House{Width: 360, Height: 640}
+	l := look(t)
+	label := func(label plan.Label, house plan.House) func() (image.Image, error) {
+		return func() (image.Image, error) {
+			p, err := Label(label, l, house)
+			return p.Image, err
+		}
+	}
+	card := func(c plan.Card, house plan.House) func() (image.Image, error) {
+		return func() (image.Image, error) { return Card(c, l, house) }
+	}
+	for name, drawn := range map[string]func() (image.Image, error){
+		"label-situation": label(situation, wide),
+		"label-720":       label(situation, houses[0]),
+		"label-result":    label(plan.Label{Lead: "SACK · won", Lines: []string{"#91 Teo Marlow · beat 1.90 s"}}, wide),
+		"label-name": label(plan.Label{Lead: "3rd & 8", Lines: []string{
+			`#91 K. "100%" O\Brien: Kaʻahumanu-Hāʻōʻū Žďárský d’Été-Ñúñez · 9 left · long arm › up and under vs short set`, "n\u0304 m\u0304 x\u030c Đặng"}}, wide),
+		"label-upright": label(situation, upright),
+		"card-title":    card(plan.Card{Title: "Inside counters", Lines: []string{"6 reps · third and long"}}, wide),
+		"card-closing":  card(closing, wide),
+		"card-upright":  card(closing, upright),
+		"card-many":     card(many(), wide),
+	} {
+		t.Run(name, func(t *testing.T) {
+			got, err := drawn()
+			if err != nil {
+				t.Fatal(err)
+			}
+			file := filepath.Join("testdata", name+".png")
+			if *update {
+				if err := save(file, got); err != nil {
+					t.Fatal(err)
+				}
+				return
+			}
+			f, err := os.Open(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer f.Close()
+			want, err := png.Decode(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := differ(got, want); err != nil {
+				t.Errorf("%s: %v; if it should, look at it after -update and raise plan.DrawVersion", file, err)
+			}
+		})
+	}
+}
+
+func save(file string, m image.Image) error {
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		return err
+	}
+	f, err := os.Create(file)
+	if err != nil {
+		return err
+	}
+	if err := png.Encode(f, m); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}
+
+// differ tells where two pictures differ by more than 6 of 255 in any channel.
+func differ(got, want image.Image) error {
+	if got.Bounds() != want.Bounds() {
+		return fmt.Errorf("size is %v, want %v", got.Bounds(), want.Bounds())
+	}
+	flat := func(m image.Image) *image.NRGBA {
+		n := image.NewNRGBA(m.Bounds())
+		draw.Draw(n, n.Rect, m, m.Bounds().Min, draw.Src)
+		return n
+	}
+	g, w := flat(got), flat(want)
+	for i := range g.Pix {
+		if d := int(g.Pix[i]) - int(w.Pix[i]); d > 6 || d < -6 {
+			return fmt.Errorf("pixel %d,%d differs", i%g.Stride/4, i/g.Stride)
+		}
+	}
+	return nil
+}
+
+func TestDifferSeesADifference(t *testing.T) {
+	a, b := image.NewNRGBA(image.Rect(0, 0, 4, 4)), image.NewNRGBA(image.Rect(0, 0, 4, 4))
+	if err := differ(a, b); err != nil {
+		t.Error(err)
+	}
+	b.Set(3, 2, color.NRGBA{9, 0, 0, 255})
+	if differ(a, b) == nil {
+		t.Error("a changed pixel went unseen")
+	}
+}

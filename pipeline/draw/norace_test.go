@@ -1,0 +1,5 @@
+//go:build !race
+
+package draw
+
+func fewer(n int) int { return n }
