@@ -115,15 +115,15 @@ type Label struct {
 
 // Card is what a slate says.
 type Card struct {
-	Title string   `json:"title"`
-	Lines []string `json:"lines,omitempty"`
-	Rates []Rate   `json:"rates,omitempty"`
-	Small []string `json:"small,omitempty"` // caution, games and dates: set small at the foot
+	Title  string   `json:"title"`
+	Lines  []string `json:"lines,omitempty"`
+	Shares []Share  `json:"shares,omitempty"`
+	Small  []string `json:"small,omitempty"` // caution, games and dates: set small at the foot
 }
 
-// Rate is one line of numbers: K of N, with a bar from Low to High where there are
+// Share is one line of numbers: K of N, with a bar from Low to High where there are
 // enough to speak of a rate.
-type Rate struct {
+type Share struct {
 	Name string  `json:"name"`
 	K    int     `json:"k"`
 	N    int     `json:"n"`

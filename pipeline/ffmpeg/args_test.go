@@ -1,0 +1,184 @@
+package ffmpeg
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+var (
+	ntsc  = tags.Rate{Num: 30000, Den: 1001}
+	house = plan.House{Width: 1280, Height: 720, Rate: ntsc}
+	x264  = plan.Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}
+)
+
+func filmSegment() plan.Segment {
+	src := plan.Source{Rate: ntsc, Frames: 10_000, Width: 1920, Height: 1080, Video: 0, Audio: 1, Preroll: tags.Second / 10}
+	return plan.Segment{
+		Kind: plan.Film, House: house, Source: &src, Span: tags.Span{In: 300, Out: 450},
+		Fit: plan.Letterbox(1920, 1080, house), Encoder: x264,
+	}
+}
+
+func TestSegmentArgs(t *testing.T) {
+	plain := filmSegment()
+
+	labelled := filmSegment()
+	labels := []Overlay{
+		{Path: "/work/layer0.png", X: 64, Y: 600, Span: tags.Span{In: 0, Out: 120}},
+		{Path: "/work/layer1.png", X: 600, Y: 64, Span: tags.Span{In: 120, Out: 150}},
+	}
+
+	odd := filmSegment()
+	src := *odd.Source
+	src.Rate, src.Variable, src.Interlaced, src.Audio = tags.Rate{Num: 25, Den: 1}, true, true, -1
+	src.Width, src.Height, src.Preroll = 720, 576, 3*tags.Second
+	src.Colour.Transfer = "arib-std-b67"
+	odd.Source, odd.Fit = &src, plan.Letterbox(720, 576, house)
+
+	slate := plan.Segment{Kind: plan.Slate, House: house, Card: &plan.Card{Title: "Numbers"}, Hold: 120, Encoder: x264}
+
+	for name, c := range map[string]struct {
+		segment plan.Segment
+		slots   Slots
+	}{
+		"plain":    {plain, Slots{Film: "/film/wk1 end'zone: 100%.mp4"}},
+		"labelled": {labelled, Slots{Film: "/film/endzone.mp4", Overlays: labels}},
+		"odd":      {odd, Slots{Film: "/film/-dash.mts"}},
+		"slate":    {slate, Slots{Card: "/work/card.png"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c.slots.Out = "/work/segment.mov"
+			args, err := SegmentArgs(c.segment, c.slots)
+			if err != nil {
+				t.Fatal(err)
+			}
+			golden(t, name+".args", strings.Join(args, "\n")+"\n")
+		})
+	}
+}
+
+// Two inputs whose numbers are swapped are one and the same to ffmpeg-go, which then
+// drops one without a word. The graph must notice.
+func TestSwappedInputsAreNotLost(t *testing.T) {
+	g := &graph{}
+	a := g.input("/film/a.mp4", filmFormats, options{"ss": "3", "t": "5"})
+	b := g.input("/film/a.mp4", filmFormats, options{"ss": "5", "t": "3"})
+	joined := g.combine([]*stream{a, b}, "hstack")
+	if args, err := g.compile([]*stream{joined}, "/work/out.mov", options{}); err == nil {
+		t.Errorf("compiled to %q, want an error", args)
+	}
+}
+
+// Two labels whose places are swapped are two overlays, each with its own picture.
+func TestSwappedOverlaysStayTwo(t *testing.T) {
+	s := filmSegment()
+	args, err := SegmentArgs(s, Slots{Film: "/film/a.mp4", Out: "/work/out.mov", Overlays: []Overlay{
+		{Path: "/work/a.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 150}},
+		{Path: "/work/b.png", X: 20, Y: 10, Span: tags.Span{In: 0, Out: 150}},
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := strings.Join(args, " ")
+	for _, want := range []string{"file:/work/a.png", "file:/work/b.png", "x=10:y=20", "x=20:y=10"} {
+		if strings.Count(all, want) != 1 {
+			t.Errorf("%q stands %d times in %s", want, strings.Count(all, want), all)
+		}
+	}
+}
+
+func TestUnknownKindIsRefused(t *testing.T) {
+	s := filmSegment()
+	s.Kind = "dance"
+	if _, err := SegmentArgs(s, Slots{}); err == nil {
+		t.Error("no error")
+	}
+}
+
+func TestJoinArgs(t *testing.T) {
+	for name, sound := range map[string]bool{"join": true, "join-mute": false} {
+		args, err := JoinArgs(Join{List: "/work/list", Metadata: "/work/metadata", Sound: sound, House: house, Out: "/out/reel.mp4"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		golden(t, name+".args", strings.Join(args, "\n")+"\n")
+	}
+}
+
+// However many clips are joined, each starts within half a microsecond of its frame.
+func TestListFileDoesNotDrift(t *testing.T) {
+	paths, frames := make([]string, 100), make([]tags.Frame, 100)
+	for i := range paths {
+		paths[i], frames[i] = "/cache/0a.mov", 7
+	}
+	list, err := ListFile(paths, frames, ntsc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var total int64
+	for line := range strings.Lines(list) {
+		if d, ok := strings.CutPrefix(strings.TrimSpace(line), "duration "); ok {
+			whole, part, _ := strings.Cut(d, ".")
+			total += number(t, whole)*1_000_000 + number(t, part)
+		}
+	}
+	// 700 frames of 1001/30000 s are 23.356 666… s.
+	if total != 23_356_667 {
+		t.Errorf("the list is %d µs long, want 23356667", total)
+	}
+}
+
+func TestListFileRefusesQuotes(t *testing.T) {
+	for _, dir := range []string{"it's", `back\slash`, "line\nbreak"} {
+		if _, err := ListFile([]string{"/" + dir + "/0a.mov"}, []tags.Frame{1}, ntsc); err == nil {
+			t.Errorf("folder %q: no error", dir)
+		}
+	}
+}
+
+func TestMetadataFile(t *testing.T) {
+	got := MetadataFile("a=b;c#d\\e\nf", []Chapter{{"one", tags.Span{In: 0, Out: 120}}, {"50% #2; x=y", tags.Span{In: 120, Out: 270}}}, ntsc)
+	golden(t, "metadata", got)
+}
+
+func number(t *testing.T, digits string) int64 {
+	t.Helper()
+	var n int64
+	for _, d := range digits {
+		if d < '0' || d > '9' {
+			t.Fatalf("%q is no number", digits)
+		}
+		n = n*10 + int64(d-'0')
+	}
+	return n
+}
+
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.MkdirAll("testdata", 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(got), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("%s (-want +got):\n%s", name, diff)
+	}
+}

@@ -1,0 +1,74 @@
+package ffmpeg
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+)
+
+// Report is what ffprobe says of a film file; numbers are as ffprobe writes them.
+type Report struct {
+	Format struct {
+		Name     string            `json:"format_name"`
+		Start    string            `json:"start_time"`
+		Duration string            `json:"duration"`
+		Tags     map[string]string `json:"tags"`
+	} `json:"format"`
+	Streams []Stream `json:"streams"`
+	Packets []Packet `json:"packets"`
+}
+
+// Stream is one stream of a Report.
+type Stream struct {
+	Index       int               `json:"index"`
+	Type        string            `json:"codec_type"`
+	Codec       string            `json:"codec_name"`
+	Width       int               `json:"width"`
+	Height      int               `json:"height"`
+	Aspect      string            `json:"sample_aspect_ratio"`
+	FieldOrder  string            `json:"field_order"`
+	Rate        string            `json:"r_frame_rate"`
+	Average     string            `json:"avg_frame_rate"`
+	TimeBase    string            `json:"time_base"`
+	Start       string            `json:"start_time"`
+	Duration    string            `json:"duration"`
+	Frames      string            `json:"nb_frames"`
+	Matrix      string            `json:"color_space"`
+	Range       string            `json:"color_range"`
+	Transfer    string            `json:"color_transfer"`
+	Tags        map[string]string `json:"tags"`
+	Disposition struct {
+		Picture int `json:"attached_pic"`
+	} `json:"disposition"`
+	SideData []struct {
+		Rotation float64 `json:"rotation"`
+	} `json:"side_data_list"`
+}
+
+// Packet is one of the first packets of a Report's streams.
+type Packet struct {
+	Stream int    `json:"stream_index"`
+	PTS    int64  `json:"pts"`
+	Flags  string `json:"flags"`
+}
+
+// Probe asks ffprobe what path is, with the first packets of its streams.
+func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
+	url, err := fileURL(path)
+	if err != nil {
+		return Report{}, err
+	}
+	out, err := t.output(ctx, t.FFprobe, "-v", "error",
+		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+		"-read_intervals", "%+#1500",
+		"-show_format", "-show_streams", "-show_entries", "packet=stream_index,pts,flags",
+		"-of", "json", "-i", url)
+	if err != nil {
+		return Report{}, err
+	}
+	var r Report
+	if err := json.Unmarshal(out, &r); err != nil {
+		return Report{}, fmt.Errorf("read ffprobe's report: %w", err)
+	}
+	return r, nil
+}

@@ -1,0 +1,159 @@
+// Package ffmpeg owns the ffmpeg process: it alone starts one, and it alone turns
+// descriptions into arguments.
+package ffmpeg
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os/exec"
+	"strconv"
+	"strings"
+	"time"
+
+	"trenchcut/tags"
+)
+
+// Tool is an ffmpeg that was found on this machine.
+type Tool struct {
+	FFmpeg  string // path of ffmpeg
+	FFprobe string // path of ffprobe
+}
+
+// ErrMissing says that ffmpeg or ffprobe is not on the PATH.
+var ErrMissing = errors.New("ffmpeg is not installed")
+
+// Find looks for ffmpeg and ffprobe on the PATH.
+func Find() (Tool, error) {
+	var t Tool
+	for name, into := range map[string]*string{"ffmpeg": &t.FFmpeg, "ffprobe": &t.FFprobe} {
+		path, err := exec.LookPath(name)
+		if err != nil {
+			return Tool{}, fmt.Errorf("%w (no %s on the PATH); on Debian and Ubuntu: apt-get install ffmpeg", ErrMissing, name)
+		}
+		*into = path
+	}
+	return t, nil
+}
+
+// Version is what ffmpeg prints of itself and of what it was built with: the toolchain
+// part of every segment's key.
+func (t Tool) Version(ctx context.Context) (string, error) {
+	out, err := t.output(ctx, t.FFmpeg, "-version")
+	return strings.TrimSpace(string(out)), err
+}
+
+// Encoders names the video encoders of this ffmpeg.
+func (t Tool) Encoders(ctx context.Context) ([]string, error) {
+	out, err := t.output(ctx, t.FFmpeg, "-hide_banner", "-encoders")
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	for line := range strings.Lines(string(out)) {
+		if f := strings.Fields(line); len(f) > 1 && strings.HasPrefix(f[0], "V") && f[1] != "=" {
+			names = append(names, f[1])
+		}
+	}
+	return names, nil
+}
+
+func (t Tool) output(ctx context.Context, name string, args ...string) ([]byte, error) {
+	cmd := exec.CommandContext(ctx, name, args...)
+	var stderr tail
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	if err != nil {
+		return nil, failure(ctx, err, stderr.String())
+	}
+	return out, nil
+}
+
+// Error is a failed run of ffmpeg. Again reports whether the same run may well succeed
+// another time: the process was killed, or the machine ran short of something.
+type Error struct {
+	Err    error
+	Stderr string // the end of what ffmpeg said
+	Again  bool
+}
+
+func (e *Error) Error() string {
+	said := strings.TrimSpace(e.Stderr)
+	if said == "" {
+		return fmt.Sprintf("ffmpeg: %v", e.Err)
+	}
+	return fmt.Sprintf("ffmpeg: %v: %s", e.Err, said)
+}
+
+func (e *Error) Unwrap() error { return e.Err }
+
+func failure(ctx context.Context, err error, stderr string) error {
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	var exit *exec.ExitError
+	killed := errors.As(err, &exit) && exit.ExitCode() < 0
+	short := strings.Contains(stderr, "Cannot allocate memory") || strings.Contains(stderr, "Resource temporarily unavailable")
+	return &Error{Err: err, Stderr: stderr, Again: killed || short}
+}
+
+// Run runs ffmpeg with args, which end in the output, and calls progress, where it is
+// not nil, with the number of frames written so far. A run that exits well but
+// complained is an error all the same: truncated and damaged film mostly exits 0.
+func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress func(tags.Frame)) error {
+	all := []string{"-hide_banner", "-v", "error", "-progress", "pipe:1", "-stats_period", "0.25", "-y"}
+	if stdin == nil {
+		all = append(all, "-nostdin")
+	}
+	cmd := exec.CommandContext(ctx, t.FFmpeg, append(all, args...)...)
+	cmd.Stdin = stdin
+	// A group of its own: Ctrl-C in the terminal shall reach us alone, since ffmpeg takes
+	// an interrupt as a wish to finish its file. The context kills it instead.
+	cmd.SysProcAttr = ownGroup()
+	cmd.WaitDelay = 5 * time.Second
+	var stderr tail
+	cmd.Stderr = &stderr
+	stdout, err := cmd.StdoutPipe()
+	if err != nil {
+		return fmt.Errorf("start ffmpeg: %w", err)
+	}
+	if err := cmd.Start(); err != nil {
+		return fmt.Errorf("start ffmpeg: %w", err)
+	}
+	lines := bufio.NewScanner(stdout)
+	for lines.Scan() {
+		if n, ok := strings.CutPrefix(lines.Text(), "frame="); ok && progress != nil {
+			if f, err := strconv.ParseInt(strings.TrimSpace(n), 10, 64); err == nil {
+				progress(tags.Frame(f))
+			}
+		}
+	}
+	if err := cmd.Wait(); err != nil {
+		return failure(ctx, err, stderr.String())
+	}
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	if s := stderr.String(); s != "" {
+		return &Error{Err: errors.New("the film is damaged"), Stderr: s}
+	}
+	return nil
+}
+
+// tail keeps the end of what is written to it.
+type tail struct{ buf bytes.Buffer }
+
+const tailSize = 4 << 10
+
+func (t *tail) Write(p []byte) (int, error) {
+	t.buf.Write(p)
+	if extra := t.buf.Len() - tailSize; extra > 0 {
+		t.buf.Next(extra)
+	}
+	return len(p), nil
+}
+
+func (t *tail) String() string { return t.buf.String() }

@@ -1,0 +1,200 @@
+package ffmpeg
+
+import (
+	"fmt"
+	"strconv"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Slots is where the parts of a segment lie on the machine that renders it.
+type Slots struct {
+	Film     string    // plan.Film: the source
+	Card     string    // plan.Slate: the card as PNG
+	Overlays []Overlay // a picture for each layer
+	Out      string    // the segment's movie, QuickTime with PCM sound
+}
+
+// Overlay is a PNG shown over the picture with its top left corner at X, Y, for Span in
+// frames of the segment.
+type Overlay struct {
+	Path string
+	X, Y int
+	Span tags.Span
+}
+
+// SegmentArgs compiles the arguments that render s.
+func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
+	g := &graph{}
+	var picture, sound *stream
+	switch s.Kind {
+	case plan.Film:
+		picture, sound = g.film(s, slots.Film)
+	case plan.Slate:
+		picture, sound = g.card(s, slots.Card)
+	default:
+		return nil, fmt.Errorf("compile a segment: unknown kind %q", s.Kind)
+	}
+	for _, o := range slots.Overlays {
+		label := g.filter(g.input(o.Path, "png_pipe", options{"f": "png_pipe"}), "scale", "out_color_matrix=bt709", "out_range=tv")
+		label = g.filter(label, "format", "yuva420p")
+		picture = g.combine([]*stream{picture, label}, "overlay",
+			"x="+strconv.Itoa(o.X), "y="+strconv.Itoa(o.Y), fmt.Sprintf("enable=gte(n,%d)*lt(n,%d)", o.Span.In, o.Span.Out))
+	}
+	picture = g.filter(picture, "setsar", "1") // said on every segment, or they cannot be joined
+	picture = g.filter(picture, "format", "yuv420p")
+	return g.compile([]*stream{picture, sound}, slots.Out, segmentOptions(s))
+}
+
+// film cuts the span out of a film. The seek lands before the wanted frame; the frames
+// are then put on the grid of the film's own rate, where the span's first frame is 0,
+// so that nothing rests on how exactly a container keeps time. For film of constant
+// rate a quarter of a frame guards against time bases too coarse for it.
+func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
+	src := s.Source
+	at := src.Clock().At(s.Span.In)
+	off := min(max(src.Preroll, tags.Second/10), at)
+	length := src.Rate.Duration(s.Span.Len())
+	in := g.input(path, filmFormats, options{
+		"ss":      (at - off).Decimal(),
+		"t":       (off + length + tags.Second).Decimal(),
+		"threads": "1",
+	})
+
+	picture = in.Get(strconv.Itoa(src.Video))
+	if src.Interlaced {
+		picture = g.filter(picture, "bwdif", "mode=send_frame", "deint=interlaced")
+	}
+	guard := src.Rate.Duration(1) / 4
+	if src.Variable {
+		guard = 0
+	}
+	picture = g.filter(picture, "setpts", fmt.Sprintf("PTS-%s/TB", (off+guard).Decimal()))
+	picture = g.fps(picture, src.Rate)
+	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Span.Len()))
+	if src.Rate != s.House.Rate {
+		picture = g.fps(picture, s.House.Rate)
+	}
+	// The last frame has no successor to end it; more than a few made up would hide
+	// that the film is shorter than it says.
+	picture = g.filter(picture, "tpad", "stop_mode=clone", "stop=4")
+	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
+	picture = g.colour(picture, *src)
+	picture = g.filter(picture, "scale", fmt.Sprintf("w=%d", s.Fit.Width), fmt.Sprintf("h=%d", s.Fit.Height), "flags=bicubic+accurate_rnd+full_chroma_int+bitexact",
+		"in_color_matrix="+matrix(*src), "out_color_matrix=bt709", "out_range=tv")
+	if s.Fit.Width != s.House.Width || s.Fit.Height != s.House.Height {
+		picture = g.filter(picture, "pad", fmt.Sprintf("w=%d", s.House.Width), fmt.Sprintf("h=%d", s.House.Height),
+			fmt.Sprintf("x=%d", s.Fit.X), fmt.Sprintf("y=%d", s.Fit.Y))
+	}
+
+	if src.Audio < 0 {
+		return picture, g.silence(s)
+	}
+	sound = in.Get(strconv.Itoa(src.Audio))
+	sound = g.filter(sound, "aresample", strconv.Itoa(plan.SampleRate), "async=1", "first_pts=0")
+	sound = g.filter(sound, "aformat", "channel_layouts=stereo")
+	sound = g.filter(sound, "atrim", "start="+off.Decimal())
+	sound = g.filter(sound, "asetpts", "PTS-STARTPTS")
+	sound = g.filter(sound, "apad", fmt.Sprintf("whole_len=%d", s.Samples()))
+	sound = g.filter(sound, "atrim", fmt.Sprintf("end_sample=%d", s.Samples()))
+	return picture, g.soften(sound, s.Samples())
+}
+
+// fps puts frames on the grid of r: each tick shows the last frame at or before it.
+func (g *graph) fps(in *stream, r tags.Rate) *stream {
+	return g.filter(in, "fps", "fps="+r.String(), "start_time=0", "round=up")
+}
+
+// edge is how many samples a segment's sound takes to come up and to go: five
+// milliseconds, too short to hear and long enough not to click.
+const edge = plan.SampleRate / 200
+
+func (g *graph) soften(sound *stream, samples int64) *stream {
+	if samples < 4*edge {
+		return sound
+	}
+	sound = g.filter(sound, "afade", "type=in", "start_sample=0", fmt.Sprintf("nb_samples=%d", edge))
+	return g.filter(sound, "afade", "type=out", fmt.Sprintf("start_sample=%d", samples-edge), fmt.Sprintf("nb_samples=%d", edge))
+}
+
+// matrix is the film's colour matrix: where it does not say, small pictures are taken
+// for BT.601 and large ones for BT.709 (common practice).
+func matrix(src plan.Source) string {
+	switch m := src.Colour.Matrix; {
+	case hdr(src):
+		return "bt709" // as colour leaves it
+	case m == "bt709" || m == "smpte240m":
+		return m
+	case m == "bt2020nc":
+		return "bt2020"
+	case m == "bt470bg" || m == "smpte170m" || m == "fcc":
+		return "bt601"
+	case src.Width < 1280 && src.Height < 720:
+		return "bt601"
+	default:
+		return "bt709"
+	}
+}
+
+func hdr(src plan.Source) bool {
+	return src.Colour.Transfer == "smpte2084" || src.Colour.Transfer == "arib-std-b67"
+}
+
+// colour brings film of high dynamic range down to what a meeting room's screen shows.
+func (g *graph) colour(in *stream, src plan.Source) *stream {
+	if !hdr(src) {
+		return in
+	}
+	in = g.filter(in, "zscale", "transfer=linear", "npl=100")
+	in = g.filter(in, "format", "gbrpf32le")
+	in = g.filter(in, "zscale", "primaries=bt709")
+	in = g.filter(in, "tonemap", "tonemap=hable", "desat=0")
+	in = g.filter(in, "zscale", "transfer=bt709", "matrix=bt709", "range=limited")
+	return g.filter(in, "format", "yuv420p")
+}
+
+// card holds a slate for the length of s.
+func (g *graph) card(s plan.Segment, path string) (picture, sound *stream) {
+	picture = g.input(path, "png_pipe", options{"f": "png_pipe"})
+	picture = g.filter(picture, "scale", "out_color_matrix=bt709", "out_range=tv")
+	picture = g.filter(picture, "format", "yuv420p")
+	picture = g.filter(picture, "loop", "loop=-1", "size=1")
+	picture = g.filter(picture, "settb", fmt.Sprintf("%d/%d", s.House.Rate.Den, s.House.Rate.Num))
+	picture = g.filter(picture, "setpts", "N")
+	picture = g.fps(picture, s.House.Rate)
+	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
+	return picture, g.silence(s)
+}
+
+func (g *graph) silence(s plan.Segment) *stream {
+	in := g.open("anullsrc=r="+strconv.Itoa(plan.SampleRate)+":cl=stereo", "lavfi", options{"f": "lavfi"})
+	return g.filter(in, "atrim", fmt.Sprintf("end_sample=%d", s.Samples()))
+}
+
+// segmentOptions make movies that can be joined by copy and that are the same bytes for
+// the same input: one thread, no dates, no names of machines.
+func segmentOptions(s plan.Segment) options {
+	rate := s.House.Rate
+	return options{
+		"f":                     "mov",
+		"c:v":                   s.Encoder.Codec,
+		"preset":                s.Encoder.Preset,
+		"crf":                   strconv.Itoa(s.Encoder.CRF),
+		"threads":               "1",
+		"x264-params":           "cpu-independent=1",
+		"g":                     strconv.FormatInt(2*rate.Nominal(), 10),
+		"video_track_timescale": strconv.FormatInt(rate.Num, 10),
+		"color_range":           "tv",
+		"colorspace":            "bt709",
+		"color_primaries":       "bt709",
+		"color_trc":             "bt709",
+		"c:a":                   "pcm_s16le",
+		"map_metadata":          "-1",
+		"map_chapters":          "-1",
+		"fflags":                "+bitexact",
+		"flags:v":               "+bitexact",
+		"flags:a":               "+bitexact",
+		"abort_on":              "empty_output",
+	}
+}

@@ -1,0 +1,265 @@
+package film
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// source makes sense of ffprobe's report.
+func source(r ffmpeg.Report) (plan.Source, error) {
+	video, audio := pick(r.Streams)
+	if video == nil {
+		return plan.Source{}, errors.New("no picture in it")
+	}
+	s := plan.Source{
+		Format:     r.Format.Name,
+		Video:      video.Index,
+		Audio:      -1,
+		Interlaced: slices.Contains([]string{"tt", "bb", "tb", "bt"}, video.FieldOrder),
+		Colour:     plan.Colour{Matrix: known(video.Matrix), Range: known(video.Range), Transfer: known(video.Transfer)},
+	}
+	if audio != nil {
+		s.Audio = audio.Index
+	}
+	s.Width, s.Height = shown(*video)
+	if s.Width < 16 || s.Height < 16 {
+		return s, fmt.Errorf("its picture is only %d×%d", s.Width, s.Height)
+	}
+	first, gaps, err := packets(r, *video)
+	if err != nil {
+		return s, err
+	}
+	s.Rate, s.Variable = rate(*video, s.Interlaced, gaps)
+	s.First = max(first-seconds(r.Format.Start), 0)
+	s.Frames = frames(r, *video, s)
+	if s.Frames < 1 {
+		return s, errors.New("no frame in it")
+	}
+	s.Preroll = preroll(r, *video, s.Variable)
+	if tc := timecode(r, *video); tc != "" {
+		// A start timecode that makes no sense at the film's rate is as good as none.
+		if at, err := tags.ParseInstant(tc); err == nil && at.Unit == tags.TimecodeUnit {
+			if n, err := s.Rate.Frame(at.TC); err == nil {
+				s.Start = n
+			}
+		}
+	}
+	return s, nil
+}
+
+// pick takes the largest picture, the first among equals, and the first sound.
+func pick(streams []ffmpeg.Stream) (video, audio *ffmpeg.Stream) {
+	for i := range streams {
+		s := &streams[i]
+		switch {
+		case s.Type == "video" && s.Disposition.Picture == 0:
+			if video == nil || s.Width*s.Height > video.Width*video.Height {
+				video = s
+			}
+		case s.Type == "audio" && audio == nil:
+			audio = s
+		}
+	}
+	return video, audio
+}
+
+// shown is the size a player shows: pixels made square, the picture turned upright.
+func shown(v ffmpeg.Stream) (width, height int) {
+	width, height = v.Width, v.Height
+	if num, den, ok := strings.Cut(v.Aspect, ":"); ok {
+		n, _ := strconv.Atoi(num)
+		d, _ := strconv.Atoi(den)
+		if n > 0 && d > 0 {
+			width = int(math.Round(float64(width) * float64(n) / float64(d)))
+		}
+	}
+	for _, side := range v.SideData {
+		if int(math.Abs(side.Rotation))%180 == 90 {
+			width, height = height, width
+		}
+	}
+	return width, height
+}
+
+// packets is when the first frame is shown and the times from it to each of the first
+// packets, in order of showing.
+func packets(r ffmpeg.Report, video ffmpeg.Stream) (first tags.Time, since []tags.Time, err error) {
+	base, err := ticks(video)
+	if err != nil {
+		return 0, nil, err
+	}
+	for _, p := range r.Packets {
+		// D: an edit list keeps the packet for decoding only.
+		if p.Stream == video.Index && !strings.Contains(p.Flags, "D") {
+			since = append(since, base.Duration(tags.Frame(p.PTS)))
+		}
+	}
+	if len(since) == 0 {
+		return 0, nil, errors.New("no frame in it")
+	}
+	slices.Sort(since)
+	first = since[0]
+	for i := range since {
+		since[i] -= first
+	}
+	return first, since, nil
+}
+
+// ticks is how many ticks of the stream's time base pass in a second.
+func ticks(v ffmpeg.Stream) (tags.Rate, error) {
+	num, den, _ := strings.Cut(v.TimeBase, "/")
+	n, _ := strconv.ParseInt(num, 10, 64)
+	d, _ := strconv.ParseInt(den, 10, 64)
+	if n <= 0 || d <= 0 {
+		return tags.Rate{}, fmt.Errorf("its time base is %q", v.TimeBase)
+	}
+	return tags.Rate{Num: d, Den: n}, nil
+}
+
+// cameraRates is the rates that cameras are meant to have.
+var cameraRates = []tags.Rate{
+	{Num: 24000, Den: 1001}, {Num: 24, Den: 1}, {Num: 25, Den: 1}, {Num: 30000, Den: 1001}, {Num: 30, Den: 1}, {Num: 48, Den: 1},
+	{Num: 50, Den: 1}, {Num: 60000, Den: 1001}, {Num: 60, Den: 1}, {Num: 100, Den: 1}, {Num: 120000, Den: 1001}, {Num: 120, Den: 1},
+}
+
+// rate is the rate whose grid the film's frames lie on; where they lie on none, the
+// film is of variable rate, to be sampled at a rate that loses no frame of its usual run.
+func rate(v ffmpeg.Stream, interlaced bool, since []tags.Time) (r tags.Rate, variable bool) {
+	average, errAverage := tags.ParseRate(v.Average)
+	if coded, err := tags.ParseRate(v.Rate); err == nil {
+		coded = nearest(coded)
+		switch {
+		case !onGrid(since, coded):
+		case errAverage != nil || near(coded, average, 0.001):
+			return coded, false
+		case interlaced && near(tags.Rate{Num: coded.Num, Den: 2 * coded.Den}, average, 0.001):
+			return nearest(average), false // its packets are fields
+		}
+		if slices.Contains(cameraRates, coded) {
+			return coded, true
+		}
+	}
+	for _, r := range cameraRates {
+		if r.Den == 1 && errAverage == nil && r.FPS() >= average.FPS() && r.Num >= 25 {
+			return r, true
+		}
+	}
+	return tags.Rate{Num: 30, Den: 1}, true
+}
+
+func nearest(r tags.Rate) tags.Rate {
+	for _, h := range cameraRates {
+		if near(h, r, 0.0004) {
+			return h
+		}
+	}
+	return r
+}
+
+// near reports whether b is within part of a.
+func near(a, b tags.Rate, part float64) bool {
+	return math.Abs(a.FPS()-b.FPS()) <= part*b.FPS()
+}
+
+// onGrid reports whether each frame comes within a quarter of a frame of its turn at r.
+func onGrid(since []tags.Time, r tags.Rate) bool {
+	if r.FPS() > 250 {
+		return false
+	}
+	for k, t := range since {
+		if d := t - r.Duration(tags.Frame(k)); max(d, -d) > r.Duration(1)/4 {
+			return false
+		}
+	}
+	return true
+}
+
+// frames is how many frames the film holds, from its length; a container's own count
+// may include frames that an edit list hides.
+func frames(r ffmpeg.Report, v ffmpeg.Stream, s plan.Source) tags.Frame {
+	length := seconds(v.Duration) + seconds(v.Start) - seconds(r.Format.Start)
+	if v.Duration == "" {
+		length = seconds(r.Format.Duration)
+	}
+	length -= s.First
+	n := s.Rate.FrameAt(length - s.Rate.Duration(1)/4)
+	if count, err := strconv.ParseInt(v.Frames, 10, 64); err == nil && count > 0 && !s.Variable {
+		n = min(n, tags.Frame(count))
+	}
+	return n
+}
+
+// preroll is how much film before a cut must be decoded. MP4 and Matroska seek to a
+// keyframe; MPEG streams have no index and land in the middle of a group of pictures,
+// so a group and a half is read. In film of variable rate the frame that is on at the
+// cut may have come long before.
+func preroll(r ffmpeg.Report, v ffmpeg.Stream, variable bool) tags.Time {
+	need := tags.Second / 10
+	if variable {
+		need = 3 * tags.Second
+	}
+	if !strings.Contains(r.Format.Name, "mpeg") {
+		return need
+	}
+	base, err := ticks(v)
+	if err != nil {
+		return need
+	}
+	longest, last, keys := tags.Time(0), tags.Time(0), 0
+	for _, p := range r.Packets {
+		if p.Stream != v.Index {
+			continue
+		}
+		t := base.Duration(tags.Frame(p.PTS))
+		if strings.Contains(p.Flags, "K") {
+			if keys > 0 {
+				longest = max(longest, t-last)
+			}
+			last = t
+			keys++
+		}
+	}
+	if keys < 2 {
+		longest = 10 * tags.Second
+	}
+	return max(need, min(longest*3/2+tags.Second/2, 20*tags.Second))
+}
+
+func timecode(r ffmpeg.Report, v ffmpeg.Stream) string {
+	if tc := v.Tags["timecode"]; tc != "" {
+		return tc
+	}
+	if tc := r.Format.Tags["timecode"]; tc != "" {
+		return tc
+	}
+	for _, s := range r.Streams {
+		if tc := s.Tags["timecode"]; tc != "" {
+			return tc
+		}
+	}
+	return ""
+}
+
+func known(name string) string {
+	if name == "unknown" {
+		return ""
+	}
+	return name
+}
+
+// seconds reads ffprobe's decimal seconds, which have six places.
+func seconds(s string) tags.Time {
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return 0
+	}
+	return tags.Time(math.Round(f * float64(tags.Second)))
+}

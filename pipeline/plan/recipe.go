@@ -1,0 +1,215 @@
+package plan
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"trenchcut/tags"
+	"trenchcut/templates"
+)
+
+// Order names a way to put the plays of a reel in order.
+type Order string
+
+// The orders. Plays that lack what an order goes by come last, in film order.
+const (
+	ByFilm       Order = "film"         // game by game, as played
+	ByOutcome    Order = "outcome"      // best first, as the vocabulary ranks them
+	ByTimeToBeat Order = "time-to-beat" // quickest first
+	ByDown       Order = "down"         // down, then distance
+)
+
+// Reveal says when a label tells what became of the rush.
+type Reveal string
+
+// The times to reveal.
+const (
+	RevealAfter  Reveal = "after"  // once the play is over: the room is asked first
+	RevealBefore Reveal = "before" // from the start
+)
+
+// Recipe is how a reel is made, whatever film it is made from.
+type Recipe struct {
+	Title  string
+	Choose []string // terms, as on the command line
+	Where  string   // a CEL expression, likewise
+	Plays  bool     // the unit is the play, with or without a rep tagged
+	Order  Order
+	Angles []string  // in this order; none means every angle, end zone first
+	Before tags.Time // shown before the snap
+	After  tags.Time // shown after the finish
+	Beyond bool      // before and after may reach past the play's in and out
+	Reveal Reveal
+	Width  int // of the house picture; 0 takes the ladder's
+	Height int
+	Rate   tags.Rate // of the house picture; zero takes the ladder's
+	Mute   bool
+	Look   Look
+	// Encoder is not the recipe file's to say.
+	Encoder Encoder
+}
+
+// MaxPad bounds Before and After.
+const MaxPad = 60 * tags.Second
+
+// DefaultRecipe is the recipe and the look that templates carry.
+func DefaultRecipe() (Recipe, error) {
+	r := Recipe{Encoder: Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}}
+	look, err := read("look.yaml", func(file string, data []byte) (Look, error) { return ParseLook(file, data, Look{}) })
+	if err != nil {
+		return r, err
+	}
+	r.Look = look
+	return read("default.reel.yaml", func(file string, data []byte) (Recipe, error) { return ParseRecipe(file, data, r) })
+}
+
+func read[T any](name string, parse func(file string, data []byte) (T, error)) (T, error) {
+	data, err := templates.FS.ReadFile(name)
+	if err != nil {
+		var none T
+		return none, fmt.Errorf("read the template %s: %w", name, err)
+	}
+	return parse("templates/"+name, data)
+}
+
+// ParseRecipe reads a recipe file over base: what the file leaves out stays as it is
+// there. Its error is [tags.Faults].
+func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
+	d := &tags.Decoder{File: file}
+	r := base
+	d.Document(data, "the recipe", tags.Keys{
+		"title":  func(n *yaml.Node) { r.Title = d.Text(n, "title") },
+		"choose": func(n *yaml.Node) { r.Choose = terms(d, n) },
+		"where":  func(n *yaml.Node) { r.Where = d.Text(n, "where") },
+		"plays":  func(n *yaml.Node) { r.Plays = d.YesNo(n, "plays") },
+		"order":  value(d, "order", ParseOrder, &r.Order),
+		"angles": func(n *yaml.Node) {
+			r.Angles = nil
+			d.List(n, "angles", func(n *yaml.Node) { r.Angles = append(r.Angles, d.Text(n, "angle")) })
+		},
+		"before": value(d, "before", ParsePad, &r.Before),
+		"after":  value(d, "after", ParsePad, &r.After),
+		"beyond": func(n *yaml.Node) { r.Beyond = d.YesNo(n, "beyond") },
+		"reveal": value(d, "reveal", ParseReveal, &r.Reveal),
+		"size": func(n *yaml.Node) {
+			w, h, err := ParseSize(d.Text(n, "size"))
+			if err != nil {
+				d.Faults.Add(d.Pos(n), "%v", err)
+			}
+			r.Width, r.Height = w, h
+		},
+		"rate": value(d, "rate", tags.ParseRate, &r.Rate),
+		"mute": func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
+		"look": func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
+	})
+	return r, d.Faults.Err()
+}
+
+// value reads a scalar with a parser that the command line uses too.
+func value[T any](d *tags.Decoder, what string, parse func(string) (T, error), into *T) func(*yaml.Node) {
+	return func(n *yaml.Node) {
+		v, err := parse(d.Text(n, what))
+		if err != nil {
+			d.Faults.Add(d.Pos(n), "%v", err)
+			return
+		}
+		*into = v
+	}
+}
+
+// terms reads one line of terms, or a list of them.
+func terms(d *tags.Decoder, n *yaml.Node) []string {
+	if n.Kind == yaml.ScalarNode {
+		return strings.Fields(d.Text(n, "choose"))
+	}
+	var list []string
+	d.List(n, "choose", func(n *yaml.Node) { list = append(list, d.Text(n, "term")) })
+	return list
+}
+
+// ParseOrder reads the name of an order.
+func ParseOrder(s string) (Order, error) {
+	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown)
+}
+
+// ParseReveal reads the name of a time to reveal.
+func ParseReveal(s string) (Reveal, error) {
+	return oneOf("reveal", s, RevealAfter, RevealBefore)
+}
+
+func oneOf[T ~string](what, s string, known ...T) (T, error) {
+	if slices.Contains(known, T(s)) {
+		return T(s), nil
+	}
+	names := make([]string, len(known))
+	for i, k := range known {
+		names[i] = string(k)
+	}
+	return "", fmt.Errorf("unknown %s %q; %s", what, s, tags.DidYouMean(s, names))
+}
+
+// ParsePad reads how much to show before the snap or after the finish: 3s, 2.5s, 1:00.
+func ParsePad(s string) (tags.Time, error) {
+	at, err := tags.ParseInstant(s)
+	if err != nil || at.NeedsRate() || at.From == tags.FromSnap || tags.Time(at.N) > MaxPad {
+		return 0, fmt.Errorf("%q is not a length of time such as 3s or 2.5s, at most %d s", s, MaxPad/tags.Second)
+	}
+	return tags.Time(at.N), nil
+}
+
+var sizeForm = regexp.MustCompile(`^(\d{3,4})[x×](\d{3,4})$`)
+
+// ParseSize reads 720p or 1280x720: even sides from 160×160 to 3840×3840.
+func ParseSize(s string) (width, height int, err error) {
+	if h, ok := strings.CutSuffix(s, "p"); ok {
+		height, _ = strconv.Atoi(h)
+		width = even((height*16 + 4) / 9)
+	} else if m := sizeForm.FindStringSubmatch(s); m != nil {
+		width, _ = strconv.Atoi(m[1])
+		height, _ = strconv.Atoi(m[2])
+	}
+	if width < 160 || height < 160 || width > 3840 || height > 3840 || width%2+height%2 != 0 {
+		return 0, 0, fmt.Errorf("size %q is not one such as 720p or 1280x720, with even sides from 160 to 3840", s)
+	}
+	return width, height, nil
+}
+
+var colourForm = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
+
+// ParseLook reads a look file over base. Its error is [tags.Faults].
+func ParseLook(file string, data []byte, base Look) (Look, error) {
+	d := &tags.Decoder{File: file}
+	l := base
+	d.Document(data, "the look", lookKeys(d, &l))
+	return l, d.Faults.Err()
+}
+
+// look reads the look of a recipe, written in it.
+func look(d *tags.Decoder, n *yaml.Node, base Look) Look {
+	d.Mapping(n, "look", lookKeys(d, &base))
+	return base
+}
+
+func lookKeys(d *tags.Decoder, l *Look) tags.Keys {
+	colour := func(what string, into *string) func(*yaml.Node) {
+		return func(n *yaml.Node) {
+			*into = strings.ToLower(d.Text(n, what))
+			if !colourForm.MatchString(*into) {
+				d.Faults.Add(d.Pos(n), "%s %q is not a colour such as \"#e69f00\"", what, *into)
+			}
+		}
+	}
+	size := func(into *int) func(*yaml.Node) {
+		return func(n *yaml.Node) { *into, _ = d.Whole(n, 10, 200) }
+	}
+	return tags.Keys{
+		"ink": colour("ink", &l.Ink), "quiet": colour("quiet", &l.Quiet),
+		"ground": colour("ground", &l.Ground), "accent": colour("accent", &l.Accent),
+		"lead": size(&l.Lead), "line": size(&l.Line), "title": size(&l.Title), "small": size(&l.Small),
+	}
+}
