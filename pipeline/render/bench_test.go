@@ -1,0 +1,256 @@
+package render_test
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"trenchcut/pipeline/demo/strip"
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+)
+
+// bench is a workplace for tests that make real reels from film whose frames carry
+// their number.
+type bench struct {
+	t       testing.TB
+	dir     string
+	maker   *render.Maker
+	library *film.Library
+}
+
+func newBench(t testing.TB) *bench {
+	t.Helper()
+	tool, err := ffmpeg.Find()
+	if err != nil {
+		t.Fatal(err)
+	}
+	version, err := tool.Version(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	library := film.NewLibrary(tool, filepath.Join(dir, "cache", "film"))
+	return &bench{t: t, dir: dir, library: library, maker: &render.Maker{
+		Tool: tool, Toolchain: version, Films: library, Workers: 2, Version: "test",
+		Store: render.Dir{Root: filepath.Join(dir, "cache", "segments")},
+	}}
+}
+
+// footage is a film to be made.
+type footage struct {
+	name   string
+	width  int
+	height int
+	rate   tags.Rate
+	frames tags.Frame
+	sound  bool
+	mux    []string // further arguments for ffmpeg
+}
+
+var (
+	rate2997 = tags.Rate{Num: 30000, Den: 1001}
+	rate25   = tags.Rate{Num: 25, Den: 1}
+	rate5994 = tags.Rate{Num: 60000, Den: 1001}
+)
+
+// chirp is the sound of every footage: for the first 20 ms of each second of film, a
+// sweep from 500 to 6000 Hz, whose place can be found to the sample.
+const chirp = "0.5*sin(2*PI*(500*mod(t\\,1)+137500*mod(t\\,1)*mod(t\\,1)))*lt(mod(t\\,1)\\,0.02)"
+
+// film makes the footage, with groups of 250 pictures and three B-frames, the hardest
+// to cut exactly.
+func (b *bench) film(f footage) string {
+	b.t.Helper()
+	path := filepath.Join(b.dir, f.name)
+	args := []string{"-f", "rawvideo", "-pix_fmt", "rgba", "-s", fmt.Sprintf("%dx%d", f.width, f.height), "-r", f.rate.String(), "-i", "pipe:0"}
+	if f.sound {
+		args = append(args, "-f", "lavfi", "-i", fmt.Sprintf("aevalsrc=exprs=%s:s=48000:c=stereo:d=%s", chirp, f.rate.Duration(f.frames).Decimal()), "-c:a", "aac", "-b:a", "192k")
+	}
+	args = append(args, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-g", "250", "-bf", "3", "-sc_threshold", "0")
+	args = append(append(args, f.mux...), "file:"+path)
+	r, w := io.Pipe()
+	go func() { w.CloseWithError(strip.Film(w, f.width, f.height, f.frames)) }()
+	if err := b.maker.Tool.Run(context.Background(), args, r, nil); err != nil {
+		b.t.Fatal(err)
+	}
+	return path
+}
+
+// season reads a tag file that names films as angles, with the plays given.
+func (b *bench) season(films map[string]string, plays string) *tags.Season {
+	b.t.Helper()
+	var text strings.Builder
+	text.WriteString("trenchcut: 1\ngame: {id: wk1-test, date: 2026-09-05, us: Cedar Hollow, opponent: Harbor State}\nfilm:\n")
+	for _, angle := range []string{"endzone", "sideline", "tower"} {
+		if file, ok := films[angle]; ok {
+			fmt.Fprintf(&text, "  %s: {file: %q}\n", angle, file)
+		}
+	}
+	text.WriteString("people:\n  marlow: {name: Teo Marlow, team: us, jersey: 91}\n  okafor: {name: Ike Okafor, team: us, jersey: 55}\nplays:\n" + plays)
+	file := filepath.Join(b.dir, "wk1"+tags.Suffix)
+	if err := os.WriteFile(file, []byte(text.String()), 0o666); err != nil {
+		b.t.Fatal(err)
+	}
+	vocabulary, err := tags.DefaultVocabulary()
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	season, faults, err := tags.Load([]string{file}, vocabulary)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	extents, missing, err := b.library.Survey(context.Background(), season.Games)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	faults = append(append(faults, missing...), season.Games[0].CheckFilm(extents)...)
+	if len(faults) > 0 {
+		b.t.Fatal(faults)
+	}
+	return season
+}
+
+// plan plans the reel of every play of the season.
+func (b *bench) plan(season *tags.Season, change func(*plan.Recipe)) *plan.Plan {
+	b.t.Helper()
+	recipe, err := plan.DefaultRecipe()
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	recipe.Title = "Test"
+	if change != nil {
+		change(&recipe)
+	}
+	films := map[string]plan.Source{}
+	for _, ref := range season.Games[0].Files() {
+		if films[ref.File], err = b.library.Source(context.Background(), ref.File); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+	p, err := plan.Build(season, plan.Choice{Asked: "everything", Plays: season.Plays(), Reps: season.Reps()}, recipe, films)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if len(p.LeftOut) > 0 {
+		b.t.Fatalf("left out: %q", p.LeftOut)
+	}
+	return p
+}
+
+func (b *bench) make(p *plan.Plan, name string) (out string, report render.Report) {
+	b.t.Helper()
+	out = filepath.Join(b.dir, name)
+	report, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return out, report
+}
+
+// The size reels are decoded to for looking at: small, but large enough for the strip.
+const lookWidth, lookHeight = 640, 360
+
+// frames decodes a film or reel and calls look with each picture, in grey.
+func (b *bench) frames(path string, look func(n int, picture *image.Gray)) (count int) {
+	b.t.Helper()
+	raw := filepath.Join(b.t.TempDir(), "raw")
+	err := b.maker.Tool.Run(context.Background(), []string{"-i", "file:" + path, "-map", "0:v:0", "-vsync", "passthrough",
+		"-vf", fmt.Sprintf("scale=%d:%d", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw}, nil, nil)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	defer os.Remove(raw)
+	f, err := os.Open(raw)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	defer f.Close()
+	for n := 0; ; n++ {
+		picture := image.NewGray(image.Rect(0, 0, lookWidth, lookHeight))
+		if _, err := io.ReadFull(f, picture.Pix); err == io.EOF {
+			return n
+		} else if err != nil {
+			b.t.Fatal(err)
+		}
+		look(n, picture)
+	}
+}
+
+// sound decodes a reel's sound to samples of one channel.
+func (b *bench) sound(path string) []int16 {
+	b.t.Helper()
+	raw := filepath.Join(b.t.TempDir(), "raw")
+	err := b.maker.Tool.Run(context.Background(), []string{"-i", "file:" + path, "-map", "0:a:0", "-ac", "1", "-ar", "48000", "-f", "s16le", "file:" + raw}, nil, nil)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	data, err := os.ReadFile(raw)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	samples := make([]int16, len(data)/2)
+	for i := range samples {
+		samples[i] = int16(data[2*i]) | int16(data[2*i+1])<<8
+	}
+	return samples
+}
+
+// want is the source frame that the reel must show at frame k of a segment: at equal
+// rates the k-th of the span, else the one that is on when the house ticks for the
+// k-th time.
+func want(s plan.Segment, k tags.Frame) tags.Frame {
+	house, src := s.House.Rate, s.Source.Rate
+	return s.Span.In + tags.Frame(int64(k)*house.Den*src.Num/(house.Num*src.Den))
+}
+
+// place is where a segment's film lies in a picture of the size looked at.
+func place(s plan.Segment) image.Rectangle {
+	x, y := float64(lookWidth)/float64(s.House.Width), float64(lookHeight)/float64(s.House.Height)
+	return image.Rect(int(float64(s.Fit.X)*x), int(float64(s.Fit.Y)*y), int(float64(s.Fit.X+s.Fit.Width)*x), int(float64(s.Fit.Y+s.Fit.Height)*y))
+}
+
+// checkFrames reads the number off every frame of a reel and holds it to the plan.
+func (b *bench) checkFrames(p *plan.Plan, reel string) {
+	b.t.Helper()
+	var expected []func(*image.Gray) error
+	for _, e := range p.Entries {
+		for k := range e.Segment.Frames() {
+			if e.Segment.Kind == plan.Slate {
+				expected = append(expected, func(*image.Gray) error { return nil })
+				continue
+			}
+			expected = append(expected, func(picture *image.Gray) error {
+				got, err := strip.Read(picture, place(e.Segment))
+				if err != nil {
+					return fmt.Errorf("%s, frame %d: %w", e.Chapter, k, err)
+				}
+				if w := want(e.Segment, k); got != w {
+					return fmt.Errorf("%s, frame %d shows source frame %d, want %d", e.Chapter, k, got, w)
+				}
+				return nil
+			})
+		}
+	}
+	wrong := 0
+	count := b.frames(reel, func(n int, picture *image.Gray) {
+		if n >= len(expected) || wrong > 10 {
+			return
+		}
+		if err := expected[n](picture); err != nil {
+			b.t.Errorf("reel frame %d: %v", n, err)
+			wrong++
+		}
+	})
+	if count != len(expected) || tags.Frame(count) != p.Frames() {
+		b.t.Errorf("the reel has %d frames, want %d", count, len(expected))
+	}
+}

@@ -1,0 +1,127 @@
+package render
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Manifest says what a reel was made from, beside the reel. Film is named by file name
+// and fingerprint, never by where it lies.
+type Manifest struct {
+	Format   int             `json:"trenchcut"`
+	Title    string          `json:"title"`
+	Plan     string          `json:"plan"` // digest
+	Reel     ManifestReel    `json:"reel"`
+	Versions Versions        `json:"versions"`
+	Films    []ManifestFilm  `json:"films"`
+	Entries  []ManifestEntry `json:"entries"`
+	LeftOut  []string        `json:"left_out,omitempty"`
+	plan.Delivery
+}
+
+// ManifestReel is the reel file itself.
+type ManifestReel struct {
+	File        string     `json:"file"`
+	Fingerprint string     `json:"fingerprint"`
+	House       plan.House `json:"house"`
+	Frames      tags.Frame `json:"frames"`
+}
+
+// Versions is what made the reel.
+type Versions struct {
+	Trenchcut string `json:"trenchcut"`
+	FFmpeg    string `json:"ffmpeg"`
+}
+
+// ManifestFilm is one film of the reel.
+type ManifestFilm struct {
+	File        string    `json:"file"`
+	Fingerprint string    `json:"fingerprint"`
+	Rate        tags.Rate `json:"rate"`
+}
+
+// ManifestEntry is one chapter: where it stands in the reel, and which frames of which
+// film it shows.
+type ManifestEntry struct {
+	Chapter string     `json:"chapter"`
+	Reps    []string   `json:"reps,omitempty"`
+	Reel    tags.Span  `json:"reel"`
+	Film    string     `json:"film,omitempty"` // fingerprint
+	Source  *tags.Span `json:"source,omitempty"`
+	Segment plan.Key   `json:"segment"`
+}
+
+// ManifestPath is where the manifest of the reel at out is kept.
+func ManifestPath(out string) string {
+	return strings.TrimSuffix(out, filepath.Ext(out)) + ".reel.json"
+}
+
+// readManifest reads a manifest; it fails where there is none or it is not one.
+func readManifest(path string) (Manifest, error) {
+	var m Manifest
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return m, err
+	}
+	if err := json.Unmarshal(data, &m); err != nil {
+		return m, fmt.Errorf("read manifest %s: %w", path, err)
+	}
+	if m.Format != tags.Format || m.Plan == "" {
+		return m, fmt.Errorf("%s is no manifest of a reel", path)
+	}
+	return m, nil
+}
+
+// intact reports whether the file at out is the reel the manifest was written for.
+func (m Manifest) intact(out string) bool {
+	print, err := film.Fingerprint(out)
+	return err == nil && print == m.Reel.Fingerprint
+}
+
+// manifest describes the reel of p, which lies finished at tmp and will be out.
+func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, tmp, out string) ([]byte, error) {
+	print, err := film.Fingerprint(tmp)
+	if err != nil {
+		return nil, err
+	}
+	version, _, _ := strings.Cut(m.Toolchain, "\n")
+	man := Manifest{
+		Format:   tags.Format,
+		Title:    p.Title,
+		Plan:     digest,
+		Reel:     ManifestReel{filepath.Base(out), print, p.House, p.Frames()},
+		Versions: Versions{m.Version, version},
+		LeftOut:  p.LeftOut,
+		Delivery: p.Delivery,
+	}
+	known := map[string]bool{}
+	for i, c := range chapters(p) {
+		s := p.Entries[i].Segment
+		e := ManifestEntry{Chapter: c.Title, Reps: p.Entries[i].Reps, Reel: c.Span, Segment: jobs[i].Key}
+		if s.Kind == plan.Film {
+			e.Film, e.Source = s.Source.Fingerprint, &s.Span
+			if !known[e.Film] {
+				known[e.Film] = true
+				path, err := m.Films.Path(ctx, e.Film)
+				if err != nil {
+					return nil, err
+				}
+				man.Films = append(man.Films, ManifestFilm{filepath.Base(path), e.Film, s.Source.Rate})
+			}
+		}
+		man.Entries = append(man.Entries, e)
+	}
+	data, err := json.MarshalIndent(man, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("write the manifest: %w", err)
+	}
+	return append(data, '\n'), nil
+}

@@ -1,0 +1,417 @@
+package render_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+)
+
+// plays writes n plays of random length at random places on a film of the given number
+// of frames, as frame numbers, on each angle.
+func plays(seed uint64, n int, frames tags.Frame, angles ...string) string {
+	r := rand.New(rand.NewPCG(seed, 0))
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "  - play: %d\n    angles:\n", i+1)
+		for _, a := range angles {
+			length := tags.Frame(5 + r.IntN(40))
+			in := tags.Frame(r.Int64N(int64(frames - length)))
+			switch i { // both ends of the film, too
+			case 0:
+				in = 0
+			case 1:
+				in = frames - length
+			}
+			fmt.Fprintf(&b, "      %s: {in: f%d, out: f%d}\n", a, in, in+length)
+		}
+	}
+	return b.String()
+}
+
+func TestEveryFrame(t *testing.T) {
+	for _, rate := range []tags.Rate{rate2997, rate25, rate5994} {
+		t.Run(strings.ReplaceAll(rate.String(), "/", "-"), func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate, frames: 700, sound: true})
+			p := b.plan(b.season(map[string]string{"endzone": path}, plays(1, 16, 700, "endzone")), nil)
+			if p.House.Rate != rate {
+				t.Fatalf("house rate %s, want %s", p.House.Rate, rate)
+			}
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkFrames(p, reel)
+		})
+	}
+}
+
+// Films of other containers, sizes and rates, one of them without sound, in one reel.
+func TestMixedFilms(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	films := map[string]string{
+		"endzone":  b.film(footage{name: "end.mkv", width: 640, height: 480, rate: rate2997, frames: 400, sound: true}),
+		"sideline": b.film(footage{name: "side.mp4", width: 480, height: 270, rate: rate25, frames: 400}),
+		"tower":    b.film(footage{name: "tower.ts", width: 640, height: 360, rate: rate5994, frames: 800, sound: true}),
+	}
+	p := b.plan(b.season(films, plays(2, 8, 400, "endzone", "sideline", "tower")), nil)
+	if got, want := p.House, (plan.House{Width: 960, Height: 540, Rate: rate5994}); got != want {
+		t.Fatalf("house %+v, want %+v", got, want)
+	}
+	reel, _ := b.make(p, "reel.mp4")
+	b.checkFrames(p, reel)
+}
+
+// The chirps of the film stand where the plan puts them, at the first clip as at the
+// hundredth.
+func TestSoundAtClip100(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 4000, sound: true})
+	r := rand.New(rand.NewPCG(3, 0))
+	var text strings.Builder
+	for i := range 100 {
+		in := r.IntN(3960)
+		fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, in, in+33+r.IntN(6))
+	}
+	p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
+	reel, _ := b.make(p, "reel.mp4")
+	heard := b.sound(reel)
+
+	var start tags.Frame
+	clip := 0
+	for _, e := range p.Entries {
+		s := e.Segment
+		if s.Kind == plan.Film {
+			clip++
+			if clip == 1 || clip == 50 || clip == 100 {
+				offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
+				t.Logf("clip %d: sound is %.3f ms late", clip, offset)
+				if math.Abs(offset) > 1 {
+					t.Errorf("clip %d: sound is %.3f ms late, want within 1 ms", clip, offset)
+				}
+			}
+		}
+		start += s.Frames()
+	}
+	if clip != 100 {
+		t.Fatalf("%d clips, want 100", clip)
+	}
+	if got, want := len(heard), plan.SamplesAt(p.House.Rate, p.Frames()); math.Abs(float64(int64(got)-want)) > 1024 {
+		t.Errorf("the sound is %d samples long, want %d give or take one AAC frame", got, want)
+	}
+}
+
+// chirpOffset is how many milliseconds late the chirp of the first whole second of film
+// after in is heard in a clip that starts at start in the reel.
+func chirpOffset(heard []int16, start, in, out tags.Time) float64 {
+	const rate, length, reach = 48_000, 960, 2400
+	second := (in/tags.Second + 1) * tags.Second
+	if in%tags.Second == 0 {
+		second = in
+	}
+	if second+tags.Second/50 > out {
+		return math.NaN()
+	}
+	at := int(math.Round((start + second - in).Seconds() * rate))
+	best, bestLag := 0.0, 0
+	for lag := -reach; lag <= reach; lag++ {
+		sum := 0.0
+		for i := range length {
+			if j := at + lag + i; j >= 0 && j < len(heard) {
+				u := float64(i) / rate
+				sum += float64(heard[j]) * math.Sin(2*math.Pi*(500*u+137_500*u*u))
+			}
+		}
+		if sum > best {
+			best, bestLag = sum, lag
+		}
+	}
+	if best == 0 {
+		return math.Inf(1)
+	}
+	return float64(bestLag) * 1000 / rate
+}
+
+// Chapters, as ffmpeg reads them, cover the reel without gaps, and are as long as its
+// frames and its duration.
+func TestChapters(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(4, 7, 300, "endzone")), func(r *plan.Recipe) { r.Title = "A; b=c #1" })
+	reel, _ := b.make(p, "reel.mp4")
+
+	text := filepath.Join(b.dir, "metadata")
+	if err := b.maker.Tool.Run(context.Background(), []string{"-i", "file:" + reel, "-f", "ffmetadata", "file:" + text}, nil, nil); err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(data, []byte(`title=A\; b\=c \#1`)) {
+		t.Errorf("no title in %s", data)
+	}
+	var starts, ends []int64
+	for line := range strings.Lines(string(data)) {
+		var n int64
+		if _, err := fmt.Sscanf(line, "START=%d", &n); err == nil {
+			starts = append(starts, n)
+		}
+		if _, err := fmt.Sscanf(line, "END=%d", &n); err == nil {
+			ends = append(ends, n)
+		}
+	}
+	if len(starts) != len(p.Entries) || len(ends) != len(p.Entries) {
+		t.Fatalf("%d chapters, want %d:\n%s", len(starts), len(p.Entries), data)
+	}
+	// MP4 chapters are kept to the millisecond here.
+	var n tags.Frame
+	for i, e := range p.Entries {
+		if !strings.Contains(string(data), "title="+e.Chapter+"\n") {
+			t.Errorf("no chapter is named %q", e.Chapter)
+		}
+		wantStart := p.House.Rate.Duration(n).Seconds() * 1000
+		n += e.Segment.Frames()
+		wantEnd := p.House.Rate.Duration(n).Seconds() * 1000
+		if math.Abs(float64(starts[i])-wantStart) > 1 || math.Abs(float64(ends[i])-wantEnd) > 1 {
+			t.Errorf("chapter %q is %d–%d ms, want %.1f–%.1f", e.Chapter, starts[i], ends[i], wantStart, wantEnd)
+		}
+		if i > 0 && starts[i] != ends[i-1] {
+			t.Errorf("chapter %q starts at %d, but the one before ends at %d", e.Chapter, starts[i], ends[i-1])
+		}
+	}
+	report, err := b.maker.Tool.Probe(context.Background(), reel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var duration float64
+	if _, err := fmt.Sscanf(report.Format.Duration, "%f", &duration); err != nil {
+		t.Fatal(err)
+	}
+	if want := p.House.Rate.Duration(p.Frames()).Seconds(); math.Abs(duration-want) > 0.025 {
+		t.Errorf("the reel is %.3f s long, want %.3f", duration, want)
+	}
+	if len(report.Streams) < 2 || report.Streams[0].Codec != "h264" || report.Streams[1].Codec != "aac" {
+		t.Errorf("streams %+v, want h264 then aac", report.Streams)
+	}
+	head, err := os.ReadFile(reel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if moov, mdat := bytes.Index(head, []byte("moov")), bytes.Index(head, []byte("mdat")); moov < 0 || moov > mdat {
+		t.Error("the index does not stand before the pictures")
+	}
+}
+
+// A picture's time in the reel is its number times the frame's length, to the tick.
+func TestTimestampsAreExact(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(5, 30, 300, "endzone")), nil)
+	reel, _ := b.make(p, "reel.mp4")
+	report, err := b.maker.Tool.Probe(context.Background(), reel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[int64]bool{}
+	for _, packet := range report.Packets {
+		if packet.Stream == 0 {
+			if packet.PTS%1001 != 0 {
+				t.Fatalf("a picture at %d/30000 s, which is no whole frame", packet.PTS)
+			}
+			seen[packet.PTS/1001] = true
+		}
+	}
+	if report.Streams[0].TimeBase != "1/30000" || len(seen) < 400 {
+		t.Fatalf("time base %s, %d pictures read", report.Streams[0].TimeBase, len(seen))
+	}
+	for n := range int64(400) {
+		if !seen[n] {
+			t.Fatalf("no picture at frame %d", n)
+		}
+	}
+}
+
+func TestSecondRunRendersNothing(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
+	season := b.season(map[string]string{"endzone": path}, plays(6, 4, 300, "endzone"))
+	p := b.plan(season, nil)
+	reel, first := b.make(p, "reel.mp4")
+	if first.Rendered != 6 || first.Unchanged {
+		t.Fatalf("first run: %+v, want 6 rendered", first)
+	}
+	if _, again := b.make(p, "reel.mp4"); !again.Unchanged || again.Rendered != 0 {
+		t.Errorf("second run: %+v, want it unchanged", again)
+	}
+	// A damaged reel is joined anew, from segments that are there.
+	whole, err := os.ReadFile(reel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(reel, whole[:len(whole)/2], 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, again := b.make(p, "reel.mp4"); again.Unchanged || again.Rendered != 0 {
+		t.Errorf("after damage: %+v, want a join and nothing rendered", again)
+	}
+	if mended, err := os.ReadFile(reel); err != nil || !bytes.Equal(mended, whole) {
+		t.Errorf("the reel made again is not the same bytes (%v)", err)
+	}
+	// So is a damaged segment.
+	segments, err := filepath.Glob(filepath.Join(b.maker.Store.Root, "*", "*.mov"))
+	if err != nil || len(segments) != 6 {
+		t.Fatalf("%d segments in the store (%v), want 6", len(segments), err)
+	}
+	if err := os.Truncate(segments[0], 1000); err != nil {
+		t.Fatal(err)
+	}
+	if _, again := b.make(p, "other.mp4"); again.Rendered != 1 {
+		t.Errorf("after a segment was damaged: %+v, want 1 rendered", again)
+	}
+	// Another order needs no new clip, only slates stay as they are, too.
+	if _, muted := b.make(b.plan(season, func(r *plan.Recipe) { r.Mute = true }), "mute.mp4"); muted.Rendered != 0 {
+		t.Errorf("muted: %+v, want nothing rendered", muted)
+	}
+}
+
+// Two machines with the same ffmpeg make the same bytes.
+func TestSameBytes(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(7, 4, 300, "endzone")), nil)
+	one, _ := b.make(p, "one.mp4")
+	b.maker.Store.Root += "-other"
+	other, report := b.make(p, "other.mp4")
+	if report.Rendered != 6 {
+		t.Fatalf("%+v, want 6 rendered", report)
+	}
+	x, errX := os.ReadFile(one)
+	y, errY := os.ReadFile(other)
+	if errX != nil || errY != nil || !bytes.Equal(x, y) {
+		t.Errorf("%d and %d bytes differ (%v, %v)", len(x), len(y), errX, errY)
+	}
+}
+
+// Stopped in the middle, a reel leaves nothing behind but finished segments, and the
+// next run goes on from these.
+func TestStop(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 900, sound: true})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(8, 12, 900, "endzone")), nil)
+	ctx, stop := context.WithCancel(context.Background())
+	out := filepath.Join(b.dir, "reel.mp4")
+	before := p.Frames() / 2
+	_, err := b.maker.Make(ctx, p, out, false, func(e render.Event) {
+		if e.Done > before {
+			stop()
+		}
+	})
+	if !errors.Is(err, context.Canceled) {
+		t.Fatalf("error %v, want that it was stopped", err)
+	}
+	for _, pattern := range []string{"*.mp4", "*.json", ".trenchcut-*", "cache/segments/work/*"} {
+		left, err := filepath.Glob(filepath.Join(b.dir, pattern))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, file := range left {
+			if file != path {
+				t.Errorf("%s was left behind", file)
+			}
+		}
+	}
+	_, report := b.make(p, "reel.mp4")
+	if report.Rendered == 0 || report.Rendered >= report.Segments {
+		t.Errorf("after the stop: %+v, want some rendered, not all", report)
+	}
+	b.checkFrames(p, out)
+}
+
+// A file that is no reel of ours is not replaced unless asked.
+func TestForeignFileIsKept(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 100})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(9, 2, 100, "endzone")), nil)
+	out := filepath.Join(b.dir, "diary.mp4")
+	if err := os.WriteFile(out, []byte("dear diary"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
+		t.Errorf("error %v, want ErrNotOurs", err)
+	}
+	if data, _ := os.ReadFile(out); string(data) != "dear diary" {
+		t.Errorf("the file holds %q now", data)
+	}
+	if _, err := b.maker.Make(context.Background(), p, out, true, func(render.Event) {}); err != nil {
+		t.Errorf("forced: %v", err)
+	}
+}
+
+// Film that ends before its own tables say so is an error, and leaves no reel.
+func TestDamagedFilm(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 600, mux: []string{"-movflags", "+faststart"}})
+	info, err := os.Stat(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	season := b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f500, out: f560}\n")
+	p := b.plan(season, nil)
+	// The end is cut off behind the probe's back.
+	if err := os.Truncate(path, info.Size()*6/10); err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(b.dir, "reel.mp4")
+	_, err = b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+	if err == nil || !strings.Contains(err.Error(), "wk1-test-p001 endzone") {
+		t.Errorf("error %v, want one that names the clip", err)
+	}
+	if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("a reel was left (%v)", err)
+	}
+}
+
+// Film by any name is cut, and no name means anything to ffmpeg.
+func TestFileNames(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "plain.mp4", width: 320, height: 180, rate: rate2997, frames: 60})
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, name := range []string{
+		"two words.mp4", "it's.mp4", `say "hut".mp4`, "12:31.mp4", "100%.mp4", "clip%03d.mp4", "-dash.mp4", `back\slash.mp4`,
+		"試合.mp4", "ʻokina.mp4", "semi;colon,comma[x].mp4", "file:odd.mp4", "#1&2$x.mp4",
+	} {
+		// Each a film of its own, or one fingerprint would stand for all: the box of free
+		// space at the end is skipped by readers.
+		free := append([]byte{0, 0, 0, 9, 'f', 'r', 'e', 'e'}, byte(i))
+		path := filepath.Join(b.dir, name)
+		if err := os.WriteFile(path, append(bytes.Clone(data), free...), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f20}\n"), nil)
+		reel, _ := b.make(p, fmt.Sprintf("reel%d.mp4", i))
+		b.checkFrames(p, reel)
+	}
+}

@@ -1,0 +1,109 @@
+package render
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"slices"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Stage names a part of the work, for progress.
+type Stage string
+
+// The stages of making a reel.
+const (
+	Cutting Stage = "cutting"
+	Joining Stage = "joining"
+)
+
+// Event is progress as data: Done of Total frames of a stage.
+type Event struct {
+	Stage       Stage
+	Done, Total tags.Frame
+}
+
+// Events takes progress; it is called by one goroutine at a time.
+type Events func(Event)
+
+// Schedule renders what a store lacks.
+type Schedule struct {
+	Store    Store
+	Renderer Renderer
+	Workers  int // how many at once, at least one
+}
+
+// tries is how often a job that may succeed another time is done at most.
+const tries = 2
+
+// Run renders every job the store lacks, each key once, the longest first so that no
+// long one is left to run alone. It returns how many it rendered, and stops at the
+// first failure.
+func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered int, err error) {
+	var todo []Job
+	var total tags.Frame
+	seen := map[plan.Key]bool{}
+	for _, job := range jobs {
+		if seen[job.Key] {
+			continue
+		}
+		seen[job.Key] = true
+		have, err := s.Store.Lookup(ctx, job.Key, job.Segment)
+		if err != nil {
+			return 0, err
+		}
+		if !have {
+			todo = append(todo, job)
+			total += job.Segment.Frames()
+		}
+	}
+	slices.SortStableFunc(todo, func(a, b Job) int { return cmp.Compare(b.Segment.Frames(), a.Segment.Frames()) })
+
+	var mu sync.Mutex
+	var done tags.Frame
+	advance := func(n tags.Frame) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += n
+		events(Event{Cutting, done, total})
+	}
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(s.Workers, 1))
+	for _, job := range todo {
+		group.Go(func() error { return s.do(ctx, job, advance) })
+	}
+	if err := group.Wait(); err != nil {
+		return 0, err
+	}
+	return len(todo), nil
+}
+
+// do renders one job, again where that may help, and reports each frame once.
+func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) error {
+	var reported tags.Frame
+	progress := func(n tags.Frame) {
+		if n > reported {
+			advance(n - reported)
+			reported = n
+		}
+	}
+	for try := 1; ; try++ {
+		if ctx.Err() != nil {
+			return context.Cause(ctx)
+		}
+		_, err := s.Renderer.Render(ctx, job, progress)
+		if err == nil {
+			progress(job.Segment.Frames())
+			return nil
+		}
+		var failed *Error
+		if !errors.As(err, &failed) || !failed.Again || try == tries {
+			return err
+		}
+	}
+}

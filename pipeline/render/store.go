@@ -1,0 +1,95 @@
+// Package render makes segments and joins them to reels.
+package render
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"trenchcut/pipeline/plan"
+)
+
+// Store keeps rendered segments by key.
+type Store interface {
+	// Lookup reports whether the store has the segment whole.
+	Lookup(ctx context.Context, key plan.Key, s plan.Segment) (bool, error)
+	// Open is the path of the segment's movie on this machine, for reading.
+	Open(ctx context.Context, key plan.Key) (string, error)
+	// Put takes over the finished movie at path.
+	Put(ctx context.Context, key plan.Key, path string) error
+}
+
+// Dir is a Store in a folder of this machine. A movie appears in it by rename, so it is
+// there whole or not at all.
+type Dir struct{ Root string }
+
+func (d Dir) path(key plan.Key) string {
+	return filepath.Join(d.Root, string(key[:2]), string(key)+".mov")
+}
+
+// Lookup implements Store: a movie whose tables are not those of s counts as absent.
+func (d Dir) Lookup(_ context.Context, key plan.Key, s plan.Segment) (bool, error) {
+	_, err := verify(d.path(key), s)
+	switch {
+	case err == nil:
+		return true, nil
+	case errors.Is(err, fs.ErrPermission):
+		return false, fmt.Errorf("look up a segment: %w", err)
+	default:
+		return false, nil
+	}
+}
+
+// Open implements Store.
+func (d Dir) Open(_ context.Context, key plan.Key) (string, error) { return d.path(key), nil }
+
+// Put implements Store.
+func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
+	to := d.path(key)
+	if err := os.MkdirAll(filepath.Dir(to), 0o777); err != nil {
+		return fmt.Errorf("keep a segment: %w", err)
+	}
+	if err := os.Rename(path, to); err != nil {
+		return fmt.Errorf("keep a segment: %w", err)
+	}
+	return nil
+}
+
+// Temp makes a folder for work in progress on the store's own file system, so that Put
+// can rename out of it.
+func (d Dir) Temp() (string, error) {
+	work := filepath.Join(d.Root, "work")
+	if err := os.MkdirAll(work, 0o777); err != nil {
+		return "", fmt.Errorf("make a work folder: %w", err)
+	}
+	dir, err := os.MkdirTemp(work, "segment-")
+	if err != nil {
+		return "", fmt.Errorf("make a work folder: %w", err)
+	}
+	return dir, nil
+}
+
+// verify holds the movie at path to what s must be: its frames, its samples.
+func verify(path string, s plan.Segment) (movie, error) {
+	m, err := readMovie(path)
+	if err != nil {
+		return m, err
+	}
+	if m.frames != int64(s.Frames()) || m.samples != s.Samples() {
+		return m, fmt.Errorf("it holds %d frames and %d samples of sound, want %d and %d: the film may be damaged or shorter than it says",
+			m.frames, m.samples, s.Frames(), s.Samples())
+	}
+	return m, nil
+}
+
+// Check reports whether work can be done in the store.
+func (d Dir) Check() error {
+	dir, err := d.Temp()
+	if err != nil {
+		return err
+	}
+	return os.RemoveAll(dir)
+}
