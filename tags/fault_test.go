@@ -66,6 +66,30 @@ func TestAllFaultsAtOnce(t *testing.T) {
 	}
 }
 
+// One slip is one fault: what follows from it is not told as well.
+func TestOneSlipIsOneFault(t *testing.T) {
+	const at = "in: 1s, out: 9s"
+	for _, play := range []string{
+		"{play: x, " + at + "}",
+		"{" + at + "}",
+		"{play: 1, in: 1z, out: 9s}",
+		"{play: 1, in: {}, out: 9s}",
+		"{play: 1, angles: {endzoen: {" + at + "}}}",
+		"{play: 1, " + at + ", reps: [oke bull wonn]}",
+		"{play: 1, " + at + ", reps: [{rusher: oke, battle: wonn}]}",
+		"{play: 1, " + at + ", reps: [{rusher: okke, battle: won}, oke won]}",
+		"{play: 1, " + at + ", reps: [{rusher: [oke], battle: won}]}",
+		"{play: 1, " + at + ", reps: [{battle: won}]}",
+		"{play: 1, " + at + ", reps: [9 bull, ]}",
+		"{play: 1, " + at + ", loaf: {}}",
+		"{play: 1, " + at + ", reps: [{rusher: oke, battle: won, loaf: []}]}",
+	} {
+		if _, faults := parseText(t, "  - "+play+"\n"); len(faults) != 1 {
+			t.Errorf("%s has %d faults:\n%v", play, len(faults), faults)
+		}
+	}
+}
+
 func TestFilmFaults(t *testing.T) {
 	const file = "testdata/film.game.yaml"
 	data, err := os.ReadFile(file)

@@ -82,6 +82,41 @@ func (g *Game) SetClock(file string, c Clock) {
 	g.clocks[file] = c
 }
 
+// NeedsRate reports whether some time in g is written in frames or timecode, which
+// means something only once SetClock has told of its film.
+func (g *Game) NeedsRate() bool {
+	needs := func(at *Instant) bool { return at != nil && at.NeedsRate() }
+	inMarks := func(marks Marks) bool {
+		for _, at := range marks {
+			if at.NeedsRate() {
+				return true
+			}
+		}
+		return false
+	}
+	for _, f := range g.Films {
+		if needs(f.Offset) {
+			return true
+		}
+	}
+	for _, p := range g.Plays {
+		if needs(p.in) || needs(p.out) || inMarks(p.Marks) {
+			return true
+		}
+		for _, a := range p.angles {
+			if needs(a.In) || needs(a.Out) || needs(a.Snap) {
+				return true
+			}
+		}
+		for _, r := range p.Reps {
+			if needs(r.in) || needs(r.out) || inMarks(r.Marks) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // Files is every film file g names, each once, in order of first mention.
 func (g *Game) Files() []FilmRef {
 	var refs []FilmRef

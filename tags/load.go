@@ -15,7 +15,7 @@ import (
 const Suffix = ".game.yaml"
 
 // FindGames names the tag files among paths: files as they are, folders searched
-// through. No path at all means the current folder. It fails where a path does not
+// through, hidden ones passed over. No path at all means the current folder. It fails where a path does not
 // exist or none of them holds a tag file.
 func FindGames(paths []string) ([]string, error) {
 	if len(paths) == 0 {
@@ -42,7 +42,10 @@ func FindGames(paths []string) ([]string, error) {
 			if err != nil {
 				return err
 			}
-			if !entry.IsDir() && strings.HasSuffix(file, Suffix) {
+			switch hidden := strings.HasPrefix(entry.Name(), ".") && file != path; {
+			case entry.IsDir() && hidden:
+				return filepath.SkipDir
+			case !entry.IsDir() && !hidden && strings.HasSuffix(file, Suffix):
 				add(file)
 			}
 			return nil

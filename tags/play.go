@@ -102,7 +102,9 @@ func (p *Play) shows(f Film) bool {
 	if _, ok := p.angle(f.Angle); ok {
 		return true
 	}
-	return p.firstAngle() != nil && (f.Angle == p.Game.Films[0].Angle || f.Offset != nil)
+	// A clip's time is its own: no other film is in step with it.
+	first := p.firstAngle()
+	return first != nil && (f.Angle == first.Name || f.Offset != nil && first.File == "")
 }
 
 func (p *Play) angle(name string) (angle, bool) {
@@ -149,7 +151,7 @@ func (p *Play) View(name string) (View, error) {
 	case first == nil:
 	case first.Name == name:
 		a, ok = *first, true
-	case film.Offset != nil && a.File == "" && a.In == nil && a.Out == nil && a.Snap == nil:
+	case film.Offset != nil && first.File == "" && a.File == "" && a.In == nil && a.Out == nil && a.Snap == nil:
 		return p.offsetView(*first, film)
 	}
 	if !ok {
@@ -205,7 +207,10 @@ func (p *Play) offsetView(first angle, film Film) (View, error) {
 		return v, err
 	}
 	v.Angle, v.File = film.Angle, film.File
-	v.In, v.Out, v.Snap = v.In+offset, v.Out+offset, v.Snap+offset
+	v.In, v.Out = v.In+offset, v.Out+offset
+	if v.Snaps {
+		v.Snap += offset
+	}
 	return v, nil
 }
 

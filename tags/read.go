@@ -510,10 +510,11 @@ func (r *gameReader) rusher(n *yaml.Node, text string) *Person {
 	known := r.ids()
 	for _, id := range r.ids() {
 		p := r.game.People[id]
-		if p.Team == "us" && p.Jersey != "" {
+		ours := p.Team == "us" || p.Team != "" && p.Team == r.game.Us
+		if ours && p.Jersey != "" {
 			known = append(known, p.Jersey)
 		}
-		if p.Jersey != text || p.Team != "us" {
+		if p.Jersey != text || !ours {
 			continue
 		}
 		if found != nil {

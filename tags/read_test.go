@@ -230,6 +230,51 @@ func wantAngles(t *testing.T, p *Play, want ...string) {
 	}
 }
 
+// Film in step with the first angle needs no snap to carry a rep's own in over.
+func TestRepOnFilmInStep(t *testing.T) {
+	g, faults := ParseGame("x.game.yaml", []byte(`trenchcut: 1
+game: {id: x}
+film: {endzone: {file: /f/ez.mp4}, sideline: {file: /f/sl.mp4, offset: 5s}}
+people: {oke: {team: us, jersey: 91}}
+plays: [{play: 1, in: 10s, out: 19s, reps: [{rusher: oke, battle: won, in: 12s}, {rusher: oke, battle: won, in: +1s}]}]
+`), vocabulary(t))
+	if want := "x.game.yaml:5:91: oke has two reps in play 1"; faults.Error() != want {
+		t.Errorf("faults are %v, want %s", faults, want)
+	}
+	carried, snapped := g.Plays[0].Reps[0], g.Plays[0].Reps[1]
+	wantView(t, carried.View, View{Angle: "sideline", File: "/f/sl.mp4", In: 17 * Second, Out: 24 * Second})
+	if v, err := snapped.View("sideline"); err == nil || !strings.Contains(err.Error(), "needs the snap on angle sideline") {
+		t.Errorf("a time from a snap that is not known gives %+v, %v", v, err)
+	}
+}
+
+// A clip's time is its own, so film in step with its angle does not show the play.
+func TestClipIsInStepWithNothing(t *testing.T) {
+	g, faults := ParseGame("x.game.yaml", []byte(`trenchcut: 1
+game: {id: x}
+film: {endzone: , sideline: {file: /f/sl.mp4, offset: 5s}}
+plays: [{play: 1, angles: {endzone: {file: /f/1.mp4}}}]
+`), vocabulary(t))
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	wantAngles(t, g.Plays[0], "endzone")
+	if v, err := g.Plays[0].View("sideline"); err == nil {
+		t.Errorf("the play is seen on the sideline as %+v", v)
+	}
+}
+
+// A number alone is one of ours; an opponent who wears it is another man.
+func TestNumbersAreOurs(t *testing.T) {
+	g, faults := parseText(t, "  - {play: 1, in: 1s, out: 9s, reps: [72 won, q72 won]}\n")
+	if want := `x.game.yaml:9:39: rusher "72" is neither a number of ours nor an id among the game's people; did you mean "q72"?`; faults.Error() != want {
+		t.Errorf("faults are\n%v\nwant\n%s", faults, want)
+	}
+	if got := g.Plays[0].Reps[1].Rusher; got != g.People["q72"] {
+		t.Errorf("q72 is %+v", got)
+	}
+}
+
 // The one-line form and the long form of one rep are one rep.
 func TestShortRepIsLongRep(t *testing.T) {
 	for short, long := range map[string]string{

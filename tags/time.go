@@ -147,6 +147,10 @@ func (r Rate) Ceil(t Time) Frame {
 	return r.ceil(t)
 }
 
+// Floor is how many whole frames fit into t, which is not negative; where the rate gives
+// no whole number of flicks it may be one too few.
+func (r Rate) Floor(t Time) Frame { return r.floor(t) }
+
 func (r Rate) floor(t Time) Frame { return Frame(mulDiv(int64(t), r.Num, int64(Second)*r.Den)) }
 
 func (r Rate) ceil(t Time) Frame {

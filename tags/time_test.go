@@ -10,16 +10,30 @@ import (
 // rates is what cameras record, and two that are no whole number of flicks a frame or
 // no standard at all.
 var rates = []Rate{
-	{24000, 1001}, {24, 1}, {25, 1}, {30000, 1001}, {30, 1}, {48000, 1001}, {48, 1}, {50, 1},
-	{60000, 1001}, {60, 1}, {120000, 1001}, {120, 1},
-	{2997, 125}, {15, 1}, {1000, 1}, {7, 3}, {90001, 3003},
+	{24000, 1001},
+	{24, 1},
+	{25, 1},
+	{30000, 1001},
+	{30, 1},
+	{48000, 1001},
+	{48, 1},
+	{50, 1},
+	{60000, 1001},
+	{60, 1},
+	{120000, 1001},
+	{120, 1},
+	{2997, 125},
+	{15, 1},
+	{1000, 1},
+	{7, 3},
+	{90001, 3003},
 }
 
-// framesOf24h calls f with frames of a day at r: the first and last thousands, those
+// framesOf24h calls f with frames of a day at r: the first and last thousand, those
 // around each hour, and a spread of the rest.
 func framesOf24h(r Rate, f func(Frame)) {
 	day := Frame(24 * 3600 * r.Num / r.Den)
-	for n := Frame(0); n < 2000; n++ {
+	for n := Frame(0); n < 1000; n++ {
 		f(n)
 		f(day - n)
 	}
@@ -28,7 +42,7 @@ func framesOf24h(r Rate, f func(Frame)) {
 			f(n)
 		}
 	}
-	for n := Frame(0); n < day; n += day/20_000 | 1 {
+	for n := Frame(0); n < day; n += day/5_000 | 1 {
 		f(n)
 	}
 }
@@ -163,8 +177,14 @@ func TestFrameAtForgivesHalfAMillisecond(t *testing.T) {
 func TestMulDiv(t *testing.T) {
 	const top = math.MaxInt64
 	for _, c := range [][4]int64{
-		{0, top, 1, 0}, {7, 3, 2, 10}, {top, top, top, top}, {top, 2, 4, top / 2}, {top, 1, 1, top},
-		{3, top, top, 3}, {1, 1, top, 0}, {top, top - 1, top, top - 1},
+		{0, top, 1, 0},
+		{7, 3, 2, 10},
+		{top, top, top, top},
+		{top, 2, 4, top / 2},
+		{top, 1, 1, top},
+		{3, top, top, 3},
+		{1, 1, top, 0},
+		{top, top - 1, top, top - 1},
 	} {
 		if got := mulDiv(c[0], c[1], c[2]); got != c[3] {
 			t.Errorf("mulDiv(%d, %d, %d) = %d, want %d", c[0], c[1], c[2], got, c[3])
@@ -186,7 +206,7 @@ func TestParseRate(t *testing.T) {
 	for s, want := range map[string]Rate{
 		"25": {25, 1}, "24": {24, 1}, "50.0": {50, 1}, "30": {30, 1}, "1": {1, 1}, "1000": {1000, 1},
 		"30000/1001": {30000, 1001}, "60/2": {30, 1}, "2997/125": {2997, 125}, "24/1": {24, 1},
-		"29.97": {30000, 1001}, "29.970": {30000, 1001}, "29.97003": {30000, 1001},
+		"29.97": {30000, 1001}, "29.970": {30000, 1001}, "29.97003": {30000, 1001}, "29.961": {30000, 1001}, "29.96": {749, 25}, "29.979": {30000, 1001},
 		"23.976": {24000, 1001}, "23.98": {24000, 1001}, "47.952": {48000, 1001}, "59.94": {60000, 1001}, "119.88": {120000, 1001},
 		"12.5": {25, 2}, "14.985": {2997, 200}, "29.95": {599, 20}, "59.9": {599, 10},
 	} {

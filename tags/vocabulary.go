@@ -91,10 +91,14 @@ func DefaultVocabulary() (*Vocabulary, error) {
 	return ParseVocabulary("templates/"+name, data)
 }
 
+// defaultLimit is the usual limit of beat in time: publicly explained, and a staff may set
+// its own.
+const defaultLimit = 5 * Second / 2
+
 // ParseVocabulary reads a vocabulary file; its error is [Faults].
 func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
 	d := &Decoder{File: file}
-	v := &Vocabulary{Lists: map[string]*List{}, Choices: map[string][]string{}}
+	v := &Vocabulary{Lists: map[string]*List{}, Choices: map[string][]string{}, Limit: defaultLimit}
 	d.Document(data, "the vocabulary", Keys{
 		"limit": func(n *yaml.Node) {
 			switch at := d.Instant(n, "limit"); {

@@ -30,11 +30,11 @@ func TestContrast(t *testing.T) {
 
 func look(t testing.TB) plan.Look {
 	t.Helper()
-	l, err := DefaultLook()
+	r, err := plan.DefaultRecipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return l
+	return r.Look
 }
 
 // looks are the default and others a staff might write: dark on light, barely allowed.

@@ -3,58 +3,16 @@ package draw
 import (
 	"fmt"
 
-	"gopkg.in/yaml.v3"
-
 	"trenchcut/pipeline/plan"
-	"trenchcut/tags"
-	"trenchcut/templates"
 )
 
-// DefaultLook is the look that templates/look.yaml carries.
-func DefaultLook() (plan.Look, error) {
-	const name = "look.yaml"
-	data, err := templates.FS.ReadFile(name)
-	if err != nil {
-		return plan.Look{}, fmt.Errorf("reading the look: %w", err)
+// CheckLook says why nothing could be read that is drawn by look: a colour that is
+// none, text that does not stand out from its ground, type of an absurd size.
+func CheckLook(look plan.Look) error {
+	if _, err := newPalette(look); err != nil {
+		return err
 	}
-	return ParseLook("templates/"+name, data)
-}
-
-// ParseLook reads a look file, which gives every key; its error is a tags.Faults.
-func ParseLook(file string, data []byte) (plan.Look, error) {
-	d := tags.Decoder{File: file}
-	var look plan.Look
-	given := map[string]bool{}
-	keys := tags.Keys{}
-	for key, into := range map[string]*string{"ink": &look.Ink, "quiet": &look.Quiet, "ground": &look.Ground, "accent": &look.Accent} {
-		keys[key] = func(n *yaml.Node) {
-			given[key] = true
-			*into = d.Text(n, key)
-			if _, err := parseColour(*into); err != nil {
-				d.Faults.Add(d.Pos(n), "%s: %v", key, err)
-			}
-		}
-	}
-	for key, into := range map[string]*int{"lead": &look.Lead, "line": &look.Line, "title": &look.Title, "small": &look.Small} {
-		keys[key] = func(n *yaml.Node) {
-			given[key] = true
-			*into, _ = d.Whole(n, leastSize, mostSize)
-		}
-	}
-	d.Document(data, "the look", keys)
-	if len(d.Faults) == 0 {
-		for _, key := range []string{"ink", "quiet", "ground", "accent", "lead", "line", "title", "small"} {
-			if !given[key] {
-				d.Faults.Add(tags.Pos{File: file}, "the look says nothing of %s", key)
-			}
-		}
-	}
-	if len(d.Faults) == 0 {
-		if _, err := newPalette(look); err != nil {
-			d.Faults.Add(tags.Pos{File: file}, "%v", err)
-		}
-	}
-	return look, d.Faults.Err()
+	return checkSizes(look)
 }
 
 // leastSize and mostSize bound a look's type sizes, in thousandths.

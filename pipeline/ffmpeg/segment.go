@@ -47,17 +47,17 @@ func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
 	return g.compile([]*stream{picture, sound}, slots.Out, segmentOptions(s))
 }
 
-// film cuts the span out of a film. The seek lands before the wanted frame; the frames
-// are then put on the grid of the film's own rate, where the span's first frame is 0,
-// so that nothing rests on how exactly a container keeps time. For film of constant
-// rate a quarter of a frame guards against time bases too coarse for it.
+// film cuts the span out of a film. The seek lands before the wanted frame, on a tick
+// of the file's own time; the frames are then put on the grid of the film's rate, where
+// the span's first frame is 0, in flicks, so that nothing is rounded on the way.
 func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
 	src := s.Source
 	at := src.Clock().At(s.Span.In)
-	off := min(max(src.Preroll, tags.Second/10), at)
+	seek := src.Ticks.Duration(src.Ticks.Floor(max(at-max(src.Preroll, tags.Second/10), 0)))
+	off := at - seek
 	length := src.Rate.Duration(s.Span.Len())
 	in := g.input(path, filmFormats, options{
-		"ss":      (at - off).Decimal(),
+		"ss":      seek.Decimal(),
 		"t":       (off + length + tags.Second).Decimal(),
 		"threads": "1",
 	})
@@ -66,11 +66,13 @@ func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
 	if src.Interlaced {
 		picture = g.filter(picture, "bwdif", "mode=send_frame", "deint=interlaced")
 	}
+	// At constant rate a quarter of a frame guards against time bases too coarse for it.
 	guard := src.Rate.Duration(1) / 4
 	if src.Variable {
-		guard = 0
+		guard = tags.Millisecond / 1000
 	}
-	picture = g.filter(picture, "setpts", fmt.Sprintf("PTS-%s/TB", (off+guard).Decimal()))
+	picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
+	picture = g.filter(picture, "setpts", fmt.Sprintf("PTS-%d", off+guard))
 	picture = g.fps(picture, src.Rate)
 	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Span.Len()))
 	if src.Rate != s.House.Rate {

@@ -57,7 +57,7 @@ func (l *Library) Source(ctx context.Context, path string) (plan.Source, error) 
 }
 
 // reportVersion counts up when source reads a report differently.
-const reportVersion = 1
+const reportVersion = 2
 
 // source is the probe of a fingerprint, from the cache or made and kept there.
 func (l *Library) source(ctx context.Context, path, print string) (plan.Source, error) {

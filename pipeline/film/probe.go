@@ -33,17 +33,21 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	if s.Width < 16 || s.Height < 16 {
 		return s, fmt.Errorf("its picture is only %d×%d", s.Width, s.Height)
 	}
-	first, gaps, err := packets(r, *video)
+	var err error
+	if s.Ticks, err = ticks(*video); err != nil {
+		return s, err
+	}
+	first, since, err := packets(r, video.Index, s.Ticks)
 	if err != nil {
 		return s, err
 	}
-	s.Rate, s.Variable = rate(*video, s.Interlaced, gaps)
+	s.Rate, s.Variable = rate(*video, s.Interlaced, since)
 	s.First = max(first-seconds(r.Format.Start), 0)
 	s.Frames = frames(r, *video, s)
 	if s.Frames < 1 {
 		return s, errors.New("no frame in it")
 	}
-	s.Preroll = preroll(r, *video, s.Variable)
+	s.Preroll = preroll(r, s)
 	if tc := timecode(r, *video); tc != "" {
 		// A start timecode that makes no sense at the film's rate is as good as none.
 		if at, err := tags.ParseInstant(tc); err == nil && at.Unit == tags.TimecodeUnit {
@@ -91,15 +95,11 @@ func shown(v ffmpeg.Stream) (width, height int) {
 
 // packets is when the first frame is shown and the times from it to each of the first
 // packets, in order of showing.
-func packets(r ffmpeg.Report, video ffmpeg.Stream) (first tags.Time, since []tags.Time, err error) {
-	base, err := ticks(video)
-	if err != nil {
-		return 0, nil, err
-	}
+func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, since []tags.Time, err error) {
 	for _, p := range r.Packets {
 		// D: an edit list keeps the packet for decoding only.
-		if p.Stream == video.Index && !strings.Contains(p.Flags, "D") {
-			since = append(since, base.Duration(tags.Frame(p.PTS)))
+		if p.Stream == video && !strings.Contains(p.Flags, "D") {
+			since = append(since, ticks.Duration(tags.Frame(p.PTS)))
 		}
 	}
 	if len(since) == 0 {
@@ -201,24 +201,20 @@ func frames(r ffmpeg.Report, v ffmpeg.Stream, s plan.Source) tags.Frame {
 // keyframe; MPEG streams have no index and land in the middle of a group of pictures,
 // so a group and a half is read. In film of variable rate the frame that is on at the
 // cut may have come long before.
-func preroll(r ffmpeg.Report, v ffmpeg.Stream, variable bool) tags.Time {
+func preroll(r ffmpeg.Report, s plan.Source) tags.Time {
 	need := tags.Second / 10
-	if variable {
+	if s.Variable {
 		need = 3 * tags.Second
 	}
 	if !strings.Contains(r.Format.Name, "mpeg") {
 		return need
 	}
-	base, err := ticks(v)
-	if err != nil {
-		return need
-	}
 	longest, last, keys := tags.Time(0), tags.Time(0), 0
 	for _, p := range r.Packets {
-		if p.Stream != v.Index {
+		if p.Stream != s.Video {
 			continue
 		}
-		t := base.Duration(tags.Frame(p.PTS))
+		t := s.Ticks.Duration(tags.Frame(p.PTS))
 		if strings.Contains(p.Flags, "K") {
 			if keys > 0 {
 				longest = max(longest, t-last)

@@ -27,6 +27,7 @@ type Source struct {
 	// frame n is the last one shown at First + n/Rate or before.
 	Rate     tags.Rate  `json:"rate"`
 	Variable bool       `json:"variable"`
+	Ticks    tags.Rate  `json:"ticks"`  // the file's own count of time, ticks a second
 	First    tags.Time  `json:"first"`  // when frame 0 is shown, from the container's start
 	Frames   tags.Frame `json:"frames"` // how many the film holds
 	Start    tags.Frame `json:"start"`  // start timecode, as frames from 00:00:00:00
@@ -133,7 +134,7 @@ type Share struct {
 }
 
 // Look is how labels and slates are drawn. Colours are #rrggbb; sizes are thousandths
-// of the picture's height.
+// of the picture's shorter side.
 type Look struct {
 	Ink    string `json:"ink"`    // text
 	Quiet  string `json:"quiet"`  // text of less weight

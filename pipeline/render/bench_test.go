@@ -159,12 +159,12 @@ func (b *bench) make(p *plan.Plan, name string) (out string, report render.Repor
 // The size reels are decoded to for looking at: small, but large enough for the strip.
 const lookWidth, lookHeight = 640, 360
 
-// frames decodes a film or reel and calls look with each picture, in grey.
-func (b *bench) frames(path string, look func(n int, picture *image.Gray)) (count int) {
+// frames decodes one stream of a film or reel and calls look with each picture, in grey.
+func (b *bench) frames(path string, stream int, look func(n int, picture *image.Gray)) (count int) {
 	b.t.Helper()
 	raw := filepath.Join(b.t.TempDir(), "raw")
-	err := b.maker.Tool.Run(context.Background(), []string{"-i", "file:" + path, "-map", "0:v:0", "-vsync", "passthrough",
-		"-vf", fmt.Sprintf("scale=%d:%d", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw}, nil, nil)
+	err := b.maker.Tool.Run(context.Background(), []string{"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough",
+		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw}, nil, nil)
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -241,7 +241,7 @@ func (b *bench) checkFrames(p *plan.Plan, reel string) {
 		}
 	}
 	wrong := 0
-	count := b.frames(reel, func(n int, picture *image.Gray) {
+	count := b.frames(reel, 0, func(n int, picture *image.Gray) {
 		if n >= len(expected) || wrong > 10 {
 			return
 		}

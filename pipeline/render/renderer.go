@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image/png"
 	"io"
 	"os"
 	"path/filepath"
@@ -115,18 +114,17 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 	} else {
 		card, err := draw.Card(*s.Card, s.Look, s.House)
 		if err != nil {
-			return slots, fmt.Errorf("draw a slate: %w", err)
+			return slots, err
 		}
 		slots.Card = filepath.Join(dir, "card.png")
-		err = writePicture(slots.Card, func(w io.Writer) error { return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, card) })
-		if err != nil {
+		if err := writePicture(slots.Card, draw.Picture{Image: card}.PNG); err != nil {
 			return slots, err
 		}
 	}
 	for i, layer := range s.Layers {
 		p, err := draw.Label(layer.Label, s.Look, s.House)
 		if err != nil {
-			return slots, fmt.Errorf("draw a label: %w", err)
+			return slots, err
 		}
 		path := filepath.Join(dir, fmt.Sprintf("layer%d.png", i))
 		if err := writePicture(path, p.PNG); err != nil {

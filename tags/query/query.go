@@ -1,15 +1,10 @@
 package query
 
 import (
-	"cmp"
 	"fmt"
-	"maps"
-	"regexp"
-	"slices"
 	"strings"
 
 	"cel.dev/cel-go/cel"
-	"cel.dev/cel-go/common/types"
 
 	"trenchcut/tags"
 )
@@ -107,111 +102,6 @@ func (q *Query) compile(terms []term) (cel.Program, error) {
 		return nil, fmt.Errorf("compile the query: %w", err)
 	}
 	return program, nil
-}
-
-// parseWhere checks a CEL expression on its own, so that its errors have their place.
-func (q *Query) parseWhere(where string) (term, Errors, error) {
-	env, err := q.environment()
-	if err != nil {
-		return term{}, nil, err
-	}
-	ast, issues := env.Compile(where)
-	if issues.Err() != nil {
-		var wrong Errors
-		for _, e := range issues.Errors() {
-			if strings.Contains(e.Message, "!error!") {
-				continue // only the echo of another
-			}
-			said := q.celError(where, e.Location.Line(), e.Location.Column(), e.Message)
-			// time-to-beat reads as three unknown names, which is one mistake.
-			if n := len(wrong); n == 0 || said.Hint == "" || said.Hint != wrong[n-1].Hint {
-				wrong = append(wrong, said)
-			}
-		}
-		return term{}, wrong, nil
-	}
-	if ast.OutputType() != cel.BoolType && ast.OutputType() != cel.DynType {
-		what := fmt.Sprintf("the expression gives %s, not yes or no", celKind(ast.OutputType().String()))
-		return term{}, Errors{{Term: where, What: what, Hint: "compare it, such as down == 3"}}, nil
-	}
-	t := term{text: where, words: where, cel: where}
-	for _, ref := range ast.NativeRep().ReferenceMap() {
-		if i, ok := q.registry.byCEL[ref.Name]; ok && !q.registry.Facts[i].OfPlay {
-			t.ofRep = true
-		}
-	}
-	return t, nil, nil
-}
-
-var (
-	undeclared = regexp.MustCompile(`^undeclared reference to '([^']*)'`)
-	overload   = regexp.MustCompile(`^found no matching overload for '_?([^'_]+)_?' applied to '\((.*)\)'$`)
-	syntax     = regexp.MustCompile(`^Syntax error: (.*)$`)
-	expecting  = regexp.MustCompile(` expecting .*$`)
-)
-
-// celError says in this program's words what CEL's compiler found.
-func (q *Query) celError(where string, line, column int, message string) TermError {
-	e := TermError{Term: where, Offset: column, What: message}
-	if lines := strings.Split(where, "\n"); line >= 1 && line <= len(lines) {
-		e.Term = lines[line-1]
-	}
-	switch {
-	case undeclared.MatchString(message):
-		name := undeclared.FindStringSubmatch(message)[1]
-		e.What = fmt.Sprintf("unknown name %q", name)
-		e.Hint = q.didYouMeanName(where, name)
-	case overload.MatchString(message):
-		m := overload.FindStringSubmatch(message)
-		var kinds []string
-		for _, kind := range strings.Split(m[2], ", ") {
-			kinds = append(kinds, celKind(kind))
-		}
-		e.What = fmt.Sprintf("%s does not go with %s", m[1], strings.Join(kinds, " and "))
-		if strings.Contains(m[2], "list(") {
-			e.Hint = `look into a list with in: "spin" in move`
-		}
-	case syntax.MatchString(message):
-		e.What = "not an expression: " + expecting.ReplaceAllString(syntax.FindStringSubmatch(message)[1], "")
-		e.What = strings.Replace(e.What, "mismatched input '<EOF>'", "it ends too early", 1)
-	}
-	return e
-}
-
-func celKind(kind string) string {
-	switch kind {
-	case "int", "double", "uint":
-		return "a number"
-	case "string":
-		return "text"
-	case "bool":
-		return "yes or no"
-	case "list(string)":
-		return "a list"
-	default:
-		return kind
-	}
-}
-
-func (q *Query) didYouMeanName(where, name string) string {
-	for choice := range q.registry.vocabulary.Choices {
-		if strings.Contains(choice, name) && strings.Contains(where, choice) {
-			return choice + " is a term by itself, outside --where"
-		}
-	}
-	var names []string
-	for _, f := range q.registry.Facts {
-		if f.Name != f.CEL() && strings.Contains(where, f.Name) && strings.Contains(f.Name, name) {
-			return fmt.Sprintf("write %s for %s", f.CEL(), f.Name)
-		}
-		names = append(names, f.CEL())
-	}
-	for _, f := range q.registry.Facts {
-		if slices.Contains(q.registry.words(f), name) {
-			return fmt.Sprintf("a word stands in quotes: %s == %q", f.CEL(), name)
-		}
-	}
-	return tags.DidYouMean(name, names)
 }
 
 // Facts is every fact the query could have named.
@@ -325,79 +215,4 @@ func (q *Query) ByTerm(season *tags.Season, plays bool) ([]TermCount, error) {
 		counts[i] = TermCount{t.text, n, t.unseen}
 	}
 	return counts, nil
-}
-
-type verdict int
-
-const (
-	fails verdict = iota
-	holds
-	unknown
-)
-
-// judge puts a program to one rep or play after another. It is CEL's activation as
-// well.
-type judge struct {
-	subject
-	registry *Registry
-	program  cel.Program
-	missing  []string // facts that the last judgement asked for in vain
-	counts   map[string]int
-}
-
-func newJudge(r *Registry, program cel.Program) *judge {
-	return &judge{registry: r, program: program, counts: map[string]int{}}
-}
-
-// notTagged is an error as a value, which && and || pass over where their other side
-// decides. A name left unresolved would do as well, but for "type", which CEL then takes
-// for the type of types.
-var notTagged = types.NewErr("not tagged")
-
-// ResolveName is the fact of a name, as CEL asks for it.
-func (j *judge) ResolveName(name string) (any, bool) {
-	i, ok := j.registry.byCEL[name]
-	if !ok {
-		return nil, false
-	}
-	f := j.registry.Facts[i]
-	value, ok := f.of(j.subject)
-	if !ok {
-		j.missing = append(j.missing, f.Name)
-		return notTagged, true
-	}
-	return value, true
-}
-
-// Parent is none: there are no names but facts.
-func (j *judge) Parent() cel.Activation { return nil }
-
-func (j *judge) judge(s subject) verdict {
-	if j.program == nil {
-		return holds
-	}
-	j.subject, j.missing = s, j.missing[:0]
-	out, _, err := j.program.Eval(j)
-	switch {
-	case err != nil:
-		return unknown
-	case out.Value() == true:
-		return holds
-	default:
-		return fails
-	}
-}
-
-// note counts what the last judgement missed, each fact once.
-func (j *judge) note() {
-	slices.Sort(j.missing)
-	for _, name := range slices.Compact(j.missing) {
-		j.counts[name]++
-	}
-}
-
-func (j *judge) often() []string {
-	return slices.SortedFunc(maps.Keys(j.counts), func(a, b string) int {
-		return cmp.Or(cmp.Compare(j.counts[b], j.counts[a]), cmp.Compare(a, b))
-	})
 }

@@ -202,8 +202,10 @@ func TestPlays(t *testing.T) {
 func TestTermsLowerToCEL(t *testing.T) {
 	s := load(t)
 	r := NewRegistry(s.Vocabulary, s)
-	for _, text := range []string{"set=short", "set!=short,jump", "move=spin,rip", "moves>=2", "clock<2:00", "time-to-beat<=2",
-		"counter!=no", "rusher=91", "inside-counter", "box>6", "date<2026-09-19"} {
+	for _, text := range []string{
+		"set=short", "set!=short,jump", "move=spin,rip", "moves>=2", "clock<2:00", "time-to-beat<=2",
+		"counter!=no", "rusher=91", "inside-counter", "box>6", "date<2026-09-19",
+	} {
 		term, err := r.parseTerm(text)
 		if err != nil {
 			t.Fatal(err)

@@ -74,8 +74,12 @@ func TestSummarise(t *testing.T) {
 			BeatInTime: Rate{Count{1, 3}, 2},
 		},
 		Apart: []Part{
-			{"ball out too soon", 1}, {"offside", 1}, {"on quick plays", 1}, {"on run plays", 1},
-			{"play type not tagged", 1}, {"with the job spy", 1},
+			{"ball out too soon", 1},
+			{"offside", 1},
+			{"on quick plays", 1},
+			{"on run plays", 1},
+			{"play type not tagged", 1},
+			{"with the job spy", 1},
 		},
 		Matchups: []Group{
 			{"one-on-one", 2, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{1, 2}, 0}, Rate{Count{1, 1}, 1}},
@@ -144,8 +148,11 @@ func TestShares(t *testing.T) {
 		{"apart", []string{"2: battle: won"}, "", "None of the chosen reps counts towards a rate: 1 on run plays."},
 		{"few", []string{"1: battle: won", "1: battle: lost"}, "won 1/2 false, beat in time 0/1 false", "Won 1 of 2: too few for a rate."},
 		{"no battle", []string{"1: outcome: hit"}, "pressure 1/1 false, sack 0/1 false", "Pressure on 1 of 1: too few for a rate."},
-		{"enough", []string{"1: battle: won", "1: battle: won", "1: battle: won", "1: battle: won", "1: battle: lost"},
-			"won 4/5 true, beat in time 0/1 false", "Won 4 of 5; a small sample: the rate may be anything from 38 to 96 in 100 rushes."},
+		{
+			"enough",
+			[]string{"1: battle: won", "1: battle: won", "1: battle: won", "1: battle: won", "1: battle: lost"},
+			"won 4/5 true, beat in time 0/1 false", "Won 4 of 5; a small sample: the rate may be anything from 38 to 96 in 100 rushes.",
+		},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			rs, v := reps(t, test.reps...)

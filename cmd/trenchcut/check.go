@@ -1,0 +1,100 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"trenchcut/tags"
+)
+
+type checkOptions struct {
+	streams
+	season seasonOptions
+	json   bool
+}
+
+func newCheckCommand(s streams) *cobra.Command {
+	o := &checkOptions{streams: s}
+	cmd := &cobra.Command{
+		Use:   "check",
+		Short: "Find every fault in the tag files and the film they name",
+		Long: `Check reads every tag file, looks at the film it names, and lists all that is
+wrong at once, each fault with its file, line and column. Where anything is, it
+exits with 3.`,
+		Example: `  trenchcut check
+  trenchcut check -g season/wk2.game.yaml
+  trenchcut check --json`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd.Context()) },
+	}
+	o.season.addFlags(cmd)
+	cmd.Flags().BoolVar(&o.json, "json", false, "print the faults as a JSON array")
+	return cmd
+}
+
+func (o *checkOptions) run(ctx context.Context) error {
+	season, faults, err := o.season.read(ctx, true)
+	if err != nil {
+		return err
+	}
+	if o.json {
+		if err := printFaultsJSON(o.Out, faults); err != nil {
+			return err
+		}
+		if err := faults.Err(); err != nil {
+			return reportedError{err}
+		}
+		return nil
+	}
+	if err := faults.Err(); err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		printFaults(o.Err, faults)
+	}
+	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
+	return err
+}
+
+// countSeason is "2 games, 36 plays, 52 reps, 4 films".
+func countSeason(season *tags.Season) string {
+	films := map[string]bool{}
+	for _, g := range season.Games {
+		for _, f := range g.Files() {
+			films[f.File] = true
+		}
+	}
+	return fmt.Sprintf("%s, %s, %s, %s",
+		plural(len(season.Games), "game"), plural(len(season.Plays()), "play"),
+		plural(len(season.Reps()), "rep"), plural(len(films), "film"))
+}
+
+// faultJSON is a fault as check --json prints it; line 0 is the file as a whole.
+type faultJSON struct {
+	File    string `json:"file"`
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	What    string `json:"what"`
+	Hint    string `json:"hint"`
+	Warning bool   `json:"warning"`
+}
+
+func printFaultsJSON(w io.Writer, faults tags.Faults) error {
+	list := make([]faultJSON, len(faults))
+	for i, f := range faults {
+		list[i] = faultJSON{f.Pos.File, f.Pos.Line, f.Pos.Column, f.What, f.Hint, f.Warning}
+	}
+	return printJSON(w, list)
+}
+
+// printJSON prints v indented, so that a person can read it too.
+func printJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
+}

@@ -1,0 +1,50 @@
+package main
+
+import (
+	"context"
+	"errors"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+)
+
+// The exit codes, which scripts rely on.
+const (
+	exitDone   = 0
+	exitFailed = 1 // the work failed or was stopped
+	exitUsage  = 2 // the call was wrong
+	exitFaults = 3 // the tag files or the film have faults
+)
+
+// usageError says that the call was wrong, not the work.
+type usageError struct {
+	err  error
+	help string // the command whose --help tells how it is called right
+}
+
+func (e usageError) Error() string { return e.err.Error() }
+func (e usageError) Unwrap() error { return e.err }
+
+// reportedError is an error its command has printed already, in a form of its own.
+type reportedError struct{ error }
+
+func (e reportedError) Unwrap() error { return e.error }
+
+// exitCode is the one place where an error becomes an exit code.
+func exitCode(err error) int {
+	var usage usageError
+	var terms query.Errors
+	var faults tags.Faults
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, context.Canceled):
+		return exitFailed
+	case errors.As(err, &usage), errors.As(err, &terms):
+		return exitUsage
+	case errors.As(err, &faults):
+		return exitFaults
+	default:
+		return exitFailed
+	}
+}

@@ -1,0 +1,311 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+)
+
+type findOptions struct {
+	streams
+	choose chooseOptions
+	plays  bool
+	keys   bool
+	json   bool
+	csv    bool
+}
+
+func newFindCommand(s streams) *cobra.Command {
+	o := &findOptions{streams: s}
+	cmd := &cobra.Command{
+		Use:   "find [term…]",
+		Short: "List the reps, or the plays, that meet every term",
+		Long:  "Find lists the reps that meet every term, or with --plays the plays.\n\n" + chooseHelp,
+		Example: `  trenchcut find inside-counter set=short
+  trenchcut find rusher=marlow move=spin,up-and-under outcome!=no-effect
+  trenchcut find --plays down=3 'distance>=7'
+  trenchcut find --where 'time_to_beat < 2.2 && !("penalty" in tagged)'`,
+		RunE: func(cmd *cobra.Command, terms []string) error {
+			o.choose.terms = terms
+			return o.run(cmd.Context())
+		},
+	}
+	o.choose.addFlags(cmd)
+	cmd.Flags().BoolVar(&o.plays, "plays", false, "list plays: those that meet the terms, or have a rep that does")
+	cmd.Flags().BoolVar(&o.keys, "keys", false, "list the keys that terms may use")
+	cmd.Flags().BoolVar(&o.json, "json", false, "print a JSON array, one object a rep")
+	cmd.Flags().BoolVar(&o.csv, "csv", false, "print CSV, one column a key")
+	exclusive(cmd, "json", "csv")
+	return cmd
+}
+
+func (o *findOptions) run(ctx context.Context) error {
+	season, q, err := o.choose.load(ctx, false)
+	if err != nil {
+		return err
+	}
+	var found found
+	switch {
+	case o.keys:
+		return printKeys(o.Out, q.Facts())
+	case o.plays:
+		found = foundPlays(q, season)
+	default:
+		found = foundReps(q, season)
+	}
+	switch {
+	case o.json:
+		err = found.printJSON(o.Out)
+	case o.csv:
+		err = found.printCSV(o.Out)
+	case len(found.rows) > 0:
+		err = found.print(o.Out)
+	}
+	if err != nil {
+		return err
+	}
+	if len(found.rows) > 0 {
+		_, err = fmt.Fprintf(o.Err, "%s of %d%s\n", plural(len(found.rows), found.noun), found.among, unjudgedWords(found.Unjudged))
+		return err
+	}
+	return printNone(o.Err, q, season, found)
+}
+
+// found is what a search gave, whether it was for reps or for plays.
+type found struct {
+	query.Unjudged
+	noun    string
+	among   int // how many were looked at
+	columns []column
+	rows    [][]string
+	games   []*tags.Game // of each row
+	facts   []query.Fact
+	values  func(row int, f query.Fact) (any, bool)
+}
+
+func (l *found) add(g *tags.Game, row []string) {
+	l.games = append(l.games, g)
+	l.rows = append(l.rows, row)
+}
+
+// print prints a table with the name of each game above its rows.
+func (l found) print(w io.Writer) error {
+	var rows [][]string
+	for i, row := range l.rows {
+		if g := l.games[i]; i == 0 || g != l.games[i-1] {
+			rows = append(rows, []string{strings.Join(strings.Fields(g.ID+" "+g.Date+" "+g.Opponent), " ")})
+		}
+		rows = append(rows, row)
+	}
+	return printTable(w, outWidth(w), l.columns, rows)
+}
+
+func foundReps(q *query.Query, season *tags.Season) found {
+	result := q.Reps(season)
+	list := found{
+		Unjudged: result.Unjudged, noun: "rep", among: len(season.Reps()), facts: outFacts(q, false),
+		values: func(row int, f query.Fact) (any, bool) { return f.OfRep(result.Reps[row]) },
+		columns: []column{
+			{title: "rep"}, {title: "clock", right: true}, {title: "d&d"}, {title: "rusher", least: 6},
+			{title: "align"}, {title: "moves", least: 12}, {title: "set"}, {title: "outcome", least: 7},
+		},
+	}
+	for _, r := range result.Reps {
+		outcome := r.Outcome
+		if outcome == "" {
+			outcome = r.Battle
+		}
+		list.add(r.Play.Game, []string{
+			within(r.Play.Game, r.Name()), when(r.Play), downAndDistance(r.Play), r.Rusher.ID,
+			r.Align, r.Sequence(), r.Set, outcome,
+		})
+	}
+	return list
+}
+
+func foundPlays(q *query.Query, season *tags.Season) found {
+	result := q.Plays(season)
+	list := found{
+		Unjudged: result.Unjudged, noun: "play", among: len(season.Plays()), facts: outFacts(q, true),
+		values: func(row int, f query.Fact) (any, bool) { return f.OfPlayAlone(result.Plays[row]) },
+		columns: []column{
+			{title: "play"}, {title: "clock", right: true}, {title: "d&d"}, {title: "type"},
+			{title: "front", least: 5}, {title: "protection"}, {title: "rushers", least: 7},
+		},
+	}
+	for _, p := range result.Plays {
+		var rushers []string
+		for _, r := range p.Reps {
+			rushers = append(rushers, r.Rusher.ID)
+		}
+		list.add(p.Game, []string{
+			within(p.Game, p.Name()), when(p), downAndDistance(p), p.Type,
+			p.Front, p.Protection, strings.Join(rushers, " "),
+		})
+	}
+	return list
+}
+
+// outFacts is the facts that are written out; an empty cell says itself what is not tagged.
+func outFacts(q *query.Query, ofPlays bool) []query.Fact {
+	var facts []query.Fact
+	for _, f := range q.Facts() {
+		if f.Name != "tagged" && (f.OfPlay || !ofPlays) {
+			facts = append(facts, f)
+		}
+	}
+	return facts
+}
+
+func number(n *int) string {
+	if n == nil {
+		return ""
+	}
+	return fmt.Sprint(*n)
+}
+
+// within is the name of a play or rep under its game's heading: p014-91.
+func within(g *tags.Game, name string) string { return strings.TrimPrefix(name, g.ID+"-") }
+
+// when is "1 11:32": the quarter and what was left of it.
+func when(p *tags.Play) string { return strings.TrimSpace(number(p.Quarter) + " " + p.Clock) }
+
+// downAndDistance is "3&8".
+func downAndDistance(p *tags.Play) string {
+	if p.Down == nil || p.Distance == nil {
+		return number(p.Down)
+	}
+	return fmt.Sprintf("%d&%d", *p.Down, *p.Distance)
+}
+
+// printCSV prints a header and a line each, RFC 4180 but for lines that end in LF.
+func (l found) printCSV(w io.Writer) error {
+	out := csv.NewWriter(w)
+	header := make([]string, len(l.facts))
+	for i, f := range l.facts {
+		header[i] = f.Name
+	}
+	if err := out.Write(header); err != nil {
+		return err
+	}
+	for row := range l.rows {
+		cells := make([]string, len(l.facts))
+		for i, f := range l.facts {
+			if value, ok := l.values(row, f); ok {
+				cells[i] = f.Format(value)
+			}
+		}
+		if err := out.Write(cells); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// printJSON prints an object each, with the facts that are known.
+func (l found) printJSON(w io.Writer) error {
+	list := make([]object, len(l.rows))
+	for row := range l.rows {
+		for _, f := range l.facts {
+			if value, ok := l.values(row, f); ok {
+				list[row] = append(list[row], field{f.Name, jsonValue(f, value)})
+			}
+		}
+	}
+	return printJSON(w, list)
+}
+
+func jsonValue(f query.Fact, value any) any {
+	switch {
+	case f.Kind == query.Clock || f.Kind == query.Person:
+		return f.Format(value)
+	case f.Kind == query.Seconds:
+		return math.Round(value.(float64)*1000) / 1000
+	default:
+		return value
+	}
+}
+
+// object is a JSON object that keeps the order of its fields.
+type object []field
+
+type field struct {
+	name  string
+	value any
+}
+
+// MarshalJSON writes the fields in order, and > as it is.
+func (o object) MarshalJSON() ([]byte, error) {
+	var out bytes.Buffer
+	enc := json.NewEncoder(&out)
+	enc.SetEscapeHTML(false)
+	out.WriteByte('{')
+	for i, f := range o {
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		if err := enc.Encode(f.name); err != nil {
+			return nil, err
+		}
+		out.WriteByte(':')
+		if err := enc.Encode(f.value); err != nil {
+			return nil, err
+		}
+	}
+	out.WriteByte('}')
+	return out.Bytes(), nil
+}
+
+// printNone says that nothing matches, and which term it is that nothing meets.
+func printNone(w io.Writer, q *query.Query, season *tags.Season, l found) error {
+	said := fmt.Sprintf("no %s of %d matches%s", l.noun, l.among, strings.Replace(unjudgedWords(l.Unjudged), " more", "", 1))
+	counts, err := q.ByTerm(season, l.noun == "play")
+	if err != nil {
+		return err
+	}
+	var alone []string
+	for _, c := range counts {
+		if c.N > 0 {
+			alone = append(alone, fmt.Sprintf("%s %d", c.Term, c.N))
+			continue
+		}
+		said += fmt.Sprintf("\n%s by itself matches no %s", c.Term, l.noun)
+		if c.Hint != "" {
+			said += "; " + c.Hint
+		}
+	}
+	if len(alone) == len(counts) && len(counts) > 1 {
+		said += fmt.Sprintf("\n%ss for each term by itself: %s", l.noun, strings.Join(alone, ", "))
+	}
+	_, err = fmt.Fprintln(w, printable(said))
+	return err
+}
+
+func printKeys(w io.Writer, facts []query.Fact) error {
+	rows := make([][]string, len(facts))
+	for i, f := range facts {
+		rows[i] = []string{f.Name, f.Kind.String(), f.Doc}
+	}
+	return printTable(w, outWidth(w), []column{{title: "key"}, {title: "holds"}, {title: "meaning", least: 20}}, rows)
+}
+
+// exclusive refuses two flags at once, as a call that was wrong.
+func exclusive(cmd *cobra.Command, a, b string) {
+	cmd.PreRunE = func(cmd *cobra.Command, _ []string) error {
+		if cmd.Flags().Changed(a) && cmd.Flags().Changed(b) {
+			return usageError{fmt.Errorf("--%s and --%s are two forms of one answer: want one of them", a, b), cmd.CommandPath()}
+		}
+		return nil
+	}
+}

@@ -1,0 +1,292 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"unicode"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"trenchcut/pipeline/draw"
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+)
+
+type reelOptions struct {
+	streams streams
+	choose  chooseOptions
+	flags   *pflag.FlagSet
+
+	recipeFile string
+	title      string
+	out        string
+	plays      bool
+	order      string
+	angles     []string
+	before     string
+	after      string
+	beyond     bool
+	reveal     string
+	size       string
+	rate       string
+	mute       bool
+	planOnly   bool
+	force      bool
+	jobs       int
+}
+
+func newReelCommand(s streams) *cobra.Command {
+	o := &reelOptions{streams: s}
+	cmd := &cobra.Command{
+		Use:   "reel [term…]",
+		Short: "Cut the chosen reps into one reel",
+		Long: `Reel cuts the reps that meet every term from the film of the games, labels them,
+and joins them between a title slate and a slate with their numbers. Each play
+is shown once on each angle, from three seconds before the snap to one after the
+finish, never outside its in and out.
+
+What was cut before is kept and not cut again.`,
+		Example: `  trenchcut reel inside-counter set=short -t "Inside counters, short sets"
+  trenchcut reel outcome=sack,strip-sack --order time-to-beat -o sacks.mp4
+  trenchcut reel --plays down=3 --angles sideline --mute
+  trenchcut reel -r meeting.reel.yaml -g week1,week2`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.choose.terms = args
+			return o.run(cmd.Context())
+		},
+	}
+	o.choose.addFlags(cmd)
+	f := cmd.Flags()
+	o.flags = f
+	f.StringVarP(&o.recipeFile, "recipe", "r", "", "recipe `file` (*.reel.yaml); flags overrule it")
+	f.StringVarP(&o.title, "title", "t", "", "title of the reel")
+	f.StringVarP(&o.out, "output", "o", "", "reel to write (default: the title, as .mp4)")
+	f.BoolVar(&o.plays, "plays", false, "choose plays, whether or not a rep is tagged")
+	f.StringVar(&o.order, "order", "", "film, outcome, time-to-beat or down")
+	f.StringSliceVar(&o.angles, "angles", nil, "angles to show, in this order")
+	f.StringVar(&o.before, "before", "", "how much to show before the snap, such as 3s")
+	f.StringVar(&o.after, "after", "", "how much to show after the finish")
+	f.BoolVar(&o.beyond, "beyond", false, "let before and after reach past in and out")
+	f.StringVar(&o.reveal, "reveal", "", "when labels tell the outcome: after or before")
+	f.StringVar(&o.size, "size", "", "picture size, such as 720p or 1280x720")
+	f.StringVar(&o.rate, "rate", "", "frames a second, such as 29.97")
+	f.BoolVar(&o.mute, "mute", false, "leave the sound out")
+	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
+	f.BoolVar(&o.force, "force", false, "replace a file that is no reel")
+	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many segments to cut at once")
+	return cmd
+}
+
+func (o *reelOptions) run(ctx context.Context) error {
+	recipe, err := o.recipe()
+	if err != nil {
+		return err
+	}
+	o.choose.terms, o.choose.where = recipe.Choose, recipe.Where
+	season, q, err := o.choose.load(ctx, true)
+	if err != nil {
+		return err
+	}
+	shop, err := openWorkshop(ctx, o.choose.season.library)
+	if err != nil {
+		return err
+	}
+	choice, err := choose(season, q, recipe.Plays)
+	if err != nil {
+		return err
+	}
+	if recipe.Title == "" {
+		recipe.Title = titleOf(choice.Asked)
+	}
+	films, err := shop.films(ctx, season)
+	if err != nil {
+		return err
+	}
+	p, err := plan.Build(season, choice, recipe, films)
+	if err != nil {
+		return err
+	}
+	if o.planOnly {
+		enc := json.NewEncoder(o.streams.Out)
+		enc.SetEscapeHTML(false)
+		enc.SetIndent("", "  ")
+		return enc.Encode(p)
+	}
+	out, err := o.output(recipe.Title, films)
+	if err != nil {
+		return err
+	}
+	return o.make(ctx, shop, p, out)
+}
+
+// make renders the reel of p and says what came of it.
+func (o *reelOptions) make(ctx context.Context, shop *workshop, p *plan.Plan, out string) error {
+	bars := &bars{streams: o.streams}
+	defer bars.done()
+	maker := &render.Maker{
+		Tool: shop.tool, Toolchain: shop.toolchain, Films: shop.library, Store: shop.store,
+		Workers: o.jobs, Version: version(),
+	}
+	report, err := maker.Make(ctx, p, out, o.force, bars.show)
+	bars.done()
+	if errors.Is(err, render.ErrNotOurs) {
+		return usageError{err: fmt.Errorf("%w; --force replaces it", err)}
+	}
+	if err != nil {
+		return err
+	}
+	for _, left := range p.LeftOut {
+		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
+	}
+	length := p.House.Rate.Duration(report.Frames)
+	done := fmt.Sprintf("%s, %d new", plural(report.Segments, "segment"), report.Rendered)
+	if report.Unchanged {
+		done = "unchanged"
+	}
+	fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
+		out, plural(len(p.Entries)-2, "clip"), length, p.House.Width, p.House.Height, p.House.Rate, done)
+	return nil
+}
+
+// recipe is the default recipe, the recipe file over it, and the flags over both.
+func (o *reelOptions) recipe() (plan.Recipe, error) {
+	r, err := plan.DefaultRecipe()
+	if err != nil {
+		return r, err
+	}
+	if o.recipeFile != "" {
+		data, err := os.ReadFile(o.recipeFile)
+		if err != nil {
+			return r, usageError{err: fmt.Errorf("read the recipe: %w", err)}
+		}
+		if r, err = plan.ParseRecipe(o.recipeFile, data, r); err != nil {
+			return r, err
+		}
+	}
+	if len(o.choose.terms) > 0 {
+		r.Choose = o.choose.terms
+	}
+	var wrong []error
+	overrule(o.flags, "where", &r.Where, o.choose.where)
+	overrule(o.flags, "title", &r.Title, o.title)
+	overrule(o.flags, "plays", &r.Plays, o.plays)
+	overrule(o.flags, "angles", &r.Angles, o.angles)
+	overrule(o.flags, "beyond", &r.Beyond, o.beyond)
+	overrule(o.flags, "mute", &r.Mute, o.mute)
+	parse(o.flags, "order", &r.Order, o.order, plan.ParseOrder, &wrong)
+	parse(o.flags, "before", &r.Before, o.before, plan.ParsePad, &wrong)
+	parse(o.flags, "after", &r.After, o.after, plan.ParsePad, &wrong)
+	parse(o.flags, "reveal", &r.Reveal, o.reveal, plan.ParseReveal, &wrong)
+	parse(o.flags, "rate", &r.Rate, o.rate, tags.ParseRate, &wrong)
+	if o.flags.Changed("size") {
+		if r.Width, r.Height, err = plan.ParseSize(o.size); err != nil {
+			wrong = append(wrong, err)
+		}
+	}
+	if err := draw.CheckLook(r.Look); err != nil {
+		wrong = append(wrong, err)
+	}
+	if o.jobs < 1 {
+		wrong = append(wrong, errors.New("--jobs wants at least 1"))
+	}
+	if len(wrong) > 0 {
+		return r, usageError{err: errors.Join(wrong...), help: "trenchcut reel"}
+	}
+	return r, nil
+}
+
+// overrule sets what a flag that was given says.
+func overrule[T any](flags *pflag.FlagSet, name string, into *T, value T) {
+	if flags.Changed(name) {
+		*into = value
+	}
+}
+
+// parse is overrule for flags that are written in a form of their own.
+func parse[T any](flags *pflag.FlagSet, name string, into *T, text string, parse func(string) (T, error), wrong *[]error) {
+	if !flags.Changed(name) {
+		return
+	}
+	v, err := parse(text)
+	if err != nil {
+		*wrong = append(*wrong, fmt.Errorf("--%s: %w", name, err))
+		return
+	}
+	*into = v
+}
+
+// choose finds what was asked for, by plays or by reps.
+func choose(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, error) {
+	choice := plan.Choice{Asked: q.String()}
+	if byPlay {
+		choice.Plays = q.Plays(season).Plays
+	} else {
+		choice.Reps = q.Reps(season).Reps
+		for _, rep := range choice.Reps {
+			if n := len(choice.Plays); n == 0 || choice.Plays[n-1] != rep.Play {
+				choice.Plays = append(choice.Plays, rep.Play)
+			}
+		}
+	}
+	if len(choice.Plays) == 0 {
+		return choice, fmt.Errorf("%w: nothing tagged meets %s", plan.ErrNothing, choice.Asked)
+	}
+	return choice, nil
+}
+
+// titleOf makes a title of what was asked for.
+func titleOf(asked string) string {
+	asked = strings.ReplaceAll(asked, "-", " ")
+	runes := []rune(asked)
+	runes[0] = unicode.ToUpper(runes[0])
+	return string(runes)
+}
+
+// output is the file to write, which must not be one of the films.
+func (o *reelOptions) output(title string, films map[string]plan.Source) (string, error) {
+	out := o.out
+	if out == "" {
+		out = fileName(title) + ".mp4"
+	}
+	if ext := filepath.Ext(out); !strings.EqualFold(ext, ".mp4") {
+		return "", usageError{err: fmt.Errorf("output %s: reels are MP4, so its name ends in .mp4", out)}
+	}
+	if info, err := os.Stat(filepath.Dir(out)); err != nil || !info.IsDir() {
+		return "", usageError{err: fmt.Errorf("output %s: there is no folder %s", out, filepath.Dir(out))}
+	}
+	there, err := os.Stat(out)
+	if err != nil {
+		return out, nil
+	}
+	for path := range films {
+		if info, err := os.Stat(path); err == nil && os.SameFile(there, info) {
+			return "", usageError{err: fmt.Errorf("output %s is a film of the games: a reel never replaces film", out)}
+		}
+	}
+	if !there.Mode().IsRegular() {
+		return "", usageError{err: fmt.Errorf("output %s is not a plain file", out)}
+	}
+	return out, nil
+}
+
+// fileName is a title as a file name: letters and digits, words joined by hyphens.
+func fileName(title string) string {
+	words := strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	name := strings.Join(words, "-")
+	if name == "" {
+		return "reel"
+	}
+	if runes := []rune(name); len(runes) > 60 {
+		name = string(runes[:60])
+	}
+	return name
+}

@@ -1,0 +1,133 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"trenchcut/tags"
+)
+
+// streams is where a command reads and writes: results on Out, everything else on Err.
+type streams struct {
+	In         io.Reader
+	Out        io.Writer
+	Err        io.Writer
+	IsTerminal bool // Err is a terminal, so that progress may be drawn there
+}
+
+func systemStreams() streams {
+	return streams{os.Stdin, os.Stdout, os.Stderr, term.IsTerminal(int(os.Stderr.Fd()))}
+}
+
+// commands is every command, in the order the help lists them.
+var commands = []func(streams) *cobra.Command{
+	newCheckCommand,
+	newFindCommand,
+	newStatsCommand,
+	newReelCommand,
+	newDoctorCommand,
+}
+
+// run is the program: it carries out one call and returns the exit code.
+func run(args []string, s streams) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	root := newRootCommand(s)
+	root.SetArgs(args)
+	err := root.ExecuteContext(ctx)
+	if err != nil && ctx.Err() != nil {
+		err = ctx.Err() // whatever broke, it broke because it was stopped
+	}
+	report(s.Err, err)
+	return exitCode(err)
+}
+
+// report tells the user what went wrong.
+func report(w io.Writer, err error) {
+	var reported reportedError
+	var faults tags.Faults
+	var usage usageError
+	switch {
+	case err == nil || errors.As(err, &reported):
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(w, "trenchcut: stopped")
+	case errors.As(err, &faults):
+		printFaults(w, faults)
+	default:
+		fmt.Fprintf(w, "trenchcut: %v\n", err)
+		if errors.As(err, &usage) && usage.help != "" {
+			fmt.Fprintf(w, "see %s --help\n", usage.help)
+		}
+	}
+}
+
+func newRootCommand(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "trenchcut",
+		Short: "Ask game film about the pass rush, and cut the answer into a reel",
+		Long: `Trenchcut reads tag files (*.game.yaml, one a game), checks them, and answers
+questions about the reps in them: as a list, as numbers, or as a reel of film.`,
+		Example: `  trenchcut check
+  trenchcut find inside-counter set=short
+  trenchcut stats rusher=marlow
+  trenchcut reel inside-counter set=short -o inside.mp4`,
+		Version:                    version(),
+		SilenceErrors:              true,
+		SilenceUsage:               true,
+		SuggestionsMinimumDistance: 2,
+		Args:                       knownCommand,
+		RunE:                       func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.SetIn(s.In)
+	root.SetOut(s.Out)
+	root.SetErr(s.Err)
+	// pflag wraps only when asked.
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages", fmt.Sprintf(".FlagUsagesWrapped %d", pageWidth)))
+	root.SetVersionTemplate("trenchcut {{.Version}}\n")
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usageError{err, cmd.CommandPath()}
+	})
+	for _, command := range commands {
+		root.AddCommand(command(s))
+	}
+	return root
+}
+
+// knownCommand refuses a word that is no command, and names the nearest that is.
+func knownCommand(root *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	msg := fmt.Sprintf("unknown command %q", args[0])
+	if near := root.SuggestionsFor(args[0]); len(near) > 0 {
+		msg += fmt.Sprintf("; did you mean %q?", strings.Join(near, `" or "`))
+	}
+	return usageError{errors.New(msg), root.CommandPath()}
+}
+
+// noArguments refuses arguments of a command that takes flags only.
+func noArguments(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	return usageError{fmt.Errorf("%s takes no arguments, got %q", cmd.CommandPath(), args[0]), cmd.CommandPath()}
+}
+
+// version is what the build says of itself.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" {
+		return "unknown"
+	}
+	return info.Main.Version
+}

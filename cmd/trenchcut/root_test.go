@@ -1,0 +1,22 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+)
+
+// Help must be readable on the narrowest terminal.
+func TestHelpFits(t *testing.T) {
+	for _, command := range newRootCommand(streams{}).Commands() {
+		var out bytes.Buffer
+		if code := run([]string{command.Name(), "--help"}, streams{Out: &out, Err: &out}); code != exitDone {
+			t.Errorf("%s --help: exit code %d", command.Name(), code)
+		}
+		for _, line := range strings.Split(out.String(), "\n") {
+			if textWidth(line) > pageWidth {
+				t.Errorf("%s --help: %d wide: %q", command.Name(), textWidth(line), line)
+			}
+		}
+	}
+}

@@ -1,0 +1,85 @@
+package query
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+
+	"cel.dev/cel-go/cel"
+	"cel.dev/cel-go/common/types"
+)
+
+type verdict int
+
+const (
+	fails verdict = iota
+	holds
+	unknown
+)
+
+// judge puts a program to one rep or play after another. It is CEL's activation as
+// well.
+type judge struct {
+	subject
+	registry *Registry
+	program  cel.Program
+	missing  []string // facts that the last judgement asked for in vain
+	counts   map[string]int
+}
+
+func newJudge(r *Registry, program cel.Program) *judge {
+	return &judge{registry: r, program: program, counts: map[string]int{}}
+}
+
+// notTagged is an error as a value, which && and || pass over where their other side
+// decides. A name left unresolved would do as well, but for "type", which CEL then takes
+// for the type of types.
+var notTagged = types.NewErr("not tagged")
+
+// ResolveName is the fact of a name, as CEL asks for it.
+func (j *judge) ResolveName(name string) (any, bool) {
+	i, ok := j.registry.byCEL[name]
+	if !ok {
+		return nil, false
+	}
+	f := j.registry.Facts[i]
+	value, ok := f.of(j.subject)
+	if !ok {
+		j.missing = append(j.missing, f.Name)
+		return notTagged, true
+	}
+	return value, true
+}
+
+// Parent is none: there are no names but facts.
+func (j *judge) Parent() cel.Activation { return nil }
+
+func (j *judge) judge(s subject) verdict {
+	if j.program == nil {
+		return holds
+	}
+	j.subject, j.missing = s, j.missing[:0]
+	out, _, err := j.program.Eval(j)
+	switch {
+	case err != nil:
+		return unknown
+	case out.Value() == true:
+		return holds
+	default:
+		return fails
+	}
+}
+
+// note counts what the last judgement missed, each fact once.
+func (j *judge) note() {
+	slices.Sort(j.missing)
+	for _, name := range slices.Compact(j.missing) {
+		j.counts[name]++
+	}
+}
+
+func (j *judge) often() []string {
+	return slices.SortedFunc(maps.Keys(j.counts), func(a, b string) int {
+		return cmp.Or(cmp.Compare(j.counts[b], j.counts[a]), cmp.Compare(a, b))
+	})
+}
