@@ -116,8 +116,14 @@ func foundReps(q *query.Query, season *tags.Season) found {
 		Unjudged: result.Unjudged, noun: "rep", among: len(season.Reps()), facts: outFacts(q, false),
 		values: func(row int, f query.Fact) (any, bool) { return f.OfRep(result.Reps[row]) },
 		columns: []column{
-			{title: "rep"}, {title: "clock", right: true}, {title: "d&d"}, {title: "rusher", least: 6},
-			{title: "align"}, {title: "moves", least: 12}, {title: "set"}, {title: "outcome", least: 7},
+			{title: "rep"},
+			{title: "clock", right: true},
+			{title: "d&d"},
+			{title: "rusher", least: 6},
+			{title: "align"},
+			{title: "moves", least: 12},
+			{title: "set"},
+			{title: "outcome", least: 7},
 		},
 	}
 	for _, r := range result.Reps {
@@ -139,8 +145,13 @@ func foundPlays(q *query.Query, season *tags.Season) found {
 		Unjudged: result.Unjudged, noun: "play", among: len(season.Plays()), facts: outFacts(q, true),
 		values: func(row int, f query.Fact) (any, bool) { return f.OfPlayAlone(result.Plays[row]) },
 		columns: []column{
-			{title: "play"}, {title: "clock", right: true}, {title: "d&d"}, {title: "type"},
-			{title: "front", least: 5}, {title: "protection"}, {title: "rushers", least: 7},
+			{title: "play"},
+			{title: "clock", right: true},
+			{title: "d&d"},
+			{title: "type"},
+			{title: "front", least: 5},
+			{title: "protection"},
+			{title: "rushers", least: 7},
 		},
 	}
 	for _, p := range result.Plays {
@@ -227,10 +238,10 @@ func (l found) printJSON(w io.Writer) error {
 }
 
 func jsonValue(f query.Fact, value any) any {
-	switch {
-	case f.Kind == query.Clock || f.Kind == query.Person:
+	switch f.Kind {
+	case query.Clock, query.Person:
 		return f.Format(value)
-	case f.Kind == query.Seconds:
+	case query.Seconds:
 		return math.Round(value.(float64)*1000) / 1000
 	default:
 		return value

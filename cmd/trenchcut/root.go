@@ -35,6 +35,7 @@ var commands = []func(streams) *cobra.Command{
 	newFindCommand,
 	newStatsCommand,
 	newReelCommand,
+	newDemoCommand,
 	newDoctorCommand,
 }
 

@@ -20,18 +20,8 @@ func (o *seasonOptions) addFlags(cmd *cobra.Command) {
 		"tag `files` or folders to read (default: every *.game.yaml below here)")
 }
 
-// load reads the games and, with film, looks at the film they name; without, only at
-// film whose rate the tags depend on. Its error is [tags.Faults], all of all files, where
-// any of them is grave.
-func (o *seasonOptions) load(ctx context.Context, withFilm bool) (*tags.Season, error) {
-	season, faults, err := o.read(ctx, withFilm)
-	if err == nil {
-		err = faults.Err()
-	}
-	return season, err
-}
-
-// read is load that hands the faults over, warnings included.
+// read reads the games and, with film, looks at the film they name; without, only at
+// film whose rate the tags depend on. The faults are all of all files, warnings included.
 func (o *seasonOptions) read(ctx context.Context, withFilm bool) (*tags.Season, tags.Faults, error) {
 	files, err := tags.FindGames(o.games)
 	if err != nil {

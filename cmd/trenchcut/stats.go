@@ -182,8 +182,12 @@ func printHeadline(w io.Writer, width int, g stats.Group) error {
 	}
 	fmt.Fprintln(w)
 	return printTable(w, width, []column{
-		{title: "all"}, {title: "count", right: true}, {title: "per 100", right: true}, {title: "95 % interval"},
-		{title: "sample"}, {title: ""},
+		{title: "all"},
+		{title: "count", right: true},
+		{title: "per 100", right: true},
+		{title: "95 % interval"},
+		{title: "sample"},
+		{title: ""},
 	}, rows)
 }
 
@@ -198,9 +202,14 @@ func printGroups(w io.Writer, width int, table breakdown) error {
 	}
 	fmt.Fprintln(w)
 	return printTable(w, width, []column{
-		{title: "by " + table.Key, least: 12}, {title: "reps", right: true},
-		{title: "won", right: true}, {title: "per 100"}, {title: "pressure", right: true}, {title: "per 100"},
-		{title: "sack", right: true}, {title: "sample"},
+		{title: "by " + table.Key, least: 12},
+		{title: "reps", right: true},
+		{title: "won", right: true},
+		{title: "per 100"},
+		{title: "pressure", right: true},
+		{title: "per 100"},
+		{title: "sack", right: true},
+		{title: "sample"},
 	}, rows)
 }
 
@@ -262,7 +271,7 @@ func sampleWords(c stats.Count) string {
 // printCSV prints every rate of every table, a line each.
 func (p statsPage) printCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
-	line := func(cells ...string) { out.Write(cells) } // the writer keeps its error for Error
+	line := func(cells ...string) { _ = out.Write(cells) } // the writer keeps its error for Error
 	line("by", "group", "reps", "rate", "k", "n", "unknown", "share", "low", "high")
 	tables := append([]breakdown{{"all", []stats.Group{p.Summary.Headline}}, {"matchup", p.Summary.Matchups}}, p.By...)
 	for _, table := range tables {

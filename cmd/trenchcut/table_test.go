@@ -14,8 +14,11 @@ func TestPrintTable(t *testing.T) {
 		rows  [][]string
 		want  string
 	}{
-		{"fits", 80, [][]string{{"heading, wider than its columns"}, {"a", "10", "bull"}, {"b", "9", ""}},
-			"rep   n  moves\nheading, wider than its columns\na    10  bull\nb     9\n"},
+		{
+			"fits", 80,
+			[][]string{{"heading, wider than its columns"}, {"a", "10", "bull"}, {"b", "9", ""}},
+			"rep   n  moves\nheading, wider than its columns\na    10  bull\nb     9\n",
+		},
 		{"closer", 12, [][]string{{"a", "10", "bull"}}, "rep  n moves\na   10 bull\n"},
 		{"cut", 15, [][]string{{"abc", "1", "long-arm>spin"}}, "rep n moves\nabc 1 long-arm…\n"},
 		{"no narrower", 5, [][]string{{"abc", "1", "long-arm>spin"}}, "rep n moves\nabc 1 long…\n"},

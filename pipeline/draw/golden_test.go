@@ -37,7 +37,8 @@ func TestGolden(t *testing.T) {
 		"label-720":       label(situation, houses[0]),
 		"label-result":    label(plan.Label{Lead: "SACK · won", Lines: []string{"#91 Teo Marlow · beat 1.90 s"}}, wide),
 		"label-name": label(plan.Label{Lead: "3rd & 8", Lines: []string{
-			`#91 K. "100%" O\Brien: Kaʻahumanu-Hāʻōʻū Žďárský d’Été-Ñúñez · 9 left · long arm › up and under vs short set`, "n\u0304 m\u0304 x\u030c Đặng"}}, wide),
+			`#91 K. "100%" O\Brien: Kaʻahumanu-Hāʻōʻū Žďárský d’Été-Ñúñez · 9 left · long arm › up and under vs short set`, "n\u0304 m\u0304 x\u030c Đặng",
+		}}, wide),
 		"label-upright": label(situation, upright),
 		"card-title":    card(plan.Card{Title: "Inside counters", Lines: []string{"6 reps · third and long"}}, wide),
 		"card-closing":  card(closing, wide),

@@ -20,8 +20,14 @@ var situation = plan.Label{
 }
 
 var houses = []plan.House{
-	{Width: 1280, Height: 720}, {Width: 640, Height: 360}, {Width: 1080, Height: 1920}, {Width: 960, Height: 540},
-	{Width: 426, Height: 240}, {Width: 853, Height: 479}, {Width: 320, Height: 180}, {Width: 360, Height: 640},
+	{Width: 1280, Height: 720},
+	{Width: 640, Height: 360},
+	{Width: 1080, Height: 1920},
+	{Width: 960, Height: 540},
+	{Width: 426, Height: 240},
+	{Width: 853, Height: 479},
+	{Width: 320, Height: 180},
+	{Width: 360, Height: 640},
 }
 
 func TestSafe(t *testing.T) {
@@ -93,8 +99,22 @@ func checkLabel(p Picture, look plan.Look, house plan.House) error {
 // randomText is words of letters from all over Unicode, or one word without end.
 func randomText(r *rand.Rand, most int) string {
 	ranges := [][2]int{
-		{'a', 'z'}, {'a', 'z'}, {'A', 'Z'}, {'0', '9'}, {0x20, 0x7e}, {0xa0, 0x24f}, {0x2b0, 0x36f}, {0x1e00, 0x1eff},
-		{0x370, 0x5ff}, {0x2000, 0x22ff}, {0x4e00, 0x4eff}, {0x1f600, 0x1f64f}, {0, 0x1f}, {0xd7f0, 0xe010}, {'W', 'W'}, {0x1d00, 0x1dff},
+		{'a', 'z'},
+		{'a', 'z'},
+		{'A', 'Z'},
+		{'0', '9'},
+		{0x20, 0x7e},
+		{0xa0, 0x24f},
+		{0x2b0, 0x36f},
+		{0x1e00, 0x1eff},
+		{0x370, 0x5ff},
+		{0x2000, 0x22ff},
+		{0x4e00, 0x4eff},
+		{0x1f600, 0x1f64f},
+		{0, 0x1f},
+		{0xd7f0, 0xe010},
+		{'W', 'W'},
+		{0x1d00, 0x1dff},
 	}
 	var b strings.Builder
 	b.WriteByte("AgjWf"[r.Intn(5)]) // so that something is there to draw

@@ -1,3 +1,4 @@
+// Package film finds out what a film file is and how it keeps time.
 package film
 
 import (
@@ -12,6 +13,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -41,7 +43,7 @@ func (l *Library) Source(ctx context.Context, path string) (plan.Source, error) 
 	if ok {
 		return s, nil
 	}
-	print, err := Fingerprint(path)
+	print, err := content.Fingerprint(path)
 	if err != nil {
 		return s, err
 	}

@@ -126,8 +126,18 @@ func ticks(v ffmpeg.Stream) (tags.Rate, error) {
 
 // cameraRates is the rates that cameras are meant to have.
 var cameraRates = []tags.Rate{
-	{Num: 24000, Den: 1001}, {Num: 24, Den: 1}, {Num: 25, Den: 1}, {Num: 30000, Den: 1001}, {Num: 30, Den: 1}, {Num: 48, Den: 1},
-	{Num: 50, Den: 1}, {Num: 60000, Den: 1001}, {Num: 60, Den: 1}, {Num: 100, Den: 1}, {Num: 120000, Den: 1001}, {Num: 120, Den: 1},
+	{Num: 24000, Den: 1001},
+	{Num: 24, Den: 1},
+	{Num: 25, Den: 1},
+	{Num: 30000, Den: 1001},
+	{Num: 30, Den: 1},
+	{Num: 48, Den: 1},
+	{Num: 50, Den: 1},
+	{Num: 60000, Den: 1001},
+	{Num: 60, Den: 1},
+	{Num: 100, Den: 1},
+	{Num: 120000, Den: 1001},
+	{Num: 120, Den: 1},
 }
 
 // rate is the rate whose grid the film's frames lie on; where they lie on none, the

@@ -7,8 +7,14 @@ import "trenchcut/tags"
 var (
 	sizeLadder = []struct{ width, height int }{{640, 360}, {960, 540}, {1280, 720}, {1920, 1080}}
 	rateLadder = []tags.Rate{
-		{Num: 24000, Den: 1001}, {Num: 24, Den: 1}, {Num: 25, Den: 1}, {Num: 30000, Den: 1001}, {Num: 30, Den: 1},
-		{Num: 50, Den: 1}, {Num: 60000, Den: 1001}, {Num: 60, Den: 1},
+		{Num: 24000, Den: 1001},
+		{Num: 24, Den: 1},
+		{Num: 25, Den: 1},
+		{Num: 30000, Den: 1001},
+		{Num: 30, Den: 1},
+		{Num: 50, Den: 1},
+		{Num: 60000, Den: 1001},
+		{Num: 60, Den: 1},
 	}
 )
 

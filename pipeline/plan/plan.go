@@ -95,9 +95,7 @@ func Build(season *tags.Season, choice Choice, r Recipe, films map[string]Source
 	var entries []Entry
 	for _, t := range takes {
 		reps = append(reps, t.reps...)
-		for _, e := range t.entries {
-			entries = append(entries, e)
-		}
+		entries = append(entries, t.entries...)
 	}
 	shown := shown{plays: len(takes), reps: reps, games: b.games(takes)}
 	b.slate("Title", b.opening(choice, shown), openingHold)

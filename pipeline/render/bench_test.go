@@ -163,8 +163,10 @@ const lookWidth, lookHeight = 640, 360
 func (b *bench) frames(path string, stream int, look func(n int, picture *image.Gray)) (count int) {
 	b.t.Helper()
 	raw := filepath.Join(b.t.TempDir(), "raw")
-	err := b.maker.Tool.Run(context.Background(), []string{"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough",
-		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw}, nil, nil)
+	err := b.maker.Tool.Run(context.Background(), []string{
+		"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough",
+		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw,
+	}, nil, nil)
 	if err != nil {
 		b.t.Fatal(err)
 	}

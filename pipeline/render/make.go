@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 
 	"trenchcut/pipeline/ffmpeg"
-	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
@@ -157,5 +156,3 @@ func besideTemp(out, ext string) (string, error) {
 	}
 	return f.Name(), f.Close()
 }
-
-var _ Films = (*film.Library)(nil)

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
@@ -82,13 +82,13 @@ func readManifest(path string) (Manifest, error) {
 
 // intact reports whether the file at out is the reel the manifest was written for.
 func (m Manifest) intact(out string) bool {
-	print, err := film.Fingerprint(out)
+	print, err := content.Fingerprint(out)
 	return err == nil && print == m.Reel.Fingerprint
 }
 
 // manifest describes the reel of p, which lies finished at tmp and will be out.
 func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, tmp, out string) ([]byte, error) {
-	print, err := film.Fingerprint(tmp)
+	print, err := content.Fingerprint(tmp)
 	if err != nil {
 		return nil, err
 	}

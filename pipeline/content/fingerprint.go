@@ -1,6 +1,5 @@
-// Package film finds out what a film file is: which file, by its content, and how it
-// keeps time.
-package film
+// Package content tells files apart by what is in them, never by name or date.
+package content
 
 import (
 	"crypto/sha256"

@@ -1,0 +1,55 @@
+# make demo   a season, a reel and its numbers, from nothing
+# make test   everything that tests this program, with what the tests need
+# make bench  speed, as ratios beside a plain ffmpeg in the same run
+
+SHELL := /bin/bash
+BIN := bin/trenchcut
+DEMO ?= demo
+REEL := $(DEMO)/inside-counters.mp4
+TITLE := Inside counters against short sets
+LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
+
+.PHONY: demo build test lint bench ffmpeg clean
+
+demo: ffmpeg build
+	@$(BIN) demo $(DEMO) >/dev/null
+	@$(BIN) check -g $(DEMO)
+	@$(BIN) reel -g $(DEMO) inside-counter set=short -t "$(TITLE)" -o $(REEL)
+	@echo
+	@$(BIN) stats -g $(DEMO) inside-counter set=short
+	@echo
+	@echo "The reel is $(REEL). Play it, then try:"
+	@echo "  $(BIN) find -g $(DEMO) inside-counter"
+	@echo "  $(BIN) stats -g $(DEMO) --by first-move,set"
+	@echo "  $(BIN) reel -g $(DEMO) outcome=sack,strip-sack --order time-to-beat -o $(DEMO)/sacks.mp4"
+	@echo "  $(BIN) reel -g $(DEMO) --plays down=3 --angles sideline -o $(DEMO)/third-downs.mp4"
+
+build:
+	@go build -o $(BIN) ./cmd/trenchcut
+
+# What is missing is installed where apt-get is, and named where it is not.
+ffmpeg:
+	@command -v ffmpeg >/dev/null && command -v ffprobe >/dev/null || { \
+	  if ! command -v apt-get >/dev/null; then \
+	    echo "ffmpeg is missing. Install it with one of:" >&2; \
+	    echo "  brew install ffmpeg        (macOS)" >&2; \
+	    echo "  sudo dnf install ffmpeg    (Fedora)" >&2; \
+	    echo "  sudo pacman -S ffmpeg      (Arch)" >&2; exit 1; fi; \
+	  if [ "$$(id -u)" = 0 ]; then SUDO=; else SUDO=sudo; fi; \
+	  $$SUDO apt-get update -qq && $$SUDO env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq ffmpeg >/dev/null; }
+
+test: ffmpeg lint
+	go vet ./...
+	go test -race ./...
+
+lint: bin/golangci-lint
+	bin/golangci-lint run ./...
+
+bin/golangci-lint:
+	GOBIN=$(CURDIR)/bin go install $(LINT)
+
+bench: ffmpeg build
+	go test ./pipeline/render -run '^$$' -bench Reel -benchtime 1x -timeout 30m
+
+clean:
+	rm -rf bin $(DEMO)

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"trenchcut/pipeline/demo"
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+)
+
+type demoOptions struct {
+	streams streams
+	dir     string
+	strip   bool
+}
+
+func newDemoCommand(s streams) *cobra.Command {
+	o := &demoOptions{streams: s}
+	cmd := &cobra.Command{
+		Use:   "demo [folder]",
+		Short: "Write a demo season to try everything on",
+		Long: `Demo writes two invented games, tagged, with film of each from the end zone and
+from the sideline: an animated coach's diagram that moves as the tags say. The
+folder is demo where none is named. Film that is there already stays.`,
+		Example: `  trenchcut demo
+  trenchcut find -g demo inside-counter`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return usageError{fmt.Errorf("%s takes one folder, got %d", cmd.CommandPath(), len(args)), cmd.CommandPath()}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.dir = "demo"
+			if len(args) == 1 {
+				o.dir = args[0]
+			}
+			return o.run(cmd.Context())
+		},
+	}
+	cmd.Flags().BoolVar(&o.strip, "strip", false, "draw each frame's number along its top, for tests to read")
+	return cmd
+}
+
+// drawing is the stage of making the demo's film.
+const drawing render.Stage = "drawing"
+
+func (o *demoOptions) run(ctx context.Context) error {
+	tool, err := ffmpeg.Find()
+	if err != nil {
+		return err
+	}
+	bars := &bars{streams: o.streams}
+	defer bars.done()
+	err = demo.Write(ctx, o.dir, demo.Options{
+		Run: func(ctx context.Context, args []string, stdin io.Reader) error {
+			return tool.Run(ctx, args, stdin, nil)
+		},
+		Strip:   o.strip,
+		Workers: runtime.NumCPU(),
+	}, func(done, total tags.Frame) { bars.show(render.Event{Stage: drawing, Done: done, Total: total}) })
+	bars.done()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(o.streams.Out, `The demo season is in %s. Try, among others:
+  trenchcut check -g %[1]s
+  trenchcut find -g %[1]s inside-counter set=short
+  trenchcut stats -g %[1]s --by first-move,set
+  trenchcut reel -g %[1]s outcome=sack,strip-sack --order time-to-beat -o %[2]s
+`, o.dir, filepath.Join(o.dir, "sacks.mp4"))
+	return err
+}
