@@ -1,0 +1,201 @@
+// Package demo draws the film of the demo season from its tags: a coach's diagram of
+// each play, seen by two cameras, in which every man does what the tags say of him.
+package demo
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"trenchcut/tags"
+)
+
+// Options say how the demo season is written.
+type Options struct {
+	// Run runs ffmpeg with args and stdin to its end; an error where it did not succeed.
+	// It must be given, and may be called for several films at once.
+	Run func(ctx context.Context, args []string, stdin io.Reader) error
+	// Strip draws each frame's number along its top, for package strip to read.
+	Strip bool
+	// Workers is how many films are drawn at once; 0 is two.
+	Workers int
+}
+
+// Write writes the demo season into dir, which it makes: the tag files, and their films
+// in film below it. A film that is there whole, drawn from the same tags in the same way,
+// is left alone. progress, where it is not nil, is told how many frames of those to be
+// drawn are done; its calls do not overlap.
+func Write(ctx context.Context, dir string, opts Options, progress func(done, total tags.Frame)) error {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return fmt.Errorf("demo: %w", err)
+	}
+	files, films, err := season(dir, opts.Strip)
+	if err != nil {
+		return err
+	}
+	return writeSeason(ctx, dir, files, films, opts, progress)
+}
+
+func writeSeason(ctx context.Context, dir string, files map[string][]byte, films []*film, opts Options, progress func(done, total tags.Frame)) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("demo: %w", err)
+	}
+	var todo []*job
+	var total tags.Frame
+	for _, f := range films {
+		if err := os.MkdirAll(filepath.Dir(f.file), 0o755); err != nil {
+			return fmt.Errorf("demo: %w", err)
+		}
+		source, err := f.source()
+		if err != nil {
+			return err
+		}
+		if !f.stamped(source) {
+			todo = append(todo, &job{f, source})
+			total += f.frames
+		}
+	}
+	for name, data := range files {
+		if err := writeWhole(name, data); err != nil {
+			return fmt.Errorf("demo: %w", err)
+		}
+	}
+	return drawAll(ctx, todo, opts, counter(total, progress))
+}
+
+type job struct {
+	*film
+	source string
+}
+
+// counter counts frames from several films at once.
+func counter(total tags.Frame, progress func(done, total tags.Frame)) func() {
+	if progress == nil {
+		return func() {}
+	}
+	var mu sync.Mutex
+	var done tags.Frame
+	return func() {
+		mu.Lock()
+		defer mu.Unlock()
+		done++
+		progress(done, total)
+	}
+}
+
+// drawAll draws films, some at a time; the first failure stops the rest.
+func drawAll(ctx context.Context, todo []*job, opts Options, each func()) error {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	workers := opts.Workers
+	if workers <= 0 {
+		workers = 2
+	}
+	next := make(chan *job)
+	var wg sync.WaitGroup
+	for range min(workers, len(todo)) {
+		wg.Go(func() {
+			for j := range next {
+				if err := j.make(ctx, opts.Run, each); err != nil {
+					cancel(fmt.Errorf("demo film %s: %w", j.about(), err))
+				}
+			}
+		})
+	}
+	for _, j := range todo {
+		if ctx.Err() != nil {
+			break
+		}
+		select {
+		case next <- j:
+		case <-ctx.Done():
+		}
+	}
+	close(next)
+	wg.Wait()
+	return context.Cause(ctx)
+}
+
+// make draws one film under another name and moves it into place when it is whole.
+func (j *job) make(ctx context.Context, run func(context.Context, []string, io.Reader) error, each func()) (err error) {
+	// A stamp must never outlive the film it was for.
+	if err := os.Remove(stampFile(j.file)); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	part, err := spare(j.file)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(part)
+	sound := ""
+	if j.sound {
+		sound = part + ".wav"
+		defer os.Remove(sound)
+		if err := j.soundFile(sound); err != nil {
+			return err
+		}
+	}
+	if err := j.encode(ctx, j.args(sound, part), run, each); err != nil {
+		return err
+	}
+	if err := os.Rename(part, j.file); err != nil {
+		return err
+	}
+	return j.stamp(j.source)
+}
+
+// encode feeds the pictures to ffmpeg through a pipe.
+func (j *job) encode(ctx context.Context, args []string, run func(context.Context, []string, io.Reader) error, each func()) error {
+	// A pipe of the system's, not io.Pipe: ffmpeg reads it without a copy between.
+	r, w, err := os.Pipe()
+	if err != nil {
+		return err
+	}
+	written := make(chan error, 1)
+	go func() {
+		written <- errors.Join(newPainter(j.film).writeTo(w, each), w.Close())
+	}()
+	ran := run(ctx, args, r)
+	r.Close() // where ffmpeg stopped early, so does the painter
+	wrote := <-written
+	if ran != nil {
+		return ran // the painter's broken pipe is only its echo
+	}
+	return wrote
+}
+
+func (j *job) soundFile(name string) error {
+	file, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	samples := sampleAt(j.rate.Duration(j.frames))
+	return errors.Join(j.film.writeSound(file, samples), file.Close())
+}
+
+// spare makes an empty file with a name of its own in the folder of name.
+func spare(name string) (string, error) {
+	file, err := os.CreateTemp(filepath.Dir(name), ".part-*-"+filepath.Base(name))
+	if err != nil {
+		return "", err
+	}
+	return file.Name(), errors.Join(file.Chmod(0o644), file.Close())
+}
+
+// writeWhole writes a file so that it is there whole or as it was.
+func writeWhole(name string, data []byte) error {
+	part, err := spare(name)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(part)
+	if err := os.WriteFile(part, data, 0o644); err != nil {
+		return err
+	}
+	return os.Rename(part, name)
+}

@@ -1,0 +1,259 @@
+package film_test
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+func newLibrary(t *testing.T, cache string) (*film.Library, ffmpeg.Tool) {
+	t.Helper()
+	tool, err := ffmpeg.Find()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return film.NewLibrary(tool, cache), tool
+}
+
+// makeFilm makes plain film with the arguments given.
+func makeFilm(t *testing.T, tool ffmpeg.Tool, path string, args ...string) {
+	t.Helper()
+	if err := tool.Run(context.Background(), append(args, "file:"+path), nil, nil); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestSource(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	const picture, x264 = "testsrc2=s=320x180:r=", "libx264"
+	for name, c := range map[string]struct {
+		args []string
+		want func(*plan.Source)
+	}{
+		"plain.mp4": {
+			[]string{"-f", "lavfi", "-i", picture + "30000/1001", "-frames:v", "50", "-c:v", x264},
+			func(s *plan.Source) { s.Rate = tags.Rate{Num: 30000, Den: 1001} },
+		},
+		"sound.mkv": {
+			[]string{"-f", "lavfi", "-i", picture + "25", "-f", "lavfi", "-i", "sine", "-frames:v", "50", "-shortest", "-c:v", x264},
+			func(s *plan.Source) { s.Rate, s.Audio = tags.Rate{Num: 25, Den: 1}, 1 },
+		},
+		"anamorphic.mp4": {
+			[]string{"-f", "lavfi", "-i", picture + "50,setsar=4/3", "-frames:v", "50", "-c:v", x264},
+			func(s *plan.Source) { s.Rate, s.Width = tags.Rate{Num: 50, Den: 1}, 427 },
+		},
+		"timecode.mov": {
+			[]string{"-f", "lavfi", "-i", picture + "30000/1001", "-frames:v", "50", "-c:v", x264, "-timecode", "01:00:00;00"},
+			// SMPTE ST 12-1: an hour of drop-frame is 107,892 frames.
+			func(s *plan.Source) { s.Rate, s.Start = tags.Rate{Num: 30000, Den: 1001}, 107_892 },
+		},
+		"late.ts": {
+			[]string{"-f", "lavfi", "-i", picture + "60000/1001", "-frames:v", "50", "-c:v", x264},
+			func(s *plan.Source) { s.Rate = tags.Rate{Num: 60000, Den: 1001} },
+		},
+		"interlaced.mp4": {
+			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-c:v", x264, "-flags", "+ildct+ilme"},
+			func(s *plan.Source) { s.Rate, s.Interlaced = tags.Rate{Num: 25, Den: 1}, true },
+		},
+		"variable.mp4": {
+			[]string{"-f", "lavfi", "-i", picture + "30,select='not(mod(n,7)*not(mod(n,3)))'", "-vsync", "vfr", "-frames:v", "50", "-c:v", x264},
+			func(s *plan.Source) { s.Rate, s.Variable = tags.Rate{Num: 30, Den: 1}, true },
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(dir, name)
+			makeFilm(t, tool, path, append(c.args, "-pix_fmt", "yuv420p")...)
+			got, err := library.Source(context.Background(), path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got.Variable {
+				got.Frames = 50 // as many as its rate, not its pictures, says
+			}
+			if got.First > 5*tags.Millisecond {
+				t.Errorf("its first frame is shown at %s", got.First)
+			}
+			got.First = 0 // sound that is primed may come a little earlier
+			want := plan.Source{
+				Fingerprint: got.Fingerprint, Format: got.Format, Ticks: got.Ticks, Preroll: got.Preroll, Colour: got.Colour,
+				Frames: 50, Width: 320, Height: 180, Audio: -1,
+			}
+			c.want(&want)
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Error(diff)
+			}
+			if found, err := library.Path(context.Background(), got.Fingerprint); err != nil || found != path {
+				t.Errorf("the film of its fingerprint is %q (%v)", found, err)
+			}
+		})
+	}
+}
+
+// What a film is, is kept by its content: another name, even another time, is no reason
+// to look again, and another content is.
+func TestProbeIsKeptByContent(t *testing.T) {
+	cache, dir := t.TempDir(), t.TempDir()
+	library, tool := newLibrary(t, cache)
+	a, b := filepath.Join(dir, "a.mp4"), filepath.Join(dir, "b.mp4")
+	makeFilm(t, tool, a, "-f", "lavfi", "-i", "color=s=64x36:r=25", "-frames:v", "10", "-pix_fmt", "yuv420p")
+	first, err := library.Source(context.Background(), a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(a, b); err != nil {
+		t.Fatal(err)
+	}
+	// A library with no ffprobe at all can only know it from the cache.
+	blind := film.NewLibrary(ffmpeg.Tool{FFprobe: filepath.Join(dir, "none")}, cache)
+	again, err := blind.Source(context.Background(), b)
+	if err != nil || again != first {
+		t.Errorf("by another name it is %+v (%v), want %+v", again, err, first)
+	}
+	makeFilm(t, tool, b, "-f", "lavfi", "-i", "color=s=64x36:r=25", "-frames:v", "11", "-pix_fmt", "yuv420p")
+	blind = film.NewLibrary(ffmpeg.Tool{FFprobe: filepath.Join(dir, "none")}, cache)
+	if other, err := blind.Source(context.Background(), b); err == nil {
+		t.Errorf("other content was taken for %+v", other)
+	}
+}
+
+func TestSurvey(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	makeFilm(t, tool, filepath.Join(dir, "end.mp4"), "-f", "lavfi", "-i", "color=s=64x36:r=25", "-frames:v", "100", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, filepath.Join(dir, "sound.m4a"), "-f", "lavfi", "-i", "sine", "-t", "1")
+	for name, text := range map[string]string{"text.mp4": "no film", "empty.mp4": ""} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	vocabulary, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(dir, "wk1.game.yaml")
+	game, faults := tags.ParseGame(file, []byte(`trenchcut: 1
+game: {id: wk1}
+film:
+  endzone: {file: end.mp4}
+  a: {file: gone.mp4}
+  b: {file: text.mp4}
+  c: {file: empty.mp4}
+  d: {file: sound.m4a}
+  e: {file: .}
+`), vocabulary)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	extents, faults, err := library.Survey(context.Background(), []*tags.Game{game})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e := extents[filepath.Join(dir, "end.mp4")]; len(extents) != 1 || e.Frames != 100 {
+		t.Errorf("extents %+v, want 100 frames of end.mp4 alone", extents)
+	}
+	faults.Sort()
+	want := []string{":5:13: no film at ", ":6:13: film ", ":7:13: film ", ":8:13: film ", ":9:13: film "}
+	if len(faults) != len(want) {
+		t.Fatalf("%d faults, want %d:\n%v", len(faults), len(want), faults)
+	}
+	for i, w := range want {
+		if !strings.HasPrefix(faults[i].Error(), file+w) {
+			t.Errorf("fault %q, want it to begin with %q", faults[i].Error(), file+w)
+		}
+	}
+}
+
+// A playlist that calls itself film reads no other file.
+func TestPlaylistsAreRefused(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	secret := filepath.Join(dir, "secret.ts")
+	makeFilm(t, tool, secret, "-f", "lavfi", "-i", "color=s=64x36:r=25", "-frames:v", "25", "-pix_fmt", "yuv420p")
+	for name, text := range map[string]string{
+		"hls.mp4":    "#EXTM3U\n#EXT-X-TARGETDURATION:1\n#EXTINF:1,\n" + secret + "\n#EXT-X-ENDLIST\n",
+		"concat.mp4": "ffconcat version 1.0\nfile '" + secret + "'\n",
+	} {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if s, err := library.Source(context.Background(), path); err == nil {
+			t.Errorf("%s was read as film: %+v", name, s)
+		}
+	}
+}
+
+func TestStoppedSurvey(t *testing.T) {
+	library, _ := newLibrary(t, t.TempDir())
+	vocabulary, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "a.mp4"), []byte("x"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	game, _ := tags.ParseGame(filepath.Join(dir, "wk1.game.yaml"), []byte("trenchcut: 1\ngame: {id: wk1}\nfilm: {endzone: {file: a.mp4}}\n"), vocabulary)
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	if _, _, err := library.Survey(ctx, []*tags.Game{game}); !errors.Is(err, context.Canceled) {
+		t.Errorf("error %v, want that it was stopped", err)
+	}
+}
+
+// realFilm is where film from real cameras lies beside the project, where it does.
+const realFilm = "../../../shared/media"
+
+// What is odd about film of real cameras, as the folder's own README tells it.
+func TestRealFilm(t *testing.T) {
+	if _, err := os.Stat(realFilm); err != nil {
+		t.Skipf("no real film at %s: this test needs some", realFilm)
+	}
+	library, _ := newLibrary(t, t.TempDir())
+	type facts struct {
+		Rate          string
+		Variable      bool
+		Frames        tags.Frame
+		Width, Height int
+		Interlaced    bool
+		Sound         bool
+	}
+	for name, want := range map[string]facts{
+		"phone-variable-rate.mp4":        {"30", true, 46, 1920, 1080, false, true},
+		"phone-rotated-hdr-editlist.mp4": {"30000/1001", true, 77, 1080, 1920, false, true},
+		"portrait-4k60.mp4":              {"60", false, 18, 2160, 3840, false, true},
+		"av1-5994-10bit.mp4":             {"60000/1001", false, 60, 1920, 1080, false, true},
+		"interlaced-25.mts":              {"25", false, 13, 1920, 1080, true, true},
+		"two-video-two-audio.mp4":        {"30000/1001", false, 390, 480, 270, false, true},
+		"timecode-2997.mp4":              {"30000/1001", false, 362, 854, 480, false, true},
+		"six-minutes-1080p30.mp4":        {"30", false, 10883, 1920, 1080, false, true},
+		"starts-at-10s-anamorphic.mp4":   {"30", false, 120, 1137, 640, false, false},
+		"interlaced-named-60i-is-25.mov": {"25", false, 25, 1920, 1080, true, false},
+		"extreme-variable-rate.mp4":      {"25", true, 218, 3026, 1386, false, false},
+	} {
+		s, err := library.Source(context.Background(), filepath.Join(realFilm, name))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		got := facts{s.Rate.String(), s.Variable, s.Frames, s.Width, s.Height, s.Interlaced, s.Audio >= 0}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("%s: %s", name, diff)
+		}
+	}
+	s, err := library.Source(context.Background(), filepath.Join(realFilm, "timecode-2997.mp4"))
+	if err != nil || s.Rate.Timecode(s.Start, false).String() != "19:26:48:04" {
+		t.Errorf("start timecode %s (%v), want 19:26:48:04", s.Rate.Timecode(s.Start, false), err)
+	}
+}

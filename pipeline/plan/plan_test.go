@@ -1,0 +1,299 @@
+package plan_test
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+const head = `trenchcut: 1
+game: {id: wk1-harbor, date: 2026-09-05, us: Cedar Hollow, opponent: Harbor State}
+film:
+  sideline: {file: side.mp4}
+  endzone: {file: end.mp4}
+people:
+  marlow: {name: Teo Marlow, team: us, jersey: 91}
+  okafor: {name: Ike Okafor, team: us, jersey: 55}
+plays:
+`
+
+// season reads plays of one game whose sideline film runs at 30 and whose end zone film
+// runs at 25 frames a second, 100 s each.
+func season(t *testing.T, plays string) (*tags.Season, map[string]plan.Source) {
+	t.Helper()
+	vocabulary, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	game, faults := tags.ParseGame("/season/wk1.game.yaml", []byte(head+plays), vocabulary)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	films := map[string]plan.Source{
+		"/season/side.mp4": {Fingerprint: "side", Rate: tags.Rate{Num: 30, Den: 1}, Frames: 3000, Width: 1280, Height: 720},
+		"/season/end.mp4":  {Fingerprint: "end", Rate: tags.Rate{Num: 25, Den: 1}, Frames: 2500, Width: 1280, Height: 720},
+	}
+	for file, s := range films {
+		game.SetClock(file, s.Clock())
+	}
+	return &tags.Season{Games: []*tags.Game{game}, Vocabulary: vocabulary}, films
+}
+
+func recipe(t *testing.T) plan.Recipe {
+	t.Helper()
+	r, err := plan.DefaultRecipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Title = "Test"
+	return r
+}
+
+// build plans every play, and every rep that keep names; nil keeps all.
+func build(t *testing.T, plays string, change func(*plan.Recipe), keep func(*tags.Rep) bool) *plan.Plan {
+	t.Helper()
+	s, films := season(t, plays)
+	r := recipe(t)
+	if change != nil {
+		change(&r)
+	}
+	var reps []*tags.Rep
+	for _, rep := range s.Reps() {
+		if keep == nil || keep(rep) {
+			reps = append(reps, rep)
+		}
+	}
+	p, err := plan.Build(s, plan.Choice{Asked: "everything", Plays: s.Plays(), Reps: reps}, r, films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// chapters is what p shows, without its slates: "chapter in–out", in source frames.
+func chapters(p *plan.Plan) []string {
+	var list []string
+	for _, e := range p.Entries[1 : len(p.Entries)-1] {
+		list = append(list, fmt.Sprintf("%s %d–%d", e.Chapter, e.Segment.Span.In, e.Segment.Span.Out))
+	}
+	return list
+}
+
+func TestCut(t *testing.T) {
+	const sideline = "  - {play: 1, angles: {sideline: {in: 10s, out: 20s%s}}, marks: {%s}}\n"
+	for name, c := range map[string]struct {
+		snap, marks string
+		change      func(*plan.Recipe)
+		want        string
+	}{
+		"three before the snap, one after the finish": {", snap: 15s", "finish: +3s", nil, "360–570"},
+		"never before in":              {", snap: 12s", "finish: +3s", nil, "300–480"},
+		"never past out":               {", snap: 15s", "finish: +4.5s", nil, "360–600"},
+		"beyond in and out when asked": {", snap: 12s", "finish: +7.5s", func(r *plan.Recipe) { r.Beyond = true }, "270–615"},
+		"never off the film":           {", snap: 12s", "finish: +3s", func(r *plan.Recipe) { r.Beyond, r.Before = true, 40*tags.Second }, "0–480"},
+		"no finish: to out":            {", snap: 15s", "", nil, "360–600"},
+		"no snap: from in to out":      {"", "", nil, "300–600"},
+		"other lengths":                {", snap: 15s", "finish: +3s", func(r *plan.Recipe) { r.Before, r.After = 2*tags.Second, tags.Second/2 }, "390–555"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := build(t, fmt.Sprintf(sideline, c.snap, c.marks), c.change, nil)
+			if diff := cmp.Diff([]string{"wk1-harbor-p001 sideline " + c.want}, chapters(p)); diff != "" {
+				t.Error(diff)
+			}
+		})
+	}
+}
+
+const twoReps = `  - play: 14
+    type: dropback
+    quarter: 1
+    clock: "11:32"
+    down: 3
+    distance: 8
+    angles: {sideline: {in: 10s, out: 20s, snap: 15s}, endzone: {in: 30s, out: 40s, snap: 35s}}
+    marks: {finish: +3s}
+    reps:
+      - {rusher: marlow, align: 9, side: left, move: [long-arm, up-and-under], blocker: {set: short}, battle: won, outcome: sack, marks: {beat: +1.9s}}
+      - {rusher: okafor, align: 3, move: [bull], battle: lost, outcome: no-effect, marks: {finish: +3.5s}}
+`
+
+// A play is shown once on each angle, end zone first, and names every chosen rep.
+func TestPlayIsShownOnce(t *testing.T) {
+	p := build(t, twoReps, nil, nil)
+	want := []string{"wk1-harbor-p014-91+55 endzone 800–988", "wk1-harbor-p014-91+55 sideline 360–585"}
+	if diff := cmp.Diff(want, chapters(p)); diff != "" {
+		t.Error(diff)
+	}
+	if diff := cmp.Diff([]string{"wk1-harbor-p014-91", "wk1-harbor-p014-55"}, p.Entries[1].Reps); diff != "" {
+		t.Error(diff)
+	}
+	// Without the second rep the play ends with its own finish.
+	p = build(t, twoReps, nil, func(r *tags.Rep) bool { return r.Rusher.ID == "marlow" })
+	if diff := cmp.Diff([]string{"wk1-harbor-p014-91 endzone 800–975", "wk1-harbor-p014-91 sideline 360–570"}, chapters(p)); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestAngles(t *testing.T) {
+	p := build(t, twoReps, func(r *plan.Recipe) { r.Angles = []string{"sideline"} }, nil)
+	if len(p.Entries) != 3 || p.Entries[1].Angle != "sideline" {
+		t.Errorf("%q, want the sideline alone", chapters(p))
+	}
+}
+
+func TestLabels(t *testing.T) {
+	before := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{"#91 Teo Marlow, 9 left · long arm › up and under · short set", "#55 Ike Okafor, 3 · bull"}}
+	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · won · sack · beat him in 1.9 s", "#55 Ike Okafor · lost · no effect"}}
+	for name, c := range map[string]struct {
+		change func(*plan.Recipe)
+		want   []plan.Layer
+	}{
+		// The house runs at 30; the end zone's clip is 32.0–39.52 s, the finish at 38.5 s.
+		"after":  {nil, []plan.Layer{{Label: before, Span: tags.Span{In: 0, Out: 196}}, {Label: after, Span: tags.Span{In: 196, Out: 226}}}},
+		"before": {func(r *plan.Recipe) { r.Reveal = plan.RevealBefore }, []plan.Layer{{Label: after, Span: tags.Span{In: 0, Out: 226}}}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := build(t, twoReps, c.change, nil)
+			if diff := cmp.Diff(c.want, p.Entries[1].Segment.Layers); diff != "" {
+				t.Error(diff)
+			}
+		})
+	}
+}
+
+// What people wrote reaches the label letter by letter.
+func TestLabelKeepsEveryLetter(t *testing.T) {
+	name := `Kaʻahumanu "Hut": 100% O\Brien, d'Été & Ñúñez-Žďárský-Đặng IV`
+	plays := strings.Replace(twoReps, "      - {rusher: okafor", "      - {rusher: okafor", 1)
+	s, films := season(t, plays)
+	s.Games[0].People["marlow"].Name = name
+	p, err := plan.Build(s, plan.Choice{Plays: s.Plays(), Reps: s.Reps()}, recipe(t), films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := p.Entries[1].Segment.Layers[0].Label.Lines[0]; !strings.Contains(got, name) {
+		t.Errorf("label %q, want it to hold %q", got, name)
+	}
+}
+
+// With no rep the play itself is told, and its slate claims no rate.
+func TestPlaysWithoutReps(t *testing.T) {
+	p := build(t, "  - {play: 3, type: run, down: 1, distance: 10, call: stretch, angles: {sideline: {in: 1s, out: 5s}}}\n", nil, nil)
+	want := []plan.Layer{{Label: plan.Label{Lead: "1st & 10 · Play 3", Lines: []string{"run · stretch"}}, Span: tags.Span{In: 0, Out: 120}}}
+	if diff := cmp.Diff(want, p.Entries[1].Segment.Layers); diff != "" {
+		t.Error(diff)
+	}
+	closing := p.Entries[2].Segment.Card
+	if len(closing.Shares) != 0 || closing.Lines[0] != "1 play, 1 game" {
+		t.Errorf("closing slate %+v", closing)
+	}
+}
+
+// The closing slate's numbers are of the reps shown: a rep that no film shows is not
+// among them.
+func TestClosingSlateCountsWhatIsShown(t *testing.T) {
+	plays := twoReps + `  - play: 15
+    type: dropback
+    angles: {sideline: {in: 99s, out: 99.9s}}
+    reps: ["91 9 spin short lost no-effect"]
+  - play: 16
+    type: dropback
+    reps: ["91 9 spin short won sack"]
+`
+	vocabulary, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, films := season(t, twoReps)
+	game, _ := tags.ParseGame("/season/wk1.game.yaml", []byte(head+plays), vocabulary)
+	for file, s := range films {
+		game.SetClock(file, s.Clock())
+	}
+	s := &tags.Season{Games: []*tags.Game{game}, Vocabulary: vocabulary}
+	p, err := plan.Build(s, plan.Choice{Plays: s.Plays(), Reps: s.Reps()}, recipe(t), films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []string{"wk1-harbor-p016: it is not on the angles asked for"}; !cmp.Equal(want, p.LeftOut) {
+		t.Errorf("left out %q, want %q", p.LeftOut, want)
+	}
+	closing := p.Entries[len(p.Entries)-1].Segment.Card
+	if closing.Lines[0] != "3 reps on 2 plays, 1 game" {
+		t.Errorf("closing slate says %q", closing.Lines[0])
+	}
+	if won := closing.Shares[0]; won.Name != "won" || won.K != 1 || won.N != 3 || won.Bar {
+		t.Errorf("closing slate's first share %+v, want won 1 of 3 without a bar", won)
+	}
+	if foot := closing.Small[len(closing.Small)-1]; !strings.Contains(foot, "concussion") {
+		t.Errorf("the caution is not at the foot: %q", closing.Small)
+	}
+}
+
+func TestOrder(t *testing.T) {
+	plays := ""
+	for i, p := range []struct{ situation, rep string }{
+		{"down: 3, distance: 9", "battle: lost, outcome: no-effect"},
+		{"down: 1, distance: 10", "battle: won, outcome: hurry, marks: {beat: +2.5s}"},
+		{"down: 3, distance: 2", "battle: won, outcome: strip-sack, marks: {beat: +2.9s}"},
+		{"quarter: 4", "battle: won, outcome: hit, marks: {beat: +1.9s}"},
+	} {
+		plays += fmt.Sprintf("  - {play: %d, %s, angles: {sideline: {in: 10s, out: 20s, snap: 12s}}, reps: [{rusher: marlow, %s}]}\n", i+1, p.situation, p.rep)
+	}
+	for order, want := range map[plan.Order][]int{
+		plan.ByFilm:       {1, 2, 3, 4},
+		plan.ByOutcome:    {3, 4, 2, 1},
+		plan.ByTimeToBeat: {4, 2, 3, 1},
+		plan.ByDown:       {2, 3, 1, 4},
+	} {
+		p := build(t, plays, func(r *plan.Recipe) { r.Order = order }, nil)
+		var got []int
+		for _, e := range p.Entries[1 : len(p.Entries)-1] {
+			got = append(got, e.Play)
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("order %s: %s", order, diff)
+		}
+	}
+}
+
+func TestNothingToShow(t *testing.T) {
+	s, films := season(t, twoReps)
+	r := recipe(t)
+	r.Angles = []string{"tower"}
+	_, err := plan.Build(s, plan.Choice{Plays: s.Plays()}, r, films)
+	if !errors.Is(err, plan.ErrNothing) {
+		t.Errorf("error %v, want ErrNothing", err)
+	}
+}
+
+// The whole plan is pure data: the same choice makes the same digest, and another title,
+// another look or another ffmpeg another one.
+func TestDigest(t *testing.T) {
+	digest := func(change func(*plan.Recipe), toolchain string) string {
+		d, err := build(t, twoReps, change, nil).Digest(toolchain)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	first := digest(nil, "ffmpeg 5")
+	if again := digest(nil, "ffmpeg 5"); again != first {
+		t.Errorf("digests %s and %s of one plan", first, again)
+	}
+	for name, other := range map[string]string{
+		"title":     digest(func(r *plan.Recipe) { r.Title = "Other" }, "ffmpeg 5"),
+		"look":      digest(func(r *plan.Recipe) { r.Look.Ink = "#ffffff" }, "ffmpeg 5"),
+		"mute":      digest(func(r *plan.Recipe) { r.Mute = true }, "ffmpeg 5"),
+		"toolchain": digest(nil, "ffmpeg 6"),
+	} {
+		if other == first {
+			t.Errorf("another %s, the same digest", name)
+		}
+	}
+}
