@@ -27,16 +27,15 @@ demo: ffmpeg build
 build:
 	@go build -o $(BIN) ./cmd/trenchcut
 
-# What is missing is installed where apt-get is, and named where it is not.
+# Where apt-get is, what is missing is installed; elsewhere the command is named.
 ffmpeg:
-	@command -v ffmpeg >/dev/null && command -v ffprobe >/dev/null || { \
-	  if ! command -v apt-get >/dev/null; then \
-	    echo "ffmpeg is missing. Install it with one of:" >&2; \
-	    echo "  brew install ffmpeg        (macOS)" >&2; \
-	    echo "  sudo dnf install ffmpeg    (Fedora)" >&2; \
-	    echo "  sudo pacman -S ffmpeg      (Arch)" >&2; exit 1; fi; \
-	  if [ "$$(id -u)" = 0 ]; then SUDO=; else SUDO=sudo; fi; \
-	  $$SUDO apt-get update -qq && $$SUDO env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq ffmpeg >/dev/null; }
+	@if command -v ffmpeg >/dev/null && command -v ffprobe >/dev/null; then exit 0; fi; \
+	for try in "apt-get:apt-get install ffmpeg" "brew:brew install ffmpeg" "dnf:sudo dnf install ffmpeg" "pacman:sudo pacman -S ffmpeg" "zypper:sudo zypper install ffmpeg"; do \
+	  if command -v "$${try%%:*}" >/dev/null; then install="$${try#*:}"; break; fi; done; \
+	if [ "$$install" != "apt-get install ffmpeg" ]; then \
+	  echo "ffmpeg is missing. Install it, then try again: $${install:-see ffmpeg.org}" >&2; exit 1; fi; \
+	if [ "$$(id -u)" = 0 ]; then sudo=; else sudo=sudo; fi; \
+	$$sudo apt-get update -qq && $$sudo env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq ffmpeg >/dev/null
 
 test: ffmpeg lint
 	go vet ./...
@@ -49,7 +48,7 @@ bin/golangci-lint:
 	GOBIN=$(CURDIR)/bin go install $(LINT)
 
 bench: ffmpeg build
-	go test ./pipeline/render -run '^$$' -bench Reel -benchtime 1x -timeout 30m
+	go test ./cmd/trenchcut -run '^$$' -bench . -benchtime 1x -timeout 60m
 
 clean:
 	rm -rf bin $(DEMO)

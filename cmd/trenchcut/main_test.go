@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -35,9 +36,14 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv(cacheVariable, filepath.Join(env.WorkDir, ".cache"))
-			return nil
+			// For scripts that take the PATH away.
+			program, err := exec.LookPath("trenchcut")
+			env.Setenv("TRENCHCUT", program)
+			return err
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "film": makeFilm},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"exits": exits, "film": makeFilm, "cutshort": cutShort, "waitfor": waitFor, "empty": empty,
+		},
 	})
 }
 
@@ -61,17 +67,62 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// makeFilm is "film season/ez.mp4 9000 30000/1001": a real film, tiny and plain.
+// makeFilm is "film season/ez.mp4 9000 30000/1001": a real film, tiny and plain, or with
+// -large one that takes its time.
 func makeFilm(ts *testscript.TestScript, neg bool, args []string) {
+	picture := "color=c=gray:s=64x36"
+	if len(args) == 4 && args[0] == "-large" {
+		picture, args = "testsrc2=s=640x360", args[1:]
+	}
 	if neg || len(args) != 3 {
-		ts.Fatalf("usage: film file frames rate")
+		ts.Fatalf("usage: film [-large] file frames rate")
 	}
 	path := ts.MkAbs(args[0])
 	ts.Check(os.MkdirAll(filepath.Dir(path), 0o777))
 	tool, err := ffmpeg.Find()
 	ts.Check(err)
 	ts.Check(tool.Run(context.Background(), []string{
-		"-f", "lavfi", "-i", "color=c=gray:s=64x36:r=" + args[2], "-frames:v", args[1],
-		"-c:v", "libx264", "-preset", "ultrafast", "-g", "600", "-pix_fmt", "yuv420p", "file:" + path,
+		"-f", "lavfi", "-i", picture + ":r=" + args[2], "-frames:v", args[1],
+		"-c:v", "libx264", "-preset", "ultrafast", "-g", "600", "-pix_fmt", "yuv420p", "-movflags", "+faststart", "file:" + path,
 	}, nil, nil))
+}
+
+// cutShort is "cutshort film.mp4": its last two fifths are gone, and its tables do not know.
+func cutShort(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: cutshort file")
+	}
+	info, err := os.Stat(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(os.Truncate(ts.MkAbs(args[0]), info.Size()*3/5))
+}
+
+// waitFor is "waitfor pattern": until some file is there, at most a minute.
+func waitFor(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: waitfor pattern")
+	}
+	for range 6000 {
+		files, err := filepath.Glob(ts.MkAbs(args[0]))
+		ts.Check(err)
+		if len(files) > 0 {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	ts.Fatalf("nothing is at %s", args[0])
+}
+
+// empty is "empty pattern": no file is there, nor in folders that are.
+func empty(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: empty pattern")
+	}
+	found, err := filepath.Glob(ts.MkAbs(args[0]))
+	ts.Check(err)
+	for _, path := range found {
+		if inside, err := os.ReadDir(path); err != nil || len(inside) > 0 {
+			ts.Fatalf("%s is there, holding %v", path, inside)
+		}
+	}
 }

@@ -3,6 +3,7 @@
 package demo
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -25,9 +26,13 @@ type Options struct {
 	Workers int
 }
 
+// ErrEdited says that a tag file of the season is there with other content, which is kept:
+// it may be somebody's work.
+var ErrEdited = errors.New("the tag file is there and is not as the demo writes it; name another folder")
+
 // Write writes the demo season into dir, which it makes: the tag files, and their films
 // in film below it. A film that is there whole, drawn from the same tags in the same way,
-// is left alone. progress, where it is not nil, is told how many frames of those to be
+// is left alone; tag files that differ are [ErrEdited]. progress, where it is not nil, is told how many frames of those to be
 // drawn are done; its calls do not overlap.
 func Write(ctx context.Context, dir string, opts Options, progress func(done, total tags.Frame)) error {
 	dir, err := filepath.Abs(dir)
@@ -42,6 +47,11 @@ func Write(ctx context.Context, dir string, opts Options, progress func(done, to
 }
 
 func writeSeason(ctx context.Context, dir string, files map[string][]byte, films []*film, opts Options, progress func(done, total tags.Frame)) error {
+	for name, data := range files {
+		if there, err := os.ReadFile(name); err == nil && !bytes.Equal(there, data) {
+			return fmt.Errorf("demo: %w: %s", ErrEdited, name)
+		}
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("demo: %w", err)
 	}

@@ -261,6 +261,29 @@ func TestFailureLeavesNothingHalfDone(t *testing.T) {
 	})
 }
 
+func TestEditedTagsAreKept(t *testing.T) {
+	dir := t.TempDir()
+	files, films := small(t, dir)
+	for name := range files {
+		if err := os.WriteFile(name, []byte("mine"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		err := writeSeason(t.Context(), dir, files, films, Options{Run: ffmpeg}, nil)
+		if !errors.Is(err, ErrEdited) || !strings.Contains(err.Error(), name) {
+			t.Errorf("error %v, want ErrEdited with %s", err, name)
+		}
+		if data, err := os.ReadFile(name); err != nil || string(data) != "mine" {
+			t.Errorf("%s holds %q now (%v)", name, data, err)
+		}
+		if err := os.Remove(name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "film")); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("film was begun (%v)", err)
+	}
+}
+
 func TestSamePicturesAndSoundEachTime(t *testing.T) {
 	_, films := short(t, t.TempDir(), 4, false)
 	for _, f := range films {

@@ -2,6 +2,7 @@ package render_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"image"
 	"os"
@@ -9,7 +10,9 @@ import (
 	"slices"
 	"testing"
 
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
@@ -22,7 +25,7 @@ func TestRealFilm(t *testing.T) {
 	if _, err := os.Stat(realFilm); err != nil {
 		t.Skipf("no real film at %s: this test needs some", realFilm)
 	}
-	// Damaged on purpose, for the test after this one.
+	// Damaged on purpose: TestRealDamagedFilm has it.
 	const broken = "corrupted.mp4"
 	films, err := filepath.Glob(filepath.Join(realFilm, "*.m[pot][4vs]"))
 	if err != nil || len(films) < 12 {
@@ -171,4 +174,26 @@ func distance(a, b []byte) int {
 		sum += max(int(a[i])-int(b[i]), int(b[i])-int(a[i]))
 	}
 	return sum
+}
+
+// Film that probes clean and cannot be decoded fails the reel and leaves none.
+func TestRealDamagedFilm(t *testing.T) {
+	path, err := filepath.Abs(filepath.Join(realFilm, "corrupted.mp4"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(path); err != nil {
+		t.Skipf("no real film at %s: this test needs some", realFilm)
+	}
+	b := newBench(t)
+	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f0, out: f50}\n"), nil)
+	out := filepath.Join(b.dir, "reel.mp4")
+	_, err = b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+	var failed *ffmpeg.Error
+	if !errors.As(err, &failed) || failed.Again || failed.Stderr == "" {
+		t.Errorf("error %v, want what ffmpeg said, and no second try", err)
+	}
+	if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("a reel was left (%v)", err)
+	}
 }
