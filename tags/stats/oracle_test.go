@@ -1,0 +1,113 @@
+package stats
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+
+	"trenchcut/tags"
+)
+
+// R and its package survival compute the same numbers over random data.
+func TestAgainstR(t *testing.T) {
+	rscript, err := exec.LookPath("Rscript")
+	if err != nil {
+		t.Skip("R is not installed: apt-get install r-base-core r-cran-survival")
+	}
+	r := rand.New(rand.NewPCG(17, 3))
+	var script strings.Builder
+	script.WriteString("suppressMessages(library(survival))\nsay <- function(...) cat(format(c(...), digits = 12), '\\n')\n")
+	var want [][]float64
+	ask := func(code string, ours ...float64) {
+		script.WriteString(code)
+		want = append(want, ours)
+	}
+
+	for range 60 {
+		a, b := Count{N: 1 + r.IntN(40)}, Count{N: 1 + r.IntN(40)}
+		a.K, b.K = r.IntN(a.N+1), r.IntN(b.N+1)
+		ask(fmt.Sprintf("say(fisher.test(matrix(c(%d, %d, %d, %d), 2))$p.value)\n", a.K, a.N-a.K, b.K, b.N-b.K), Fisher(a, b))
+		low, high := a.Interval()
+		// Wilson's interval, without the correction for continuity.
+		ask(fmt.Sprintf("say(suppressWarnings(prop.test(%d, %d, correct = FALSE))$conf.int)\n", a.K, a.N), low, high)
+	}
+	for range 60 {
+		a, b := randomWatches(r), randomWatches(r)
+		script.WriteString(frame("a", a) + frame("b", b))
+		c := KaplanMeier(a)
+		if len(c.Steps) > 0 {
+			last := c.Steps[len(c.Steps)-1]
+			if last.Holds == 0 && len(c.Steps) > 1 {
+				last = c.Steps[len(c.Steps)-2] // R gives no interval at 0
+			}
+			if last.Holds > 0 {
+				ask(fmt.Sprintf("f <- summary(survfit(Surv(t, d) ~ 1, a, conf.type = 'log-log'), times = %g)\nsay(f$surv, f$std.err, f$lower, f$upper)\n", last.At.Seconds()),
+					last.Holds, last.SE, last.Low, last.High)
+			}
+		}
+		median := c.Median()
+		ask("say(unname(quantile(survfit(Surv(t, d) ~ 1, a, conf.type = 'log-log'), 0.5, conf.int = TRUE)) |> unlist())\n",
+			orNaN(median.At), orNaN(median.Low), orNaN(median.High))
+		if moments(a)[0].at < 5*tags.Second/2 { // R wants some watch to end before the limit
+			ask("say(summary(survfit(Surv(t, d) ~ 1, a), rmean = 2.5)$table['rmean'])\n", c.RestrictedMean(5*tags.Second/2))
+		}
+		if test := CompareWatches(a, b); test.Variance > 0 {
+			ask("a$g <- 1; b$g <- 2; s <- survdiff(Surv(t, d) ~ g, rbind(a, b)); a$g <- NULL\nsay(s$obs[1], s$exp[1], s$var[1, 1], s$chisq)\n",
+				float64(test.Observed), test.Expected, test.Variance, test.ChiSquare)
+		}
+	}
+
+	cmd := exec.Command(rscript, "--vanilla", "-")
+	cmd.Stdin = strings.NewReader(script.String())
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("%v: %s", err, stderr.String())
+	}
+	lines := bufio.NewScanner(bytes.NewReader(out))
+	for i, ours := range want {
+		if !lines.Scan() {
+			t.Fatalf("R gave %d lines, want %d", i, len(want))
+		}
+		theirs := strings.Fields(lines.Text())
+		if len(theirs) != len(ours) {
+			t.Fatalf("line %d: R gives %q, we %v", i, theirs, ours)
+		}
+		for j, text := range theirs {
+			number, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				number = math.NaN() // NA
+			}
+			if math.IsNaN(number) != math.IsNaN(ours[j]) || math.Abs(number-ours[j]) > 1e-8*(1+math.Abs(number)) {
+				t.Errorf("line %d: R gives %q, we %v", i, theirs, ours)
+				break
+			}
+		}
+	}
+}
+
+// frame is watches as an R data frame of times t and deaths d.
+func frame(name string, list []Watch) string {
+	times, beaten := make([]string, len(list)), make([]string, len(list))
+	for i, w := range list {
+		times[i], beaten[i] = fmt.Sprintf("%g", w.Until.Seconds()), "0"
+		if w.Beat {
+			beaten[i] = "1"
+		}
+	}
+	return fmt.Sprintf("%s <- data.frame(t = c(%s), d = c(%s))\n", name, strings.Join(times, ","), strings.Join(beaten, ","))
+}
+
+func orNaN(t *tags.Time) float64 {
+	if t == nil {
+		return math.NaN()
+	}
+	return t.Seconds()
+}

@@ -1,0 +1,219 @@
+package stats
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"trenchcut/tags"
+)
+
+// Watch is one rush watched until its blocker was beaten or until something else ended
+// the watch: the ball was out, the whistle blew.
+type Watch struct {
+	Until tags.Time // from the snap
+	Beat  bool
+}
+
+// Step is a Kaplan–Meier curve at a time when somebody was beaten.
+type Step struct {
+	At     tags.Time `json:"at"`
+	AtRisk int       `json:"at-risk"` // watched until At at least
+	Beaten int       `json:"beaten"`  // at At
+	Holds  float64   `json:"holds"`   // the share of blockers not beaten by At
+	SE     float64   `json:"se"`      // Greenwood's
+	Low    float64   `json:"low"`     // 95 % interval on the scale of log(-log)
+	High   float64   `json:"high"`
+}
+
+// Curve is how long blockers hold, as Kaplan and Meier estimate it from watches of which
+// some end before the blocker is beaten: J. Am. Stat. Assoc. 53 (1958) 457–481.
+type Curve struct {
+	Watches int    `json:"watches"`
+	Steps   []Step `json:"steps"`
+	last    tags.Time
+}
+
+// KaplanMeier is the curve of watches.
+func KaplanMeier(watches []Watch) Curve {
+	c := Curve{Watches: len(watches)}
+	holds, variance := 1.0, 0.0
+	for _, m := range moments(watches) {
+		c.last = m.at
+		if m.beaten == 0 {
+			continue
+		}
+		n, d := float64(m.atRisk), float64(m.beaten)
+		holds *= (n - d) / n
+		variance += d / (n * (n - d)) // Greenwood 1926
+		s := Step{At: m.at, AtRisk: m.atRisk, Beaten: m.beaten, Holds: holds, SE: holds * math.Sqrt(variance)}
+		s.Low, s.High = logLog(holds, variance)
+		if holds == 0 {
+			s.SE = 0
+		}
+		c.Steps = append(c.Steps, s)
+	}
+	return c
+}
+
+// logLog is the interval of a share whose logarithm has the variance, on the scale of
+// log(-log), which keeps it within 0 and 1. Kalbfleisch and Prentice 1980, section 1.3.
+// At 0 and 1 it says nothing.
+func logLog(share, variance float64) (low, high float64) {
+	if share <= 0 || share >= 1 {
+		return 0, 1
+	}
+	spread := z * math.Sqrt(variance) / math.Log(share)
+	return math.Pow(share, math.Exp(-spread)), math.Pow(share, math.Exp(spread))
+}
+
+// moment is a time at which watches end.
+type moment struct {
+	at             tags.Time
+	atRisk, beaten int
+}
+
+// moments is the times at which watches end, in order. Who leaves at the time when
+// another is beaten was still there to be beaten.
+func moments(watches []Watch) []moment {
+	sorted := slices.SortedFunc(slices.Values(watches), func(a, b Watch) int { return cmp.Compare(a.Until, b.Until) })
+	var list []moment
+	for i, w := range sorted {
+		if len(list) == 0 || list[len(list)-1].at != w.Until {
+			list = append(list, moment{at: w.Until, atRisk: len(sorted) - i})
+		}
+		if w.Beat {
+			list[len(list)-1].beaten++
+		}
+	}
+	return list
+}
+
+// Median is the time by which half of the blockers are beaten, with its 95 % interval;
+// nil is what the curve never comes down to.
+type Median struct {
+	At   *tags.Time `json:"at"`
+	Low  *tags.Time `json:"low"`
+	High *tags.Time `json:"high"`
+}
+
+// Median is c's median, its interval after Brookmeyer and Crowley, Biometrics 38 (1982)
+// 29–41. A curve that runs along one half has its median in the middle of the run.
+func (c Curve) Median() Median {
+	limit := func(of func(Step) float64) *tags.Time {
+		return c.crosses(func(s Step) float64 {
+			if s.Holds == 0 {
+				return 1 // where none holds any more the interval says nothing
+			}
+			return of(s)
+		})
+	}
+	return Median{
+		At:   c.crosses(func(s Step) float64 { return s.Holds }),
+		Low:  limit(func(s Step) float64 { return s.Low }),
+		High: limit(func(s Step) float64 { return s.High }),
+	}
+}
+
+// crosses is when what of tells comes down to one half.
+func (c Curve) crosses(of func(Step) float64) *tags.Time {
+	const slack = 1e-9 // floats that should be one half are it
+	for i, s := range c.Steps {
+		share := of(s)
+		if share > 0.5+slack {
+			continue
+		}
+		at := s.At
+		if share >= 0.5-slack {
+			next := c.last
+			if i+1 < len(c.Steps) {
+				next = c.Steps[i+1].At
+			}
+			at = (at + next) / 2
+		}
+		return &at
+	}
+	return nil
+}
+
+// RestrictedMean is how many seconds of the first limit a blocker holds on average: the
+// area under the curve. Past the last watch the curve is taken to run on level.
+func (c Curve) RestrictedMean(limit tags.Time) float64 {
+	area, holds, from := 0.0, 1.0, tags.Time(0)
+	for _, s := range c.Steps {
+		if s.At >= limit {
+			break
+		}
+		area += holds * (s.At - from).Seconds()
+		holds, from = s.Holds, s.At
+	}
+	return area + holds*(limit-from).Seconds()
+}
+
+// LogRank compares two curves over their whole length.
+type LogRank struct {
+	Observed  int     `json:"observed"` // beaten in the first group
+	Expected  float64 `json:"expected"` // there, were both groups alike
+	Variance  float64 `json:"variance"`
+	ChiSquare float64 `json:"chi-square"` // one degree of freedom
+	P         float64 `json:"p"`
+}
+
+// CompareWatches is the log-rank test of a against b: Mantel 1966, Cancer Chemother. Rep.
+// 50:163–170, with the hypergeometric variance.
+func CompareWatches(a, b []Watch) LogRank {
+	var t LogRank
+	first := moments(a)
+	atRisk := func(at tags.Time) (n, d int) {
+		for _, m := range first {
+			if m.at >= at {
+				if m.at == at {
+					d = m.beaten
+				}
+				return m.atRisk, d
+			}
+		}
+		return 0, 0
+	}
+	for _, m := range moments(slices.Concat(a, b)) {
+		if m.beaten == 0 {
+			continue
+		}
+		ours, beaten := atRisk(m.at)
+		n, d, share := float64(m.atRisk), float64(m.beaten), float64(ours)/float64(m.atRisk)
+		t.Observed += beaten
+		t.Expected += d * share
+		if m.atRisk > 1 {
+			t.Variance += d * share * (1 - share) * (n - d) / (n - 1)
+		}
+	}
+	t.P = 1
+	if t.Variance > 0 {
+		gap := float64(t.Observed) - t.Expected
+		t.ChiSquare = gap * gap / t.Variance
+		t.P = math.Erfc(math.Sqrt(t.ChiSquare / 2))
+	}
+	return t
+}
+
+// Watches is the watches of rushes, and how many reps say too little to be watched: the
+// beat of a win is not marked, or neither beat, ball out nor finish. The ball out, or the
+// finish, before a beat ends a watch without one.
+func Watches(reps []*tags.Rep) (watches []Watch, unmarked int) {
+	for _, r := range once(reps) {
+		beat, beaten := r.Since(tags.Beat)
+		end, ended := r.Since(tags.Release)
+		if finish, ok := r.Since(tags.Finish); ok && (!ended || finish < end) {
+			end, ended = finish, true
+		}
+		switch {
+		case beaten && (!ended || beat <= end):
+			watches = append(watches, Watch{beat, true})
+		case ended && (beaten || r.Battle != "won"):
+			watches = append(watches, Watch{end, false})
+		default:
+			unmarked++
+		}
+	}
+	return watches, unmarked
+}
