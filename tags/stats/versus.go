@@ -1,0 +1,105 @@
+package stats
+
+import (
+	"fmt"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Versus is two groups of reps side by side.
+type Versus struct {
+	First  Group      `json:"first"`
+	Second Group      `json:"second"`
+	Rates  []Contrast `json:"rates"`
+	Time   Duel       `json:"time-to-beat"`
+	Both   int        `json:"in-both"` // reps that are in both groups, and blur what tells them apart
+}
+
+// Contrast is one rate of both groups. Difference is nil where either has too few reps
+// for a rate.
+type Contrast struct {
+	Name          string      `json:"name"`
+	First, Second Count       `json:"-"`
+	Difference    *Difference `json:"difference"`
+}
+
+// Duel is how long blockers held against each group.
+type Duel struct {
+	First, Second  Curve
+	UnmarkedFirst  int      `json:"unmarked-first"`
+	UnmarkedSecond int      `json:"unmarked-second"`
+	Test           *LogRank `json:"log-rank"` // nil where neither group beat anybody
+}
+
+// Against compares the reps that count of two choices.
+func Against(nameA string, a []*tags.Rep, nameB string, b []*tags.Rep) Versus {
+	a, b = Counted(a), Counted(b)
+	v := Versus{First: group(nameA, a), Second: group(nameB, b)}
+	in := map[*tags.Rep]bool{}
+	for _, r := range a {
+		in[r] = true
+	}
+	for _, r := range b {
+		if in[r] {
+			v.Both++
+		}
+	}
+	second := v.Second.Rates()
+	for i, rate := range v.First.Rates() {
+		c := Contrast{Name: rate.Name, First: rate.Count, Second: second[i].Count}
+		if c.First.Enough() && c.Second.Enough() {
+			d := Compare(c.First, c.Second)
+			c.Difference = &d
+		}
+		v.Rates = append(v.Rates, c)
+	}
+	watchesA, unmarkedA := Watches(a)
+	watchesB, unmarkedB := Watches(b)
+	v.Time = Duel{First: KaplanMeier(watchesA), Second: KaplanMeier(watchesB), UnmarkedFirst: unmarkedA, UnmarkedSecond: unmarkedB}
+	if test := CompareWatches(watchesA, watchesB); test.Variance > 0 {
+		v.Time.Test = &test
+	}
+	return v
+}
+
+// Sentence is a contrast as a coach can repeat it, with what the first group did: "6 of 8
+// against 9 of 21: path inside won more often here; with these counts anything from 8
+// fewer to 58 more per 100 rushes fits this film."
+func (c Contrast) Sentence(first string) string {
+	counts := fmt.Sprintf("%d of %d against %d of %d", c.First.K, c.First.N, c.Second.K, c.Second.N)
+	if c.Difference == nil {
+		return counts + ": too few to compare."
+	}
+	d := *c.Difference
+	more := "as often here"
+	switch {
+	case d.D > 0:
+		more = "more often here"
+	case d.D < 0:
+		more = "less often here"
+	}
+	low, high := percent(d.Low), percent(d.High)
+	var fits string
+	switch {
+	case low > 0:
+		fits = fmt.Sprintf("%d to %d more", low, high)
+	case high < 0:
+		fits = fmt.Sprintf("%d to %d fewer", -high, -low)
+	default:
+		fits = fmt.Sprintf("anything from %d fewer to %d more", -low, high)
+	}
+	return fmt.Sprintf("%s: %s %s %s; with these counts %s per 100 rushes fits this film.", counts, first, verb(c.Name), more, fits)
+}
+
+// verb is a rate's name as something a group did.
+func verb(rate string) string {
+	switch rate {
+	case "pressure":
+		return "brought pressure"
+	case "sack":
+		return "sacked"
+	default:
+		return strings.Replace(rate, "beat in time", "beat him in time", 1)
+	}
+}
