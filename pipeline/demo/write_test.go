@@ -219,9 +219,9 @@ func TestFailureLeavesNothingHalfDone(t *testing.T) {
 	for name, run := range map[string]func(context.Context, []string, io.Reader) error{
 		"at once": func(context.Context, []string, io.Reader) error { return broken },
 		"midway": func(_ context.Context, args []string, stdin io.Reader) error {
-			io.CopyN(io.Discard, stdin, 10_000)
-			os.WriteFile(strings.TrimPrefix(args[len(args)-1], "file:"), []byte("half"), 0o644)
-			return broken
+			_, errRead := io.CopyN(io.Discard, stdin, 10_000)
+			errWrite := os.WriteFile(strings.TrimPrefix(args[len(args)-1], "file:"), []byte("half"), 0o644)
+			return errors.Join(broken, errRead, errWrite)
 		},
 	} {
 		t.Run(name, func(t *testing.T) {

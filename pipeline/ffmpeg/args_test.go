@@ -22,7 +22,7 @@ var (
 )
 
 func filmSegment() plan.Segment {
-	src := plan.Source{Rate: ntsc, Frames: 10_000, Width: 1920, Height: 1080, Video: 0, Audio: 1, Preroll: tags.Second / 10}
+	src := plan.Source{Rate: ntsc, Ticks: tags.Rate{Num: 30000, Den: 1}, Frames: 10_000, Width: 1920, Height: 1080, Video: 0, Audio: 1, Preroll: tags.Second / 10}
 	return plan.Segment{
 		Kind: plan.Film, House: house, Source: &src, Span: tags.Span{In: 300, Out: 450},
 		Fit: plan.Letterbox(1920, 1080, house), Encoder: x264,
