@@ -143,7 +143,7 @@ func (p *Play) placeOf(m Mark, own Marks) Pos {
 }
 
 // unplaced says why the mark m, written as at, has no place after the snap.
-func (p *Play) unplaced(m Mark, at Instant) Faults {
+func (p *Play) unplaced(m Mark, at *Instant) Faults {
 	var fs Faults
 	_, err := at.Resolve(p.firstClock())
 	switch {

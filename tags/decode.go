@@ -178,7 +178,7 @@ func (d *Decoder) Each(n *yaml.Node, what string, f func(key, value *yaml.Node))
 		d.want(n, what, "a mapping of keys to values")
 		return
 	}
-	seen := map[string]bool{}
+	seen := make(map[string]bool, len(n.Content)/2)
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
 		if key.Kind != yaml.ScalarNode {

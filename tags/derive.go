@@ -20,6 +20,15 @@ func (r *Rep) Family() string {
 	return w.Family
 }
 
+// FirstFamily is the family of the rep's first move.
+func (r *Rep) FirstFamily() string {
+	if len(r.Moves) == 0 {
+		return ""
+	}
+	w, _ := r.Play.Game.vocabulary.List("move").Find(r.Moves[0].Name)
+	return w.Family
+}
+
 // IsCounter reports whether the path changed from outside or through to inside, or
 // back; false for known where no move is tagged. The staff's own word overrules.
 func (r *Rep) IsCounter() (counter, known bool) {
@@ -32,6 +41,13 @@ func (r *Rep) IsCounter() (counter, known bool) {
 		}
 	}
 	return false, len(r.Moves) > 0
+}
+
+// IsInsideCounter reports whether the rep is a counter that ends inside; false for known
+// where no move is tagged, since then no path is.
+func (r *Rep) IsInsideCounter() (inside, known bool) {
+	counter, _ := r.IsCounter()
+	return counter && r.Path() == "inside", len(r.Moves) > 0
 }
 
 // IsCombination reports whether the rep is a rush with its finish: two moves or more on

@@ -104,6 +104,9 @@ func (fs Faults) Err() error {
 	return fs
 }
 
+// mostListed is how many known words a hint may list: every key of a rep, and no more.
+const mostListed = 40
+
 // DidYouMean names the known word nearest to a mistyped one, as a hint, or lists the
 // known words where none is near and they are few.
 func DidYouMean(word string, known []string) string {
@@ -118,7 +121,7 @@ func DidYouMean(word string, known []string) string {
 	switch {
 	case best != "":
 		return fmt.Sprintf("did you mean %q?", best)
-	case len(known) > 0 && len(known) <= 24:
+	case len(known) > 0 && len(known) <= mostListed:
 		return "want one of " + strings.Join(known, ", ")
 	default:
 		return ""

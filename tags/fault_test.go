@@ -261,7 +261,7 @@ words:
   path: [outside, inside]
   move: [bull, {rip: {also: [bull], path: outsid, famly: power}}, arm over, ~, [spin], "a/b"]
   job: rush
-choices: {x: [a]}
+choices: {x: {a: b}}
 `))
 	var faults Faults
 	if !errors.As(err, &faults) {
@@ -272,7 +272,7 @@ choices: {x: [a]}
 
 func TestDidYouMean(t *testing.T) {
 	few := []string{"won", "even", "lost"}
-	many := strings.Fields("a1 b1 c1 d1 e1 f1 g1 h1 i1 j1 k1 l1 m1 n1 o1 p1 q1 r1 s1 t1 u1 v1 w1 x1 y1 z1")
+	many := strings.Fields("a2 b2 c2 d2 e2 f2 g2 h2 i2 j2 k2 l2 m2 n2 o2 p2 a1 b1 c1 d1 e1 f1 g1 h1 i1 j1 k1 l1 m1 n1 o1 p1 q1 r1 s1 t1 u1 v1 w1 x1 y1 z1")
 	for _, c := range []struct {
 		word  string
 		known []string

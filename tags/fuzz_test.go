@@ -147,3 +147,55 @@ func FuzzParseInstant(f *testing.F) {
 		}
 	})
 }
+
+// Whatever a staff's files say, every word of the templates is still found by the name it
+// had there, and every list by the names it gives.
+func FuzzStaffFiles(f *testing.F) {
+	for _, words := range []string{
+		"words: {move: [{stab: {also: [long-arm, jab]}}, {rip: {also: [club-rip]}}, {x: {path: outside}}], align: [10, \"7\"]}\norder: {outcome: [sack], move: dip bull}\nchoices: {a: set=short  b, c: [rusher=d e]}",
+		"limit: 1s\nwords: {outcome: [{sacked: {also: [sack]}}, {hit: {also: [sack]}}]}\norder: {x: [], battle: won won}",
+	} {
+		f.Add([]byte("trenchcut: 1\n"+words), []byte("trenchcut: 1\nreads: {a: {when: [set=short], where: x, answers: [{move: [bull, spin], path: inside}]}, overset:}\nwithout: [a, leaning]"))
+	}
+	data, err := templates.FS.ReadFile("reads.yaml")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add([]byte(""), data)
+	before := vocabulary(f)
+	f.Fuzz(func(t *testing.T, words, reads []byte) {
+		v := vocabulary(t)
+		file, faults := parseVocabularyFile("w.yaml", words)
+		faults = append(faults, v.extend([]*vocabularyFile{file, file})...)
+		own, more := parseReads("r.yaml", reads, v)
+		faults = append(append(faults, more...), v.extendReads([]readsFile{own})...)
+		for _, fault := range faults {
+			if fault.What == "" || fault.Pos.File == "" || fault.Pos.Line < 0 {
+				t.Errorf("fault has no place: %+v", fault)
+			}
+		}
+		for key, list := range before.Lists {
+			for _, w := range list.Words {
+				for _, name := range w.names() {
+					if _, ok := v.List(key).Find(name); !ok {
+						t.Errorf("%s %q is gone", key, name)
+					}
+				}
+			}
+		}
+		for key, list := range v.Lists {
+			for i, w := range list.Words {
+				if found, ok := list.Find(w.Name); !ok || found.Name != w.Name || list.Rank(w.Name) != i {
+					t.Errorf("%s %q is found as %q", key, w.Name, found.Name)
+				}
+			}
+		}
+		for _, c := range v.Choices {
+			for _, term := range c.Terms {
+				if term.Text == "" || term.At(0).Line < 1 {
+					t.Errorf("a term has no text or no place: %+v", term)
+				}
+			}
+		}
+	})
+}

@@ -76,22 +76,24 @@ func ParseInstant(s string) (Instant, error) {
 	}
 	var seconds int64
 	var fraction string
+	var m []string
+	matches := func(form *regexp.Regexp) bool {
+		m = form.FindStringSubmatch(body)
+		return m != nil
+	}
 	switch {
-	case clockForm.MatchString(body):
-		m := clockForm.FindStringSubmatch(body)
+	case matches(clockForm):
 		h, min, sec := atoi(m[1]), atoi(m[2]), atoi(m[3])
 		if min > 59 && m[1] != "" || sec > 59 {
 			return at, fmt.Errorf("time %q has minutes or seconds over 59", s)
 		}
 		seconds, fraction = h*3600+min*60+sec, m[4]
-	case secondsForm.MatchString(body):
-		m := secondsForm.FindStringSubmatch(body)
+	case matches(secondsForm):
 		seconds, fraction = atoi(m[1]), m[2]
 	case frameForm.MatchString(body):
 		at.Unit, at.N = FrameCount, sign*atoi(body[1:])
 		return at, nil
-	case timecodeForm.MatchString(body) && at.From == FromFilm:
-		m := timecodeForm.FindStringSubmatch(body)
+	case at.From == FromFilm && matches(timecodeForm):
 		at.Unit = TimecodeUnit
 		at.TC = Timecode{atoi(m[1]), atoi(m[2]), atoi(m[3]), atoi(m[5]), m[4] == ";"}
 		if at.TC.Hours > 23 || at.TC.Minutes > 59 || at.TC.Seconds > 59 {

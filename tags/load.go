@@ -1,14 +1,20 @@
 package tags
 
 import (
+	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"sort"
 	"strings"
+
+	"golang.org/x/sync/errgroup"
+	"golang.org/x/sync/semaphore"
 )
 
 // Suffix ends the name of every tag file.
@@ -60,21 +66,24 @@ func FindGames(paths []string) ([]string, error) {
 	return files, nil
 }
 
-// Load reads tag files into a season. The faults are all of all files; the season
-// holds whatever could be read. The error is a file that could not be read at all.
-func Load(files []string, v *Vocabulary) (*Season, Faults, error) {
+// Load reads tag files into a season, as [Cache.Load] does, and keeps nothing.
+func Load(files []string, v *Vocabulary) (*Season, Faults, error) { return Cache{}.Load(files, v) }
+
+// Load reads tag files into a season, on all cores. The faults are all of all files, in
+// their order; the season holds whatever could be read. The error is a file that could
+// not be read at all.
+func (c Cache) Load(files []string, v *Vocabulary) (*Season, Faults, error) {
 	s := &Season{Vocabulary: v}
 	var faults Faults
 	var failed []error
 	byID := map[string]*Game{}
-	for _, file := range files {
-		data, err := readFile(file)
-		if err != nil {
-			failed = append(failed, fmt.Errorf("read tags: %w", err))
+	for _, read := range c.read(files, v) {
+		if read.err != nil {
+			failed = append(failed, fmt.Errorf("read tags: %w", read.err))
 			continue
 		}
-		g, fs := ParseGame(file, data, v)
-		faults = append(faults, fs...)
+		g := read.game
+		faults = append(faults, read.faults...)
 		if first, ok := byID[g.ID]; ok && g.ID != "" {
 			faults.Add(g.Pos, "game id %q is that of %s too", g.ID, first.Pos.File)
 			continue
@@ -95,6 +104,70 @@ func Load(files []string, v *Vocabulary) (*Season, Faults, error) {
 	return s, faults, errors.Join(failed...)
 }
 
+// fileRead is what came of reading one tag file.
+type fileRead struct {
+	game   *Game
+	packed string // in place of game, until all files are read
+	faults Faults
+	err    error
+}
+
+func parseFile(file string, data []byte, v *Vocabulary) (r fileRead) {
+	r.game, r.faults = ParseGame(file, data, v)
+	return r
+}
+
+// read reads each of files, on all cores.
+func (c Cache) read(files []string, v *Vocabulary) []fileRead {
+	// The parser makes of a file many times its bytes. So that many cores need no more
+	// memory than one would, the files in work are together no larger than one may be.
+	room := semaphore.NewWeighted(maxFile + 1)
+	shelf := c.shelf(v)
+	reads := make([]fileRead, len(files))
+	onAllCores(len(files), func(i int) {
+		data, err := readFile(files[i])
+		size := int64(len(data))
+		if err == nil {
+			err = room.Acquire(context.Background(), size)
+		}
+		if err != nil {
+			reads[i].err = err
+			return
+		}
+		defer room.Release(size)
+		reads[i] = shelf.read(files[i], data)
+	})
+	// Games are packed while others are parsed, because the parser's garbage is collected
+	// many times over, and each time everything else that lives is looked at.
+	onAllCores(len(files), func(i int) {
+		r := &reads[i]
+		if r.packed == "" {
+			return
+		}
+		if g, ok := unpack(r.packed, files[i], v); ok {
+			*r = fileRead{game: g}
+		} else if data, err := readFile(files[i]); err != nil {
+			*r = fileRead{err: err}
+		} else {
+			*r = parseFile(files[i], data, v)
+		}
+	})
+	return reads
+}
+
+// onAllCores does the n tasks, as many at once as there are cores.
+func onAllCores(n int, task func(i int)) {
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		group.Go(func() error {
+			task(i)
+			return nil
+		})
+	}
+	_ = group.Wait()
+}
+
 // readFile reads no more of a file than shows that it is too large, because a folder
 // may hold anything under a tag file's name.
 func readFile(file string) (data []byte, err error) {
@@ -103,7 +176,14 @@ func readFile(file string) (data []byte, err error) {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
-	return io.ReadAll(io.LimitReader(f, maxFile+1))
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	// Room for the file and the look beyond its end; the size is a guess and no more.
+	room := bytes.NewBuffer(make([]byte, 0, min(info.Size(), maxFile)+bytes.MinRead))
+	_, err = room.ReadFrom(io.LimitReader(f, maxFile+1))
+	return room.Bytes(), err
 }
 
 // Reps is every rep of the season, in film order.

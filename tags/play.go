@@ -24,7 +24,7 @@ const (
 var AllMarks = []Mark{Snap, Getoff, Contact, Turn, Beat, Release, Finish}
 
 // Marks is the instants that are known; a mark that is absent is unknown, never "no".
-type Marks map[Mark]Instant
+type Marks map[Mark]*Instant
 
 // Play is one play; it may stand with no rep tagged.
 type Play struct {
@@ -137,7 +137,7 @@ func (p *Play) firstAngle() *angle {
 		a.Out = p.out
 	}
 	if snap, ok := p.Marks[Snap]; ok && a.Snap == nil && snap.From == FromFilm {
-		a.Snap = &snap
+		a.Snap = snap
 	}
 	return &a
 }

@@ -45,6 +45,16 @@ type gameReader struct {
 	Decoder
 	v    *Vocabulary
 	game *Game
+
+	// A season has a hundred thousand reps. Their keys are made once, and read into rep.
+	rep     longRep
+	repKeys Keys
+}
+
+// longRep is a rep while its keys are read.
+type longRep struct {
+	Rep
+	rusher, result bool // whether it has those keys, be their values right or wrong
 }
 
 // The methods below make the readers of keys that hold one word of the vocabulary, free
@@ -279,24 +289,19 @@ func (r *gameReader) readAngles(n *yaml.Node, p *Play) {
 }
 
 func (r *gameReader) readPlayMarks(n *yaml.Node, p *Play) {
-	r.Mapping(n, "marks", r.marks(p.Marks, AllMarks))
+	r.Mapping(n, "marks", r.marks(&p.Marks, AllMarks))
 	if snap, ok := p.Marks[Snap]; ok && snap.From == FromSnap {
 		r.Faults.Add(snap.Pos, "snap counts from the snap: want a time on the film, with no + or -")
 		delete(p.Marks, Snap)
 	}
 }
 
-// readRepMarks leaves snap out: a play has one, and every rep of it shares that.
-func (r *gameReader) readRepMarks(n *yaml.Node, rep *Rep) {
-	r.Mapping(n, "marks of a rep", r.marks(rep.Marks, AllMarks[1:]))
-}
-
-func (r *gameReader) marks(marks Marks, names []Mark) Keys {
+func (r *gameReader) marks(marks *Marks, names []Mark) Keys {
 	keys := Keys{}
 	for _, m := range names {
 		keys[string(m)] = func(n *yaml.Node) {
 			if at := r.Instant(n, string(m)); at != nil {
-				marks[m] = *at
+				(*marks)[m] = at
 			}
 		}
 	}
@@ -323,33 +328,56 @@ func (r *gameReader) readRep(n *yaml.Node, p *Play) {
 }
 
 func (r *gameReader) readLongRep(n *yaml.Node, rep *Rep) {
-	var rusher, result bool // whether the rep has those keys, be their values right or wrong
-	grade := func(into *string) func(*yaml.Node) { return r.word("grade", into) }
-	r.Mapping(n, "rep", Keys{
+	if r.repKeys == nil {
+		r.repKeys = r.keysOfRep(&r.rep)
+	}
+	r.rep = longRep{Rep: *rep}
+	before := len(r.Faults)
+	r.Mapping(n, "rep", r.repKeys)
+	*rep = r.rep.Rep
+	// A key nobody knows may be the misspelt one that is missed here.
+	misspelt := slices.ContainsFunc(r.Faults[before:], func(f Fault) bool { return strings.HasPrefix(f.What, "unknown key") })
+	if !r.rep.rusher && !misspelt {
+		r.Faults.Add(rep.Pos, "rep has no rusher")
+	}
+	if !r.rep.result && !misspelt {
+		r.Faults.Add(rep.Pos, "rep says neither battle nor outcome: want one of them at least")
+	}
+}
+
+// keysOfRep is the readers of a rep's keys, into rep.
+func (r *gameReader) keysOfRep(rep *longRep) Keys {
+	blocker := Keys{
+		"who":   r.person("who", &rep.Blocker),
+		"set":   r.word("set", &rep.Set),
+		"hands": r.word("hands", &rep.Hands),
+		"lean":  r.word("lean", &rep.Lean),
+		"block": r.word("block", &rep.Block),
+	}
+	grades := Keys{
+		"assignment": r.word("grade", &rep.Assignment),
+		"technique":  r.word("grade", &rep.Technique),
+		"effort":     r.word("grade", &rep.Effort),
+	}
+	// No snap: a play has one, and every rep of it shares that.
+	marks := r.marks(&rep.Marks, AllMarks[1:])
+	return Keys{
 		"rusher": func(n *yaml.Node) {
-			rusher = true
+			rep.rusher = true
 			r.person("rusher", &rep.Rusher)(n)
 			rep.Pos = r.Pos(n)
 		},
-		"job":    r.word("job", &rep.Job),
-		"align":  r.word("align", &rep.Align),
-		"side":   r.word("side", &rep.Side),
-		"stance": r.word("stance", &rep.Stance),
-		"gap":    r.word("gap", &rep.Gap),
-		"blocker": func(n *yaml.Node) {
-			r.Mapping(n, "blocker", Keys{
-				"who":   r.person("who", &rep.Blocker),
-				"set":   r.word("set", &rep.Set),
-				"hands": r.word("hands", &rep.Hands),
-				"lean":  r.word("lean", &rep.Lean),
-				"block": r.word("block", &rep.Block),
-			})
-		},
+		"job":       r.word("job", &rep.Job),
+		"align":     r.word("align", &rep.Align),
+		"side":      r.word("side", &rep.Side),
+		"stance":    r.word("stance", &rep.Stance),
+		"gap":       r.word("gap", &rep.Gap),
+		"blocker":   func(n *yaml.Node) { r.Mapping(n, "blocker", blocker) },
 		"unblocked": r.flag("unblocked", &rep.Unblocked),
 		"help":      r.word("help", &rep.Help),
 		"stunt":     r.word("stunt", &rep.Stunt),
 		"called":    r.word("called", &rep.Called),
-		"move":      func(n *yaml.Node) { r.readMoves(n, rep) },
+		"move":      func(n *yaml.Node) { r.readMoves(n, &rep.Rep) },
 		"counter": func(n *yaml.Node) {
 			rep.Counter = "no"
 			if r.YesNo(n, "counter") {
@@ -362,20 +390,14 @@ func (r *gameReader) readLongRep(n *yaml.Node, rep *Rep) {
 		"saw": func(n *yaml.Node) {
 			r.List(n, "saw", func(n *yaml.Node) { rep.Saw = append(rep.Saw, r.Word(n, r.v, "saw")) })
 		},
-		"marks":   func(n *yaml.Node) { r.readRepMarks(n, rep) },
-		"battle":  func(n *yaml.Node) { result = true; r.word("battle", &rep.Battle)(n) },
-		"outcome": func(n *yaml.Node) { result = true; r.word("outcome", &rep.Outcome)(n) },
-		"credit":  r.word("credit", &rep.Credit),
-		"how":     r.word("how", &rep.How),
-		"contain": r.word("contain", &rep.Contain),
-		"penalty": r.word("penalty", &rep.Penalty),
-		"grade": func(n *yaml.Node) {
-			r.Mapping(n, "grade", Keys{
-				"assignment": grade(&rep.Assignment),
-				"technique":  grade(&rep.Technique),
-				"effort":     grade(&rep.Effort),
-			})
-		},
+		"marks":             func(n *yaml.Node) { r.Mapping(n, "marks of a rep", marks) },
+		"battle":            func(n *yaml.Node) { rep.result = true; r.word("battle", &rep.Battle)(n) },
+		"outcome":           func(n *yaml.Node) { rep.result = true; r.word("outcome", &rep.Outcome)(n) },
+		"credit":            r.word("credit", &rep.Credit),
+		"how":               r.word("how", &rep.How),
+		"contain":           r.word("contain", &rep.Contain),
+		"penalty":           r.word("penalty", &rep.Penalty),
+		"grade":             func(n *yaml.Node) { r.Mapping(n, "grade", grades) },
 		"loaf":              r.flag("loaf", &rep.Loaf),
 		"missed-assignment": r.flag("missed-assignment", &rep.MissedAssignment),
 		"taken":             r.word("taken", &rep.Taken),
@@ -390,15 +412,9 @@ func (r *gameReader) readLongRep(n *yaml.Node, rep *Rep) {
 				}
 			})
 		},
-		"draw": func(n *yaml.Node) { r.List(n, "draw", func(n *yaml.Node) { r.readDrawing(n, rep) }) },
+		"draw": func(n *yaml.Node) { r.List(n, "draw", func(n *yaml.Node) { r.readDrawing(n, &rep.Rep) }) },
 		"in":   r.instant("in", &rep.in),
 		"out":  r.instant("out", &rep.out),
-	})
-	if !rusher {
-		r.Faults.Add(rep.Pos, "rep has no rusher")
-	}
-	if !result {
-		r.Faults.Add(rep.Pos, "rep says neither battle nor outcome: want one of them at least")
 	}
 }
 
@@ -480,17 +496,18 @@ words:
 			}
 			continue
 		}
-		var known []string
 		for _, f := range fields {
-			list := r.v.List(f.key)
-			if w, ok := list.Find(word); ok {
+			if w, ok := r.v.List(f.key).Find(word); ok {
 				if *f.into != "" {
 					r.Faults.Add(r.Pos(n), "rep has two of %s: %q and %q", f.key, *f.into, word)
 				}
 				*f.into = w.Name
 				continue words
 			}
-			known = append(known, list.Names()...)
+		}
+		var known []string
+		for _, f := range fields {
+			known = append(known, r.v.List(f.key).Names()...)
 		}
 		r.Faults.Add(r.Pos(n), "unknown word %q in a one-line rep", word)
 		r.Faults.hint(DidYouMean(word, append(known, r.v.List("move").Names()...)))

@@ -59,8 +59,9 @@ func (f Fact) ordered() bool {
 
 func (f Fact) many() bool { return f.Kind == List || f.Kind == Person }
 
-// builtin is every fact this program knows of; a staff's own columns come on top.
-func builtin() []Fact {
+// builtin is every fact this program knows of; a staff's own columns come on top, and
+// what is said of reads comes from rs.
+func builtin(rs *reading) []Fact {
 	facts := []Fact{
 		playWord("game", "", "id of the game", func(p *tags.Play) string { return p.Game.ID }),
 		{
@@ -68,6 +69,7 @@ func builtin() []Fact {
 			of: func(s subject) (any, bool) { return s.play.Game.Date, s.play.Game.Date != "" },
 		},
 		playWord("kind", "kind", "game, scout or practice", func(p *tags.Play) string { return p.Game.Kind }),
+		playWord("field", "field", "whose field: pro, college or high-school", func(p *tags.Play) string { return p.Game.Field }),
 		playWord("opponent", "", "who the game is against", func(p *tags.Play) string { return p.Game.Opponent }),
 		playNumber("play", "number of the play in its game", func(p *tags.Play) *int { return &p.Number }),
 		playWord("type", "type", "type of play: dropback, screen, run …", func(p *tags.Play) string { return p.Type }),
@@ -101,11 +103,20 @@ func builtin() []Fact {
 			},
 		},
 
+		{
+			Name: "angle", Kind: List, Doc: "the angles that show the play", OfPlay: true,
+			of: func(s subject) (any, bool) {
+				angles := s.play.Angles()
+				return angles, len(angles) > 0
+			},
+		},
+
 		repWord("rep", "", "name of the rep: game, play and jersey", (*tags.Rep).Name),
 		{
 			Name: "rusher", Kind: Person, Doc: "whose rep it is, by id, jersey or name",
 			of: ofRep(func(r *tags.Rep) (any, bool) { return person(r.Rusher) }),
 		},
+		repWord("team", "", "his team: us, or its name", func(r *tags.Rep) string { return r.Rusher.Team }),
 		repWord("position", "", "his position", func(r *tags.Rep) string { return r.Rusher.Position }),
 		repWord("job", "job", "what he had to do: rush, contain, spy …", func(r *tags.Rep) string { return r.Job }),
 		repWord("align", "align", "where he lined up: 3, 5, wide-9 …", func(r *tags.Rep) string { return r.Align }),
@@ -142,12 +153,17 @@ func builtin() []Fact {
 			of: ofRep(func(r *tags.Rep) (any, bool) { return int64(len(r.Moves)), len(r.Moves) > 0 }),
 		},
 		repWord("sequence", "", "the moves in order, as the tag file writes them", (*tags.Rep).Sequence),
+		repWord("first-family", familyList, "family of the first move", (*tags.Rep).FirstFamily),
 		repWord("family", familyList, "family of the last move", (*tags.Rep).Family),
 		repWord("path", "path", "path of the last move: outside, through or inside", (*tags.Rep).Path),
 		repYesNo("counter", "the path changed to inside, or from it", (*tags.Rep).IsCounter),
+		repYesNo("inside-counter", "a counter that ends inside", (*tags.Rep).IsInsideCounter),
 		repYesNo("combination", "two moves or more on one path", (*tags.Rep).IsCombination),
 		repList("tells", "", "what was there before and at the snap", func(r *tags.Rep) []string { return r.Tells }),
 		repList("saw", "saw", "what he could see in the blocker", func(r *tags.Rep) []string { return r.Saw }),
+		rs.fact("read", "the reads that were there", func(there, _, _ []string) []string { return there }),
+		rs.fact("read-taken", "those of them he took", func(_, taken, _ []string) []string { return taken }),
+		rs.fact("read-missed", "those of them he did not take", func(_, _, missed []string) []string { return missed }),
 
 		repWord("battle", "battle", "him against his blocker: won, even or lost", func(r *tags.Rep) string { return r.Battle }),
 		repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won),
@@ -170,7 +186,7 @@ func builtin() []Fact {
 		repWord("effort", "grade", "grade for effort", func(r *tags.Rep) string { return r.Effort }),
 		repYesNo("loaf", "he loafed", always(func(r *tags.Rep) bool { return r.Loaf })),
 		repYesNo("missed-assignment", "he missed his assignment", always(func(r *tags.Rep) bool { return r.MissedAssignment })),
-		repWord("taken", "taken", "whether he took what he saw", func(r *tags.Rep) string { return r.Taken }),
+		repWord("taken", "taken", "the staff's own word on whether he took what he saw", func(r *tags.Rep) string { return r.Taken }),
 		repWord("note", "", "note to the player", func(r *tags.Rep) string { return r.Note }),
 		repWord("point", "", "point to teach", func(r *tags.Rep) string { return r.Point }),
 	)

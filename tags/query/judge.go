@@ -43,6 +43,9 @@ func (j *judge) ResolveName(name string) (any, bool) {
 		return nil, false
 	}
 	f := j.registry.Facts[i]
+	if f.Name == taggedName {
+		return taggedList{j.registry, j.subject}, true
+	}
 	value, ok := f.of(j.subject)
 	if !ok {
 		j.missing = append(j.missing, f.Name)

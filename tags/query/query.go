@@ -104,8 +104,8 @@ func (q *Query) compile(terms []term) (cel.Program, error) {
 	return program, nil
 }
 
-// Facts is every fact the query could have named.
-func (q *Query) Facts() []Fact { return q.registry.Facts }
+// Registry is every fact the query could have named.
+func (q *Query) Registry() *Registry { return q.registry }
 
 // String is what was asked for, in words for a slate: "inside-counter, set short".
 func (q *Query) String() string {

@@ -164,6 +164,8 @@ func TestReps(t *testing.T) {
 		{"", `"rip" in move || battle == "even"`, "p2-a q1-c"},
 		{"", `set == "short" // and nothing else`, "p1-a, 1 ?set"},
 		{"", `!("set" in tagged && set == "short")`, "p1-b p2-a q1-c"},
+		{"", `tagged.exists(f, f == "set") && tagged.size() > 5 && tagged[0] == "game"`, "p1-a p2-a q1-c"},
+		{"", `tagged == ["game"] || (tagged + ["x"]).size() < 2 || "no such" + "fact" in tagged || "tag" + "ged" in tagged`, ""},
 		{"", `move[1] == "rip"`, "p2-a, 2 ?move"}, // p1-b has one move only
 		{"", `move.exists(m, m.startsWith("up"))`, "p1-a, 1 ?move"},
 		{"", `type == "screen"`, "q1-c"},
@@ -218,9 +220,10 @@ func TestTermsLowerToCEL(t *testing.T) {
 
 func TestErrors(t *testing.T) {
 	s := load(t)
-	s.Vocabulary.Choices["round"] = []string{"about"}
-	s.Vocabulary.Choices["about"] = []string{"round"}
-	s.Vocabulary.Choices["stale"] = []string{"set=gone"}
+	s.Vocabulary.Choices["round"] = choice("about")
+	s.Vocabulary.Choices["about"] = choice("round")
+	s.Vocabulary.Choices["stale"] = choice("set=gone")
+	s.Vocabulary.Choices["our-ends"] = choice("align=5,9")
 	for _, test := range []struct {
 		term, where string
 		offset      int
@@ -257,7 +260,8 @@ func TestErrors(t *testing.T) {
 		{"", `down`, 0, `the expression gives a number, not yes or no`},
 		{"", `down ==`, 7, `it ends too early`},
 		{"", `true) || (true`, 4, `not an expression`},
-		{"", `inside-counter`, 0, `inside-counter is a term by itself, outside --where`},
+		{"", `inside-counter`, 0, `write inside_counter for inside-counter`},
+		{"", `our-ends`, 0, `our-ends is a term by itself, outside --where`},
 	} {
 		t.Run(test.term+test.where, func(t *testing.T) {
 			var terms []string
@@ -284,6 +288,14 @@ func TestErrors(t *testing.T) {
 			}
 		})
 	}
+}
+
+func choice(terms ...string) tags.Choice {
+	var c tags.Choice
+	for _, text := range terms {
+		c.Terms = append(c.Terms, tags.Term{Text: text})
+	}
+	return c
 }
 
 func TestEveryErrorAtOnce(t *testing.T) {
@@ -417,11 +429,15 @@ func TestValues(t *testing.T) {
 
 func BenchmarkReps(b *testing.B) {
 	s := load(b)
-	q, err := Parse([]string{"inside-counter", "set=short"}, "", s.Vocabulary, s)
-	if err != nil {
-		b.Fatal(err)
-	}
-	for b.Loop() {
-		q.Reps(s)
+	for _, terms := range []string{"inside-counter set=short", "tagged!=set"} {
+		b.Run(terms, func(b *testing.B) {
+			q, err := Parse(strings.Fields(terms), "", s.Vocabulary, s)
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				q.Reps(s)
+			}
+		})
 	}
 }

@@ -1,6 +1,7 @@
 package query
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -23,7 +24,7 @@ type Registry struct {
 // NewRegistry is the facts of a season in the words of v.
 func NewRegistry(v *tags.Vocabulary, season *tags.Season) *Registry {
 	r := &Registry{vocabulary: v, season: season, byName: map[string]int{}, byCEL: map[string]int{}}
-	for _, f := range builtin() {
+	for _, f := range builtin(newReading(r)) {
 		r.add(f)
 	}
 	for _, f := range extras(season) {
@@ -61,10 +62,15 @@ func (r *Registry) Names() []string {
 }
 
 // tagged is the fact of which facts are known, by which reps that lack one are found.
+// Reads are left out: nobody tags them, and asking them all would make it dear.
 func (r *Registry) tagged() Fact {
-	facts := r.Facts
+	facts := withoutReads(r.Facts)
+	names := make([]string, len(facts))
+	for i, f := range facts {
+		names[i] = f.Name
+	}
 	return Fact{
-		Name: "tagged", Kind: List, OfPlay: true, closed: r.Names(),
+		Name: taggedName, Kind: List, OfPlay: true, closed: names,
 		Doc: "every fact that is known: tagged!=set finds reps with no set",
 		of: func(s subject) (any, bool) {
 			var names []string
@@ -143,13 +149,9 @@ func (r *Registry) words(f Fact) []string {
 	case f.Kind == YesNo:
 		return []string{"yes", "no"}
 	case f.list == familyList:
-		var families []string
-		for _, w := range r.vocabulary.List("move").Words {
-			if w.Family != "" && !slices.Contains(families, w.Family) {
-				families = append(families, w.Family)
-			}
-		}
-		return families
+		return r.vocabulary.Families()
+	case f.list == readList:
+		return r.vocabulary.ReadNames()
 	case f.list != "":
 		return r.vocabulary.List(f.list).Names()
 	default:
@@ -159,7 +161,7 @@ func (r *Registry) words(f Fact) []string {
 
 // word is text as a value the fact may have, its alias resolved.
 func (r *Registry) word(f Fact, text string) (string, bool) {
-	if w, ok := r.vocabulary.List(f.list).Find(text); ok && f.list != familyList {
+	if w, ok := r.vocabulary.List(f.list).Find(text); ok {
 		return w.Name, true
 	}
 	words := r.words(f)
@@ -172,28 +174,53 @@ func (r *Registry) Values(f Fact) []string {
 	if words := r.words(f); words != nil {
 		return words
 	}
-	found := map[string]bool{}
+	found := r.counts(f)
+	return slices.Sorted(maps.Keys(found))
+}
+
+// Occurring is the values of a fact that occur in the season, as the vocabulary ranks
+// them or sorted, and how many plays, or reps, have each.
+func (r *Registry) Occurring(f Fact) ([]string, map[string]int) {
+	found := r.counts(f)
+	words := r.words(f)
+	return slices.SortedFunc(maps.Keys(found), func(a, b string) int {
+		return cmp.Or(cmp.Compare(rank(words, a), rank(words, b)), cmp.Compare(len(a), len(b))*numeric(f), cmp.Compare(a, b))
+	}), found
+}
+
+// numeric is 1 for facts whose values, as text, sort by their length first.
+func numeric(f Fact) int {
+	if f.whole || f.Kind == Clock {
+		return 1
+	}
+	return 0
+}
+
+// counts is every value of a fact, as text, and how many plays or reps have it.
+func (r *Registry) counts(f Fact) map[string]int {
+	found := map[string]int{}
 	note := func(value any, ok bool) {
 		if !ok {
 			return
 		}
 		if names, ok := value.([]string); ok {
 			for _, name := range names {
-				found[name] = true
+				found[name]++
 			}
 			return
 		}
-		found[f.Format(value)] = true
+		found[f.Format(value)]++
 	}
 	for _, p := range r.season.Plays() {
 		if f.OfPlay {
 			note(f.OfPlayAlone(p))
+			continue
 		}
 		for _, rep := range p.Reps {
 			note(f.OfRep(rep))
 		}
 	}
-	return slices.Sorted(maps.Keys(found))
+	return found
 }
 
 // Format is a value of the fact as text: yes or no, seconds to the millisecond, the

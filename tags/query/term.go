@@ -1,6 +1,7 @@
 package query
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -17,7 +18,16 @@ type TermError struct {
 	Offset int // of the character that is wrong, from 0
 	What   string
 	Hint   string
+	err    error // which of the errors below it is, where it is one
 }
+
+// errUnknownKey is a name that is no fact's.
+type errUnknownKey string
+
+func (e errUnknownKey) Error() string { return fmt.Sprintf("unknown key %q", string(e)) }
+
+// errLoop is a choice that stands for itself.
+var errLoop = errors.New("the choice stands for itself")
 
 func (e TermError) Error() string {
 	s := e.What
@@ -52,13 +62,19 @@ type term struct {
 var operators = []string{"!=", ">=", "<=", "=", ">", "<"}
 
 // parseTerm reads key=value and its kin, or a named choice.
-func (r *Registry) parseTerm(text string) (term, *TermError) {
+func (r *Registry) parseTerm(text string) (term, *TermError) { return r.parseTermIn(text, nil) }
+
+// parseTermIn is parseTerm within choices, where a person may be named whom no game that
+// was read knows: the choice is for every game.
+func (r *Registry) parseTermIn(text string, within []string) (term, *TermError) {
 	at := strings.IndexAny(text, "=!<>")
 	if at < 0 {
-		return r.parseChoice(text, nil)
+		return r.parseChoice(text, within)
 	}
 	fail := func(offset int, hint, format string, args ...any) (term, *TermError) {
-		return term{}, &TermError{text, utf8.RuneCountInString(text[:offset]), fmt.Sprintf(format, args...), hint}
+		return term{}, &TermError{
+			Term: text, Offset: utf8.RuneCountInString(text[:offset]), What: fmt.Sprintf(format, args...), Hint: hint,
+		}
 	}
 	key, op := text[:at], ""
 	for _, o := range operators {
@@ -72,7 +88,9 @@ func (r *Registry) parseTerm(text string) (term, *TermError) {
 	}
 	f, ok := r.Find(key)
 	if !ok {
-		return fail(0, r.didYouMeanKey(key), "unknown key %q", key)
+		_, err := fail(0, r.didYouMeanKey(key), "unknown key %q", key)
+		err.err = errUnknownKey(key)
+		return term{}, err
 	}
 	start := at + len(op)
 	if start < len(text) && text[start] == '=' {
@@ -94,7 +112,7 @@ func (r *Registry) parseTerm(text string) (term, *TermError) {
 	var alternatives, shown []string
 	for _, value := range strings.Split(text[start:], ",") {
 		lit, what, hint := r.literal(f, value)
-		if what != "" {
+		if what != "" && (f.Kind != Person || value == "" || within == nil) {
 			return fail(start, hint, "%s", what)
 		}
 		alternative := f.CEL() + " == " + lit
@@ -159,7 +177,7 @@ func (r *Registry) literal(f Fact, value string) (lit, what, hint string) {
 		return strconv.FormatBool(value == "yes"), "", ""
 	case Person:
 		if known := r.Values(f); !slices.Contains(known, value) {
-			return "", fmt.Sprintf("no %s goes by %q", f.Name, value), tags.DidYouMean(value, known)
+			return quote(value), fmt.Sprintf("no %s goes by %q", f.Name, value), tags.DidYouMean(value, known)
 		}
 	default:
 		word, ok := r.word(f, value)
@@ -212,21 +230,19 @@ func (r *Registry) shown(f Fact, value string) string {
 // parseChoice reads a named choice; within holds the choices it stands in, since they
 // may name one another.
 func (r *Registry) parseChoice(text string, within []string) (term, *TermError) {
-	terms, ok := r.vocabulary.Choices[text]
+	choice, ok := r.vocabulary.Choices[text]
 	if !ok {
-		return term{}, &TermError{text, 0, fmt.Sprintf("%q is neither key=value nor a named choice", text), r.didYouMeanChoice(text)}
+		return term{}, &TermError{
+			Term: text, What: fmt.Sprintf("%q is neither key=value nor a named choice", text), Hint: r.didYouMeanChoice(text),
+		}
 	}
 	if slices.Contains(within, text) {
-		return term{}, &TermError{text, 0, fmt.Sprintf("the choice %q of the vocabulary stands for itself", text), ""}
+		return term{}, &TermError{Term: text, What: fmt.Sprintf("the choice %q of the vocabulary stands for itself", text), err: errLoop}
 	}
 	whole := term{text: text, words: text}
 	var parts []string
-	for _, part := range terms {
-		parse := r.parseTerm
-		if !strings.ContainsAny(part, "=!<>") {
-			parse = func(s string) (term, *TermError) { return r.parseChoice(s, append(within, text)) }
-		}
-		t, err := parse(part)
+	for _, part := range choice.Terms {
+		t, err := r.parseTermIn(part.Text, append(within, text))
 		if err != nil {
 			err.What = fmt.Sprintf("in the vocabulary's choice %q: %s", text, err.What)
 			return term{}, err
@@ -241,11 +257,14 @@ func (r *Registry) parseChoice(text string, within []string) (term, *TermError) 
 	return whole, nil
 }
 
+// keysHint is for a key that is like none.
+const keysHint = "trenchcut find --keys lists them"
+
 func (r *Registry) didYouMeanKey(key string) string {
 	if near := tags.DidYouMean(key, r.Names()); near != "" {
 		return near
 	}
-	return "trenchcut find --keys lists them"
+	return keysHint
 }
 
 // didYouMeanChoice guesses what a lone word was meant to be: a choice, a key without

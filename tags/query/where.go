@@ -36,7 +36,11 @@ func (q *Query) parseWhere(where string) (term, Errors, error) {
 		what := fmt.Sprintf("the expression gives %s, not yes or no", celKind(ast.OutputType().String()))
 		return term{}, Errors{{Term: where, What: what, Hint: "compare it, such as down == 3"}}, nil
 	}
-	t := term{text: where, words: where, cel: where}
+	canonical, wrong := q.literals(where, ast.NativeRep())
+	if wrong != nil {
+		return term{}, wrong, nil
+	}
+	t := term{text: where, words: where, cel: canonical}
 	for _, ref := range ast.NativeRep().ReferenceMap() {
 		if i, ok := q.registry.byCEL[ref.Name]; ok && !q.registry.Facts[i].OfPlay {
 			t.ofRep = true
@@ -54,7 +58,7 @@ var (
 
 // celError says in this program's words what CEL's compiler found.
 func (q *Query) celError(where string, line, column int, message string) TermError {
-	e := TermError{Term: where, Offset: column, What: message}
+	e := TermError{Term: where, Offset: max(column, 0), What: message} // some have no place
 	if lines := strings.Split(where, "\n"); line >= 1 && line <= len(lines) {
 		e.Term = lines[line-1]
 	}
@@ -63,6 +67,7 @@ func (q *Query) celError(where string, line, column int, message string) TermErr
 		name := undeclared.FindStringSubmatch(message)[1]
 		e.What = fmt.Sprintf("unknown name %q", name)
 		e.Hint = q.didYouMeanName(where, name)
+		e.err = errUnknownKey(name)
 	case overload.MatchString(message):
 		m := overload.FindStringSubmatch(message)
 		var kinds []string
@@ -96,17 +101,17 @@ func celKind(kind string) string {
 }
 
 func (q *Query) didYouMeanName(where, name string) string {
-	for choice := range q.registry.vocabulary.Choices {
-		if strings.Contains(choice, name) && strings.Contains(where, choice) {
-			return choice + " is a term by itself, outside --where"
-		}
-	}
 	var names []string
 	for _, f := range q.registry.Facts {
 		if f.Name != f.CEL() && strings.Contains(where, f.Name) && strings.Contains(f.Name, name) {
 			return fmt.Sprintf("write %s for %s", f.CEL(), f.Name)
 		}
 		names = append(names, f.CEL())
+	}
+	for choice := range q.registry.vocabulary.Choices {
+		if strings.Contains(choice, name) && strings.Contains(where, choice) {
+			return choice + " is a term by itself, outside --where"
+		}
 	}
 	for _, f := range q.registry.Facts {
 		if slices.Contains(q.registry.words(f), name) {

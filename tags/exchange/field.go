@@ -1,0 +1,239 @@
+package exchange
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// field is a key of a play that a column of a sheet may hold.
+type field struct {
+	key  string
+	also []string // headings that usually mean it, flattened (common practice)
+	// read makes of a cell the text to write in a tag file, or says what it wants instead.
+	read func(f field, r *reader, c Cell) (text, want string)
+	have func(*tags.Play) string // empty where the play does not say
+	list bool                    // its words stand in the vocabulary
+	// quoted is for names that look like numbers.
+	quoted bool
+	whole  [2]int // the bounds of a number
+}
+
+// fields is the fields in the order in which a tag file has its keys.
+var fields = []field{
+	{key: "play", also: words("no playno playnum playnumber"), read: readWhole, whole: [2]int{1, 9999}, have: func(p *tags.Play) string { return strconv.Itoa(p.Number) }},
+	{key: "type", also: words("playtype"), read: readWord, list: true, have: func(p *tags.Play) string { return p.Type }},
+	{key: "unit", read: readWord, list: true, have: func(p *tags.Play) string { return p.Unit }},
+	{key: "series", also: words("drive"), read: readWhole, whole: [2]int{1, 99}, have: func(p *tags.Play) string { return number(p.Series) }},
+	{key: "quarter", also: words("qtr period"), read: readQuarter, whole: [2]int{1, 9}, have: func(p *tags.Play) string { return number(p.Quarter) }},
+	{key: "clock", also: words("time gameclock timeleft timeremaining"), read: readClock, quoted: true, have: func(p *tags.Play) string { return shortClock(p.Clock) }},
+	{key: "down", also: words("dn"), read: readOrdinal, whole: [2]int{1, 4}, have: func(p *tags.Play) string { return number(p.Down) }},
+	{key: "distance", also: words("dist togo yardstogo"), read: readWhole, whole: [2]int{1, 99}, have: func(p *tags.Play) string { return number(p.Distance) }},
+	{key: "yard-line", also: words("yard yardln los ballon"), read: readText, quoted: true, have: func(p *tags.Play) string { return p.YardLine }},
+	{key: "hash", also: words("hashmark"), read: readHash, list: true, have: func(p *tags.Play) string { return p.Hash }},
+	{key: "personnel", also: words("pers"), read: readText, quoted: true, have: func(p *tags.Play) string { return p.Personnel }},
+	{key: "front", also: words("defensivefront deffront"), read: readText, have: func(p *tags.Play) string { return p.Front }},
+	{key: "call", also: words("defensivecall defcall"), read: readText, have: func(p *tags.Play) string { return p.Call }},
+	{key: "protection", also: words("prot passprotection"), read: readWord, list: true, have: func(p *tags.Play) string { return p.Protection }},
+	{key: "passer", also: words("qb quarterback"), read: readPasser, have: func(p *tags.Play) string {
+		if p.Passer == nil {
+			return ""
+		}
+		return p.Passer.ID
+	}},
+}
+
+func words(s string) []string { return strings.Fields(s) }
+
+func number(n *int) string {
+	if n == nil {
+		return ""
+	}
+	return strconv.Itoa(*n)
+}
+
+// shortClock is 1:05 for 01:05.
+func shortClock(text string) string {
+	if len(text) == len("01:05") {
+		return strings.TrimPrefix(text, "0")
+	}
+	return text
+}
+
+func fieldOf(key string) (field, bool) {
+	i := slices.IndexFunc(fields, func(f field) bool { return f.key == key })
+	if i < 0 {
+		return field{}, false
+	}
+	return fields[i], true
+}
+
+// before is the keys that stand before key in a play.
+func before(key string) []string {
+	keys := make([]string, len(fields))
+	for i, f := range fields {
+		keys[i] = f.key
+	}
+	keys = append(keys, "extra", "in", "out", "angles", "marks")
+	return keys[:max(slices.Index(keys, key), 0)]
+}
+
+const aDate = "the sheet made a date of what was typed: want "
+
+// plain is the text of a cell that is no date.
+func plain(c Cell) string {
+	if c.Number != "" {
+		if v, err := strconv.ParseFloat(c.Number, 64); err == nil && !strings.HasSuffix(c.Text, "%") {
+			return strconv.FormatFloat(v, 'f', -1, 64)
+		}
+	}
+	return c.Text
+}
+
+func readWhole(f field, _ *reader, c Cell) (text, want string) {
+	want = fmt.Sprintf("want a whole number from %d to %d", f.whole[0], f.whole[1])
+	if c.Date {
+		return "", want
+	}
+	text = plain(c)
+	if whole, zeros, ok := strings.Cut(text, "."); ok && strings.Trim(zeros, "0") == "" {
+		text = whole // 14.0 is 14 to a spreadsheet
+	}
+	v, err := strconv.Atoi(text)
+	if err != nil || v < f.whole[0] || v > f.whole[1] {
+		return "", want
+	}
+	return strconv.Itoa(v), ""
+}
+
+// ordinals is how downs and quarters are written too.
+var ordinals = map[string]string{"1st": "1", "2nd": "2", "3rd": "3", "4th": "4"}
+
+func readOrdinal(f field, r *reader, c Cell) (text, want string) {
+	if n, ok := ordinals[strings.ToLower(c.Text)]; ok {
+		return n, ""
+	}
+	return readWhole(f, r, c)
+}
+
+func readQuarter(f field, r *reader, c Cell) (text, want string) {
+	switch lower := strings.ToLower(c.Text); {
+	case lower == "ot":
+		return "5", ""
+	case strings.HasPrefix(lower, "q"):
+		c = Cell{Text: lower[1:]}
+	case strings.HasPrefix(lower, "ot"):
+		if n, err := strconv.Atoi(lower[2:]); err == nil {
+			c = Cell{Text: strconv.Itoa(4 + n)}
+		}
+	}
+	return readOrdinal(f, r, c)
+}
+
+// timeOfDay is how spreadsheets show times.
+var timeOfDay = regexp.MustCompile(`^(\d{0,3}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?(?: ?([AaPp])\.?[Mm]\.?)?$`)
+
+// readClock reads 11:32, and what a spreadsheet makes of it: typed 11:32 is to it half
+// past eleven, typed 0:11:32 eleven minutes.
+func readClock(_ field, _ *reader, c Cell) (text, want string) {
+	want = "want minutes and seconds of a quarter, such as 11:32"
+	shown := c.Text
+	if c.Number != "" && !timeOfDay.MatchString(shown) {
+		v, err := strconv.ParseFloat(c.Number, 64)
+		if err != nil || v < 0 || v >= 1 {
+			return "", want
+		}
+		s := int(math.Round(v * 24 * 3600))
+		shown = fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+	}
+	m := timeOfDay.FindStringSubmatch(shown)
+	if m == nil {
+		return "", want
+	}
+	first, _ := strconv.Atoi("0" + m[1])
+	second, _ := strconv.Atoi(m[2])
+	switch half := strings.ToLower(m[4]); {
+	case half == "a" && first == 12:
+		first = 0
+	case half == "p" && first < 12:
+		first += 12
+	}
+	minutes, seconds := first, second
+	if m[3] != "" {
+		third, _ := strconv.Atoi(m[3])
+		switch {
+		case first == 0:
+			minutes, seconds = second, third
+		case third != 0:
+			return "", want
+		}
+	}
+	if minutes > 15 || minutes == 15 && seconds > 0 {
+		return "", want
+	}
+	return fmt.Sprintf("%d:%02d", minutes, seconds), ""
+}
+
+func readText(_ field, _ *reader, c Cell) (text, want string) {
+	if c.Date {
+		return "", aDate + "text"
+	}
+	return plain(c), ""
+}
+
+// readWord reads a word of the vocabulary, however it is spaced and capitalised.
+func readWord(f field, r *reader, c Cell) (text, want string) {
+	list := r.vocabulary.List(f.key)
+	word := strings.Join(strings.FieldsFunc(strings.ToLower(c.Text), func(r rune) bool { return r == ' ' || r == '_' }), "-")
+	if w, ok := list.Find(word); ok {
+		return w.Name, ""
+	}
+	for _, w := range list.Words {
+		for _, name := range append([]string{w.Name}, w.Also...) {
+			if flatten(name) == flatten(c.Text) {
+				return w.Name, ""
+			}
+		}
+	}
+	return "", tags.DidYouMean(word, list.Names())
+}
+
+// hashes is how hashes are written too.
+var hashes = map[string]string{"l": "left", "m": "middle", "c": "middle", "center": "middle", "centre": "middle", "mid": "middle", "r": "right"}
+
+func readHash(f field, r *reader, c Cell) (text, want string) {
+	if word, ok := hashes[strings.ToLower(c.Text)]; ok {
+		if _, known := r.vocabulary.List(f.key).Find(word); known {
+			return word, ""
+		}
+	}
+	return readWord(f, r, c)
+}
+
+// readPasser reads an id of the game's people, or the jersey or name of one of theirs.
+func readPasser(_ field, r *reader, c Cell) (text, want string) {
+	who := plain(c)
+	if _, ok := r.game.People[who]; ok {
+		return who, ""
+	}
+	var found []string
+	for id, p := range r.game.People {
+		theirs := p.Team != "us" && p.Team != r.game.Us
+		if theirs && (p.Jersey == strings.TrimPrefix(who, "#") || strings.EqualFold(p.Name, who)) && who != "" {
+			found = append(found, id)
+		}
+	}
+	if len(found) == 1 {
+		return found[0], ""
+	}
+	if len(found) > 1 {
+		slices.Sort(found)
+		return "", "it may be " + strings.Join(found, " or ") + ": write the id"
+	}
+	return "", "want one of theirs among the game's people, by id, jersey or name"
+}

@@ -1,0 +1,296 @@
+package exchange
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// reader reads the rows of a sheet as plays of a game.
+type reader struct {
+	sheet      *Sheet
+	vocabulary *tags.Vocabulary
+	game       *tags.Game // the tag file as it is; one with nothing in it where it is new
+	mapping    *Columns
+	faults     tags.Faults
+}
+
+// entry is what a sheet says of one play.
+type entry struct {
+	number int
+	pos    tags.Pos
+	values map[string]value            // by key
+	extra  []value                     // in the order of their columns
+	angles []string                    // in the order of their columns or rows
+	film   map[string]map[string]value // by angle, empty for none named; then by key
+}
+
+// value is one thing a sheet says, as a tag file would write it.
+type value struct {
+	key  string
+	text string
+	at   *tags.Instant // of in, out and snap
+	pos  tags.Pos
+}
+
+// read finds what the sheet says of each play, in the order of its rows.
+func (r *reader) read() []*entry {
+	names := r.angles()
+	l, faults := r.sheet.lay(r.mapping, names)
+	r.faults = append(r.faults, faults...)
+	if faults.Err() != nil {
+		return nil
+	}
+	var entries []*entry
+	byNumber := map[int]*entry{}
+	for row := l.heading + 1; row < len(r.sheet.Rows); row++ {
+		cells := r.sheet.Rows[row]
+		if blank(cells) {
+			continue
+		}
+		for column := len(l.columns); column < len(cells); column++ {
+			if cells[column].Text != "" {
+				r.faults.Add(r.sheet.at(row, column), "the cell %q stands under no heading", short(cells[column].Text))
+				break
+			}
+		}
+		e, angle := r.row(l, row)
+		if e == nil {
+			continue
+		}
+		first, ok := byNumber[e.number]
+		if !ok {
+			byNumber[e.number] = e
+			entries = append(entries, e)
+			continue
+		}
+		if _, same := first.film[angle]; same || angle == "" {
+			addHint(&r.faults, e.pos, fmt.Sprintf("it stands first in row %d", first.pos.Line), "play %d stands twice", e.number)
+			continue
+		}
+		r.join(first, e)
+	}
+	return entries
+}
+
+// angles is every angle a heading may name: those of the game, or in a new one those of
+// which a column gives the file.
+func (r *reader) angles() []string {
+	var names []string
+	for _, f := range r.game.Films {
+		names = append(names, f.Angle)
+	}
+	if r.game.ID != "" {
+		return names
+	}
+	for _, cells := range r.sheet.Rows[:min(headingRows, len(r.sheet.Rows))] {
+		for _, c := range cells {
+			if name, ok := strings.CutSuffix(strings.ToLower(c.Text), " file"); ok && angleForm.MatchString(name) {
+				names = append(names, name)
+			}
+		}
+	}
+	return names
+}
+
+var angleForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
+
+// row is what one row says, and the angle it names; nil where it names no play.
+func (r *reader) row(l layout, row int) (e *entry, angle string) {
+	e = &entry{pos: r.sheet.at(row, 0), values: map[string]value{}, film: map[string]map[string]value{}}
+	var film []column
+	var onFilm []value
+	for i, cell := range r.sheet.Rows[row] {
+		if i >= len(l.columns) || l.columns[i].key == keySkip {
+			continue
+		}
+		c := l.columns[i]
+		pos := r.sheet.at(row, i)
+		if c.key == "play" {
+			e.pos = pos
+		}
+		if r.mapping != nil {
+			if meant, ok := r.mapping.words[c.key][flatten(cell.Text)]; ok && c.key != keyExtra {
+				cell = Cell{Text: meant}
+			}
+		}
+		if cell.Text == "" {
+			continue
+		}
+		heading := r.sheet.Rows[l.heading][i].Text
+		switch {
+		case c.key == keyExtra:
+			e.extra = append(e.extra, value{key: c.name, text: cell.Text, pos: pos})
+		case c.key == keyGame:
+			if r.game.ID != "" && cell.Text != r.game.ID {
+				r.faults.Add(pos, "the row is of game %q, the tag file of %q", short(cell.Text), r.game.ID)
+			}
+		case c.key == keyAngle:
+			angle = r.angle(cell.Text, pos)
+		case slices.Contains(onAngle, c.key):
+			if v, ok := r.onFilm(c, cell, heading, pos); ok {
+				film, onFilm = append(film, c), append(onFilm, v)
+			}
+		default:
+			f, _ := fieldOf(c.key)
+			text, want := f.read(f, r, cell)
+			if want != "" {
+				addHint(&r.faults, pos, want, "unknown %s %q", heading, short(cell.Text))
+				continue
+			}
+			e.values[c.key] = value{key: c.key, text: text, pos: pos}
+		}
+	}
+	play, ok := e.values["play"]
+	if !ok {
+		if !slices.ContainsFunc(r.faults, func(f tags.Fault) bool { return f.Pos == e.pos }) {
+			r.faults.Add(e.pos, "the row gives no play number")
+		}
+		return nil, ""
+	}
+	e.number, _ = strconv.Atoi(play.text)
+	if angle != "" {
+		e.on(angle)
+	}
+	for i, c := range film {
+		if c.angle == "" {
+			c.angle = angle
+		}
+		if _, twice := e.on(c.angle)[c.key]; twice {
+			r.faults.Add(onFilm[i].pos, "the row gives %s of angle %s twice", c.key, c.angle)
+		}
+		e.on(c.angle)[c.key] = onFilm[i]
+	}
+	r.checkFilm(e)
+	return e, angle
+}
+
+// checkFilm finds what has no film that it could be of.
+func (r *reader) checkFilm(e *entry) {
+	for angle, said := range e.film {
+		film, known := r.game.Film(angle)
+		_, ownFile := said["file"]
+		for _, key := range onAngle {
+			v, ok := said[key]
+			switch {
+			case !ok:
+			case angle == "" && key == "file" && len(r.game.Films) != 1:
+				addHint(&r.faults, v.pos, "give the sheet an angle column, or name the column \"endzone file\"", "a file of no angle")
+			case angle == "" && len(r.game.Films) == 0:
+				r.faults.Add(v.pos, "a time on film, but the game names no film")
+			case angle != "" && !known && r.game.ID != "":
+				r.faults.Add(v.pos, "angle %q is not among the game's film", angle)
+			case angle != "" && !ownFile && film.File == "" && !r.clipped(e.number, angle):
+				r.faults.Add(v.pos, "neither the sheet nor the game names a file for angle %q", angle)
+			}
+		}
+	}
+}
+
+// clipped reports whether the tag file names a file for a play on an angle.
+func (r *reader) clipped(number int, angle string) bool {
+	for _, p := range r.game.Plays {
+		for _, w := range p.Written() {
+			if p.Number == number && w.Angle == angle && w.File != "" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// on is what e says of an angle.
+func (e *entry) on(angle string) map[string]value {
+	if e.film[angle] == nil {
+		e.film[angle] = map[string]value{}
+		e.angles = append(e.angles, angle)
+	}
+	return e.film[angle]
+}
+
+func (r *reader) angle(text string, pos tags.Pos) string {
+	name := strings.ToLower(strings.Join(strings.Fields(text), "-"))
+	var names []string
+	for _, f := range r.game.Films {
+		if flatten(f.Angle) == flatten(text) {
+			return f.Angle
+		}
+		names = append(names, f.Angle)
+	}
+	switch {
+	case r.game.ID != "":
+		addHint(&r.faults, pos, tags.DidYouMean(name, names), "angle %q is not among the game's film", short(text))
+	case !angleForm.MatchString(name):
+		r.faults.Add(pos, "angle %q: want letters, digits and hyphens, such as endzone", short(text))
+	}
+	return name
+}
+
+// onFilm reads a file, or a time on film.
+func (r *reader) onFilm(c column, cell Cell, heading string, pos tags.Pos) (value, bool) {
+	v := value{key: c.key, text: cell.Text, pos: pos}
+	if c.key == "file" {
+		return v, true
+	}
+	v.text = filmTime(cell)
+	at, err := tags.ParseInstant(v.text)
+	if err == nil && at.From == tags.FromSnap {
+		err = fmt.Errorf("%q counts from the snap: want a time on the film", v.text)
+	}
+	if err != nil {
+		r.faults.Add(pos, "%s: %v", heading, err)
+		return v, false
+	}
+	v.at = &at
+	return v, true
+}
+
+// filmTime is a time on film as a cell holds it: as it is shown, but to the millisecond
+// where a spreadsheet shows less of it than it knows.
+func filmTime(c Cell) string {
+	days, err := strconv.ParseFloat(c.Number, 64)
+	if err != nil || !c.Date || days < 0 || days >= 4 {
+		return c.Text
+	}
+	ms := int64(math.Round(days * 24 * 3600 * 1000))
+	at, err := tags.ParseInstant(c.Text)
+	if err == nil && at.From == tags.FromFilm && !at.NeedsRate() && max(ms-at.N/int64(tags.Millisecond), at.N/int64(tags.Millisecond)-ms) > 1000 {
+		return c.Text // 8:02 is eight minutes in, whatever the spreadsheet thinks
+	}
+	return fmt.Sprintf("%d:%02d:%02d.%03d", ms/3_600_000, ms/60_000%60, ms/1000%60, ms%1000)
+}
+
+// join adds to first what another row says of the same play on another angle.
+func (r *reader) join(first, e *entry) {
+	for _, f := range fields {
+		if v, ok := e.values[f.key]; ok {
+			if old, there := first.values[f.key]; there && old.text != v.text {
+				r.faults.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, f.key, v.text, old.text, old.pos.Line)
+				continue
+			}
+			first.values[f.key] = v
+		}
+	}
+	for _, v := range e.extra {
+		i := slices.IndexFunc(first.extra, func(o value) bool { return o.key == v.key })
+		switch {
+		case i < 0:
+			first.extra = append(first.extra, v)
+		case first.extra[i].text != v.text:
+			r.faults.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, v.key, short(v.text), short(first.extra[i].text), first.extra[i].pos.Line)
+		}
+	}
+	for _, angle := range e.angles {
+		if _, there := first.film[angle]; there {
+			r.faults.Add(e.pos, "play %d has angle %q in row %d too", e.number, angle, first.pos.Line)
+			continue
+		}
+		first.film[angle] = e.film[angle]
+		first.angles = append(first.angles, angle)
+	}
+}

@@ -1,0 +1,125 @@
+// Package exchange brings play sheets in and takes plays and reps out, in forms that
+// other programs read: CSV, XLSX, JSON Lines, WebVTT and OpenTimelineIO.
+package exchange
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Sheet is a table of cells as somebody keeps it: no row or column means anything yet.
+type Sheet struct {
+	File string
+	Rows [][]Cell
+}
+
+// Cell is what one cell of a sheet holds.
+type Cell struct {
+	Text string // as the sheet shows it, without blanks around it
+	// Number is what a number cell holds however it is shown; empty for text.
+	Number string
+	Date   bool // Number is days: a date, a time of day or a length of time
+	Wrong  string
+}
+
+// MaxSheet and the others are bounds on a sheet, so that none costs much more memory than its size.
+const (
+	MaxSheet   = 8 << 20 // bytes
+	maxRows    = 12_000  // a game may have 9999 plays
+	maxColumns = 256
+	maxText    = 32_767 // characters in a cell, which is what a spreadsheet may hold
+)
+
+// ReadSheet reads a sheet from the bytes of a file, whose name tells CSV from XLSX. In a
+// fault of a sheet the line is the row and the column the cell, both from 1.
+func ReadSheet(file string, data []byte) (*Sheet, tags.Faults) {
+	var s *Sheet
+	var faults tags.Faults
+	switch {
+	case len(data) > MaxSheet:
+		faults.Add(tags.Pos{File: file}, "the sheet is larger than %d MB", MaxSheet>>20)
+	case strings.EqualFold(filepath.Ext(file), ".xlsx"):
+		s, faults = readXLSX(file, data)
+	default:
+		s, faults = readCSV(file, data)
+	}
+	if faults.Err() == nil {
+		faults = append(faults, s.bounded()...)
+	}
+	return s, faults
+}
+
+// at is the place of a cell, both counted from 0.
+func (s *Sheet) at(row, column int) tags.Pos {
+	return tags.Pos{File: s.File, Line: row + 1, Column: column + 1}
+}
+
+// bounded trims the cells and finds what no play sheet holds.
+func (s *Sheet) bounded() tags.Faults {
+	var faults tags.Faults
+	for row, cells := range s.Rows {
+		if len(cells) > maxColumns {
+			faults.Add(s.at(row, maxColumns), "more than %d columns", maxColumns)
+			return faults
+		}
+		for column := range cells {
+			c := &cells[column]
+			c.Text = strings.TrimSpace(c.Text)
+			switch {
+			case len(c.Text) > maxText:
+				faults.Add(s.at(row, column), "the cell holds more than %d characters", maxText)
+			case c.Wrong != "":
+				faults.Add(s.at(row, column), "%s", c.Wrong)
+			case strings.IndexFunc(c.Text, unprintable) >= 0:
+				faults.Add(s.at(row, column), "the cell holds a character that is no text: %q", short(c.Text))
+			}
+		}
+	}
+	return faults
+}
+
+func unprintable(r rune) bool {
+	return r < ' ' && r != '\n' && r != '\t' || r >= 0x7f && r < 0xa0 || r == '\ufffd' || r == '\ufeff'
+}
+
+// short is the beginning of a text on one line, for messages.
+func short(text string) string {
+	text = strings.Join(strings.Fields(text), " ")
+	if runes := []rune(text); len(runes) > 40 {
+		return string(runes[:40]) + "…"
+	}
+	return text
+}
+
+// blank reports whether a row says nothing.
+func blank(row []Cell) bool {
+	for _, c := range row {
+		if c.Text != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// Table is a heading and rows, as they are written out; a cell is a string or an int.
+type Table struct {
+	Heading []string
+	Rows    [][]any
+}
+
+func (t Table) cells(row int) []string {
+	cells := make([]string, len(t.Rows[row]))
+	for i, v := range t.Rows[row] {
+		if v != nil {
+			cells[i] = fmt.Sprint(v)
+		}
+	}
+	return cells
+}
+
+// trimBOM drops the mark that some programs put before UTF-8.
+func trimBOM(data []byte) []byte { return bytes.TrimPrefix(data, []byte("\ufeff")) }

@@ -1,0 +1,96 @@
+package query
+
+import (
+	"slices"
+	"sync"
+
+	"cel.dev/cel-go/cel"
+
+	"trenchcut/tags"
+)
+
+// readList names the reads of a vocabulary, as a list of words.
+const readList = "read"
+
+// readFacts is the facts that are asked of reads, and that no read may ask for.
+var readFacts = []string{"read", "read-taken", "read-missed"}
+
+func withoutReads(facts []Fact) []Fact {
+	return slices.DeleteFunc(slices.Clone(facts), func(f Fact) bool { return f.list == readList })
+}
+
+// reading answers which reads were there for a rep. The conditions are compiled when the
+// first rep is asked about, so that who asks nothing of reads pays nothing.
+type reading struct {
+	registry *Registry
+	once     sync.Once
+	asks     *Registry // the facts that reads may ask for
+	programs []cel.Program
+}
+
+func newReading(r *Registry) *reading { return &reading{registry: r} }
+
+// compile leaves out a read that has a fault; [Check] has told of it.
+func (rs *reading) compile() {
+	q := rs.query()
+	rs.asks = q.registry
+	rs.programs = make([]cel.Program, len(rs.registry.vocabulary.Reads))
+	for i, rd := range rs.registry.vocabulary.Reads {
+		if terms, faults, err := q.parseRead(rd); err == nil && faults.Grave() == 0 {
+			rs.programs[i], _ = q.compile(terms)
+		}
+	}
+}
+
+// query is one that knows every fact but those of reads.
+func (rs *reading) query() *Query {
+	r := &Registry{
+		vocabulary: rs.registry.vocabulary, season: rs.registry.season,
+		byName: map[string]int{}, byCEL: map[string]int{},
+	}
+	for _, f := range withoutReads(rs.registry.Facts) {
+		r.add(f)
+	}
+	return &Query{registry: r}
+}
+
+// there is the reads that were there for r; false where none was, and of some it is not
+// known.
+func (rs *reading) there(r *tags.Rep) ([]tags.Read, bool) {
+	rs.once.Do(rs.compile)
+	var reads []tags.Read
+	known := true
+	j := newJudge(rs.asks, nil)
+	for i, program := range rs.programs {
+		if program == nil {
+			continue
+		}
+		j.program = program
+		switch j.judge(subject{r.Play, r}) {
+		case holds:
+			reads = append(reads, rs.registry.vocabulary.Reads[i])
+		case unknown:
+			known = false
+		}
+	}
+	return reads, known || reads != nil
+}
+
+// fact is a list fact of the reads that were there, taken and missed.
+func (rs *reading) fact(name, doc string, which func(there, taken, missed []string) []string) Fact {
+	return Fact{Name: name, Kind: List, Doc: doc, list: readList, of: ofRep(func(r *tags.Rep) (any, bool) {
+		reads, known := rs.there(r)
+		if !known {
+			return nil, false
+		}
+		there := make([]string, len(reads))
+		for i, rd := range reads {
+			there[i] = rd.Name
+		}
+		taken, missed, judged := r.ReadsTaken(reads)
+		if name != readFacts[0] && !judged {
+			return nil, false
+		}
+		return append([]string{}, which(there, taken, missed)...), true // empty is not unknown
+	})}
+}

@@ -1,0 +1,358 @@
+package query
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/tags"
+)
+
+// staffed is a vocabulary with a staff's own words and reads.
+func staffed(t *testing.T, words, reads string) *tags.Vocabulary {
+	t.Helper()
+	dir := t.TempDir()
+	write := func(name, text string) []string {
+		if text == "" {
+			return nil
+		}
+		file := filepath.Join(dir, name)
+		if err := os.WriteFile(file, []byte("trenchcut: 1\n"+text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return []string{file}
+	}
+	v, faults, err := tags.LoadVocabulary(tags.StaffFiles{Vocabulary: write("w.yaml", words), Reads: write("r.yaml", reads)})
+	if err != nil || faults != nil {
+		t.Fatal(err, faults)
+	}
+	return v
+}
+
+// seasonOf is a season of one rep, in the words of v.
+func seasonOf(t *testing.T, v *tags.Vocabulary, play, rep string) *tags.Season {
+	t.Helper()
+	g, faults := tags.ParseGame("x.game.yaml", []byte(`trenchcut: 1
+game: {id: x}
+people:
+  a: {name: Teo Marlow, team: us, jersey: 91}
+  still: {jersey: 12}
+  runner: {jersey: 8, traits: {runs: yes}}
+plays: [{play: 1, `+play+` reps: [`+rep+`]}]
+`), v)
+	if faults.Grave() > 0 {
+		t.Fatal(faults)
+	}
+	return &tags.Season{Games: []*tags.Game{g}, Vocabulary: v}
+}
+
+// told is what the facts of reads say of the only rep: "short-set taken short-set missed",
+// ? where it is not known.
+func told(t *testing.T, s *tags.Season) string {
+	t.Helper()
+	registry := NewRegistry(s.Vocabulary, s)
+	var parts []string
+	for i, name := range readFacts {
+		f, ok := registry.Find(name)
+		if !ok {
+			t.Fatalf("no fact %s", name)
+		}
+		said := "?"
+		if value, ok := f.OfRep(s.Reps()[0]); ok {
+			said = f.Format(value)
+		}
+		parts = append(parts, strings.TrimSpace([]string{"", "taken ", "missed "}[i]+said))
+	}
+	return strings.Join(parts, " ")
+}
+
+// The reads of the templates are the table "he sees | it usually gives" (common practice).
+func TestTemplateReads(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	// full is a rep of which everything that reads ask is known, and none is there.
+	full := func(blocker, rest string) string {
+		return "{rusher: a, battle: won, blocker: {" + blocker + "}, " + rest + "}"
+	}
+	const calm = "set: vertical, hands: late, lean: back, block: base"
+	shown := map[string]bool{}
+	for _, c := range []struct{ play, rep, want string }{
+		{"", full(calm, "saw: [], help: none, move: bull"), "? taken ? missed ?"}, // an empty list is not known
+		{"", full(calm, "saw: [sat], help: none, move: swipe>spin"), "short-set taken short-set missed"},
+		{"", full("set: short", "move: bull"), "short-set taken missed short-set"},
+		{"", full("set: jump", "move: chop-swim"), "short-set taken short-set missed"},
+		{"", full("set: short", "note: x"), "short-set taken ? missed ?"},
+		{"", full("set: overset", "move: spin"), "overset taken overset missed"},
+		{"", full(calm, "saw: [shoulders-turned], move: dip"), "overset taken missed overset"},
+		{"", full(calm, "saw: [running-for-width], move: dip>speed-to-power"), "running-for-width taken running-for-width missed"},
+		{"", full(calm, "saw: [arms-extended], move: bull-and-pull"), "leaning taken leaning missed"},
+		{"", full("lean: forward", "move: bull"), "leaning taken missed leaning"},
+		{"", full("hands: low", "move: arm-over"), "hands-low taken hands-low missed"},
+		{"", full("hands: low", "move: rip"), "hands-low taken missed hands-low"},
+		{"", full("hands: high", "move: rip"), "hands-high taken hands-high missed"},
+		{"", full("hands: high", "move: long-arm"), "hands-high taken hands-high missed"},
+		{"", full("hands: high", "move: chop-swim"), "hands-high taken missed hands-high"},
+		{"", full(calm, "saw: [passer-depth-reached], move: dip>spin"), "passer-depth taken passer-depth missed"},
+		{"", full(calm, "saw: [passer-depth-reached], move: dip>spin/outside"), "passer-depth taken missed passer-depth"},
+		{"", full("set: vertical", "help: chip-te, move: bull"), "wide-chip taken wide-chip missed"},
+		{"", full("set: vertical", "help: chip-te, move: rip/through"), "wide-chip taken wide-chip missed"},
+		{"", full("set: vertical", "help: chip-te, move: dip"), "wide-chip taken missed wide-chip"},
+		{"passer: runner,", full("set: vertical", "contain: kept, move: dip"), "passer-runs taken passer-runs missed"},
+		{"passer: runner,", full("set: vertical", "job: contain, move: spin"), "passer-runs taken missed passer-runs"},
+		{"passer: runner,", full("set: vertical", "contain: owed, job: penetrator, stunt: pirate, move: spin"), "? taken ? missed ?"}, // a looper replaces him
+		{"passer: still,", full("set: vertical", "contain: owed, move: spin"), "? taken ? missed ?"},
+		{"type: run,", full("block: double", "move: bull"), "double-team taken double-team missed"},
+		{"", full("set: short, hands: high", "move: rip"), "short-set hands-high taken short-set hands-high missed"},
+		{"", full("set: short, hands: high", "move: bull"), "short-set hands-high taken hands-high missed short-set"},
+		{"", full("set: short, hands: high", "move: bull, taken: no"), "short-set hands-high taken missed short-set hands-high"},
+		{"", full("set: short", "taken: not-his-job"), "short-set taken missed"},
+	} {
+		s := seasonOf(t, v, c.play, c.rep)
+		got := told(t, s)
+		if got != c.want {
+			t.Errorf("%s %s: %q, want %q", c.play, c.rep, got, c.want)
+		}
+		for _, name := range strings.Fields(got) {
+			shown[name] = true
+		}
+	}
+	for _, name := range v.ReadNames() {
+		if !shown[name] {
+			t.Errorf("no rep here has the read %s", name)
+		}
+	}
+	faults, err := Check(v, &tags.Season{Vocabulary: v})
+	if err != nil || faults != nil {
+		t.Errorf("the templates have faults: %v, %v", err, faults)
+	}
+}
+
+// A read of which nothing is open is known not to be there.
+func TestNoReadIsKnown(t *testing.T) {
+	v := staffed(t, "", "without: short-set overset running-for-width leaning hands-low hands-high passer-depth wide-chip passer-runs double-team\n"+
+		"reads: {only: {when: set=short, answers: [{path: inside}]}}")
+	if got := told(t, seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: jump}, move: bull}")); got != " taken missed" {
+		t.Errorf("got %q, want three lists known to be empty", got)
+	}
+	s := seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: jump}}")
+	for _, term := range []string{"read!=only", "read-missed!=only"} {
+		if got := chosen(t, s, false, "", term); got != "x1-a" {
+			t.Errorf("%s: %q", term, got)
+		}
+	}
+}
+
+// Words a staff renames, and aliases, mean the same in reads, terms and CEL.
+func TestRenamedWordsInReads(t *testing.T) {
+	v := staffed(t, "words: {set: [{soft: {also: [short]}}], move: [{stab: {also: [long-arm]}}]}", "")
+	s := seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: short, hands: high}, move: long-arm}")
+	if got := told(t, s); got != "short-set hands-high taken hands-high missed short-set" {
+		t.Errorf("reads are %q", got)
+	}
+	for _, where := range []string{
+		`set == "short"`, `set == 'soft'`, `"short" == set`, `set in ["jump", "short"]`, `"long-arm" in move`,
+		`set != "jump" && "stab" in move && first_move == "long-arm"`,
+		`"ʻ" != "x" && set == "short" && "long-arm" in move // "ʻ"`, `set == "\u0073hort" || true`,
+	} {
+		if got := chosen(t, s, false, where); got != "x1-a" {
+			t.Errorf("%s chose %q", where, got)
+		}
+	}
+}
+
+func TestWordsInCEL(t *testing.T) {
+	s := load(t)
+	for _, c := range []struct {
+		where  string
+		offset int
+		says   string
+	}{
+		{`set == "shrt"`, 7, `unknown set "shrt"; did you mean "short"?`},
+		{`down == 3 && set in ["short", "jmp"]`, 30, `unknown set "jmp"; did you mean "jump"?`},
+		{`"spinn" in move`, 0, `unknown move "spinn"; did you mean "spin"?`},
+		{"down == 3 &&\n  set != \"shrt\"", 9, `unknown set "shrt"`},
+		{`!("sett" in tagged)`, 2, `unknown tagged "sett"; did you mean "set"?`},
+		{`read == "overset"`, -1, ""},
+		{`"oversett" in read`, 0, `unknown read "oversett"; did you mean "overset"?`},
+		{`front == "ovr"`, -1, ""}, // any text may stand there
+		{`rusher.exists(r, r == "nobody")`, -1, ""},
+	} {
+		_, err := Parse(nil, c.where, s.Vocabulary, s)
+		es, _ := err.(Errors) //nolint:errorlint // Parse gives Errors themselves
+		switch {
+		case c.offset < 0:
+			for _, e := range es {
+				if strings.Contains(e.What, "unknown") {
+					t.Errorf("%s: %v", c.where, e)
+				}
+			}
+		case len(es) != 1 || es[0].Offset != c.offset || !strings.Contains(es[0].Error(), c.says):
+			t.Errorf("%s: got %v, want %q at %d", c.where, err, c.says, c.offset)
+		}
+	}
+}
+
+func TestCheck(t *testing.T) {
+	v := staffed(t, `choices:
+  typo: sett=short  down=3
+  value: set=shrt
+  stranger: rusher=Nobody Here
+  persons: [rusher=Nobody Here]
+  column: coverage-shell=two-high
+  loop: about
+  about: loop
+  nested: value set=short
+  empty:
+  reads: read=overset
+`, `reads:
+  recursion: {when: read-missed=overset, answers: [{path: inside}]}
+  cel-recursion: {where: '"overset" in read_taken', answers: [{path: inside}]}
+  through-choice: {when: reads, answers: [{path: inside}]}
+  typo: {where: 'dwn == 3', answers: [{path: inside}]}
+  word: {where: 'set == "shrt"', answers: [{path: inside}]}
+  column: {where: 'coverage_shell == "two-high"', answers: [{path: inside}]}
+  kind: {where: 'down', answers: [{path: inside}]}
+`)
+	s := seasonOf(t, v, "", "{rusher: a, battle: won}")
+	faults, err := Check(v, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, f := range faults {
+		f.Pos.File = filepath.Base(f.Pos.File)
+		got = append(got, f.Error())
+	}
+	want := []string{
+		`r.yaml:3:21: a read asks about read-missed, which hangs on the reads; name what he sees instead`,
+		`r.yaml:4:40: a read asks about read-taken, which hangs on the reads; name what he sees instead`,
+		`r.yaml:5:26: a read asks about read, which hangs on the reads; name what he sees instead`,
+		`r.yaml:6:18: unknown name "dwn"; did you mean "down"?`,
+		`r.yaml:7:25: unknown set "shrt"; did you mean "short"?`,
+		`r.yaml:8:20: warning: unknown name "coverage_shell", and no game read here has such a column`,
+		`r.yaml:9:18: the expression gives a number, not yes or no; compare it, such as down == 3`,
+		`w.yaml:3:9: unknown key "sett"; did you mean "set"?`,
+		`w.yaml:4:14: unknown set "shrt"; did you mean "short"?`,
+		`w.yaml:5:27: "Here" is neither key=value nor a named choice; want one of about, column, combination, empty, inside-counter, loop, nested, persons, reads, stranger, typo, value`,
+		`w.yaml:7:11: warning: unknown key "coverage-shell", and no game read here has such a column`,
+		`w.yaml:8:9: in the vocabulary's choice "about": the choice "loop" of the vocabulary stands for itself`,
+		`w.yaml:9:10: in the vocabulary's choice "loop": the choice "about" of the vocabulary stands for itself`,
+		`w.yaml:11:3: choice empty has no terms: want empty: counter=yes path=inside`,
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	// Whom no game knows is met by nobody, but asking for him by a choice is no mistake.
+	if got := chosen(t, s, false, "", "persons"); got != "" {
+		t.Errorf("nobody is %q", got)
+	}
+	// A read with a fault is not there, and hides no other.
+	s = seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: short}, move: swipe}")
+	if got := told(t, s); got != "short-set taken short-set missed" {
+		t.Errorf("reads are %q", got)
+	}
+}
+
+// A choice and the fact of the same name are one thing.
+func TestChoicesAreTheirFacts(t *testing.T) {
+	s := load(t)
+	for _, name := range []string{"inside-counter", "combination"} {
+		a, b := chosen(t, s, false, "", name), chosen(t, s, false, "", name+"=yes")
+		if a, _, _ = strings.Cut(a, ","); !strings.HasPrefix(b, a+",") || a == "" {
+			t.Errorf("%s chose %q, as a key %q", name, a, b)
+		}
+	}
+}
+
+func TestCompare(t *testing.T) {
+	s := load(t)
+	registry := NewRegistry(s.Vocabulary, s)
+	for _, c := range []struct {
+		fact string
+		a, b any // in this order
+	}{
+		{"outcome", "strip-sack", "hurry"}, // as the vocabulary ranks them
+		{"set", "vertical", "angle"},
+		{"align", "9", "wide-9"},
+		{"down", int64(2), int64(3)},
+		{"clock", int64(65), int64(692)},
+		{"time-to-beat", 1.9, 2.0},
+		{"counter", true, false},
+		{"front", "over", "under"},
+		{"date", "2026-09-12", "2026-09-19"},
+		{"move", []string{"bull"}, []string{"bull", "spin"}},
+		{"move", []string{"bull", "spin"}, []string{"dip"}},
+		{"rusher", []string{"a", "91"}, []string{"b", "55"}},
+		{"down-class", "second-long", "third-short"},
+	} {
+		f, ok := registry.Find(c.fact)
+		if !ok {
+			t.Fatalf("no fact %s", c.fact)
+		}
+		if registry.Compare(f, c.a, c.b) >= 0 || registry.Compare(f, c.b, c.a) <= 0 || registry.Compare(f, c.a, c.a) != 0 {
+			t.Errorf("%s: %v does not come before %v", c.fact, c.a, c.b)
+		}
+	}
+}
+
+func TestOccurring(t *testing.T) {
+	s := load(t)
+	registry := NewRegistry(s.Vocabulary, s)
+	for name, want := range map[string]string{
+		"set": "vertical 1, short 1, jump 1", "move": "bull 1, long-arm 1, arm-over 1, rip 1, up-and-under 1",
+		"counter": "yes 1, no 2", "down": "1 1, 3 1", "clock": "1:05 1, 11:32 1", "team": "us 4",
+	} {
+		f, _ := registry.Find(name)
+		values, counts := registry.Occurring(f)
+		var got []string
+		for _, value := range values {
+			got = append(got, fmt.Sprintf("%s %d", value, counts[value]))
+		}
+		if strings.Join(got, ", ") != want {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
+	}
+}
+
+// What asks nothing of reads does not compile them.
+func TestReadsAreLazy(t *testing.T) {
+	s := load(t)
+	q, err := Parse([]string{"set=short", "tagged!=saw"}, "", s.Vocabulary, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rs := newReading(q.registry)
+	q.registry.Facts = nil
+	q.registry.byName, q.registry.byCEL = map[string]int{}, map[string]int{}
+	for _, f := range builtin(rs) {
+		q.registry.add(f)
+	}
+	q.registry.add(q.registry.tagged())
+	q.Reps(s)
+	if rs.programs != nil {
+		t.Error("the reads were compiled, but nothing asked for them")
+	}
+	f, _ := q.registry.Find("read")
+	f.OfRep(s.Reps()[0])
+	if rs.programs == nil {
+		t.Error("the reads were asked for, but not compiled")
+	}
+}
+
+func BenchmarkReadFacts(b *testing.B) {
+	s := load(b)
+	f, _ := NewRegistry(s.Vocabulary, s).Find("read-missed")
+	reps := s.Reps()
+	for b.Loop() {
+		for _, r := range reps {
+			f.OfRep(r)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(reps)), "ns/rep")
+}

@@ -1,0 +1,98 @@
+package tags
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// readOf is the read that answers make, and that has no condition a rep could fail.
+func readOf(t *testing.T, answers string) Read {
+	t.Helper()
+	v, faults := staffOf(t, ReadsSuffix, []string{"reads: {r: {when: set=short, answers: " + answers + "}}"})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	return v.Reads[len(v.Reads)-1]
+}
+
+func TestReadTaken(t *testing.T) {
+	for _, c := range []struct{ answers, rep, want string }{
+		{"[{path: inside}]", "oke spin won", "yes"},
+		{"[{path: inside}]", "oke bull>spin won", "yes"},
+		{"[{path: inside}]", "oke spin>bull won", "no"}, // where it ended counts
+		{"[{path: [outside, through]}]", "oke spin>bull won", "yes"},
+		{"[{path: inside}]", "oke rip/inside won", "yes"},
+		{"[{move: bull}]", "oke bull>spin won", "yes"}, // anywhere in the rush
+		{"[{move: bull-rush}]", "oke bull won", "yes"}, // by an alias
+		{"[{move: bull}]", "oke spin won", "no"},
+		{"[{first-move: bull}]", "oke spin>bull won", "no"},
+		{"[{first-move: [bull, spin]}]", "oke spin>bull won", "yes"},
+		{"[{family: hands}]", "oke swipe>spin won", "no"}, // of the last move
+		{"[{first-family: hands}]", "oke swipe>spin won", "yes"},
+		{"[{move: spin, path: inside}]", "oke spin/outside won", "no"}, // all of one answer
+		{"[{move: spin, path: inside}, {path: outside}]", "oke spin/outside won", "yes"},
+		{"[{path: inside}]", "oke won", "unknown"},
+	} {
+		if got := answer(readOf(t, c.answers).Taken(oneRep(t, c.rep))); got != c.want {
+			t.Errorf("%s by %s: %s, want %s", c.answers, c.rep, got, c.want)
+		}
+	}
+}
+
+func TestReadsTaken(t *testing.T) {
+	inside, through := readOf(t, "[{path: inside}]"), readOf(t, "[{path: through}]")
+	inside.Name, through.Name = "inside", "through"
+	for _, c := range []struct{ rep, want string }{
+		{"oke spin won", "took inside missed through known true"},
+		{"oke dip won", "took  missed inside through known true"},
+		{"oke won", "took  missed  known false"},
+		{"{rusher: oke, battle: won, move: spin, taken: yes}", "took inside through missed  known true"},
+		{"{rusher: oke, battle: won, move: spin, taken: no}", "took  missed inside through known true"},
+		{"{rusher: oke, battle: won, move: spin, taken: not-his-job}", "took  missed  known true"},
+		{"{rusher: oke, battle: won, taken: no}", "took  missed inside through known true"}, // with no move
+	} {
+		taken, missed, known := oneRep(t, c.rep).ReadsTaken([]Read{inside, through})
+		got := "took " + strings.Join(taken, " ") + " missed " + strings.Join(missed, " ") + " known " + map[bool]string{true: "true", false: "false"}[known]
+		if got != c.want {
+			t.Errorf("%s: %s, want %s", c.rep, got, c.want)
+		}
+	}
+}
+
+func TestStaffReads(t *testing.T) {
+	before := vocabulary(t)
+	v, faults := staffOf(t, ReadsSuffix, []string{
+		"reads: {overset: {when: set=overset, answers: [{move: spin}], why: Ours.}}\nwithout: leaning\n",
+		"reads: {late-hands: {when: hands=late, answers: [{first-family: hands}]}}\nwithout: [leaning]\n",
+	})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	want := append(slices.DeleteFunc(before.ReadNames(), func(name string) bool { return name == "leaning" }), "late-hands")
+	if diff := cmp.Diff(want, v.ReadNames()); diff != "" {
+		t.Error(diff)
+	}
+	if rd := v.Reads[slices.Index(v.ReadNames(), "overset")]; rd.Why != "Ours." || rd.Where.Text != "" || !cmp.Equal(rd.Answers, []Answer{{Move: []string{"spin"}}}) {
+		t.Errorf("the staff's read is %+v", rd)
+	}
+}
+
+func TestReadsFaults(t *testing.T) {
+	_, faults := staffOf(t, ReadsSuffix, []string{`reads:
+  a: {when: set=short, answers: [{path: insid}, {move: [bull, spinn]}, {family: pwer}, {}, {gap: A}]}
+  b: {answers: [{path: inside}], wy: x}
+  c: {when: "", where: " ", answers: [{path: inside}]}
+  d: {when: set=short}
+  e: []
+  f:
+  two words: {when: set=short, answers: [{path: inside}]}
+  g: {when: set=short, answers: [{path: inside}]}
+without: [g, oversett]
+`, `reads: {a: {when: set=short, answers: [{path: inside}]}}
+read: {}
+`})
+	golden(t, "reads.golden", faults.Error()+"\n")
+}

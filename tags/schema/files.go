@@ -1,0 +1,319 @@
+package schema
+
+import (
+	"maps"
+	"slices"
+
+	"trenchcut/tags"
+)
+
+// Tags is the schema of tag files in the words of v.
+func Tags(v *tags.Vocabulary) Node {
+	w := newWriter(v)
+	defs := map[string]Node{"play": w.play(), "rep": w.rep()}
+	return document("Trenchcut tag file", defs, []string{"game"}, map[string]Node{
+		"game": w.game(),
+		"film": described(named(id, mapping(nil, map[string]Node{
+			"file":   described(text(), "the film file, from this file's folder"),
+			"offset": anyTime("this angle's time less the first angle's, for film that runs on without stops"),
+		})), "the film of each angle; the first is what in and out on a play mean"),
+		"people": described(named(id, mapping(nil, map[string]Node{
+			"name":   described(text(), "name as a room reads it"),
+			"team":   described(text(), "us, or the opponent's name"),
+			"jersey": described(text(), "number as it is written: 091 is not 91"),
+			"pos":    described(text(), "position"),
+			"traits": mapping(nil, map[string]Node{"runs": described(yesNo(), "a passer who runs")}),
+		})), "who the reps name, by id"),
+		"plays": described(Node{
+			"type": []string{"array", "null"}, "items": Node{"$ref": "#/$defs/play"}, "maxItems": 9999,
+		}, "the plays, with or without reps"),
+	})
+}
+
+func (w *writer) game() Node {
+	return Node{
+		"type": "object", "additionalProperties": false, "required": []string{"id"},
+		"properties": map[string]Node{
+			"id":       described(Node{"type": []string{"string", "integer"}, "pattern": id.String()}, "name of the game in file names and chapters"),
+			"kind":     w.word("kind"),
+			"date":     w.of("date", pattern(`^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$`)),
+			"us":       described(text(), "our team"),
+			"opponent": w.of("opponent", text()),
+			"field":    w.word("field"),
+		},
+	}
+}
+
+func (w *writer) play() Node {
+	n := mapping([]string{"play"}, map[string]Node{
+		"play":       w.of("play", whole(1, 9999)),
+		"type":       w.word("type"),
+		"unit":       w.word("unit"),
+		"series":     w.of("series", whole(1, 99)),
+		"quarter":    w.of("quarter", whole(1, 9)),
+		"clock":      described(pattern(`^((0?\d|1[0-4]):[0-5]\d|15:00)$`), "time left in the quarter, in quotes: \"11:32\""),
+		"down":       w.of("down", whole(1, 4)),
+		"distance":   w.of("distance", whole(1, 99)),
+		"yard-line":  w.of("yard-line", text()),
+		"hash":       w.word("hash"),
+		"personnel":  w.of("personnel", text()),
+		"front":      w.of("front", text()),
+		"call":       w.of("call", text()),
+		"protection": w.word("protection"),
+		"passer":     described(given(), "passer, by id"),
+		"extra":      described(named(nil, text()), "columns of the staff's own, which find knows by their names"),
+		"in":         filmTime("where the play begins on the first angle"),
+		"out":        filmTime("where it ends: the first frame not shown"),
+		"angles": described(named(nil, mapping(nil, map[string]Node{
+			"file": described(text(), "a clip of this play alone"),
+			"in":   filmTime("where the play begins on this angle"),
+			"out":  filmTime("where it ends: the first frame not shown"),
+			"snap": filmTime("the snap on this angle"),
+		})), "the play's times on each angle"),
+		"marks": w.marks(tags.AllMarks, true),
+		"reps": described(Node{
+			"type": []string{"array", "null"}, "items": Node{"$ref": "#/$defs/rep"}, "maxItems": 99,
+		}, "one player's play each"),
+	})
+	n["type"] = "object"
+	return n
+}
+
+func (w *writer) marks(marks []tags.Mark, ofPlay bool) Node {
+	properties := map[string]Node{}
+	for _, m := range marks {
+		if m == tags.Snap && ofPlay {
+			properties[string(m)] = filmTime("the snap on the first angle")
+			continue
+		}
+		doc := "the " + string(m) + ", on the film or from the snap: +1.90s"
+		if said, ok := markDocs[m]; ok {
+			doc = said + ", on the film or from the snap: +1.90s"
+		}
+		properties[string(m)] = anyTime(doc)
+	}
+	return described(mapping(nil, properties), "what is known of when things happened")
+}
+
+var markDocs = map[tags.Mark]string{
+	tags.Getoff:  "his first movement",
+	tags.Contact: "first contact with the blocker",
+	tags.Turn:    "his path changes",
+	tags.Beat:    "his hips past the blocker's hips",
+	tags.Release: "ball out",
+	tags.Finish:  "the rush is over",
+}
+
+func (w *writer) rep() Node {
+	return Node{"anyOf": []Node{w.shortRep(), w.longRep()}}
+}
+
+// shortRep is "91 9 long-arm>up-and-under short sack".
+func (w *writer) shortRep() Node {
+	var words []string
+	for _, key := range []string{"align", "side", "job", "set", "help", "stunt", "battle", "outcome", "block"} {
+		words = append(words, w.names(key)...)
+	}
+	step := w.step()
+	moves := step + `(>` + step + `)*`
+	n := pattern(`^\s*\S+(\s+(` + oneOf(words) + `|` + moves + `))+\s*$`)
+	return described(n, "a rep on one line: number or id, then align, moves, set, battle or outcome, in any order")
+}
+
+// step is one move, with its path where that is not the usual one.
+func (w *writer) step() string {
+	return oneOf(w.names("move")) + `(/` + oneOf(w.names("path")) + `)?`
+}
+
+func (w *writer) longRep() Node {
+	step := w.step()
+	number := Node{"anyOf": []Node{
+		{"type": "number", "minimum": 0, "maximum": 1},
+		pattern(`^(0?\.\d+|0|1|0\.|1\.0*)$`),
+	}}
+	points := func(least, most int, doc string) Node {
+		return described(Node{"type": "array", "items": number, "minItems": 2 * least, "maxItems": 2 * most}, doc)
+	}
+	n := mapping([]string{"rusher"}, map[string]Node{
+		"rusher": described(given(), "whose rep it is, by id"),
+		"job":    w.word("job"),
+		"align":  w.word("align"),
+		"side":   w.word("side"),
+		"stance": w.word("stance"),
+		"gap":    w.word("gap"),
+		"blocker": described(mapping(nil, map[string]Node{
+			"who":   described(given(), "who blocked him, by id"),
+			"set":   w.word("set"),
+			"hands": w.word("hands"),
+			"lean":  w.word("lean"),
+			"block": w.word("block"),
+		}), "who blocked him, and how"),
+		"unblocked": w.of("unblocked", yesNo()),
+		"help":      w.word("help"),
+		"stunt":     w.word("stunt"),
+		"called":    w.word("called"),
+		"move": described(Node{"anyOf": []Node{
+			choice(w.names("move")), // an editor completes what is listed, not what matches
+			pattern(`^` + step + `(\s*>\s*` + step + `)*$`),
+			{"type": "array", "items": Node{"anyOf": []Node{exactly(w.names("move")), pattern(`^` + step + `$`)}}},
+		}}, "the moves in order, each with its path where that is not the usual one: [bull, arm-over/outside]"),
+		"counter": described(yesNo(), "the staff's own word, where it overrules the computed one"),
+		"tells":   w.of("tells", list(text())),
+		"saw":     w.of("saw", list(choice(w.names("saw")))),
+		"marks":   w.marks(tags.AllMarks[1:], false),
+		"battle":  w.word("battle"),
+		"outcome": w.word("outcome"),
+		"credit":  w.word("credit"),
+		"how":     w.word("how"),
+		"contain": w.word("contain"),
+		"penalty": w.word("penalty"),
+		"grade": described(mapping(nil, map[string]Node{
+			"assignment": w.of("assignment", choice(w.names("grade"))),
+			"technique":  w.of("technique", choice(w.names("grade"))),
+			"effort":     w.of("effort", choice(w.names("grade"))),
+		}), "plus, zero or minus"),
+		"loaf":              w.of("loaf", yesNo()),
+		"missed-assignment": w.of("missed-assignment", yesNo()),
+		"taken":             w.word("taken"),
+		"note":              w.of("note", text()),
+		"point":             w.of("point", text()),
+		"spot":              described(named(nil, points(1, 1, "x and y, 0 to 1 of the picture")), "where he is at the snap, by angle"),
+		"draw": described(list(Node{
+			"type": "object", "additionalProperties": false, "required": []string{"at", "angle"},
+			"oneOf": []Node{
+				{"required": []string{"circle"}},
+				{"required": []string{"arrow"}},
+				{"required": []string{"line"}},
+				{"required": []string{"path"}},
+			},
+			"properties": map[string]Node{
+				"at":     described(exactly(markNames()), "the mark at which it is drawn"),
+				"angle":  described(given(), "the angle it is drawn on"),
+				"circle": points(1, 1, "its middle"),
+				"arrow":  points(2, 2, "from and to"),
+				"line":   points(2, 2, "from and to"),
+				"path":   points(2, 64, "point after point"),
+			},
+		}), "what to draw over the picture, a shape each"),
+		"in":  anyTime("where this rep begins, within the play"),
+		"out": anyTime("where it ends: the first frame not shown"),
+	})
+	n["type"] = "object"
+	n["anyOf"] = []Node{{"required": []string{"battle"}}, {"required": []string{"outcome"}}}
+	return n
+}
+
+func markNames() []string {
+	names := make([]string, len(tags.AllMarks))
+	for i, m := range tags.AllMarks {
+		names[i] = string(m)
+	}
+	return names
+}
+
+// Vocabulary is the schema of vocabulary files that lie over v.
+func Vocabulary(v *tags.Vocabulary) Node {
+	w := newWriter(v)
+	// A word may be a number, such as an alignment; anything else is its name.
+	name := Node{"anyOf": []Node{pattern(word.String()), {"type": "integer", "minimum": 0}}}
+	entry := Node{"anyOf": []Node{
+		name,
+		{
+			"type": "object", "propertyNames": Node{"pattern": word.String()},
+			"additionalProperties": Node{"$ref": "#/$defs/word"},
+		},
+	}}
+	defs := map[string]Node{
+		"word": mapping(nil, map[string]Node{
+			"also":   described(list(name), "other names for it; one that is a word already gives that word this name"),
+			"family": described(text(), "of a move: power, speed, hands, change, or one of your own"),
+			"path":   described(text(), "of a move: the path it usually takes"),
+			"label":  described(text(), "how it is shown to a room"),
+		}),
+		"words": list(entry),
+		"order": terms(),
+	}
+	words, order := map[string]Node{}, map[string]Node{}
+	for _, key := range slices.Sorted(maps.Keys(v.Lists)) {
+		words[key] = w.of(key, Node{"$ref": "#/$defs/words"})
+		order[key] = Node{"$ref": "#/$defs/order"}
+	}
+	return document("Trenchcut vocabulary", defs, nil, map[string]Node{
+		"limit":   described(pattern(`^\+?(`+clockTime+`|`+seconds+`)$`), "beat in time: at most this long after the snap"),
+		"words":   described(mapping(nil, words), "words to add, or to change, by the key they stand under"),
+		"order":   described(mapping(nil, order), "the order of a list, best first; what is left out follows"),
+		"choices": described(named(word, terms()), "terms under a name, all of which must hold"),
+	})
+}
+
+// Reads is the schema of reads files in the words of v.
+func Reads(v *tags.Vocabulary) Node {
+	w := newWriter(v)
+	anyOf := func(names []string) Node {
+		return Node{"anyOf": []Node{exactly(names), {"type": "array", "items": exactly(names)}}}
+	}
+	moves, families, paths := w.names("move"), v.Families(), w.names("path")
+	answer := mapping(nil, map[string]Node{
+		"first-move":   w.of("first-move", anyOf(moves)),
+		"move":         w.of("move", anyOf(moves)),
+		"first-family": w.of("first-family", anyOf(families)),
+		"family":       w.of("family", anyOf(families)),
+		"path":         w.of("path", anyOf(paths)),
+	})
+	answer["type"], answer["minProperties"] = "object", 1
+	read := mapping([]string{"answers"}, map[string]Node{
+		"when":    described(terms(), "terms that must all hold, as find takes them"),
+		"where":   described(text(), "a CEL expression that must hold, with _ for - in keys"),
+		"answers": described(list(answer), "what takes the read: any one of these"),
+		"why":     described(text(), "one line for the room"),
+	})
+	read["type"] = "object"
+	read["anyOf"] = []Node{{"required": []string{"when"}}, {"required": []string{"where"}}}
+	return document("Trenchcut reads", nil, nil, map[string]Node{
+		"reads":   described(named(word, read), "what a rusher may see, and what it usually gives"),
+		"without": described(terms(), "reads that are left out"),
+	})
+}
+
+// Recipe is the schema of recipe files. Which orders and times to reveal there are is
+// known above this package.
+func Recipe(orders, reveals []string) Node {
+	pad := `^((0{0,3}60(\.0+)?|[0-5]?\d(\.\d{1,9})?)s|(0{1,3}:)?(0{1,2}:[0-5]?\d(\.\d{1,9})?|0?1:00?(\.0{1,9})?))$`
+	return document("Trenchcut recipe", nil, nil, map[string]Node{
+		"title":  described(text(), "title of the reel; left out, it says what was asked for"),
+		"choose": described(terms(), "terms, as find takes them"),
+		"where":  described(text(), "a CEL expression more, with _ for - in keys"),
+		"plays":  described(yesNo(), "the unit is the play, with or without a rep tagged"),
+		"order":  described(exactly(orders), "order of the plays"),
+		"angles": described(list(text()), "angles to show, in this order; none means every one, end zone first"),
+		"before": described(pattern(pad), "shown before the snap: 3s"),
+		"after":  described(pattern(pad), "shown after the finish: 1s"),
+		"beyond": described(yesNo(), "before and after may reach past the play's in and out"),
+		"reveal": described(exactly(reveals), "when a label tells what became of the rush"),
+		"size":   described(pattern(`^(\d{3,4}p|\d{3,4}[x×]\d{3,4})$`), "of the picture: 720p or 1280x720"),
+		"rate": described(Node{"anyOf": []Node{
+			{"type": "number", "minimum": 1, "maximum": 1000},
+			pattern(`^(\d{1,10}/\d{1,10}|\d+(\.\d+)?)$`),
+		}}, "pictures a second: 25, 29.97 or 30000/1001"),
+		"mute": described(yesNo(), "no sound"),
+		"look": described(mapping(nil, lookKeys()), "how labels and slates are drawn"),
+	})
+}
+
+// Look is the schema of look files.
+func Look() Node { return document("Trenchcut look", nil, nil, lookKeys()) }
+
+func lookKeys() map[string]Node {
+	colour := func(doc string) Node { return described(pattern(`^#[0-9a-fA-F]{6}$`), doc) }
+	size := func(doc string) Node { return described(whole(10, 200), doc) }
+	return map[string]Node{
+		"ink":    colour("colour of text"),
+		"quiet":  colour("colour of text of less weight"),
+		"ground": colour("colour of slates, and of the strip behind labels"),
+		"accent": colour("colour of rules and bars"),
+		"lead":   size("a label's first line, in thousandths of the picture's shorter side"),
+		"line":   size("its other lines, and a slate's text"),
+		"title":  size("a slate's title"),
+		"small":  size("a slate's foot"),
+	}
+}
