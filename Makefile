@@ -1,6 +1,6 @@
 # make demo   a season, a reel and its numbers, from nothing
 # make test   everything that tests this program, with what the tests need
-# make bench  speed, as ratios beside a plain ffmpeg in the same run
+# make bench  speed, as ratios beside a plain ffmpeg, and a plain YAML decoder, in the same run
 
 SHELL := /bin/bash
 BIN := bin/trenchcut

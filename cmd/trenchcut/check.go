@@ -22,9 +22,9 @@ func newCheckCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check",
 		Short: "Find every fault in the tag files and the film they name",
-		Long: `Check reads every tag file, looks at the film it names, and lists all that is
-wrong at once, each fault with its file, line and column. Where anything is, it
-exits with 3.`,
+		Long: `Check reads every tag file and the staff's own vocabulary and reads, looks at
+the film, and lists all that is wrong at once, each fault with its file, line
+and column. Where anything is, it exits with 3.`,
 		Example: `  trenchcut check
   trenchcut check -g season/wk2.game.yaml
   trenchcut check --json`,

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -32,6 +33,8 @@ func (o *chooseOptions) addFlags(cmd *cobra.Command) {
 	o.season.addFlags(cmd)
 	cmd.Flags().StringVar(&o.where, "where", "", "a condition more, in `CEL`, with _ for - in keys")
 	cmd.ValidArgsFunction = o.complete
+	// It fails only for a flag there is not.
+	_ = cmd.RegisterFlagCompletionFunc("where", cobra.NoFileCompletions)
 }
 
 // load reads the games and the query. Terms that are wrong are reported before faults in
@@ -48,6 +51,42 @@ func (o *chooseOptions) load(ctx context.Context, withFilm bool) (*tags.Season, 
 	return season, q, faults.Err()
 }
 
+// completeKeys offers keys as values of flags, after those that stand there already.
+func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
+	for _, flag := range flags {
+		// It fails only for a flag there is not, and then nothing is offered.
+		_ = cmd.RegisterFlagCompletionFunc(flag, func(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
+			season, _, err := o.season.read(cmd.Context(), false)
+			if err != nil {
+				return nil, cobra.ShellCompDirectiveNoFileComp
+			}
+			before := typed[:strings.LastIndex(typed, ",")+1]
+			if strings.HasPrefix(typed[len(before):], "-") {
+				before += "-"
+			}
+			var offers []string
+			for _, f := range query.NewRegistry(season.Vocabulary, season).Facts {
+				offers = append(offers, before+f.Name+"\t"+f.Doc)
+			}
+			return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+		})
+	}
+}
+
+// namedFacts is the facts that a flag of a command names.
+func namedFacts(registry *query.Registry, command, flag string, names []string) ([]query.Fact, error) {
+	var facts []query.Fact
+	for _, name := range names {
+		f, ok := registry.Find(name)
+		if !ok {
+			hint := cmp.Or(tags.DidYouMean(name, registry.Names()), "trenchcut find --keys lists them")
+			return nil, usageError{fmt.Errorf("--%s: unknown key %q; %s", flag, name, hint), "trenchcut " + command}
+		}
+		facts = append(facts, f)
+	}
+	return facts, nil
+}
+
 // complete offers keys and named choices, then the values of a key.
 func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
 	const noFiles = cobra.ShellCompDirectiveNoFileComp
@@ -62,12 +101,23 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 			return nil, noFiles
 		}
 		var offers []string
-		for _, value := range registry.Values(f) {
-			offers = append(offers, typed[:at+1]+value)
+		values, counts := registry.Occurring(f)
+		noun := "rep"
+		if f.OfPlay {
+			noun = "play"
+		}
+		for _, value := range values {
+			// A full name is more to type than its number, and the shell would quote it.
+			if !strings.Contains(value, " ") || f.Kind != query.Person {
+				offers = append(offers, typed[:at+1]+value+"\t"+plural(counts[value], noun))
+			}
 		}
 		return offers, noFiles
 	}
-	offers := slices.Sorted(maps.Keys(season.Vocabulary.Choices))
+	var offers []string
+	for _, name := range slices.Sorted(maps.Keys(season.Vocabulary.Choices)) {
+		offers = append(offers, name+"\t"+season.Vocabulary.Choices[name].String())
+	}
 	for _, f := range registry.Facts {
 		offers = append(offers, f.Name+"=\t"+f.Doc)
 	}

@@ -21,6 +21,8 @@ type findOptions struct {
 	choose chooseOptions
 	plays  bool
 	keys   bool
+	by     []string
+	sort   []string
 	json   bool
 	csv    bool
 }
@@ -34,6 +36,8 @@ func newFindCommand(s streams) *cobra.Command {
 		Example: `  trenchcut find inside-counter set=short
   trenchcut find rusher=marlow move=spin,up-and-under outcome!=no-effect
   trenchcut find --plays down=3 'distance>=7'
+  trenchcut find move=spin --by set,outcome
+  trenchcut find pressure=yes --sort outcome,-time-to-beat
   trenchcut find --where 'time_to_beat < 2.2 && !("penalty" in tagged)'`,
 		RunE: func(cmd *cobra.Command, terms []string) error {
 			o.choose.terms = terms
@@ -43,7 +47,10 @@ func newFindCommand(s streams) *cobra.Command {
 	o.choose.addFlags(cmd)
 	cmd.Flags().BoolVar(&o.plays, "plays", false, "list plays: those that meet the terms, or have a rep that does")
 	cmd.Flags().BoolVar(&o.keys, "keys", false, "list the keys that terms may use")
-	cmd.Flags().BoolVar(&o.json, "json", false, "print a JSON array, one object a rep")
+	cmd.Flags().StringSliceVar(&o.by, "by", nil, "`keys` to group by: how many there are of each, then which")
+	cmd.Flags().StringSliceVar(&o.sort, "sort", nil, "`keys` to sort by, with - before one for the other way round")
+	o.choose.completeKeys(cmd, "by", "sort")
+	cmd.Flags().BoolVar(&o.json, "json", false, "print a JSON array, one object a rep; with --by one a group")
 	cmd.Flags().BoolVar(&o.csv, "csv", false, "print CSV, one column a key")
 	exclusive(cmd, "json", "csv")
 	return cmd
@@ -57,11 +64,14 @@ func (o *findOptions) run(ctx context.Context) error {
 	var found found
 	switch {
 	case o.keys:
-		return printKeys(o.Out, q.Facts())
+		return printKeys(o.Out, q.Registry().Facts)
 	case o.plays:
 		found = foundPlays(q, season)
 	default:
 		found = foundReps(q, season)
+	}
+	if err := found.arrange(q.Registry(), o.by, o.sort, o.plays); err != nil {
+		return err
 	}
 	switch {
 	case o.json:
@@ -87,10 +97,15 @@ type found struct {
 	noun    string
 	among   int // how many were looked at
 	columns []column
+	shown   []string // the facts that the columns tell
 	rows    [][]string
 	games   []*tags.Game // of each row
 	facts   []query.Fact
 	values  func(row int, f query.Fact) (any, bool)
+
+	sorted bool // by other than film order
+	by     []query.Fact
+	groups []foundGroup
 }
 
 func (l *found) add(g *tags.Game, row []string) {
@@ -98,8 +113,14 @@ func (l *found) add(g *tags.Game, row []string) {
 	l.rows = append(l.rows, row)
 }
 
-// print prints a table with the name of each game above its rows.
+// print prints a table with the name of each game above its rows, or each group.
 func (l found) print(w io.Writer) error {
+	if l.by != nil {
+		return l.printGroups(w)
+	}
+	if l.sorted {
+		return printTable(w, outWidth(w), l.columns, l.rows)
+	}
 	var rows [][]string
 	for i, row := range l.rows {
 		if g := l.games[i]; i == 0 || g != l.games[i-1] {
@@ -117,14 +138,15 @@ func foundReps(q *query.Query, season *tags.Season) found {
 		values: func(row int, f query.Fact) (any, bool) { return f.OfRep(result.Reps[row]) },
 		columns: []column{
 			{title: "rep"},
-			{title: "clock", right: true},
+			{title: "clock", right: true, spare: true},
 			{title: "d&d"},
-			{title: "rusher", least: 6},
-			{title: "align"},
-			{title: "moves", least: 12},
+			{title: "rusher", least: 7},
+			{title: "align", spare: true},
+			{title: "moves", least: 12, fold: true},
 			{title: "set"},
-			{title: "outcome", least: 7},
+			{title: "outcome", least: 9},
 		},
+		shown: []string{"rep", "game", "date", "quarter", "clock", "down", "distance", "rusher", "align", "sequence", "set", "outcome"},
 	}
 	for _, r := range result.Reps {
 		outcome := r.Outcome
@@ -146,13 +168,14 @@ func foundPlays(q *query.Query, season *tags.Season) found {
 		values: func(row int, f query.Fact) (any, bool) { return f.OfPlayAlone(result.Plays[row]) },
 		columns: []column{
 			{title: "play"},
-			{title: "clock", right: true},
+			{title: "clock", right: true, spare: true},
 			{title: "d&d"},
 			{title: "type"},
 			{title: "front", least: 5},
-			{title: "protection"},
-			{title: "rushers", least: 7},
+			{title: "protection", spare: true},
+			{title: "rushers", least: 12, fold: true},
 		},
+		shown: []string{"play", "game", "date", "quarter", "clock", "down", "distance", "type", "front", "protection"},
 	}
 	for _, p := range result.Plays {
 		var rushers []string
@@ -170,7 +193,7 @@ func foundPlays(q *query.Query, season *tags.Season) found {
 // outFacts is the facts that are written out; an empty cell says itself what is not tagged.
 func outFacts(q *query.Query, ofPlays bool) []query.Fact {
 	var facts []query.Fact
-	for _, f := range q.Facts() {
+	for _, f := range q.Registry().Facts {
 		if f.Name != "tagged" && (f.OfPlay || !ofPlays) {
 			facts = append(facts, f)
 		}
@@ -202,22 +225,34 @@ func downAndDistance(p *tags.Play) string {
 // printCSV prints a header and a line each, RFC 4180 but for lines that end in LF.
 func (l found) printCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
-	header := make([]string, len(l.facts))
-	for i, f := range l.facts {
-		header[i] = f.Name
+	var header []string
+	for _, f := range l.by {
+		header = append(header, "by-"+f.Name)
+	}
+	for _, f := range l.facts {
+		header = append(header, f.Name)
 	}
 	if err := out.Write(header); err != nil {
 		return err
 	}
-	for row := range l.rows {
-		cells := make([]string, len(l.facts))
-		for i, f := range l.facts {
-			if value, ok := l.values(row, f); ok {
-				cells[i] = f.Format(value)
+	groups := l.groups
+	if l.by == nil {
+		groups = []foundGroup{{rows: l.all()}}
+	}
+	for _, g := range groups {
+		for _, row := range g.rows {
+			cells := l.named(g)
+			for _, f := range l.facts {
+				value, ok := l.values(row, f)
+				if !ok {
+					cells = append(cells, "")
+					continue
+				}
+				cells = append(cells, f.Format(value))
 			}
-		}
-		if err := out.Write(cells); err != nil {
-			return err
+			if err := out.Write(cells); err != nil {
+				return err
+			}
 		}
 	}
 	out.Flush()
@@ -226,15 +261,32 @@ func (l found) printCSV(w io.Writer) error {
 
 // printJSON prints an object each, with the facts that are known.
 func (l found) printJSON(w io.Writer) error {
-	list := make([]object, len(l.rows))
-	for row := range l.rows {
+	if l.by == nil {
+		return printJSON(w, l.objects(l.all()))
+	}
+	list := make([]object, len(l.groups))
+	for i, g := range l.groups {
+		by := object{}
+		for j, f := range l.by {
+			if g.values[j] != nil {
+				by = append(by, field{f.Name, jsonValue(f, g.values[j])})
+			}
+		}
+		list[i] = object{{"by", by}, {"count", len(g.rows)}, {l.noun + "s", l.objects(g.rows)}}
+	}
+	return printJSON(w, list)
+}
+
+func (l found) objects(rows []int) []object {
+	list := make([]object, len(rows))
+	for i, row := range rows {
 		for _, f := range l.facts {
 			if value, ok := l.values(row, f); ok {
-				list[row] = append(list[row], field{f.Name, jsonValue(f, value)})
+				list[i] = append(list[i], field{f.Name, jsonValue(f, value)})
 			}
 		}
 	}
-	return printJSON(w, list)
+	return list
 }
 
 func jsonValue(f query.Fact, value any) any {
@@ -308,7 +360,7 @@ func printKeys(w io.Writer, facts []query.Fact) error {
 	for i, f := range facts {
 		rows[i] = []string{f.Name, f.Kind.String(), f.Doc}
 	}
-	return printTable(w, outWidth(w), []column{{title: "key"}, {title: "holds"}, {title: "meaning", least: 20}}, rows)
+	return printTable(w, outWidth(w), []column{{title: "key"}, {title: "holds"}, {title: "meaning", least: 20, fold: true}}, rows)
 }
 
 // exclusive refuses two flags at once, as a call that was wrong.

@@ -18,9 +18,9 @@ import (
 
 var update = flag.Bool("update", false, "rewrite what scripts compare with")
 
-// TestMain gives scripts the command trenchcut.
+// TestMain gives scripts the command trenchcut, and BenchmarkSeason its measure.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"trenchcut": main})
+	testscript.Main(m, map[string]func(){"trenchcut": main, "decode": decodeSeason})
 }
 
 func TestScripts(t *testing.T) {

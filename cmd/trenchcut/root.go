@@ -34,7 +34,10 @@ var commands = []func(streams) *cobra.Command{
 	newCheckCommand,
 	newFindCommand,
 	newStatsCommand,
+	newSchemaCommand,
 	newReelCommand,
+	newImportCommand,
+	newExportCommand,
 	newDemoCommand,
 	newDoctorCommand,
 }

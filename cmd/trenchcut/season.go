@@ -2,15 +2,18 @@ package main
 
 import (
 	"context"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/film"
 	"trenchcut/tags"
+	"trenchcut/tags/query"
 )
 
 // seasonOptions says which games a command reads.
 type seasonOptions struct {
+	staff   tags.StaffFiles // the staff's own, where not those beside the games
 	games   []string
 	library *film.Library // of their film, once some of it was looked at
 }
@@ -18,6 +21,10 @@ type seasonOptions struct {
 func (o *seasonOptions) addFlags(cmd *cobra.Command) {
 	cmd.Flags().StringSliceVarP(&o.games, "games", "g", nil,
 		"tag `files` or folders to read (default: every *.game.yaml below here)")
+	cmd.Flags().StringSliceVar(&o.staff.Vocabulary, "vocabulary", nil,
+		"the staff's own words, as `files` (default: every *.vocabulary.yaml with the games)")
+	cmd.Flags().StringSliceVar(&o.staff.Reads, "reads", nil,
+		"the staff's own reads, as `files` (default: every *.reads.yaml with the games)")
 }
 
 // read reads the games and, with film, looks at the film they name; without, only at
@@ -27,13 +34,29 @@ func (o *seasonOptions) read(ctx context.Context, withFilm bool) (*tags.Season, 
 	if err != nil {
 		return nil, nil, usageError{err: err}
 	}
-	vocabulary, err := tags.DefaultVocabulary()
+	staff, err := o.staffFiles()
+	if err != nil {
+		return nil, nil, usageError{err: err}
+	}
+	vocabulary, inStaff, err := tags.LoadVocabulary(staff)
 	if err != nil {
 		return nil, nil, err
 	}
-	season, faults, err := tags.Load(files, vocabulary)
+	cache, err := cacheFolder()
 	if err != nil {
 		return nil, nil, err
+	}
+	season, faults, err := tags.Cache{Folder: filepath.Join(cache, "tags")}.Load(files, vocabulary)
+	if err != nil {
+		return nil, nil, err
+	}
+	// What the templates say by themselves is tested, not checked in every run.
+	if len(staff.Vocabulary)+len(staff.Reads) > 0 {
+		inTerms, err := query.Check(vocabulary, season)
+		if err != nil {
+			return nil, nil, err
+		}
+		faults = append(append(faults, inStaff...), inTerms...)
 	}
 	var onFilm []*tags.Game
 	for _, g := range season.Games {
@@ -50,6 +73,19 @@ func (o *seasonOptions) read(ctx context.Context, withFilm bool) (*tags.Season, 
 	}
 	faults.Sort()
 	return season, faults, ctx.Err()
+}
+
+// staffFiles is the vocabulary and reads files that were named, or those found with the
+// games.
+func (o *seasonOptions) staffFiles() (tags.StaffFiles, error) {
+	found, err := tags.FindStaffFiles(o.games)
+	if o.staff.Vocabulary != nil {
+		found.Vocabulary = o.staff.Vocabulary
+	}
+	if o.staff.Reads != nil {
+		found.Reads = o.staff.Reads
+	}
+	return found, err
 }
 
 // survey looks at the film of games and holds their tags to it.

@@ -42,6 +42,7 @@ with its 95 % Wilson interval; of fewer than five reps there is only the count.
 	}
 	o.choose.addFlags(cmd)
 	cmd.Flags().StringSliceVar(&o.by, "by", []string{"last-move", "set"}, "`keys` to break the rates down by")
+	o.choose.completeKeys(cmd, "by")
 	cmd.Flags().BoolVar(&o.json, "json", false, "print a JSON object")
 	cmd.Flags().BoolVar(&o.csv, "csv", false, "print CSV, one line a rate")
 	exclusive(cmd, "json", "csv")
@@ -69,7 +70,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	facts, err := o.facts(q, season)
+	facts, err := o.facts(q)
 	if err != nil {
 		return err
 	}
@@ -95,18 +96,8 @@ func (o *statsOptions) run(ctx context.Context) error {
 }
 
 // facts is what --by names.
-func (o *statsOptions) facts(q *query.Query, season *tags.Season) ([]query.Fact, error) {
-	registry := query.NewRegistry(season.Vocabulary, season)
-	var facts []query.Fact
-	for _, name := range o.by {
-		f, ok := registry.Find(name)
-		if !ok {
-			hint := tags.DidYouMean(name, registry.Names())
-			return nil, usageError{fmt.Errorf("--by: unknown key %q; %s", name, hint), "trenchcut stats"}
-		}
-		facts = append(facts, f)
-	}
-	return facts, nil
+func (o *statsOptions) facts(q *query.Query) ([]query.Fact, error) {
+	return namedFacts(q.Registry(), "stats", "by", o.by)
 }
 
 // values is the groups that a rep belongs to by one fact.
@@ -116,6 +107,9 @@ func values(f query.Fact, r *tags.Rep) []string {
 		return nil
 	}
 	if list, ok := value.([]string); ok && f.Kind == query.List {
+		if len(list) == 0 {
+			return []string{"none"} // which is more than not tagged
+		}
 		return list
 	}
 	return []string{f.Format(value)}

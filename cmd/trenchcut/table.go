@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -15,12 +16,15 @@ type column struct {
 	title string
 	right bool // numbers stand to the right
 	least int  // how narrow it may be made; 0 where it may not
+	fold  bool // what is wider stands on more lines, rather than being cut
+	spare bool // it is left out where the others cannot be made narrow enough
 }
 
 // printTable prints rows under the titles, each column as wide as its widest cell. A row
 // of one cell is a heading over those that follow. What is wider than width characters is
-// set closer, then columns that may be are cut, the widest first.
+// set closer, then columns that may be are folded or cut, the widest first.
 func printTable(w io.Writer, width int, columns []column, rows [][]string) error {
+	columns, rows = withoutSpare(width, columns, rows)
 	widths := make([]int, len(columns))
 	total := 0
 	for i, c := range columns {
@@ -38,17 +42,37 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 		gap = " "
 	}
 	total += len(gap) * (len(columns) - 1)
-	for ; total > width; total-- {
-		widest := -1
-		for i, c := range columns {
-			if c.least > 0 && widths[i] > c.least && (widest < 0 || widths[i] > widths[widest]) {
-				widest = i
+	together := func(i int) int {
+		least := columns[i].least
+		if columns[i].fold {
+			for _, row := range rows {
+				if len(row) == len(columns) {
+					for _, part := range strings.FieldsFunc(row[i], func(r rune) bool { return strings.ContainsRune(ends, r) }) {
+						least = max(least, textWidth(part)+1)
+					}
+				}
 			}
 		}
-		if widest < 0 {
-			break
+		return least
+	}
+	// A column that folds is first made no narrower than what belongs together in it.
+	for _, least := range []func(int) int{together, func(i int) int { return columns[i].least }} {
+		narrow := make([]int, len(columns))
+		for i := range columns {
+			narrow[i] = least(i)
 		}
-		widths[widest]--
+		for ; total > width; total-- {
+			widest := -1
+			for i, c := range columns {
+				if c.least > 0 && widths[i] > narrow[i] && (widest < 0 || widths[i] > widths[widest]) {
+					widest = i
+				}
+			}
+			if widest < 0 {
+				break
+			}
+			widths[widest]--
+		}
 	}
 	titles := make([]string, len(columns))
 	for i, c := range columns {
@@ -60,14 +84,95 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 			out.WriteString(printable(row[0]) + "\n")
 			continue
 		}
-		cells := make([]string, len(columns))
+		folds := make([][]string, len(columns))
+		lines := 1
 		for i, c := range columns {
-			cells[i] = fitted(row[i], widths[i], c.right)
+			folds[i] = []string{row[i]}
+			if c.fold {
+				folds[i] = fold(row[i], widths[i])
+			}
+			lines = max(lines, len(folds[i]))
 		}
-		out.WriteString(strings.TrimRight(strings.Join(cells, gap), " ") + "\n")
+		for line := range lines {
+			cells := make([]string, len(columns))
+			for i, c := range columns {
+				text := ""
+				if line < len(folds[i]) {
+					text = folds[i][line]
+				}
+				cells[i] = fitted(text, widths[i], c.right)
+			}
+			out.WriteString(strings.TrimRight(strings.Join(cells, gap), " ") + "\n")
+		}
 	}
 	_, err := io.WriteString(w, out.String())
 	return err
+}
+
+// withoutSpare leaves out spare columns, the first before the others, until the rest can
+// be made as narrow as the page.
+func withoutSpare(width int, columns []column, rows [][]string) ([]column, [][]string) {
+	narrowest := len(columns) - 1
+	for i, c := range columns {
+		natural := textWidth(c.title)
+		for _, row := range rows {
+			if len(row) == len(columns) {
+				natural = max(natural, textWidth(strings.Join(strings.Fields(printable(row[i])), " ")))
+			}
+		}
+		if c.least > 0 {
+			natural = min(natural, c.least)
+		}
+		narrowest += natural
+	}
+	spare := slices.IndexFunc(columns, func(c column) bool { return c.spare })
+	if narrowest <= width || spare < 0 {
+		return columns, rows
+	}
+	fewer := make([][]string, len(rows))
+	for i, row := range rows {
+		fewer[i] = row
+		if len(row) == len(columns) {
+			fewer[i] = slices.Delete(slices.Clone(row), spare, spare+1)
+		}
+	}
+	return withoutSpare(width, slices.Delete(slices.Clone(columns), spare, spare+1), fewer)
+}
+
+// Where text may be broken: rather after what ends a part than within a hyphened word.
+const (
+	ends  = " >,"
+	joins = "-/"
+)
+
+// fold is text in lines of at most width characters, broken where it may be, or anywhere
+// where it is wider by itself.
+func fold(text string, width int) []string {
+	var lines []string
+	for rest := []rune(text); ; {
+		end, joined := 0, 0
+		for i := range rest {
+			if textWidth(strings.TrimRight(string(rest[:i+1]), " ")) > width {
+				break
+			}
+			switch {
+			case i+1 == len(rest), strings.ContainsRune(ends, rest[i]):
+				end = i + 1
+			case strings.ContainsRune(joins, rest[i]):
+				joined = i + 1
+			}
+		}
+		if end == 0 {
+			end = joined
+		}
+		if end == 0 {
+			end = min(max(width, 1), len(rest))
+		}
+		lines = append(lines, strings.TrimSpace(string(rest[:end])))
+		if rest = rest[end:]; len(rest) == 0 {
+			return lines
+		}
+	}
 }
 
 // fitted is text in exactly width characters.

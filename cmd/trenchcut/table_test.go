@@ -51,3 +51,70 @@ func TestPrintWrapped(t *testing.T) {
 		t.Errorf("words were lost: %q", got)
 	}
 }
+
+func TestFold(t *testing.T) {
+	for _, c := range []struct {
+		text  string
+		width int
+		want  string
+	}{
+		{"", 5, ""},
+		{"bull", 8, "bull"},
+		{"long-arm>up-and-under", 13, "long-arm>|up-and-under"},
+		{"speed-to-power>bull", 12, "speed-to-|power>bull"},
+		{"marlow oke feather", 10, "marlow oke|feather"},
+		{"abcdefgh", 3, "abc|def|gh"},
+		{"ʻakau>ʻokina", 7, "ʻakau>|ʻokina"},
+		{"time-to-beat", 8, "time-to-|beat"},
+	} {
+		if got := strings.Join(fold(c.text, c.width), "|"); got != c.want {
+			t.Errorf("%q in %d: %q, want %q", c.text, c.width, got, c.want)
+		}
+	}
+}
+
+// However narrow the page, a folded table stays within it and loses nothing.
+func TestTableFolds(t *testing.T) {
+	rows := [][]string{{"p001-91", "speed-to-power>bull-and-pull>up-and-under", "no-effect"}}
+	columns := []column{{title: "rep"}, {title: "moves", least: 8, fold: true}, {title: "outcome"}}
+	for width := 28; width < 70; width++ {
+		var out bytes.Buffer
+		if err := printTable(&out, width, columns, rows); err != nil {
+			t.Fatal(err)
+		}
+		kept := ""
+		for _, line := range strings.Split(out.String(), "\n")[1:] {
+			if textWidth(line) > width {
+				t.Errorf("width %d: %q", width, line)
+			}
+			for _, cell := range strings.Fields(line) {
+				if cell != "p001-91" && cell != "no-effect" {
+					kept += cell
+				}
+			}
+		}
+		if kept != rows[0][1] {
+			t.Errorf("width %d: the moves are %q", width, kept)
+		}
+	}
+}
+
+func TestTableSpares(t *testing.T) {
+	columns := []column{{title: "rep"}, {title: "clock", spare: true}, {title: "align", spare: true}, {title: "outcome", least: 4}}
+	rows := [][]string{{"a heading"}, {"p001-91", "1 11:32", "wide-9", "no-effect"}}
+	for width, want := range map[int]string{
+		33: "rep     clock   align  outcome\na heading\np001-91 1 11:32 wide-9 no-effect\n",
+		27: "rep     clock   align  out…\na heading\np001-91 1 11:32 wide-9 no-…\n",
+		26: "rep      align   outcome\na heading\np001-91  wide-9  no-effect\n",
+		18: "rep      outcome\na heading\np001-91  no-effect\n",
+		9:  "rep     out…\na heading\np001-91 no-…\n", // there is no more to spare
+	} {
+		var out bytes.Buffer
+		if err := printTable(&out, width, columns, rows); err != nil {
+			t.Fatal(err)
+		}
+		if out.String() != want {
+			t.Errorf("width %d:\n%s\nwant\n%s", width, &out, want)
+		}
+	}
+}
