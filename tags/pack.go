@@ -8,8 +8,9 @@ import (
 	"slices"
 )
 
-// packer turns a game into bytes and back: what ParseGame made of a tag file without a fault, less the
-// vocabulary, the clocks of its film and the file's name, which whoever reads it knows.
+// packer turns a game into bytes and back: what ParseGame made of a tag file without a
+// fault, less the vocabulary, the clocks of its film and the file's name, which whoever
+// reads it knows.
 //
 // Each part of the model has one method that both writes and reads it, field by field, so
 // that the two cannot come apart. Numbers are varints; a text that occurred before, as

@@ -236,6 +236,9 @@ func (p *Play) since(m Mark, marks Marks) (Time, bool) {
 	if !ok {
 		return 0, false
 	}
+	if at.From == FromSnap && !at.NeedsRate() {
+		return Time(at.N), true // as nearly all are: no film need be asked
+	}
 	t, err := at.Resolve(p.firstClock())
 	if err != nil {
 		return 0, false

@@ -17,7 +17,7 @@ type column struct {
 	right bool // numbers stand to the right
 	least int  // how narrow it may be made; 0 where it may not
 	fold  bool // what is wider stands on more lines, rather than being cut
-	spare bool // it is left out where the others cannot be made narrow enough
+	spare int  // it may be left out where the others cannot be made narrow enough, 1 before 2
 }
 
 // printTable prints rows under the titles, each column as wide as its widest cell. A row
@@ -109,7 +109,7 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 	return err
 }
 
-// withoutSpare leaves out spare columns, the first before the others, until the rest can
+// withoutSpare leaves out spare columns, one after the other, until the rest can
 // be made as narrow as the page.
 func withoutSpare(width int, columns []column, rows [][]string) ([]column, [][]string) {
 	narrowest := len(columns) - 1
@@ -125,7 +125,12 @@ func withoutSpare(width int, columns []column, rows [][]string) ([]column, [][]s
 		}
 		narrowest += natural
 	}
-	spare := slices.IndexFunc(columns, func(c column) bool { return c.spare })
+	spare := -1
+	for i, c := range columns {
+		if c.spare > 0 && (spare < 0 || c.spare < columns[spare].spare) {
+			spare = i
+		}
+	}
 	if narrowest <= width || spare < 0 {
 		return columns, rows
 	}

@@ -100,7 +100,7 @@ func TestTableFolds(t *testing.T) {
 }
 
 func TestTableSpares(t *testing.T) {
-	columns := []column{{title: "rep"}, {title: "clock", spare: true}, {title: "align", spare: true}, {title: "outcome", least: 4}}
+	columns := []column{{title: "rep"}, {title: "clock", spare: 1}, {title: "align", spare: 2}, {title: "outcome", least: 4}}
 	rows := [][]string{{"a heading"}, {"p001-91", "1 11:32", "wide-9", "no-effect"}}
 	for width, want := range map[int]string{
 		33: "rep     clock   align  outcome\na heading\np001-91 1 11:32 wide-9 no-effect\n",
