@@ -51,4 +51,4 @@ bench: ffmpeg build
 	go test ./cmd/trenchcut -run '^$$' -bench . -benchtime 1x -timeout 60m
 
 clean:
-	rm -rf bin $(DEMO)
+	rm -rf bin
