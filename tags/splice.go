@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
 	"sort"
 	"strconv"
@@ -117,6 +118,9 @@ func Splice(data []byte, edits ...Edit) ([]byte, error) {
 	out, err := s.spliced()
 	if err != nil {
 		return nil, err
+	}
+	if len(out) > maxFile {
+		return nil, fmt.Errorf("the edited text would be larger than %d MB", maxFile>>20)
 	}
 	got, err := parseYAML(out)
 	if err != nil {
@@ -1010,6 +1014,9 @@ func natural(text string) bool {
 
 // reads reports whether text without quotes is read back as itself.
 func (w writer) reads(text string) bool {
+	if simple.MatchString(text) && !empty(Scalar(text)) {
+		return true // to ask the parser of every word takes long
+	}
 	if strings.IndexFunc(text, escaped) >= 0 {
 		return false
 	}
@@ -1024,6 +1031,9 @@ func (w writer) reads(text string) bool {
 	v := top.Content[1]
 	return v.Kind == yaml.ScalarNode && v.Style == 0 && v.Value == text && v.Anchor == "" && !empty(v)
 }
+
+// simple is text in which nothing means anything to YAML.
+var simple = regexp.MustCompile(`^[A-Za-z0-9]+(?:[ -][A-Za-z0-9]+)*$`)
 
 // escaped reports whether r is written by an escape: what a line cannot hold or nobody
 // could see.

@@ -160,11 +160,11 @@ func (s *shaker) between(indent int) {
 // text is a scalar on one line.
 func (s *shaker) text(flow bool) string {
 	words := []string{
-		"7", "x", "wide-9", "two words", "11:32", "091", "1e3", "yes", "~", "Loʻimata", "鈴木 一郎", "с крапкай", "a\tb", "it's", "a#b", "x-y: z"[:3], "-1", "+2.64s", "http://x",
+		"7", "x", "wide-9", "two words", "11:32", "091", "1e3", "yes", "~", "Loʻimata", "鈴木 一郎", "с крапкай", "a\tb", "it's", "a#b", "x-y", "-1", "+2.64s", "http://x",
 		`"dq"`, `"a \" # \\ b"`, `"tab\t é"`, `"{ [ , ] }"`, `"— \u2028"`, `'sq'`, `'it''s # "x"'`, `'ﾊﾝｶｸ: 1'`, `""`, `''`, "!!str 5",
 	}
 	if !flow {
-		words = append(words, "a, b", "[]", "{}", "what? [no] {x}", "*"[:0], "a } b")
+		words = append(words, "a, b", "[]", "{}", "what? [no] {x}", "a } b")
 	}
 	return s.one(words...)
 }
@@ -212,12 +212,10 @@ func (s *shaker) value(depth, indent int, key bool) {
 		s.line("")
 	case kind == 5:
 		s.line(" " + s.one("|", ">", "|-", ">-", "|+", ">+", "|2"))
-		at := spaces(deeper)
 		s.out.WriteString(spaces(max(deeper, indent+2)) + "text # no comment\n")
 		if s.Intn(2) == 0 {
 			s.out.WriteString("\n" + spaces(max(deeper, indent+2)) + s.one("тэкст", "- x: y") + "\n")
 		}
-		_ = at
 		for s.Intn(3) == 0 {
 			s.out.WriteString("\n")
 		}
@@ -244,7 +242,7 @@ func (s *shaker) mapping(depth, indent int, begun bool) {
 			s.between(indent)
 			s.out.WriteString(spaces(indent))
 		}
-		s.out.WriteString(s.one("k", "ключ", "'q k'", `"d:k"`)[:0] + s.one("k", "ключ", "名前 ", "q-") + strconv.Itoa(i) + s.one("", "", " ") + ":")
+		s.out.WriteString(s.one("k", "ключ", "名前 ", "q-") + strconv.Itoa(i) + s.one("", "", " ") + ":")
 		s.value(depth, indent, true)
 	}
 }
@@ -508,17 +506,13 @@ func FuzzSplice(f *testing.F) {
 		if err != nil {
 			return
 		}
-		got, err := parseYAML(out)
-		if err != nil {
+		if _, err := parseYAML(out); err != nil {
 			t.Fatalf("%s: %v", e, err)
 		}
 		if len(out) < len(data) && e.verb != replacing {
 			t.Errorf("%s made the file shorter", e)
 		}
 		kept(t, data, out, e, root)
-		if fmt.Sprint(len(got.Content)) == "" {
-			t.Error("empty")
-		}
 	})
 }
 

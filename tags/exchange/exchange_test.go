@@ -197,7 +197,7 @@ func TestMerge(t *testing.T) {
 			"adds plays, a row an angle",
 			"play,angle,in,out,snap,qb\n5,endzone,0:00:30,0:00:38,,#12\n5,sideline,0:02:00,0:02:08,0:02:03,\n",
 			before14 + "\n  - {play: 5, passer: hp12, angles: {endzone: {in: 0:00:30, out: 0:00:38}, sideline: {in: 0:02:00, out: 0:02:08, snap: 0:02:03}}}\n",
-			"add play 5: passer hp12, in 0:00:30, out 0:00:38, in 0:02:00, out 0:02:08, snap 0:02:03\n",
+			"add play 5: passer hp12, on endzone in 0:00:30, out 0:00:38, on sideline in 0:02:00, out 0:02:08, snap 0:02:03\n",
 		},
 		{
 			"snap without angle is that of the first",
@@ -255,7 +255,7 @@ func TestFaults(t *testing.T) {
 		{"every one at once", "play,down,clock,hash,qb,in,angle\n1,5,99:00,x,hp99,+3s,attic\nx,1,,,,,\n,2,,,,,\n3,1,,,,,,more\n3,,,,,,", `s.csv:2:2: unknown down "5"; want a whole number from 1 to 4
 s.csv:2:3: unknown clock "99:00"; want minutes and seconds of a quarter, such as 11:32
 s.csv:2:4: unknown hash "x"; want one of left, middle, right
-s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, jersey or name
+s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, jersey or name; or map the column to extra
 s.csv:2:6: in: "+3s" counts from the snap: want a time on the film
 s.csv:2:7: angle "attic" is not among the game's film; want one of endzone, sideline
 s.csv:3:1: unknown play "x"; want a whole number from 1 to 9999
@@ -271,6 +271,7 @@ s.csv:6:1: play 3 stands twice; it stands first in row 5`},
 		{"too long", strings.Repeat("1\n", maxRows+1), "s.csv:12001:1: a play sheet has at most 12000 rows of 256 cells"},
 		{"far down", strings.Repeat("\n", 3*maxRows) + "1\n", "s.csv:36001:1: a play sheet has at most 12000 rows of 256 cells"},
 		{"too large", strings.Repeat("x", MaxSheet+1), "s.csv: the sheet is larger than 8 MB"},
+		{"too much", "play" + strings.Repeat(",x", 255) + strings.Repeat("\n1"+strings.Repeat(",1", 255), maxCells/256), "s.csv:1172:225: more than 300000 cells that hold something"},
 		{"a cell too large", "play,x\n1," + strings.Repeat("x", maxText+1), "s.csv:2:2: the cell holds more than 32767 characters"},
 		{"file of no angle", "play,file\n1,x.mp4\n", `s.csv:2:2: a file of no angle; give the sheet an angle column, or name the column "endzone file"`},
 		{"another game", "game,play\nwk2,1\n", `s.csv:2:1: the row is of game "wk2", the tag file of "wk1"`},

@@ -235,5 +235,5 @@ func readPasser(_ field, r *reader, c Cell) (text, want string) {
 		slices.Sort(found)
 		return "", "it may be " + strings.Join(found, " or ") + ": write the id"
 	}
-	return "", "want one of theirs among the game's people, by id, jersey or name"
+	return "", "want one of theirs among the game's people, by id, jersey or name; or map the column to extra"
 }

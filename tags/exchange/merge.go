@@ -164,10 +164,10 @@ func (m *merger) add(e *entry) {
 	angles := &yaml.Node{Kind: yaml.MappingNode}
 	for _, angle := range e.angles {
 		values := onFilm(e.film[angle])
-		said = append(said, sayAll(values)...)
 		if len(values) == 0 {
 			continue // a row may name an angle and say nothing of it
 		}
+		said = append(said, strings.TrimPrefix("on "+angle+" ", "on  ")+strings.Join(sayAll(values), ", "))
 		if angle != "" {
 			angles.Content = append(angles.Content, tags.Scalar(angle), mappingOf(values))
 			continue

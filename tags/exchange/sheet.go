@@ -31,7 +31,8 @@ const (
 	MaxSheet   = 8 << 20 // bytes
 	maxRows    = 12_000  // a game may have 9999 plays
 	maxColumns = 256
-	maxText    = 32_767 // characters in a cell, which is what a spreadsheet may hold
+	maxCells   = 300_000 // that hold something
+	maxText    = 32_767  // characters in a cell, which is what a spreadsheet may hold
 )
 
 // ReadSheet reads a sheet from the bytes of a file, whose name tells CSV from XLSX. In a
@@ -61,6 +62,7 @@ func (s *Sheet) at(row, column int) tags.Pos {
 // bounded trims the cells and finds what no play sheet holds.
 func (s *Sheet) bounded() tags.Faults {
 	var faults tags.Faults
+	full := 0
 	for row, cells := range s.Rows {
 		if len(cells) > maxColumns {
 			faults.Add(s.at(row, maxColumns), "more than %d columns", maxColumns)
@@ -69,6 +71,13 @@ func (s *Sheet) bounded() tags.Faults {
 		for column := range cells {
 			c := &cells[column]
 			c.Text = strings.TrimSpace(c.Text)
+			if c.Text != "" {
+				full++
+			}
+			if full > maxCells {
+				faults.Add(s.at(row, column), "more than %d cells that hold something", maxCells)
+				return faults
+			}
 			switch {
 			case len(c.Text) > maxText:
 				faults.Add(s.at(row, column), "the cell holds more than %d characters", maxText)
