@@ -95,7 +95,9 @@ const entryHead = sha256.Size + 4
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
 func (s *shelf) find(entry string, key cacheKey) (body string, ok bool) {
-	data, err := readFile(entry)
+	buffer := buffers.Get().(*bytes.Buffer)
+	defer buffers.Put(buffer)
+	data, err := readInto(buffer, entry)
 	if err != nil || len(data) > maxFile || len(data) < entryHead || !bytes.HasPrefix(data, key[:]) {
 		return "", false
 	}

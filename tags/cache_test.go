@@ -86,7 +86,13 @@ func entries(t *testing.T, c Cache) map[string]os.FileInfo {
 
 func TestCacheIsNotSeen(t *testing.T) {
 	files, v := tagFiles(t), vocabulary(t)
+	// A warning alone: no angle shows the play.
+	unseen := write(t, t.TempDir(), "unseen"+Suffix, strings.Replace(game("unseen", "2026-09-05", "1"), "in: 0:01, out: 0:09, ", "", 1))
+	files = append(files, unseen)
 	want := load(t, Cache{}, files, v)
+	if !slices.ContainsFunc(want.Faults, func(f Fault) bool { return f.Pos.File == unseen && f.Warning }) {
+		t.Fatal("there is no warning to compare")
+	}
 	if len(want.Faults) == 0 || len(want.OnFilm) == 0 {
 		t.Fatal("the files have no fault to compare")
 	}

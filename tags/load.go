@@ -12,6 +12,7 @@ import (
 	"runtime"
 	"sort"
 	"strings"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 	"golang.org/x/sync/semaphore"
@@ -124,53 +125,56 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 	room := semaphore.NewWeighted(maxFile + 1)
 	shelf := c.shelf(v)
 	reads := make([]fileRead, len(files))
-	onAllCores(len(files), func(i int) {
-		data, err := readFile(files[i])
-		size := int64(len(data))
-		if err == nil {
-			err = room.Acquire(context.Background(), size)
-		}
-		if err != nil {
-			reads[i].err = err
-			return
-		}
-		defer room.Release(size)
-		reads[i] = shelf.read(files[i], data)
-	})
-	// Games are packed while others are parsed, because the parser's garbage is collected
-	// many times over, and each time everything else that lives is looked at.
-	onAllCores(len(files), func(i int) {
-		r := &reads[i]
-		if r.packed == "" {
-			return
-		}
-		if g, ok := unpack(r.packed, files[i], v); ok {
-			*r = fileRead{game: g}
-		} else if data, err := readFile(files[i]); err != nil {
-			*r = fileRead{err: err}
-		} else {
-			*r = parseFile(files[i], data, v)
-		}
-	})
-	return reads
-}
-
-// onAllCores does the n tasks, as many at once as there are cores.
-func onAllCores(n int, task func(i int)) {
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range n {
+	for i, file := range files {
 		group.Go(func() error {
-			task(i)
+			buffer := buffers.Get().(*bytes.Buffer)
+			defer buffers.Put(buffer)
+			data, err := readInto(buffer, file)
+			size := int64(len(data))
+			if err == nil {
+				err = room.Acquire(context.Background(), size)
+			}
+			if err != nil {
+				reads[i].err = err
+				return nil
+			}
+			defer room.Release(size)
+			reads[i] = shelf.read(file, data)
 			return nil
 		})
 	}
-	_ = group.Wait()
+	_ = group.Wait() // each file has its own error
+
+	// Games stay packed while others are parsed, because the parser's garbage is collected
+	// many times over, and each time everything else that lives is looked at. Unpacking is
+	// hardly more than filling fresh memory, in which two cores only wait for one another.
+	for i, file := range files {
+		r := &reads[i]
+		if r.packed == "" {
+			continue
+		}
+		if g, ok := unpack(r.packed, file, v); ok {
+			*r = fileRead{game: g}
+		} else if data, err := readFile(file); err != nil {
+			*r = fileRead{err: err}
+		} else {
+			*r = parseFile(file, data, v)
+		}
+	}
+	return reads
 }
+
+// buffers hold files while they are read: what is made of one keeps none of its bytes.
+var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
 
 // readFile reads no more of a file than shows that it is too large, because a folder
 // may hold anything under a tag file's name.
-func readFile(file string) (data []byte, err error) {
+func readFile(file string) ([]byte, error) { return readInto(new(bytes.Buffer), file) }
+
+// readInto is readFile into a buffer, good until that is used again.
+func readInto(buffer *bytes.Buffer, file string) (data []byte, err error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return nil, err
@@ -180,10 +184,11 @@ func readFile(file string) (data []byte, err error) {
 	if err != nil {
 		return nil, err
 	}
+	buffer.Reset()
 	// Room for the file and the look beyond its end; the size is a guess and no more.
-	room := bytes.NewBuffer(make([]byte, 0, min(info.Size(), maxFile)+bytes.MinRead))
-	_, err = room.ReadFrom(io.LimitReader(f, maxFile+1))
-	return room.Bytes(), err
+	buffer.Grow(int(min(info.Size(), maxFile)) + bytes.MinRead)
+	_, err = buffer.ReadFrom(io.LimitReader(f, maxFile+1))
+	return buffer.Bytes(), err
 }
 
 // Reps is every rep of the season, in film order.
