@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -158,12 +160,8 @@ func (d *Decoder) Mapping(n *yaml.Node, what string, keys Keys) {
 			f(value)
 			return
 		}
-		known := make([]string, 0, len(keys))
-		for k := range keys {
-			known = append(known, k)
-		}
 		d.Faults.Add(d.Pos(key), "unknown key %q in %s", key.Value, what)
-		d.Faults.hint(DidYouMean(key.Value, sorted(known)))
+		d.Faults.hint(DidYouMean(key.Value, slices.Sorted(maps.Keys(keys))))
 	})
 }
 

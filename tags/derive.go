@@ -12,20 +12,17 @@ func (r *Rep) Path() string {
 }
 
 // Family is the family of the rep's last move.
-func (r *Rep) Family() string {
-	if len(r.Moves) == 0 {
-		return ""
-	}
-	w, _ := r.Play.Game.vocabulary.List("move").Find(r.Moves[len(r.Moves)-1].Name)
-	return w.Family
-}
+func (r *Rep) Family() string { return r.family(len(r.Moves) - 1) }
 
 // FirstFamily is the family of the rep's first move.
-func (r *Rep) FirstFamily() string {
+func (r *Rep) FirstFamily() string { return r.family(0) }
+
+// family is that of one move; empty where no move is tagged.
+func (r *Rep) family(move int) string {
 	if len(r.Moves) == 0 {
 		return ""
 	}
-	w, _ := r.Play.Game.vocabulary.List("move").Find(r.Moves[0].Name)
+	w, _ := r.Play.Game.vocabulary.List("move").Find(r.Moves[move].Name)
 	return w.Family
 }
 

@@ -23,6 +23,15 @@ const (
 // AllMarks is every mark, in order.
 var AllMarks = []Mark{Snap, Getoff, Contact, Turn, Beat, Release, Finish}
 
+// MarkNames is the name of every mark, in order.
+func MarkNames() []string {
+	names := make([]string, len(AllMarks))
+	for i, m := range AllMarks {
+		names[i] = string(m)
+	}
+	return names
+}
+
 // Marks is the instants that are known; a mark that is absent is unknown, never "no".
 type Marks map[Mark]*Instant
 

@@ -587,7 +587,7 @@ func (r *gameReader) readDrawing(n *yaml.Node, rep *Rep) {
 			d.At = Mark(r.Text(n, "at"))
 			if !slices.Contains(AllMarks, d.At) {
 				r.Faults.Add(r.Pos(n), "unknown mark %q", d.At)
-				r.Faults.hint(DidYouMean(string(d.At), markNames()))
+				r.Faults.hint(DidYouMean(string(d.At), MarkNames()))
 			}
 		},
 		"angle": func(n *yaml.Node) {
@@ -603,14 +603,6 @@ func (r *gameReader) readDrawing(n *yaml.Node, rep *Rep) {
 		r.Faults.Add(r.Pos(n), "a drawing wants a mark, an angle and a shape, such as {at: beat, angle: endzone, arrow: [0.42, 0.55, 0.50, 0.48]}")
 	}
 	rep.Draw = append(rep.Draw, d)
-}
-
-func markNames() []string {
-	names := make([]string, len(AllMarks))
-	for i, m := range AllMarks {
-		names[i] = string(m)
-	}
-	return names
 }
 
 // points reads [x, y, x, y, …], each 0 to 1 of the picture.

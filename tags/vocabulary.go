@@ -632,8 +632,3 @@ func (d *Decoder) Word(n *yaml.Node, v *Vocabulary, key string) string {
 	d.Faults.hint(DidYouMean(text, list.Names()))
 	return ""
 }
-
-func sorted(s []string) []string {
-	sort.Strings(s)
-	return s
-}

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"sync"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/tags"
 )
 
@@ -71,7 +72,7 @@ func writeSeason(ctx context.Context, dir string, files map[string][]byte, films
 		}
 	}
 	for name, data := range files {
-		if err := writeWhole(name, data); err != nil {
+		if err := content.WriteWhole(name, data, 0o644); err != nil {
 			return fmt.Errorf("demo: %w", err)
 		}
 	}
@@ -195,17 +196,4 @@ func spare(name string) (string, error) {
 		return "", err
 	}
 	return file.Name(), errors.Join(file.Chmod(0o644), file.Close())
-}
-
-// writeWhole writes a file so that it is there whole or as it was.
-func writeWhole(name string, data []byte) error {
-	part, err := spare(name)
-	if err != nil {
-		return err
-	}
-	defer os.Remove(part)
-	if err := os.WriteFile(part, data, 0o644); err != nil {
-		return err
-	}
-	return os.Rename(part, name)
 }

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/tags"
 )
 
@@ -74,15 +75,15 @@ func (f *film) stamped(source string) bool {
 	if err != nil {
 		return false
 	}
-	content, err := fileSum(f.file)
-	return err == nil && strings.TrimSpace(string(stamp)) == source+" "+content
+	sum, err := fileSum(f.file)
+	return err == nil && strings.TrimSpace(string(stamp)) == source+" "+sum
 }
 
 // stamp marks the film as drawn from source.
 func (f *film) stamp(source string) error {
-	content, err := fileSum(f.file)
+	sum, err := fileSum(f.file)
 	if err != nil {
 		return fmt.Errorf("stamp %s: %w", f.about(), err)
 	}
-	return writeWhole(stampFile(f.file), []byte(source+" "+content+"\n"))
+	return content.WriteWhole(stampFile(f.file), []byte(source+" "+sum+"\n"), 0o644)
 }

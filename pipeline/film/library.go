@@ -77,33 +77,16 @@ func (l *Library) source(ctx context.Context, path, print string) (plan.Source, 
 	}
 	s.Fingerprint = print
 	data, err := json.Marshal(s)
-	if err != nil {
-		return s, fmt.Errorf("keep what film %s is: %w", path, err)
+	if err == nil {
+		err = os.MkdirAll(l.cache, 0o777)
 	}
-	if err := writeFile(file, data); err != nil {
+	if err == nil {
+		err = content.WriteWhole(file, data, 0o600)
+	}
+	if err != nil {
 		return s, fmt.Errorf("keep what film %s is: %w", path, err)
 	}
 	return s, nil
-}
-
-// writeFile writes by rename, so that a reader finds all of it or nothing.
-func writeFile(file string, data []byte) error {
-	if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
-		return err
-	}
-	tmp, err := os.CreateTemp(filepath.Dir(file), ".probe-*")
-	if err != nil {
-		return err
-	}
-	_, err = tmp.Write(data)
-	err = errors.Join(err, tmp.Close())
-	if err == nil {
-		err = os.Rename(tmp.Name(), file)
-	}
-	if err != nil {
-		_ = os.Remove(tmp.Name())
-	}
-	return err
 }
 
 // Path is where the film of a fingerprint lies.

@@ -65,7 +65,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store}
 	schedule := &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers}
 	if report.Rendered, err = schedule.Run(ctx, jobs, events); err != nil {
-		return report, m.name(p, jobs, err)
+		return report, ofChapter(p, jobs, err)
 	}
 	parts, err := m.parts(ctx, jobs)
 	if err != nil {
@@ -111,8 +111,8 @@ func (m *Maker) parts(ctx context.Context, jobs []Job) ([]part, error) {
 	return parts, nil
 }
 
-// name says which chapter a failed job is of.
-func (m *Maker) name(p *plan.Plan, jobs []Job, err error) error {
+// ofChapter says which chapter a failed job is of.
+func ofChapter(p *plan.Plan, jobs []Job, err error) error {
 	var failed *Error
 	if !errors.As(err, &failed) {
 		return err

@@ -187,7 +187,7 @@ func (w *writer) longRep() Node {
 				{"required": []string{"path"}},
 			},
 			"properties": map[string]Node{
-				"at":     described(exactly(markNames()), "the mark at which it is drawn"),
+				"at":     described(exactly(tags.MarkNames()), "the mark at which it is drawn"),
 				"angle":  described(given(), "the angle it is drawn on"),
 				"circle": points(1, 1, "its middle"),
 				"arrow":  points(2, 2, "from and to"),
@@ -201,14 +201,6 @@ func (w *writer) longRep() Node {
 	n["type"] = "object"
 	n["anyOf"] = []Node{{"required": []string{"battle"}}, {"required": []string{"outcome"}}}
 	return n
-}
-
-func markNames() []string {
-	names := make([]string, len(tags.AllMarks))
-	for i, m := range tags.AllMarks {
-		names[i] = string(m)
-	}
-	return names
 }
 
 // Vocabulary is the schema of vocabulary files that lie over v.
