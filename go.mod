@@ -11,6 +11,7 @@ require (
 	github.com/schollz/progressbar/v3 v3.19.1
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
+	github.com/thedatashed/xlsxreader v1.2.8
 	github.com/u2takey/ffmpeg-go v0.5.0
 	github.com/xuri/excelize/v2 v2.11.1
 	golang.org/x/image v0.47.0

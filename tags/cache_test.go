@@ -344,11 +344,10 @@ func (f *filler) fill(v reflect.Value) {
 		*at = TimecodeUnit
 		return
 	case *Marks:
-		*at = Marks{}
 		for _, m := range AllMarks {
 			var i Instant
 			f.fill(reflect.ValueOf(&i).Elem())
-			(*at)[m] = &i
+			at.Set(m, i)
 		}
 		return
 	case **Person:
@@ -437,7 +436,7 @@ func TestPack(t *testing.T) {
 		"empty": {People: map[string]*Person{}},
 		"hollow": {
 			Films: []Film{}, People: map[string]*Person{},
-			Plays: []*Play{{Marks: Marks{}, Extra: map[string]string{}, angles: []angle{}, Reps: []*Rep{}}},
+			Plays: []*Play{{Extra: map[string]string{}, angles: []angle{}, Reps: []*Rep{}}},
 		},
 	} {
 		for _, p := range g.Plays {
@@ -462,9 +461,6 @@ func TestPackRefuses(t *testing.T) {
 	for name, change := range map[string]func(*Game){
 		"a rusher who is nobody":  func(g *Game) { g.Plays[0].Reps[0].Rusher = &Person{ID: "unknown"} },
 		"a place in another file": func(g *Game) { g.Plays[1].Pos.File = "other" },
-		"a mark that is none":     func(g *Game) { g.Plays[0].Marks["half-time"] = &Instant{} },
-		"no marks":                func(g *Game) { g.Plays[0].Marks = nil },
-		"timecode and flicks":     func(g *Game) { g.Films[0].Offset.Unit = Flicks },
 	} {
 		g := fullGame()
 		if _, err := pack(g); err != nil {

@@ -73,11 +73,7 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 	e, known := extents[v.File]
 	if err != nil {
 		// Where the film is missing, that is the fault, and the rate only its echo.
-		var f Fault
-		if errors.As(err, &f) && (known || f.What != ErrNoRate.Error()) {
-			return Faults{f}
-		}
-		return nil
+		return slices.DeleteFunc(faultsIn(err), func(f Fault) bool { return !known && f.What == ErrNoRate.Error() })
 	}
 	if !known {
 		return nil
@@ -104,6 +100,24 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 	return fs
 }
 
+// faultsIn is every fault joined into err.
+func faultsIn(err error) Faults {
+	var f Fault
+	joined, many := err.(interface{ Unwrap() []error })
+	switch {
+	case many:
+		var fs Faults
+		for _, err := range joined.Unwrap() {
+			fs = append(fs, faultsIn(err)...)
+		}
+		return fs
+	case errors.As(err, &f):
+		return Faults{f}
+	default:
+		return nil
+	}
+}
+
 // checkMarks finds the marks among own that cannot be placed or are out of order; since
 // knows those the play lends too. The ball may be out before or after any of the others,
 // so release is only held to follow the snap.
@@ -113,7 +127,7 @@ func (p *Play) checkMarks(own Marks, since func(Mark) (Time, bool)) Faults {
 	for _, m := range AllMarks[1:] {
 		t, ok := since(m)
 		if !ok {
-			if at, mine := own[m]; mine {
+			if at, mine := own.At(m); mine {
 				fs = append(fs, p.unplaced(m, at)...)
 			}
 			continue
@@ -136,10 +150,11 @@ func (p *Play) checkMarks(own Marks, since func(Mark) (Time, bool)) Faults {
 
 // placeOf is where m is written: among own, or among the marks of the play.
 func (p *Play) placeOf(m Mark, own Marks) Pos {
-	if at, ok := own[m]; ok {
-		return at.Pos
+	at, ok := own.At(m)
+	if !ok {
+		at, _ = p.Marks.At(m)
 	}
-	return p.Marks[m].Pos
+	return at.Pos
 }
 
 // unplaced says why the mark m, written as at, has no place after the snap.

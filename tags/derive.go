@@ -107,14 +107,22 @@ func (r *Rep) BeatInTime() (inTime, known bool) {
 	return false, r.Battle == "lost" || r.Battle == "even"
 }
 
-// pressures is the outcomes that count as pressure on the passer (common practice).
-var pressures = []string{"strip-sack", "sack", "hit", "hurry", "flush"}
-
-// Pressure reports whether the rep ended in pressure on the passer; unknown where no
-// outcome is tagged.
+// Pressure reports whether the rep ended in pressure on the passer, as the vocabulary says
+// of its outcome; unknown where no outcome is tagged.
 func (r *Rep) Pressure() (pressure, known bool) {
-	return slices.Contains(pressures, r.Outcome), r.Outcome != ""
+	w := r.outcome()
+	return w != nil && (w.Pressure == "yes" || w.Sack == "yes"), r.Outcome != ""
 }
+
+// Sack reports whether the rep ended in a sack, as the vocabulary says of its outcome;
+// unknown where no outcome is tagged.
+func (r *Rep) Sack() (sack, known bool) {
+	w := r.outcome()
+	return w != nil && w.Sack == "yes", r.Outcome != ""
+}
+
+// outcome is the vocabulary's word for the rep's outcome, or nil.
+func (r *Rep) outcome() *Word { return r.Play.Game.vocabulary.List("outcome").find(r.Outcome) }
 
 // DownClass is the play's down as a room speaks of it: first-down, second-long,
 // third-short and so on. Long is seven or more, short two or less (common practice).

@@ -113,8 +113,8 @@ func DidYouMean(word string, known []string) string {
 	best, least := "", 1+len(word)/3
 	for _, k := range known {
 		d := distance(strings.ToLower(word), strings.ToLower(k))
-		// A word whose every letter would change is not misspelt but another word.
-		if d < len(word) && d <= least && (best == "" || d < least) {
+		// A word of which half the letters would change is not misspelt but another word.
+		if 2*d < max(len(word), len(k)) && d <= least && (best == "" || d < least) {
 			best, least = k, d
 		}
 	}

@@ -91,6 +91,7 @@ func FuzzParseVocabulary(f *testing.F) {
 	}
 	f.Add(data)
 	f.Add([]byte("trenchcut: 1\nwords: {move: [{a: {also: [b], path: c}}], path: [c]}\nchoices: {d: e=f}"))
+	f.Add([]byte("trenchcut: 1\nwords: {outcome: [{a: {sack: yes, pressure: no}}, {b: {pressure: yes}}]}\npoints: {outcome: {a: -1.5, b: +300}, loaf: -0.01, how: }"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		v, err := ParseVocabulary("x.yaml", data)
 		if err != nil {
@@ -115,6 +116,7 @@ func FuzzParseInstant(f *testing.F) {
 	for _, s := range []string{"0:08:02.100", "12:31", "12.4s", "f1234", "19:26:48:04", "19:26:48;04", "+2.64s", "-f3", "95:59:59.999999999", "00:01:00;00", "23:59:59:119"} {
 		for i := range rates {
 			f.Add(s, uint8(i), int64(i)*100_000)
+			f.Add(s, uint8(i+len(rates)), int64(i)*1798)
 		}
 	}
 	f.Fuzz(func(t *testing.T, s string, rate uint8, start int64) {
@@ -124,6 +126,7 @@ func FuzzParseInstant(f *testing.F) {
 		}
 		r := rates[int(rate)%len(rates)]
 		c := Clock{Rate: r, Start: max(Frame(start%10_000_000), 0)}
+		c.Counting = []Counting{"", NonDrop, DropFrame}[int(rate)/len(rates)%3]
 		when, err := at.Resolve(c)
 		if err != nil {
 			return

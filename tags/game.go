@@ -5,6 +5,7 @@ package tags
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 )
 
 // Season is every game that was read together, with the vocabulary they share.
@@ -86,14 +87,7 @@ func (g *Game) SetClock(file string, c Clock) {
 // means something only once SetClock has told of its film.
 func (g *Game) NeedsRate() bool {
 	needs := func(at *Instant) bool { return at != nil && at.NeedsRate() }
-	inMarks := func(marks Marks) bool {
-		for _, at := range marks {
-			if at.NeedsRate() {
-				return true
-			}
-		}
-		return false
-	}
+	inMarks := func(marks Marks) bool { return slices.ContainsFunc(marks.at, Instant.NeedsRate) }
 	for _, f := range g.Films {
 		if needs(f.Offset) {
 			return true

@@ -15,7 +15,8 @@ type Unit uint8
 const (
 	Flicks       Unit = iota // 0:08:02.100 or 12.4s
 	FrameCount               // f1234
-	TimecodeUnit             // 19:26:48:04 or 19:26:48;04
+	TimecodeUnit             // 19:26:48:04
+	DropTimecode             // 19:26:48;04
 )
 
 // Origin is what an Instant counts from.
@@ -30,8 +31,7 @@ const (
 // Instant is a place in time as written in a tag file. Tags cannot know a film's rate,
 // so an Instant becomes a Time only against a Clock.
 type Instant struct {
-	N    int64    // flicks or frames, negative before the snap
-	TC   Timecode // for TimecodeUnit
+	N    int64 // flicks or frames, negative before the snap; of timecode see [Instant.Timecode]
 	Unit Unit
 	From Origin
 	Pos  Pos
@@ -42,7 +42,18 @@ type Clock struct {
 	Rate  Rate
 	First Time  // when frame 0 is shown, counted from the film's start
 	Start Frame // the film's start timecode, as frames from 00:00:00:00
+	// Counting is that of the start timecode; empty where the film states none.
+	Counting Counting
 }
+
+// Counting is how a film's timecode counts its frames.
+type Counting string
+
+// The ways to count.
+const (
+	NonDrop   Counting = "non-drop"   // every number
+	DropFrame Counting = "drop-frame" // see [Timecode]
+)
 
 // At is when frame n is shown.
 func (c Clock) At(n Frame) Time { return c.First + c.Rate.Duration(n) }
@@ -94,9 +105,9 @@ func ParseInstant(s string) (Instant, error) {
 		at.Unit, at.N = FrameCount, sign*atoi(body[1:])
 		return at, nil
 	case at.From == FromFilm && matches(timecodeForm):
-		at.Unit = TimecodeUnit
-		at.TC = Timecode{atoi(m[1]), atoi(m[2]), atoi(m[3]), atoi(m[5]), m[4] == ";"}
-		if at.TC.Hours > 23 || at.TC.Minutes > 59 || at.TC.Seconds > 59 {
+		tc := Timecode{atoi(m[1]), atoi(m[2]), atoi(m[3]), atoi(m[5]), m[4] == ";"}
+		at = tc.instant()
+		if tc.Hours > 23 || tc.Minutes > 59 || tc.Seconds > 59 {
 			return at, fmt.Errorf("timecode %q has hours over 23, or minutes or seconds over 59", s)
 		}
 		return at, nil
@@ -117,6 +128,24 @@ func atoi(digits string) int64 {
 	return n
 }
 
+// instant is tc as written, its numbers packed into one.
+func (tc Timecode) instant() Instant {
+	at := Instant{N: ((tc.Hours*60+tc.Minutes)*60+tc.Seconds)*1000 + tc.Frames, Unit: TimecodeUnit}
+	if tc.Drop {
+		at.Unit = DropTimecode
+	}
+	return at
+}
+
+// IsTimecode reports whether at was written as timecode.
+func (at Instant) IsTimecode() bool { return at.Unit == TimecodeUnit || at.Unit == DropTimecode }
+
+// Timecode is the timecode that at was written as; see [Instant.IsTimecode].
+func (at Instant) Timecode() Timecode {
+	n := at.N
+	return Timecode{n / 3_600_000, n / 60_000 % 60, n / 1000 % 60, n % 1000, at.Unit == DropTimecode}
+}
+
 // NeedsRate reports whether at can be resolved only with its film's rate.
 func (at Instant) NeedsRate() bool { return at.Unit != Flicks }
 
@@ -135,16 +164,53 @@ func (at Instant) Resolve(c Clock) (Time, error) {
 		}
 		return c.At(Frame(at.N)), nil
 	}
-	n, err := c.Rate.Frame(at.TC)
+	n, err := c.frame(at.Timecode())
+	if err != nil {
+		return 0, err
+	}
+	return c.At(n), nil
+}
+
+// frame is the frame of the film that tc names. A film that counts in one way and a
+// timecode written in the other are up to 3.6 s an hour apart, and which was meant nobody
+// can tell.
+func (c Clock) frame(tc Timecode) (Frame, error) {
+	n, err := c.sinceStart(tc)
+	if err != nil || c.Counting == "" || tc.Drop == (c.Counting == DropFrame) {
+		return n, err
+	}
+	other := tc
+	other.Drop = !tc.Drop
+	m, err := c.sinceStart(other)
+	said := fmt.Sprintf("timecode %s is %s, but the film's start, %s, is %s", tc, counting(tc), c.Rate.Timecode(c.Start, other.Drop), counting(other))
+	switch {
+	case err != nil:
+		return 0, fmt.Errorf("%s, and as that: %w", said, err)
+	case m != n:
+		return 0, fmt.Errorf("%s: as written it is %s into the film, as %s it would be %s; write it as the film counts", said, c.At(n), other, c.At(m))
+	}
+	return n, nil
+}
+
+func counting(tc Timecode) Counting {
+	if tc.Drop {
+		return DropFrame
+	}
+	return NonDrop
+}
+
+// sinceStart is the frame that tc names, counted from the film's start timecode.
+func (c Clock) sinceStart(tc Timecode) (Frame, error) {
+	n, err := c.Rate.Frame(tc)
 	if err != nil {
 		return 0, err
 	}
 	if half := c.Rate.Nominal() * 12 * 3600; int64(c.Start) > half && int64(n) < half {
-		midnight, _ := c.Rate.Frame(Timecode{Hours: 24, Drop: at.TC.Drop})
+		midnight, _ := c.Rate.Frame(Timecode{Hours: 24, Drop: tc.Drop})
 		n += midnight
 	}
 	if n < c.Start {
-		return 0, fmt.Errorf("timecode %s is before the film's start, %s", at.TC, c.Rate.Timecode(c.Start, at.TC.Drop))
+		return 0, fmt.Errorf("timecode %s is before the film's start, %s", tc, c.Rate.Timecode(c.Start, tc.Drop))
 	}
-	return c.At(n - c.Start), nil
+	return n - c.Start, nil
 }

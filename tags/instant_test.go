@@ -31,9 +31,9 @@ func TestParseInstant(t *testing.T) {
 		{"0.999999999s", Instant{N: int64(Second) - 1}},
 		{"f1234", Instant{N: 1234, Unit: FrameCount}},
 		{"f0", Instant{Unit: FrameCount}},
-		{"19:26:48:04", Instant{TC: Timecode{19, 26, 48, 4, false}, Unit: TimecodeUnit}},
-		{"19:26:48;04", Instant{TC: Timecode{19, 26, 48, 4, true}, Unit: TimecodeUnit}},
-		{"00:00:01:119", Instant{TC: Timecode{0, 0, 1, 119, false}, Unit: TimecodeUnit}},
+		{"19:26:48:04", Timecode{19, 26, 48, 4, false}.instant()},
+		{"19:26:48;04", Timecode{19, 26, 48, 4, true}.instant()},
+		{"00:00:01:119", Timecode{0, 0, 1, 119, false}.instant()},
 		{"+2.64s", Instant{N: 2640 * ms, From: FromSnap}},
 		{"-0.20s", Instant{N: -200 * ms, From: FromSnap}},
 		{"+0:01.5", Instant{N: 1500 * ms, From: FromSnap}},
@@ -95,7 +95,7 @@ func TestResolve(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		n, err := r.Frame(at.TC)
+		n, err := r.Frame(at.Timecode())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -110,19 +110,19 @@ func TestResolve(t *testing.T) {
 	}{
 		{text: "0:08:02.100", clock: Clock{}, want: 482_100 * Millisecond},
 		// A clock time is on the film's own time, wherever its timecode starts.
-		{text: "0:08:02.100", clock: Clock{pal, first, 9_999}, want: 482_100 * Millisecond},
-		{text: "f50", clock: Clock{pal, first, 9_999}, want: 2*Second + first},
-		{text: "+f50", clock: Clock{pal, first, 9_999}, want: 2 * Second},
-		{text: "-f50", clock: Clock{pal, first, 9_999}, want: -2 * Second},
-		{text: "+1.5s", clock: Clock{pal, first, 9_999}, want: 1500 * Millisecond},
-		{text: "19:26:48:04", clock: Clock{pal, 0, start(pal, "19:26:48:04")}, want: 0},
-		{text: "19:26:49:05", clock: Clock{pal, first, start(pal, "19:26:48:04")}, want: 26*40*Millisecond + first},
-		{text: "19:26:48:03", clock: Clock{pal, 0, start(pal, "19:26:48:04")}, err: "timecode 19:26:48:03 is before the film's start, 19:26:48:04"},
+		{text: "0:08:02.100", clock: Clock{Rate: pal, First: first, Start: 9_999}, want: 482_100 * Millisecond},
+		{text: "f50", clock: Clock{Rate: pal, First: first, Start: 9_999}, want: 2*Second + first},
+		{text: "+f50", clock: Clock{Rate: pal, First: first, Start: 9_999}, want: 2 * Second},
+		{text: "-f50", clock: Clock{Rate: pal, First: first, Start: 9_999}, want: -2 * Second},
+		{text: "+1.5s", clock: Clock{Rate: pal, First: first, Start: 9_999}, want: 1500 * Millisecond},
+		{text: "19:26:48:04", clock: Clock{Rate: pal, Start: start(pal, "19:26:48:04")}, want: 0},
+		{text: "19:26:49:05", clock: Clock{Rate: pal, First: first, Start: start(pal, "19:26:48:04")}, want: 26*40*Millisecond + first},
+		{text: "19:26:48:03", clock: Clock{Rate: pal, Start: start(pal, "19:26:48:04")}, err: "timecode 19:26:48:03 is before the film's start, 19:26:48:04"},
 		{text: "00:00:00:00", clock: Clock{Rate: pal}, want: 0},
 		// Over midnight: film that starts after noon and addresses before noon.
-		{text: "00:00:01:00", clock: Clock{pal, 0, start(pal, "23:59:59:00")}, want: 2 * Second},
-		{text: "00:10:00;00", clock: Clock{ntsc30, 0, start(ntsc30, "23:50:00;00")}, want: ntsc30.Duration(2 * 17982)},
-		{text: "01:00:00:00", clock: Clock{pal, 0, start(pal, "10:00:00:00")}, err: "before the film's start"},
+		{text: "00:00:01:00", clock: Clock{Rate: pal, Start: start(pal, "23:59:59:00")}, want: 2 * Second},
+		{text: "00:10:00;00", clock: Clock{Rate: ntsc30, Start: start(ntsc30, "23:50:00;00")}, want: ntsc30.Duration(2 * 17982)},
+		{text: "01:00:00:00", clock: Clock{Rate: pal, Start: start(pal, "10:00:00:00")}, err: "before the film's start"},
 		// Drop-frame, an hour in, is an hour of clock time to within 4 ms; non-drop is 3.6 s more.
 		{text: "01:00:00;00", clock: Clock{Rate: ntsc30}, want: ntsc30.Duration(107_892)},
 		{text: "01:00:00:00", clock: Clock{Rate: ntsc30}, want: 3600*Second + 3600*Millisecond},
@@ -146,6 +146,42 @@ func TestResolve(t *testing.T) {
 	}
 	if _, err := (Instant{Unit: FrameCount}).Resolve(Clock{}); !errors.Is(err, ErrNoRate) {
 		t.Errorf("a frame with no rate fails with %v", err)
+	}
+}
+
+// A film counts in drop-frame and a tag file does not, or the other way: an hour apart by
+// 108 frames of 30000/1001 (SMPTE ST 12-1: 107892 is 01:00:00;00, and 108000 01:00:00:00).
+func TestMiscounted(t *testing.T) {
+	drop := Clock{Rate: ntsc30, Start: 107_892, Counting: DropFrame}
+	plain := Clock{Rate: ntsc30, Start: 108_000, Counting: NonDrop}
+	zero := Clock{Rate: ntsc30, Counting: DropFrame}
+	for _, c := range []struct {
+		clock Clock
+		text  string
+		frame Frame
+		want  string // of the error
+	}{
+		{drop, "02:00:00;00", 107_892, ""},
+		{plain, "02:00:00:00", 108_000, ""},
+		{drop, "02:00:00:00", 0, "timecode 02:00:00:00 is non-drop, but the film's start, 01:00:00;00, is drop-frame: as written it is 1:00:07.204 into the film, as 02:00:00;00 it would be 0:59:59.996; write it as the film counts"},
+		{plain, "02:00:00;00", 0, "timecode 02:00:00;00 is drop-frame, but the film's start, 01:00:00:00, is non-drop: as written it is 0:59:56.393 into the film, as 02:00:00:00 it would be 1:00:03.600; write it as the film counts"},
+		{drop, "01:01:00:00", 0, "timecode 01:01:00:00 is non-drop, but the film's start, 01:00:00;00, is drop-frame, and as that: timecode 01:01:00;00 is one of those drop-frame skips"},
+		{zero, "00:00:59:29", 1799, ""}, // the two are one until the first minute is over
+		{zero, "00:01:00:02", 0, "as written it is 0:01:00.127 into the film, as 00:01:00;02 it would be 0:01:00.060"},
+		{Clock{Rate: ntsc30}, "00:01:00:02", 1802, ""}, // a film that states no timecode counts either way
+		{Clock{Rate: ntsc30}, "00:01:00;02", 1800, ""},
+	} {
+		at, err := ParseInstant(c.text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := at.Resolve(c.clock)
+		switch {
+		case c.want == "" && (err != nil || got != c.clock.At(c.frame)):
+			t.Errorf("%s on %+v is %s, %v; want frame %d", c.text, c.clock, got, err, c.frame)
+		case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):
+			t.Errorf("%s on %+v is %s, %v; want an error with %q", c.text, c.clock, got, err, c.want)
+		}
 	}
 }
 

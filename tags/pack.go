@@ -5,6 +5,7 @@ import (
 	"errors"
 	"maps"
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -26,7 +27,7 @@ type packer struct {
 	texts  []string
 	places map[string]int // writing: of texts
 	people []*Person      // in order of id
-	spare  []Instant      // reading: see ahead
+	spare  spare          // reading
 }
 
 // errUnpackable says that a game holds what no reading of a tag file gives it.
@@ -54,7 +55,7 @@ func unpack(data string, file string, v *Vocabulary) (*Game, bool) {
 func (p *packer) game(g *Game) {
 	p.pos(&g.Pos)
 	p.text(&g.ID, &g.Kind, &g.Date, &g.Us, &g.Opponent, &g.Field)
-	each(p, &g.Films, func(f *Film) {
+	each(p, &g.Films, nil, func(f *Film) {
 		p.pos(&f.Pos)
 		p.text(&f.Angle, &f.File)
 		p.instant(&f.Offset)
@@ -98,7 +99,7 @@ func (p *packer) play(play *Play) {
 	p.marks(&play.Marks)
 	p.instant(&play.in)
 	p.instant(&play.out)
-	each(p, &play.angles, func(a *angle) {
+	each(p, &play.angles, &p.spare.angles, func(a *angle) {
 		p.pos(&a.Pos)
 		p.text(&a.Name, &a.File)
 		p.instant(&a.In)
@@ -120,14 +121,14 @@ func (p *packer) rep(r *Rep) {
 	p.text(&r.Job, &r.Align, &r.Side, &r.Stance, &r.Gap, &r.Set, &r.Hands, &r.Lean, &r.Block, &r.Help,
 		&r.Stunt, &r.Called, &r.Counter, &r.Battle, &r.Outcome, &r.Credit, &r.How, &r.Contain, &r.Penalty,
 		&r.Assignment, &r.Technique, &r.Effort, &r.Taken, &r.Note, &r.Point)
-	each(p, &r.Moves, func(m *Move) { p.text(&m.Name, &m.Path) })
-	each(p, &r.Tells, func(s *string) { p.text(s) })
-	each(p, &r.Saw, func(s *string) { p.text(s) })
+	each(p, &r.Moves, &p.spare.moves, func(m *Move) { p.text(&m.Name, &m.Path) })
+	each(p, &r.Tells, &p.spare.texts, func(s *string) { p.text(s) })
+	each(p, &r.Saw, &p.spare.texts, func(s *string) { p.text(s) })
 	p.marks(&r.Marks)
 	dict(p, &r.Spot, p.point)
-	each(p, &r.Draw, func(d *Drawing) {
+	each(p, &r.Draw, nil, func(d *Drawing) {
 		p.text((*string)(&d.At), &d.Angle, &d.Shape)
-		each(p, &d.Points, p.point)
+		each(p, &d.Points, nil, p.point)
 	})
 	p.instant(&r.in)
 	p.instant(&r.out)
@@ -135,33 +136,19 @@ func (p *packer) rep(r *Rep) {
 
 // marks is a bit for each mark, then the marks there are.
 func (p *packer) marks(marks *Marks) {
-	var there int
-	if !p.reading {
-		for i, m := range AllMarks {
-			if (*marks)[m] != nil {
-				there |= 1 << i
-			}
-		}
-	}
+	there := int(marks.known)
 	p.whole(&there)
 	if p.reading {
-		*marks = Marks{}
-	}
-	n := 0
-	for i, m := range AllMarks {
-		if there&(1<<i) == 0 {
-			continue
+		if there < 0 || there >= 1<<len(AllMarks) {
+			p.failed = true
+			return
 		}
-		n++
-		at := (*marks)[m]
-		if p.reading {
-			at = p.ahead()
-			(*marks)[m] = at
-		}
-		p.at(at)
+		marks.known = uint8(there)
+		marks.at = take(&p.spare.instants, bits.OnesCount8(marks.known))
 	}
-	// A nil map, or a mark of a name that is none.
-	p.failed = p.failed || *marks == nil || len(*marks) != n
+	for i := range marks.at {
+		p.at(&marks.at[i])
+	}
 }
 
 // instant is one that may be absent.
@@ -172,19 +159,31 @@ func (p *packer) instant(at **Instant) {
 		return
 	}
 	if p.reading {
-		*at = p.ahead()
+		*at = &take(&p.spare.instants, 1)[0]
 	}
 	p.at(*at)
 }
 
-// ahead is the next of the instants allocated ahead.
-func (p *packer) ahead() *Instant {
-	if len(p.spare) == 0 {
-		p.spare = make([]Instant, 64)
+// spare is what is allocated ahead, because a season is made of very many small lists.
+type spare struct {
+	instants []Instant
+	moves    []Move
+	texts    []string
+	angles   []angle
+}
+
+// take is the next n of those allocated ahead; nothing can be appended to them in place.
+func take[T any](spare *[]T, n int) []T {
+	const ahead = 128
+	if n == 0 {
+		return nil
 	}
-	at := &p.spare[0]
-	p.spare = p.spare[1:]
-	return at
+	if n > len(*spare) {
+		*spare = make([]T, max(n, ahead))
+	}
+	taken := (*spare)[:n:n]
+	*spare = (*spare)[n:]
+	return taken
 }
 
 func (p *packer) at(at *Instant) {
@@ -193,15 +192,6 @@ func (p *packer) at(at *Instant) {
 	p.whole(&from)
 	at.Unit, at.From = Unit(unit), Origin(from)
 	p.integer(&at.N)
-	if at.Unit == TimecodeUnit {
-		p.integer(&at.TC.Hours)
-		p.integer(&at.TC.Minutes)
-		p.integer(&at.TC.Seconds)
-		p.integer(&at.TC.Frames)
-		p.flags(&at.TC.Drop)
-	} else if at.TC != (Timecode{}) {
-		p.failed = true
-	}
 	p.pos(&at.Pos)
 }
 
@@ -358,13 +348,16 @@ func (p *packer) length(n int, isNil bool) (length int, none bool) {
 	return n - 1, n == 0
 }
 
-// each is a list, item by item.
-func each[T any](p *packer, list *[]T, item func(*T)) {
+// each is a list, item by item; what is read lies in spare, where there is one.
+func each[T any](p *packer, list, spare *[]T, item func(*T)) {
 	n, none := p.length(len(*list), *list == nil)
 	if none {
 		return
 	}
-	if p.reading {
+	switch {
+	case p.reading && spare != nil && n > 0:
+		*list = take(spare, n)
+	case p.reading:
 		*list = make([]T, n)
 	}
 	for i := range *list {

@@ -1,39 +1,11 @@
 package tags
 
 import (
+	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 )
-
-// Mark names an instant within a play.
-type Mark string
-
-// The marks, in the order they happen to a rush that is won; release may come before
-// any of getoff to beat.
-const (
-	Snap    Mark = "snap"
-	Getoff  Mark = "getoff"  // the rusher's first movement
-	Contact Mark = "contact" // first contact with the blocker
-	Turn    Mark = "turn"    // his path changes
-	Beat    Mark = "beat"    // his hips past the blocker's hips
-	Release Mark = "release" // ball out
-	Finish  Mark = "finish"  // the rush is over
-)
-
-// AllMarks is every mark, in order.
-var AllMarks = []Mark{Snap, Getoff, Contact, Turn, Beat, Release, Finish}
-
-// MarkNames is the name of every mark, in order.
-func MarkNames() []string {
-	names := make([]string, len(AllMarks))
-	for i, m := range AllMarks {
-		names[i] = string(m)
-	}
-	return names
-}
-
-// Marks is the instants that are known; a mark that is absent is unknown, never "no".
-type Marks map[Mark]*Instant
 
 // Play is one play; it may stand with no rep tagged.
 type Play struct {
@@ -74,7 +46,10 @@ type angle struct {
 }
 
 // Name is the play in file names and printouts: wk2-harbor-p014.
-func (p *Play) Name() string { return fmt.Sprintf("%s-p%03d", p.Game.ID, p.Number) }
+func (p *Play) Name() string {
+	number := strconv.Itoa(p.Number) // a season asks for very many, and formats are slow
+	return p.Game.ID + "-p" + "000"[min(len(number), 3):] + number
+}
 
 // View is one play on one angle, on the film's own time. In and Out bound what may be
 // shown: Out is when the first frame not shown starts.
@@ -145,13 +120,13 @@ func (p *Play) firstAngle() *angle {
 	if a.Out == nil {
 		a.Out = p.out
 	}
-	if snap, ok := p.Marks[Snap]; ok && a.Snap == nil && snap.From == FromFilm {
+	if snap, ok := p.Marks.At(Snap); ok && a.Snap == nil && snap.From == FromFilm {
 		a.Snap = snap
 	}
 	return &a
 }
 
-// View is p on one angle. It fails where the play does not say when it is on that
+// View is p on one angle. It fails, with a [Fault] for each time that is wrong, where the play does not say when it is on that
 // angle, or says it in frames of a film whose rate is not known.
 func (p *Play) View(name string) (View, error) {
 	a, ok := p.angle(name)
@@ -175,34 +150,28 @@ func (p *Play) view(a angle, film Film) (View, error) {
 		v.File = film.File
 	}
 	clock := p.Game.clocks[v.File]
-	var err error
+	var in, out, snap error
 	switch {
 	case a.In != nil:
 		v.InPos = a.In.Pos
-		v.In, err = a.In.resolve(clock)
+		v.In, in = a.In.resolve(clock)
 	case a.File == "":
-		return v, Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no in", p.Number, a.Name)}
-	}
-	if err != nil {
-		return v, err
+		in = Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no in", p.Number, a.Name)}
 	}
 	switch {
 	case a.Out != nil:
 		v.OutPos = a.Out.Pos
-		v.Out, err = a.Out.resolve(clock)
+		v.Out, out = a.Out.resolve(clock)
 	case a.File != "":
 		v.ToEnd = true
 	default:
-		return v, Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no out", p.Number, a.Name)}
-	}
-	if err != nil {
-		return v, err
+		out = Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no out", p.Number, a.Name)}
 	}
 	if a.Snap != nil {
-		v.Snap, err = a.Snap.resolve(clock)
-		v.Snaps = err == nil
+		v.Snap, snap = a.Snap.resolve(clock)
+		v.Snaps = snap == nil
 	}
-	return v, err
+	return v, errors.Join(in, out, snap)
 }
 
 // offsetView is the play on film that runs on in step with the first angle's.
@@ -241,7 +210,7 @@ func (p *Play) since(m Mark, marks Marks) (Time, bool) {
 		_, ok := p.snap()
 		return 0, ok
 	}
-	at, ok := marks[m]
+	at, ok := marks.At(m)
 	if !ok {
 		return 0, false
 	}

@@ -208,7 +208,7 @@ func (r *gameReader) readPlays(n *yaml.Node) {
 		return
 	}
 	r.List(n, "plays", func(n *yaml.Node) {
-		p := &Play{Game: r.game, Pos: r.Pos(n), Marks: Marks{}}
+		p := &Play{Game: r.game, Pos: r.Pos(n)}
 		numbered := false
 		var reps *yaml.Node
 		r.Mapping(n, "play", Keys{
@@ -290,9 +290,9 @@ func (r *gameReader) readAngles(n *yaml.Node, p *Play) {
 
 func (r *gameReader) readPlayMarks(n *yaml.Node, p *Play) {
 	r.Mapping(n, "marks", r.marks(&p.Marks, AllMarks))
-	if snap, ok := p.Marks[Snap]; ok && snap.From == FromSnap {
+	if snap, ok := p.Marks.At(Snap); ok && snap.From == FromSnap {
 		r.Faults.Add(snap.Pos, "snap counts from the snap: want a time on the film, with no + or -")
-		delete(p.Marks, Snap)
+		p.Marks.forget(Snap)
 	}
 }
 
@@ -301,7 +301,7 @@ func (r *gameReader) marks(marks *Marks, names []Mark) Keys {
 	for _, m := range names {
 		keys[string(m)] = func(n *yaml.Node) {
 			if at := r.Instant(n, string(m)); at != nil {
-				(*marks)[m] = at
+				marks.Set(m, *at)
 			}
 		}
 	}
@@ -309,7 +309,7 @@ func (r *gameReader) marks(marks *Marks, names []Mark) Keys {
 }
 
 func (r *gameReader) readRep(n *yaml.Node, p *Play) {
-	rep := &Rep{Play: p, Pos: r.Pos(n), Marks: Marks{}}
+	rep := &Rep{Play: p, Pos: r.Pos(n)}
 	p.Reps = append(p.Reps, rep)
 	if n.Kind == yaml.MappingNode {
 		r.readLongRep(n, rep)

@@ -96,7 +96,7 @@ func (r *Rep) Sequence() string {
 // Since is how long after the snap a mark of the rep comes, or of its play where the
 // rep has none; false where that is not known.
 func (r *Rep) Since(m Mark) (Time, bool) {
-	if _, ok := r.Marks[m]; ok {
+	if _, ok := r.Marks.At(m); ok {
 		return r.Play.since(m, r.Marks)
 	}
 	return r.Play.Since(m)

@@ -111,7 +111,7 @@ func TestTimecodeRefusesAddressesThatDoNotExist(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := c.rate.Frame(at.TC); err == nil || err.Error() != c.want {
+		if _, err := c.rate.Frame(at.Timecode()); err == nil || err.Error() != c.want {
 			t.Errorf("%s at %s: error %v, want %s", c.text, c.rate, err, c.want)
 		}
 	}
@@ -120,7 +120,7 @@ func TestTimecodeRefusesAddressesThatDoNotExist(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := ntsc30.Frame(at.TC); err != nil {
+		if _, err := ntsc30.Frame(at.Timecode()); err != nil {
 			t.Errorf("%s at 30000/1001: %v", text, err)
 		}
 	}

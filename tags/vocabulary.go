@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
-	"sort"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -28,7 +27,10 @@ type Word struct {
 	Family string   // of a move: power, speed, hands or change
 	Path   string   // of a move: the path it usually takes
 	Label  string   // how it is shown, where that is not its name with spaces
-	first  string   // its name before a staff's files gave it another
+	// Of an outcome: "yes" where it counts as pressure, or as a sack, which is pressure
+	// too; "no" where a staff says it does not; empty where nobody says.
+	Pressure, Sack string
+	first          string // its name before a staff's files gave it another
 }
 
 // names is the word's name and its aliases.
@@ -44,14 +46,22 @@ type List struct {
 
 // Find is the word that text names, by its name or an alias.
 func (l *List) Find(text string) (Word, bool) {
+	if w := l.find(text); w != nil {
+		return *w, true
+	}
+	return Word{}, false
+}
+
+// find is Find without a copy, or nil.
+func (l *List) find(text string) *Word {
 	if l == nil {
-		return Word{}, false
+		return nil
 	}
 	i, ok := l.index[text]
 	if !ok {
-		return Word{}, false
+		return nil
 	}
-	return l.Words[i], true
+	return &l.Words[i]
 }
 
 // Rank is the place of a word in its list, from 0; unknown words come last.
@@ -117,7 +127,10 @@ type Vocabulary struct {
 	Lists   map[string]*List
 	Choices map[string]Choice
 	Reads   []Read
-	Limit   Time // beat in time: at most this long after the snap
+	Limit   Time   // beat in time: at most this long after the snap
+	Points  Points // production points; empty where there is no table
+
+	prices []price // what Points was made of
 }
 
 // List is the list of a key; a key that has none gives an empty list.
@@ -160,8 +173,9 @@ type StaffFiles struct {
 }
 
 // FindStaffFiles names the vocabulary and reads files that go with the games at paths:
-// those in a folder and below it, and those beside a tag file; none is no error. No path
-// at all means the current folder.
+// those in a folder and below it, those beside a tag file, and those in the folders above
+// either, up to the current one, so that a season's words hold whether a game is named or
+// found. None is no error. No path at all means the current folder.
 func FindStaffFiles(paths []string) (StaffFiles, error) {
 	var found StaffFiles
 	if len(paths) == 0 {
@@ -180,16 +194,8 @@ func FindStaffFiles(paths []string) (StaffFiles, error) {
 			found.Reads = append(found.Reads, file)
 		}
 	}
-	for _, path := range paths {
-		info, err := os.Stat(path)
-		if err != nil {
-			return found, fmt.Errorf("find vocabulary: %w", err)
-		}
-		root, deep := path, info.IsDir()
-		if !deep {
-			root = filepath.Dir(path)
-		}
-		err = filepath.WalkDir(root, func(file string, entry fs.DirEntry, err error) error {
+	walk := func(root string, deep bool) error {
+		err := filepath.WalkDir(root, func(file string, entry fs.DirEntry, err error) error {
 			switch {
 			case err != nil:
 				return err
@@ -201,13 +207,48 @@ func FindStaffFiles(paths []string) (StaffFiles, error) {
 			return nil
 		})
 		if err != nil {
-			return found, fmt.Errorf("find vocabulary below %s: %w", root, err)
+			return fmt.Errorf("find vocabulary in %s: %w", root, err)
+		}
+		return nil
+	}
+	for _, path := range paths {
+		info, err := os.Stat(path)
+		if err != nil {
+			return found, fmt.Errorf("find vocabulary: %w", err)
+		}
+		root := path
+		if !info.IsDir() {
+			root = filepath.Dir(path)
+		}
+		if err := walk(root, info.IsDir()); err != nil {
+			return found, err
+		}
+		for _, folder := range above(root) {
+			if err := walk(folder, false); err != nil {
+				return found, err
+			}
 		}
 	}
 	// The order of new words must not hang on the order in which games were named.
-	sort.Strings(found.Vocabulary)
-	sort.Strings(found.Reads)
+	for _, files := range [][]string{found.Vocabulary, found.Reads} {
+		slices.SortFunc(files, func(a, b string) int { return cmp.Compare(abs(a), abs(b)) })
+	}
 	return found, nil
+}
+
+// above is the folders above folder, the nearest first, up to the current one; none where
+// folder is not below that.
+func above(folder string) []string {
+	within, err := filepath.Rel(abs("."), abs(folder))
+	if err != nil || !filepath.IsLocal(within) {
+		return nil
+	}
+	var folders []string
+	for within != "." {
+		within = filepath.Dir(within)
+		folders = append(folders, within)
+	}
+	return folders
 }
 
 // DefaultVocabulary is the words and the reads that templates carry.
@@ -271,12 +312,12 @@ const defaultLimit = 5 * Second / 2
 // ParseVocabulary reads a vocabulary file that stands by itself; its error is [Faults].
 func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
 	f, faults := parseVocabularyFile(file, data)
-	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit}
+	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit, prices: f.prices}
 	if f.limit != nil {
 		v.Limit = Time(f.limit.N)
 	}
 	faults = append(faults, v.reorder(f)...)
-	faults = append(faults, v.checkPaths()...)
+	faults = append(faults, v.checkWords()...)
 	faults.Sort()
 	return v, faults.Err()
 }
@@ -287,6 +328,8 @@ type vocabularyFile struct {
 	lists   map[string]*List
 	orders  map[string]*order
 	choices map[string]Choice
+	points  Pos // of the table of points; Line 0 where there is none
+	prices  []price
 }
 
 // order is words of a list in the order a staff ranks them.
@@ -319,6 +362,7 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 				f.orders[key.Value] = &order{d.Pos(key), d.terms(value, "order of "+key.Value, src)}
 			})
 		},
+		"points": func(n *yaml.Node) { f.points, f.prices = d.Pos(n), d.prices(n) },
 		"choices": func(n *yaml.Node) {
 			d.Each(n, "choices", func(key, value *yaml.Node) {
 				if !word.MatchString(key.Value) {
@@ -351,6 +395,9 @@ func (d *Decoder) list(key, value *yaml.Node) *List {
 				"family": func(n *yaml.Node) { w.Family = d.Text(n, "family") },
 				"path":   func(n *yaml.Node) { w.Path = d.Text(n, "path") },
 				"label":  func(n *yaml.Node) { w.Label = d.Text(n, "label") },
+				// Of outcomes only, which checkWords holds to.
+				"pressure": func(n *yaml.Node) { w.Pressure = d.yesNoWord(n, "pressure") },
+				"sack":     func(n *yaml.Node) { w.Sack = d.yesNoWord(n, "sack") },
 			})
 			d.addWord(l, name, w)
 		})
@@ -375,6 +422,31 @@ func (d *Decoder) addWord(l *List, n *yaml.Node, w Word) {
 	l.Words = append(l.Words, w)
 }
 
+// yesNoWord is the scalar n as the word yes or no.
+func (d *Decoder) yesNoWord(n *yaml.Node, what string) string {
+	if d.YesNo(n, what) {
+		return "yes"
+	}
+	return "no"
+}
+
+// checkWords finds what words say that does not hold, once all files are laid over one
+// another, and makes the table of points.
+func (v *Vocabulary) checkWords() Faults {
+	fs := v.checkPaths()
+	for _, key := range slices.Sorted(maps.Keys(v.Lists)) {
+		for _, w := range v.Lists[key].Words {
+			switch {
+			case key != "outcome" && w.Pressure+w.Sack != "":
+				fs.Add(w.Pos, "%s %s: pressure and sack are for words of outcome", key, w.Name)
+			case w.Sack == "yes" && w.Pressure == "no":
+				fs.Add(w.Pos, "outcome %s is a sack, and a sack is pressure", w.Name)
+			}
+		}
+	}
+	return append(fs, v.price()...)
+}
+
 // checkPaths finds moves whose usual path is none of the paths.
 func (v *Vocabulary) checkPaths() Faults {
 	var fs Faults
@@ -390,8 +462,16 @@ func (v *Vocabulary) checkPaths() Faults {
 // fixed is the lists whose words the program counts and judges by. A staff may add to
 // them, and give their words aliases, labels and another order, but no other name.
 var fixed = []string{
-	"kind", "field", "type", "job", "path", "block", "help", "battle", "outcome", "credit",
+	"kind", "field", "type", "job", "path", "block", "help", "battle", "credit",
 	"contain", "penalty", "grade", "taken",
+}
+
+// fixedWords is such words of other lists.
+var fixedWords = map[string][]string{"outcome": {"out-too-soon"}}
+
+// keepsName reports whether the program counts by a word.
+func keepsName(key, word string) bool {
+	return slices.Contains(fixed, key) || slices.Contains(fixedWords[key], word)
 }
 
 // extend lays a staff's files over v. What two of them say of one thing must agree, so
@@ -425,8 +505,12 @@ func (v *Vocabulary) extend(files []*vocabularyFile) Faults {
 			}
 		}
 		e.faults = append(e.faults, v.reorder(f)...)
+		// What a staff's table leaves out earns nothing: it was added up with no other in mind.
+		if f.points.Line > 0 && e.say("points", f.points, pricesText(f.prices)) {
+			v.prices = f.prices
+		}
 	}
-	return append(e.faults, v.checkPaths()...)
+	return append(e.faults, v.checkWords()...)
 }
 
 // extension is a vocabulary while a staff's files are laid over it.
@@ -475,8 +559,8 @@ func (e *extension) word(l *List, w Word) {
 		return
 	}
 	was := l.Words[hits[0]]
-	if slices.Contains(fixed, l.Key) {
-		if was.Name != w.Name {
+	if i := slices.IndexFunc(hits, func(i int) bool { return keepsName(l.Key, l.Words[i].Name) }); i >= 0 {
+		if was := l.Words[hits[i]]; was.Name != w.Name {
 			e.faults.Add(w.Pos, "%s %s keeps its name, because the program counts by it", l.Key, was.Name)
 			e.faults.hint(fmt.Sprintf("want %s: {also: [%s]}, and a label for how it is shown", was.Name, w.Name))
 			return
@@ -486,7 +570,8 @@ func (e *extension) word(l *List, w Word) {
 			return
 		}
 	}
-	now := Word{Pos: w.Pos, Name: w.Name, first: was.first, Family: w.Family, Path: w.Path, Label: w.Label}
+	now := w
+	now.Also, now.first = nil, was.first
 	also := slices.Clone(w.Also)
 	for _, i := range hits {
 		if !e.agrees(l.Key, l.Words[i].first, w) {
@@ -495,6 +580,7 @@ func (e *extension) word(l *List, w Word) {
 		old := l.Words[i]
 		also = append(also, old.names()...)
 		now.Family, now.Path, now.Label = cmp.Or(now.Family, old.Family), cmp.Or(now.Path, old.Path), cmp.Or(now.Label, old.Label)
+		now.Pressure, now.Sack = cmp.Or(now.Pressure, old.Pressure), cmp.Or(now.Sack, old.Sack)
 	}
 	for _, name := range also {
 		if name != now.Name && !slices.Contains(now.Also, name) {
@@ -514,7 +600,12 @@ func (e *extension) word(l *List, w Word) {
 func (e *extension) agrees(key, first string, w Word) bool {
 	ok := true
 	for _, part := range []struct{ what, text string }{
-		{"name", w.Name}, {"family", w.Family}, {"path", w.Path}, {"label", w.Label},
+		{"name", w.Name},
+		{"family", w.Family},
+		{"path", w.Path},
+		{"label", w.Label},
+		{"pressure", w.Pressure},
+		{"sack", w.Sack},
 	} {
 		if part.text != "" && ok {
 			ok = e.say(fmt.Sprintf("the %s of %s %s", part.what, key, first), w.Pos, part.text)

@@ -18,7 +18,7 @@ type Written struct {
 func (p *Play) Written() []Written {
 	var all []Written
 	own := Written{In: p.in, Out: p.out}
-	if snap, ok := p.Marks[Snap]; ok {
+	if snap, ok := p.Marks.At(Snap); ok {
 		own.Snap = snap
 	}
 	if own.In != nil || own.Out != nil || own.Snap != nil {
@@ -50,8 +50,8 @@ func (at Instant) String() string {
 	switch at.Unit {
 	case FrameCount:
 		return fmt.Sprintf("%sf%d", sign, n)
-	case TimecodeUnit:
-		return at.TC.String()
+	case TimecodeUnit, DropTimecode:
+		return at.Timecode().String()
 	}
 	seconds, rest := n/int64(Second), n%int64(Second)
 	// Reading rounds down, so writing rounds up.

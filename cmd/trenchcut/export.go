@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/query"
@@ -55,7 +56,8 @@ func newExportCommand(s streams) *cobra.Command {
   xlsx    the same as a spreadsheet
   jsonl   JSON Lines, an object a rep with every fact known of it
   webvtt  chapters of one film, a chapter a play
-  otio    OpenTimelineIO timeline, a clip a play, with its marks
+  otio    OpenTimelineIO timeline, a clip a play, with its marks; film is named
+          from where the timeline lies, so move them together
 
 ` + chooseHelp,
 		Example: `  trenchcut export --as csv -g wk1.game.yaml -o plays.csv
@@ -194,7 +196,7 @@ func (l found) printJSONLines(w io.Writer) error {
 }
 
 func (o *exportOptions) chapters(ctx context.Context, w io.Writer, season *tags.Season, q *query.Query) error {
-	shots, err := o.shots(ctx, season, q)
+	shots, err := o.shots(season, q)
 	if err != nil {
 		return err
 	}
@@ -205,45 +207,36 @@ func (o *exportOptions) chapters(ctx context.Context, w io.Writer, season *tags.
 }
 
 func (o *exportOptions) timeline(ctx context.Context, w io.Writer, season *tags.Season, q *query.Query) error {
-	shots, err := o.shots(ctx, season, q)
+	shots, err := o.shots(season, q)
 	if err != nil {
 		return err
 	}
-	return exchange.WriteTimeline(w, q.String(), shots)
+	folder := "" // of the timeline, which nobody knows of what goes to the standard output
+	if o.out != "" {
+		folder = filepath.Dir(o.out)
+	}
+	return exchange.WriteTimeline(w, q.String(), shots, folder)
 }
 
 // shots is the chosen plays on the angle asked for.
-func (o *exportOptions) shots(ctx context.Context, season *tags.Season, q *query.Query) ([]exchange.Shot, error) {
+func (o *exportOptions) shots(season *tags.Season, q *query.Query) ([]exchange.Shot, error) {
 	plays, err := o.plays(season, q)
 	if err != nil {
 		return nil, err
 	}
 	angle := o.angle
-	extents := map[string]tags.Extent{}
 	var angles []string
 	for _, p := range plays {
 		for _, name := range p.Angles() {
 			if !slices.Contains(angles, name) {
 				angles = append(angles, name)
 			}
-			v, err := p.View(name)
-			if err != nil {
-				return nil, err
-			}
-			if _, known := extents[v.File]; known {
-				continue
-			}
-			s, err := o.choose.season.library.Source(ctx, v.File)
-			if err != nil {
-				return nil, fmt.Errorf("film %s: %w", v.File, err)
-			}
-			extents[v.File] = tags.Extent{Clock: s.Clock(), Frames: s.Frames}
 		}
 	}
 	if angle == "" && len(angles) > 0 {
 		angle = angles[0]
 	}
-	shots, err := exchange.Shots(plays, angle, extents)
+	shots, err := exchange.Shots(plays, angle, plan.Extents(o.choose.season.films))
 	if errors.Is(err, exchange.ErrNoShot) {
 		return nil, usageError{err: fmt.Errorf("%w; the plays chosen are on %s", err, orList(angles))}
 	}

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -121,7 +122,7 @@ func (l found) print(w io.Writer) error {
 	if l.sorted {
 		return printTable(w, outWidth(w), l.columns, l.rows)
 	}
-	var rows [][]string
+	rows := make([][]string, 0, len(l.rows)+len(l.rows)/16)
 	for i, row := range l.rows {
 		if g := l.games[i]; i == 0 || g != l.games[i-1] {
 			rows = append(rows, []string{strings.Join(strings.Fields(g.ID+" "+g.Date+" "+g.Opponent), " ")})
@@ -148,6 +149,7 @@ func foundReps(q *query.Query, season *tags.Season) found {
 		},
 		shown: []string{"rep", "game", "date", "quarter", "clock", "down", "distance", "rusher", "align", "sequence", "set", "outcome"},
 	}
+	list.games, list.rows = make([]*tags.Game, 0, len(result.Reps)), make([][]string, 0, len(result.Reps))
 	for _, r := range result.Reps {
 		outcome := r.Outcome
 		if outcome == "" {
@@ -205,7 +207,7 @@ func number(n *int) string {
 	if n == nil {
 		return ""
 	}
-	return fmt.Sprint(*n)
+	return strconv.Itoa(*n)
 }
 
 // within is the name of a play or rep under its game's heading: p014-91.
@@ -219,7 +221,7 @@ func downAndDistance(p *tags.Play) string {
 	if p.Down == nil || p.Distance == nil {
 		return number(p.Down)
 	}
-	return fmt.Sprintf("%d&%d", *p.Down, *p.Distance)
+	return strconv.Itoa(*p.Down) + "&" + strconv.Itoa(*p.Distance)
 }
 
 // printCSV prints a header and a line each, RFC 4180 but for lines that end in LF.

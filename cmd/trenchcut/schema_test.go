@@ -441,7 +441,18 @@ order: {outcome: [sack, strip-sack]}
 order: {outcome: sack strip-sack}
 choices: {quick-wins: battle=won time-to-beat<2}
 choices: {ends: [rusher=Teo Marlow, "align=5,9"]}
+words: {outcome: [{knockdown: {pressure: true}}, {sack: {sack: yes, pressure: yes}}]}
+points: {outcome: {sack: 3, hit: 1.5, strip-sack: "+4.25"}, loaf: -1, missed-assignment: "-0.5"}
+points:
 `, `
+points: {outcomes: {sack: 3}}
+points: {outcome: {sack: lots}}
+points: {outcome: {sack: 1000}}
+points: {outcome: {sack: 1.005}}
+points: {outcome: {two words: 1}}
+points: {loaf: {"yes": 1}}
+points: [3]
+words: {outcome: [{sack: {pressure: maybe}}]}
 limit: 2.4
 limit: f75
 limits: 2.4s
@@ -493,6 +504,14 @@ rate: 25
 rate: 29.97
 rate: 30000/1001
 mute: true
+replay: no
+replay: {from: contact-0.2s, to: beat, speed: 0.5}
+replay: {speed: 1/4}
+replay: {speed: 50%}
+freeze: no
+freeze: {at: turn, hold: 4s}
+clock: no
+ring: no
 look: {ink: "#FFFFFF", lead: 40}
 `, `
 titel: x
@@ -508,6 +527,16 @@ size: 720
 rate: 0
 rate: fast
 mute: loud
+replay: {from: kickoff}
+replay: {from: beat+1}
+replay: {speed: 2}
+replay: {speed: slow}
+replay: {speed: 0.05}
+freeze: {at: half-time}
+freeze: {hold: long}
+clock: late
+ring: gold
+rate: 240
 look: {ink: white}
 look: {lead: 5}
 look: {inc: "#ffffff"}
@@ -565,11 +594,12 @@ plays:
 words: {move: [{stab: {path: inside}}]}
 order: {outcome: [sack]}
 choices: {a: set=short}
+points: {outcome: {sack: 3}, loaf: -1}
 `,
 	"reads": `trenchcut: 1
 reads: {a: {when: set=short, answers: [{path: inside}]}}
 `,
-	"recipe": "trenchcut: 1\nlook: {lead: 40}\n",
+	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\n",
 	"look":   "trenchcut: 1\nlead: 40\n",
 }
 

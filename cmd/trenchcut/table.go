@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -24,6 +26,13 @@ type column struct {
 // of one cell is a heading over those that follow. What is wider than width characters is
 // set closer, then columns that may be are folded or cut, the widest first.
 func printTable(w io.Writer, width int, columns []column, rows [][]string) error {
+	for _, row := range rows {
+		for i := range row {
+			if len(row) == len(columns) {
+				row[i] = oneLine(row[i])
+			}
+		}
+	}
 	columns, rows = withoutSpare(width, columns, rows)
 	widths := make([]int, len(columns))
 	total := 0
@@ -31,7 +40,6 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 		widths[i] = textWidth(c.title)
 		for _, row := range rows {
 			if len(row) == len(columns) {
-				row[i] = strings.Join(strings.Fields(printable(row[i])), " ")
 				widths[i] = max(widths[i], textWidth(row[i]))
 			}
 		}
@@ -78,36 +86,55 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 	for i, c := range columns {
 		titles[i] = c.title
 	}
-	var out strings.Builder
-	for _, row := range append([][]string{titles}, rows...) {
+	out := bufio.NewWriter(w)
+	put := func(line []byte) { _, _ = out.Write(append(line, '\n')) } // what fails is Flush's to say
+	folds := make([][]string, len(columns))
+	var line []byte
+	for n := range len(rows) + 1 {
+		row := titles
+		if n > 0 {
+			row = rows[n-1]
+		}
 		if len(row) != len(columns) {
-			out.WriteString(printable(row[0]) + "\n")
+			put(append(line[:0], printable(row[0])...))
 			continue
 		}
-		folds := make([][]string, len(columns))
 		lines := 1
 		for i, c := range columns {
-			folds[i] = []string{row[i]}
-			if c.fold {
+			folds[i] = append(folds[i][:0], row[i])
+			if c.fold && textWidth(row[i]) > widths[i] {
 				folds[i] = fold(row[i], widths[i])
 			}
 			lines = max(lines, len(folds[i]))
 		}
-		for line := range lines {
-			cells := make([]string, len(columns))
+		for at := range lines {
+			line = line[:0]
 			for i, c := range columns {
-				text := ""
-				if line < len(folds[i]) {
-					text = folds[i][line]
+				if i > 0 {
+					line = append(line, gap...)
 				}
-				cells[i] = fitted(text, widths[i], c.right)
+				text := ""
+				if at < len(folds[i]) {
+					text = folds[i][at]
+				}
+				line = appendFitted(line, text, widths[i], c.right)
 			}
-			out.WriteString(strings.TrimRight(strings.Join(cells, gap), " ") + "\n")
+			put(bytes.TrimRight(line, " "))
 		}
 	}
-	_, err := io.WriteString(w, out.String())
-	return err
+	return out.Flush()
 }
+
+// oneLine is text as one line with single spaces.
+func oneLine(text string) string {
+	text = printable(text)
+	if strings.TrimSpace(text) == text && !strings.Contains(text, "  ") && !strings.ContainsFunc(text, otherSpace) {
+		return text
+	}
+	return strings.Join(strings.Fields(text), " ")
+}
+
+func otherSpace(r rune) bool { return r != ' ' && unicode.IsSpace(r) }
 
 // withoutSpare leaves out spare columns, one after the other, until the rest can
 // be made as narrow as the page.
@@ -117,7 +144,7 @@ func withoutSpare(width int, columns []column, rows [][]string) ([]column, [][]s
 		natural := textWidth(c.title)
 		for _, row := range rows {
 			if len(row) == len(columns) {
-				natural = max(natural, textWidth(strings.Join(strings.Fields(printable(row[i])), " ")))
+				natural = max(natural, textWidth(row[i]))
 			}
 		}
 		if c.least > 0 {
@@ -180,27 +207,37 @@ func fold(text string, width int) []string {
 	}
 }
 
-// fitted is text in exactly width characters.
-func fitted(text string, width int, right bool) string {
-	if textWidth(text) > width {
+// appendFitted adds text in exactly width characters to line.
+func appendFitted(line []byte, text string, width int, right bool) []byte {
+	taken := textWidth(text)
+	if taken > width {
 		runes := []rune(text)
 		for textWidth(string(runes)) >= width && len(runes) > 0 {
 			runes = runes[:len(runes)-1]
 		}
 		text = string(runes) + "…"
+		taken = textWidth(text)
 	}
-	pad := strings.Repeat(" ", width-textWidth(text))
+	if !right {
+		line = append(line, text...)
+	}
+	for range width - taken {
+		line = append(line, ' ')
+	}
 	if right {
-		return pad + text
+		line = append(line, text...)
 	}
-	return text + pad
+	return line
 }
+
+// firstMark is the first of the combining marks.
+const firstMark = 0x300
 
 // textWidth is how many characters text takes in a line; combining marks take none.
 func textWidth(text string) int {
 	n := 0
 	for _, r := range text {
-		if !unicode.Is(unicode.Mn, r) {
+		if r < firstMark || !unicode.Is(unicode.Mn, r) {
 			n++
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -178,7 +179,7 @@ func TestMerge(t *testing.T) {
 		{
 			"the tag file wins",
 			"play;type;down;in\n3;pass rush;2;0:00:11\n",
-			"", "s.csv:2:2: unknown type \"pass rush\"; want one of dropback, quick, play-action, screen, boot, rpo, run, spike, kneel, no-play\n",
+			"", "s.csv:2:2: unknown type \"pass rush\"; want one of dropback, quick, play-action, screen, boot, rpo, run, spike, kneel, no-play; a file for --columns can say which: values: {type: {pass rush: …}}\n",
 		},
 		{
 			"and says so",
@@ -249,19 +250,78 @@ func TestNewTagFile(t *testing.T) {
 	}
 }
 
+// What play sheets write for a type of play, where it says which (common practice).
+func TestWordsOfPlaySheets(t *testing.T) {
+	text := "play,type,unit\n"
+	want := []string{"run defense", "play-action defense", "play-action offense", "boot special-teams", "dropback offense", "quick defense", "screen defense", "kneel defense", "rpo defense"}
+	for i, words := range []string{"Rush,D", "PA,Def", "Play Action Pass,Off", "Bootleg,ST", "Drop Back,O", "Quick Game,Defence", "SCREEN PASS,d", "Kneel-Down,d", "RPO,d"} {
+		text += fmt.Sprintf("%d,%s\n", i+1, words)
+	}
+	v := vocabulary(t)
+	change, err := Merge("wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(text)), nil, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	game, faults := tags.ParseGame("wk3.game.yaml", change.Data, v)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	var got []string
+	for _, p := range game.Plays {
+		got = append(got, p.Type+" "+p.Unit)
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// A new tag file has no people yet: passers come from the sheet, and are found again when
+// it is brought in a second time.
+func TestPassersOfANewTagFile(t *testing.T) {
+	v := vocabulary(t)
+	sheet := "play,qb\n1,12\n2,#7 Sam Reyes\n3,Ike Lund\n4,12\n5,7\n6,\n7,Sam Reyes\n"
+	change, err := Merge("wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"people:\n  qb12: {jersey: 12, pos: QB}\n  sam-reyes: {name: Sam Reyes, jersey: 7, pos: QB}\n  ike-lund: {name: Ike Lund, pos: QB}\n",
+		"  - play: 5\n    passer: sam-reyes\n", "  - play: 4\n    passer: qb12\n", "  - play: 7\n    passer: sam-reyes\n",
+	} {
+		if !strings.Contains(string(change.Data), want) {
+			t.Errorf("no %q in\n%s", want, change.Data)
+		}
+	}
+	again, err := Merge("wk3.game.yaml", change.Data, sheetOf(t, "s.csv", []byte(sheet)), nil, v)
+	if err != nil || len(again.Lines) > 0 {
+		t.Errorf("the same sheet again: %v, %v", again, err)
+	}
+	for sheet, want := range map[string]string{
+		"play,qb\n1,12 Sam Reyes\n2,12 Ike Lund\n": "s.csv:3:2: unknown qb \"12 Ike Lund\"; the sheet has 12 Sam Reyes too",
+		"play,qb\n1,長\n":                           "want a jersey, or a name with some Latin letters",
+	} {
+		if _, err := Merge("wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, v); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: error %v, want %q", sheet, err, want)
+		}
+	}
+}
+
 func TestFaults(t *testing.T) {
 	long := strings.Repeat("x,", maxColumns)
 	tests := []struct{ name, sheet, want string }{
-		{"every one at once", "play,down,clock,hash,qb,in,angle\n1,5,99:00,x,hp99,+3s,attic\nx,1,,,,,\n,2,,,,,\n3,1,,,,,,more\n3,,,,,,", `s.csv:2:2: unknown down "5"; want a whole number from 1 to 4
+		{"every one at once", "play,down,clock,hash,qb,in,angle\n1,5,99:00,x,hp99,+3s,attic\nx,1,,,,,\n,2,,,,,\n3,1,,,,,,more\n3,,,,,,", `s.csv:2:2: unknown down "5"; want a whole number from 1 to 4; a file for --columns can leave it out: values: {down: {5: ''}}
 s.csv:2:3: unknown clock "99:00"; want minutes and seconds of a quarter, such as 11:32
-s.csv:2:4: unknown hash "x"; want one of left, middle, right
-s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, jersey or name; or map the column to extra
+s.csv:2:4: unknown hash "x"; want one of left, middle, right; a file for --columns can say which: values: {hash: {x: …}}
+s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, jersey or name: write under people hp99: {name: hp99, pos: QB}; or map the column to extra
 s.csv:2:6: in: "+3s" counts from the snap: want a time on the film
 s.csv:2:7: angle "attic" is not among the game's film; want one of endzone, sideline
 s.csv:3:1: unknown play "x"; want a whole number from 1 to 9999
 s.csv:4:1: the row gives no play number
 s.csv:5:8: the cell "more" stands under no heading
 s.csv:6:1: play 3 stands twice; it stands first in row 5`},
+		{"one word on many rows", "play,type,down\n1,Pass,0\n2,pass,1\n3,Pass,0\n4,Pass,0\n5,scren,1", `s.csv:2:2: unknown type "Pass", here and in 3 rows more; want one of dropback, quick, play-action, screen, boot, rpo, run, spike, kneel, no-play; a file for --columns can say which: values: {type: {Pass: …}}
+s.csv:2:3: unknown down "0", here and in 2 rows more; want a whole number from 1 to 4; a file for --columns can leave it out: values: {down: {0: ''}}
+s.csv:6:2: unknown type "scren"; did you mean "screen"?; a file for --columns can say which: values: {type: {scren: …}}`},
 		{"no heading", "1,2\n3,4\n", "s.csv: none of the first 20 rows has the heading play; name the heading of its play numbers in a column mapping"},
 		{"two columns of one", "play,dn,down\n", `s.csv:1:3: column "down" is down, and so is "dn"; say in a column mapping which it is`},
 		{"quotes", "play,x\n1,\"a\nb\"\n2,a\"b\n", `s.csv:3:1: not CSV: bare " in non-quoted-field`},
@@ -473,6 +533,7 @@ func FuzzMerge(f *testing.F) {
 	}
 	f.Add([]byte("\ufeffPLAY;DN;TIME;angle;in;out;endzone snap;Q:\"x\n3;1;0:0;endzone;f1;f2;12:00:00:00;- x\n"))
 	f.Add([]byte("play,extra: play,a #,b: c\n3,-,\"{\n\",'\n99,x,y,z\n"))
+	f.Add([]byte("play,qb,type\n1,12,PA\n2,#7 Sam Reyes,Rush\n3,Ike Lund,boot\n4,7 ,quick\n5,sam-reyes,rpo\n6,null,screen\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		s, faults := ReadSheet("s.csv", data)
 		if faults.Err() != nil {

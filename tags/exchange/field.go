@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"gopkg.in/yaml.v3"
+
 	"trenchcut/tags"
 )
 
@@ -215,16 +217,22 @@ func readHash(f field, r *reader, c Cell) (text, want string) {
 	return readWord(f, r, c)
 }
 
-// readPasser reads an id of the game's people, or the jersey or name of one of theirs.
+// readPasser reads an id of the game's people, or the jersey or name of one of theirs. A
+// new tag file has no people yet, and gets them from the sheet.
 func readPasser(_ field, r *reader, c Cell) (text, want string) {
 	who := plain(c)
+	if r.game.ID == "" {
+		return r.newPasser(who)
+	}
 	if _, ok := r.game.People[who]; ok {
 		return who, ""
 	}
+	jersey, name := passerOf(who).jersey, passerOf(who).name
 	var found []string
 	for id, p := range r.game.People {
-		theirs := p.Team != "us" && p.Team != r.game.Us
-		if theirs && (p.Jersey == strings.TrimPrefix(who, "#") || strings.EqualFold(p.Name, who)) && who != "" {
+		theirs := p.Team != "us" && (p.Team != r.game.Us || p.Team == "")
+		both := jersey != "" && name != "" && p.Jersey == jersey && strings.EqualFold(p.Name, name)
+		if theirs && (p.Jersey == strings.TrimPrefix(who, "#") || strings.EqualFold(p.Name, who) || both) && who != "" {
 			found = append(found, id)
 		}
 	}
@@ -235,5 +243,85 @@ func readPasser(_ field, r *reader, c Cell) (text, want string) {
 		slices.Sort(found)
 		return "", "it may be " + strings.Join(found, " or ") + ": write the id"
 	}
-	return "", "want one of theirs among the game's people, by id, jersey or name; or map the column to extra"
+	want = "want one of theirs among the game's people, by id, jersey or name"
+	if new := passerOf(who); new.id != "" {
+		if line, err := yaml.Marshal(new.node(r.game.Opponent)); err == nil {
+			want += fmt.Sprintf(": write under people %s: %s", new.id, strings.TrimSpace(string(line)))
+		}
+	}
+	return "", want + "; or map the column to extra"
+}
+
+// passer is a person whom a sheet names.
+type passer struct{ id, jersey, name string }
+
+// node is what a tag file says of him.
+func (p passer) node(team string) *yaml.Node {
+	said := []value{{key: "name", text: p.name}, {key: "team", text: team}, {key: "jersey", text: p.jersey}, {key: "pos", text: "QB"}}
+	return mappingOf(slices.DeleteFunc(said, func(v value) bool { return v.text == "" }))
+}
+
+var jerseyForm = regexp.MustCompile(`^#?(\d{1,3})(?:\s+(\S.*))?$`)
+
+// passerOf is "12", "#12 Sam Reyes" or "Sam Reyes" as a person of a tag file; no id where
+// none can be made of it.
+func passerOf(who string) passer {
+	p := passer{name: who}
+	if m := jerseyForm.FindStringSubmatch(who); m != nil {
+		p.jersey, p.name = m[1], m[2]
+	}
+	if p.id = slug(p.name); p.id == "" && p.jersey != "" {
+		p.id = "qb" + p.jersey
+	}
+	return p
+}
+
+// slug is text as an id: small letters, digits and hyphens.
+func slug(text string) string {
+	id := strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		case r == ' ' || r == '-' || r == '_' || r == '.':
+			return '-'
+		default:
+			return -1
+		}
+	}, text)
+	for strings.Contains(id, "--") {
+		id = strings.ReplaceAll(id, "--", "-")
+	}
+	return strings.Trim(id[:min(len(id), 40)], "-")
+}
+
+// newPasser is the id that a new tag file's passer goes by.
+func (r *reader) newPasser(who string) (id, want string) {
+	p := passerOf(who)
+	if p.id == "" {
+		return "", "want a jersey, or a name with some Latin letters; or map the column to extra"
+	}
+	for i := range r.passers {
+		have := &r.passers[i]
+		sameName := strings.EqualFold(have.name, p.name)
+		switch {
+		case have.jersey == p.jersey && sameName:
+			return have.id, ""
+		case have.jersey == p.jersey && (have.name == "" || p.name == ""):
+			if have.name == "" {
+				have.name = p.name // he keeps his id: rows above name it
+			}
+			return have.id, ""
+		case sameName && p.name != "" && (have.jersey == "" || p.jersey == ""):
+			if have.jersey == "" {
+				have.jersey = p.jersey
+			}
+			return have.id, ""
+		case have.id == p.id || have.jersey == p.jersey && p.jersey != "":
+			return "", fmt.Sprintf("the sheet has %s too, and who is meant is open: write the tag file with its people first", strings.TrimSpace(have.jersey+" "+have.name))
+		}
+	}
+	r.passers = append(r.passers, p)
+	return p.id, ""
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"net/url"
 	"regexp"
 	"slices"
 	"strconv"
@@ -210,7 +211,7 @@ func checkOTIO(v any, count map[string]int) error {
 
 func TestTimeline(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteTimeline(&out, "third downs", shotsOf(t, "endzone")); err != nil {
+	if err := WriteTimeline(&out, "third downs", shotsOf(t, "endzone"), "/film/out"); err != nil {
 		t.Fatal(err)
 	}
 	var tree any
@@ -238,6 +239,30 @@ func TestTimeline(t *testing.T) {
 		t.Error(diff)
 	}
 	golden(t, "testdata/timeline.golden", out.Bytes())
+}
+
+// Characters by RFC 3986: what is neither unreserved nor allowed in a segment is
+// percent-encoded as UTF-8 (sections 2.1, 3.3), and a first segment with a colon would be
+// taken for a scheme (4.2).
+func TestMediaURL(t *testing.T) {
+	for _, c := range []struct{ path, folder, want string }{
+		{"/season/film/ez.mp4", "/season", "film/ez.mp4"},
+		{"/season/film/ez.mp4", "/season/out/deep", "../../film/ez.mp4"},
+		{"/season/wk 1 50% #2?.mp4", "/season", "wk%201%2050%25%20%232%3F.mp4"},
+		{"/season/Tāvita.mp4", "/season", "T%C4%81vita.mp4"},
+		{"/season/a:b.mp4", "/season", "./a:b.mp4"},
+		{"/season/ez 1.mp4", "", "file:///season/ez%201.mp4"},
+	} {
+		got := mediaURL(c.path, c.folder)
+		if got != c.want {
+			t.Errorf("%s from %q is %s, want %s", c.path, c.folder, got, c.want)
+		}
+		// Resolved against the timeline's own address it is the file again (section 5).
+		base := &url.URL{Scheme: "file", Path: c.folder + "/x.otio"}
+		if back, err := base.Parse(got); err != nil || back.Path != c.path {
+			t.Errorf("%s leads from %q to %v (%v), want %s", got, c.folder, back, err, c.path)
+		}
+	}
 }
 
 func start(r any) float64 {

@@ -45,7 +45,7 @@ func Merge(file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabul
 	}
 	m := &merger{file: file, game: game, change: &Change{Data: data}}
 	if data == nil {
-		return m.begin(entries, v)
+		return m.begin(entries, r.passers, v)
 	}
 	if err := m.merge(entries); err != nil {
 		return nil, err
@@ -62,7 +62,7 @@ type merger struct {
 }
 
 // begin writes a new tag file.
-func (m *merger) begin(entries []*entry, v *tags.Vocabulary) (*Change, error) {
+func (m *merger) begin(entries []*entry, passers []passer, v *tags.Vocabulary) (*Change, error) {
 	name := strings.TrimSuffix(filepath.Base(m.file), tags.Suffix)
 	if !angleForm.MatchString(name) {
 		return nil, fmt.Errorf("%s: %w", m.file, ErrNoID)
@@ -81,6 +81,16 @@ func (m *merger) begin(entries []*entry, v *tags.Vocabulary) (*Change, error) {
 	}
 	for _, angle := range angles {
 		text += "  " + angle + ": {}\n"
+	}
+	if len(passers) > 0 {
+		text += "people:\n"
+	}
+	for _, p := range passers {
+		line, err := yaml.Marshal(p.node(""))
+		if err != nil {
+			return nil, fmt.Errorf("write passer %s: %w", p.id, err)
+		}
+		text += "  " + p.id + ": " + string(line)
 	}
 	for _, e := range entries {
 		m.add(e)

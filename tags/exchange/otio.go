@@ -89,11 +89,13 @@ const mediaKey = "DEFAULT_MEDIA"
 
 // WriteTimeline writes shots one behind the other as an OpenTimelineIO timeline of one
 // track, the marks of each play and of its reps as markers. Times are frames of each film,
-// counted from its start timecode; ranges are half-open.
-func WriteTimeline(w io.Writer, name string, shots []Shot) error {
+// counted from its start timecode; ranges are half-open. Film is named from the folder the
+// timeline is to lie in, so that both can be moved together and tell nothing of the machine;
+// with no folder by its whole path.
+func WriteTimeline(w io.Writer, name string, shots []Shot, folder string) error {
 	track := otioTrack{Schema: "Track.1", otioItem: item("Video"), Kind: "Video", Children: []otioClip{}}
 	for _, s := range shots {
-		track.Children = append(track.Children, s.clip())
+		track.Children = append(track.Children, s.clip(folder))
 	}
 	t := otioTimeline{
 		Schema: "Timeline.1", Metadata: otioMeta{}, Name: name,
@@ -112,7 +114,7 @@ func item(name string) otioItem {
 	return otioItem{Metadata: otioMeta{}, Name: name, Effects: []any{}, Markers: []otioMarker{}, Enabled: true}
 }
 
-func (s Shot) clip() otioClip {
+func (s Shot) clip(folder string) otioClip {
 	all := s.frames(tags.Span{In: 0, Out: s.Film.Frames})
 	shown := s.frames(s.Span)
 	c := otioClip{Schema: "Clip.2", otioItem: item(s.Play.Name()), ActiveMedia: mediaKey}
@@ -120,7 +122,7 @@ func (s Shot) clip() otioClip {
 	c.Metadata = otioMeta{"trenchcut": map[string]any{"game": s.Play.Game.ID, "play": s.Play.Number, "angle": s.View.Angle, "title": title(s.Play)}}
 	c.MediaReferences = map[string]otioMedia{mediaKey: {
 		Schema: "ExternalReference.1", Metadata: otioMeta{}, Name: filepath.Base(s.View.File),
-		AvailableRange: all, TargetURL: fileURL(s.View.File),
+		AvailableRange: all, TargetURL: mediaURL(s.View.File, folder),
 	}}
 	if !s.View.Snaps {
 		return c
@@ -131,7 +133,7 @@ func (s Shot) clip() otioClip {
 			c.mark(s, m, "", t)
 		}
 		for _, r := range s.Play.Reps {
-			if _, own := r.Marks[m]; !own {
+			if _, own := r.Marks.At(m); !own {
 				continue
 			}
 			if t, ok := r.Since(m); ok {
@@ -165,8 +167,16 @@ func (s Shot) frames(span tags.Span) otioRange {
 	return otioRange{"TimeRange.1", at(s.Film.Clock.Start + span.In), at(span.Len())}
 }
 
-// fileURL is an absolute file as a URL (RFC 8089).
-func fileURL(path string) string {
+// mediaURL is a file as a reference relative to folder (RFC 3986, section 4.2), or as a
+// URL (RFC 8089) where there is no way from the one to the other.
+func mediaURL(path, folder string) string {
+	if folder != "" {
+		if from, err := filepath.Abs(folder); err == nil {
+			if way, err := filepath.Rel(from, path); err == nil {
+				return (&url.URL{Path: filepath.ToSlash(way)}).String()
+			}
+		}
+	}
 	path = filepath.ToSlash(path)
 	if !strings.HasPrefix(path, "/") {
 		path = "/" + path

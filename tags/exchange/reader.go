@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"gopkg.in/yaml.v3"
+
 	"trenchcut/tags"
 )
 
@@ -18,7 +20,12 @@ type reader struct {
 	game       *tags.Game // the tag file as it is; one with nothing in it where it is new
 	mapping    *Columns
 	faults     tags.Faults
+	passers    []passer         // whom the sheet brings into a new tag file
+	unknown    map[value]*again // what could not be read, by key and text
 }
+
+// again is where a fault stands that other rows have too.
+type again struct{ at, rows int }
 
 // entry is what a sheet says of one play.
 type entry struct {
@@ -74,6 +81,15 @@ func (r *reader) read() []*entry {
 			continue
 		}
 		r.join(first, e)
+	}
+	for _, a := range r.unknown {
+		switch a.rows {
+		case 0:
+		case 1:
+			r.faults[a.at].What += ", here and in one row more"
+		default:
+			r.faults[a.at].What += fmt.Sprintf(", here and in %d rows more", a.rows)
+		}
 	}
 	return entries
 }
@@ -140,7 +156,7 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 			f, _ := fieldOf(c.key)
 			text, want := f.read(f, r, cell)
 			if want != "" {
-				addHint(&r.faults, pos, want, "unknown %s %q", heading, short(cell.Text))
+				r.note(f, heading, cell, pos, want)
 				continue
 			}
 			e.values[c.key] = value{key: c.key, text: text, pos: pos}
@@ -168,6 +184,32 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 	}
 	r.checkFilm(e)
 	return e, angle
+}
+
+// note adds the fault that a cell cannot be read, once for all rows that have the same,
+// with the lines of a column mapping that would say what it means.
+func (r *reader) note(f field, heading string, cell Cell, pos tags.Pos, want string) {
+	if r.unknown == nil {
+		r.unknown = map[value]*again{}
+	}
+	seen := value{key: f.key, text: flatten(cell.Text)}
+	if first, ok := r.unknown[seen]; ok && f.key != "play" {
+		first.rows++
+		return
+	}
+	r.unknown[seen] = &again{at: len(r.faults)}
+	if f.key != "play" && (f.list || f.whole[1] > 0) && !cell.Date && short(cell.Text) == cell.Text {
+		says, meant := "leave it out", ""
+		if f.list {
+			says, meant = "say which", "…" // which is not for us to say, be it as an example
+		}
+		word := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(cell.Text), tags.Scalar(meant)}}
+		of := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(f.key), word}}
+		if line, err := yaml.Marshal(of); err == nil {
+			want += fmt.Sprintf("; a file for --columns can %s: values: %s", says, strings.TrimSpace(string(line)))
+		}
+	}
+	addHint(&r.faults, pos, want, "unknown %s %q", heading, short(cell.Text))
 }
 
 // checkFilm finds what has no film that it could be of.

@@ -31,6 +31,7 @@ type Fact struct {
 	Doc    string
 	OfPlay bool // known of a play without any of its reps
 
+	from   string // of a derived fact: the key that is not tagged where it is not known
 	whole  bool   // a Number that is always whole
 	list   string // the vocabulary's list that a value must stand in; empty where any may
 	closed []string
@@ -146,19 +147,19 @@ func builtin(rs *reading) []Fact {
 		repWord("called", "called", "who called the stunt", func(r *tags.Rep) string { return r.Called }),
 
 		repList("move", "move", "every move of the rush: move=spin finds a spin anywhere in it", moves),
-		repWord("first-move", "move", "the move he began with", func(r *tags.Rep) string { return first(moves(r)) }),
-		repWord("last-move", "move", "the move he finished with", func(r *tags.Rep) string { return last(moves(r)) }),
+		derived("move", repWord("first-move", "move", "the move he began with", func(r *tags.Rep) string { return first(moves(r)) })),
+		derived("move", repWord("last-move", "move", "the move he finished with", func(r *tags.Rep) string { return last(moves(r)) })),
 		{
-			Name: "moves", Kind: Number, whole: true, Doc: "how many moves the rush had",
+			Name: "moves", Kind: Number, whole: true, from: "move", Doc: "how many moves the rush had",
 			of: ofRep(func(r *tags.Rep) (any, bool) { return int64(len(r.Moves)), len(r.Moves) > 0 }),
 		},
-		repWord("sequence", "", "the moves in order, as the tag file writes them", (*tags.Rep).Sequence),
-		repWord("first-family", familyList, "family of the first move", (*tags.Rep).FirstFamily),
-		repWord("family", familyList, "family of the last move", (*tags.Rep).Family),
-		repWord("path", "path", "path of the last move: outside, through or inside", (*tags.Rep).Path),
-		repYesNo("counter", "the path changed to inside, or from it", (*tags.Rep).IsCounter),
-		repYesNo("inside-counter", "a counter that ends inside", (*tags.Rep).IsInsideCounter),
-		repYesNo("combination", "two moves or more on one path", (*tags.Rep).IsCombination),
+		derived("move", repWord("sequence", "", "the moves in order, as the tag file writes them", (*tags.Rep).Sequence)),
+		derived("move", repWord("first-family", familyList, "family of the first move", (*tags.Rep).FirstFamily)),
+		derived("move", repWord("family", familyList, "family of the last move", (*tags.Rep).Family)),
+		derived("move", repWord("path", "path", "path of the last move: outside, through or inside", (*tags.Rep).Path)),
+		derived("move", repYesNo("counter", "the path changed to inside, or from it", (*tags.Rep).IsCounter)),
+		derived("move", repYesNo("inside-counter", "a counter that ends inside", (*tags.Rep).IsInsideCounter)),
+		derived("move", repYesNo("combination", "two moves or more on one path", (*tags.Rep).IsCombination)),
 		repList("tells", "", "what was there before and at the snap", func(r *tags.Rep) []string { return r.Tells }),
 		repList("saw", "saw", "what he could see in the blocker", func(r *tags.Rep) []string { return r.Saw }),
 		rs.fact("read", "the reads that were there", func(there, _, _ []string) []string { return there }),
@@ -166,9 +167,10 @@ func builtin(rs *reading) []Fact {
 		rs.fact("read-missed", "those of them he did not take", func(_, _, missed []string) []string { return missed }),
 
 		repWord("battle", "battle", "him against his blocker: won, even or lost", func(r *tags.Rep) string { return r.Battle }),
-		repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won),
+		derived("battle", repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won)),
 		repWord("outcome", "outcome", "what became of the play", func(r *tags.Rep) string { return r.Outcome }),
-		repYesNo("pressure", "sack, strip-sack, hit, hurry or flush", (*tags.Rep).Pressure),
+		derived("outcome", repYesNo("pressure", "an outcome that counts as pressure: sack, hit, hurry …", (*tags.Rep).Pressure)),
+		derived("outcome", repYesNo("sack", "an outcome that counts as a sack", (*tags.Rep).Sack)),
 		repWord("credit", "credit", "what the outcome is owed to", func(r *tags.Rep) string { return r.Credit }),
 		repWord("how", "how", "how a run block was lost", func(r *tags.Rep) string { return r.How }),
 		repWord("contain", "contain", "whether the edge was owed, kept or lost", func(r *tags.Rep) string { return r.Contain }),
@@ -186,6 +188,10 @@ func builtin(rs *reading) []Fact {
 		repWord("effort", "grade", "grade for effort", func(r *tags.Rep) string { return r.Effort }),
 		repYesNo("loaf", "he loafed", always(func(r *tags.Rep) bool { return r.Loaf })),
 		repYesNo("missed-assignment", "he missed his assignment", always(func(r *tags.Rep) bool { return r.MissedAssignment })),
+		Fact{
+			Name: "production", Kind: Number, Doc: "production points, by the staff's table",
+			of: ofRep(func(r *tags.Rep) (any, bool) { return r.Production() }),
+		},
 		repWord("taken", "taken", "the staff's own word on whether he took what he saw", func(r *tags.Rep) string { return r.Taken }),
 		repWord("note", "", "note to the player", func(r *tags.Rep) string { return r.Note }),
 		repWord("point", "", "point to teach", func(r *tags.Rep) string { return r.Point }),
@@ -209,6 +215,12 @@ func repWord(name, list, doc string, of func(*tags.Rep) string) Fact {
 		word := of(r)
 		return word, word != ""
 	})}
+}
+
+// derived is f, which follows from what key tags, so that key is what is said to be missing.
+func derived(key string, f Fact) Fact {
+	f.from = key
+	return f
 }
 
 func repList(name, list, doc string, of func(*tags.Rep) []string) Fact {
@@ -249,7 +261,7 @@ func playNumber(name, doc string, of func(*tags.Play) *int) Fact {
 
 func downClass() Fact {
 	f := playWord("down-class", "", "down and distance: third-long (7 or more), -medium, -short (2 or less)", (*tags.Play).DownClass)
-	f.closed = []string{"first-down"}
+	f.from, f.closed = "down", []string{"first-down"}
 	for _, ordinal := range []string{"second", "third", "fourth"} {
 		for _, class := range []string{"long", "medium", "short", "down"} {
 			f.closed = append(f.closed, ordinal+"-"+class)

@@ -23,7 +23,7 @@ type judge struct {
 	subject
 	registry *Registry
 	program  cel.Program
-	missing  []string // facts that the last judgement asked for in vain
+	missing  []string // what the last judgement missed: facts, or what they derive from
 	counts   map[string]int
 }
 
@@ -48,7 +48,7 @@ func (j *judge) ResolveName(name string) (any, bool) {
 	}
 	value, ok := f.of(j.subject)
 	if !ok {
-		j.missing = append(j.missing, f.Name)
+		j.missing = append(j.missing, cmp.Or(f.from, f.Name))
 		return notTagged, true
 	}
 	return value, true

@@ -122,7 +122,7 @@ func (q *Query) String() string {
 // Unjudged counts what could not be judged, because facts that decide it are not known.
 type Unjudged struct {
 	Unknown int
-	Missing []string // the facts that were not known, the most often missed first
+	Missing []string // what was not tagged, the most often missed first
 }
 
 // Result is the reps that were chosen, in film order.

@@ -221,6 +221,9 @@ func Vocabulary(v *tags.Vocabulary) Node {
 			"family": described(text(), "of a move: power, speed, hands, change, or one of your own"),
 			"path":   described(text(), "of a move: the path it usually takes"),
 			"label":  described(text(), "how it is shown to a room"),
+
+			"pressure": described(yesNo(), "of an outcome: it counts as pressure on the passer"),
+			"sack":     described(yesNo(), "of an outcome: it counts as a sack, which is pressure too"),
 		}),
 		"words": list(entry),
 		"order": terms(),
@@ -234,8 +237,29 @@ func Vocabulary(v *tags.Vocabulary) Node {
 		"limit":   described(pattern(`^\+?(`+clockTime+`|`+seconds+`)$`), "beat in time: at most this long after the snap"),
 		"words":   described(mapping(nil, words), "words to add, or to change, by the key they stand under"),
 		"order":   described(mapping(nil, order), "the order of a list, best first; what is left out follows"),
+		"points":  described(mapping(nil, w.points()), "production points, added up over what is tagged of a rep"),
 		"choices": described(named(word, terms()), "terms under a name, all of which must hold"),
 	})
+}
+
+// points is the keys of a table of production points. Words of a staff's own are not in
+// v, so any word may stand, and those that are known are offered.
+func (w *writer) points() map[string]Node {
+	number := Node{"anyOf": []Node{
+		{"type": "number", "exclusiveMinimum": -1000, "exclusiveMaximum": 1000, "multipleOf": 0.01},
+		pattern(`^[+-]?\d{1,3}(\.\d{1,2})?$`),
+	}}
+	keys := map[string]Node{}
+	for key, list := range tags.PricedKeys() {
+		if list == "" {
+			keys[key] = described(number, "points for a rep of which it is tagged")
+			continue
+		}
+		n := named(word, number)
+		n["propertyNames"] = Node{"anyOf": []Node{exactly(w.names(list)), {"pattern": word.String()}}}
+		keys[key] = described(n, "points for each word")
+	}
+	return keys
 }
 
 // Reads is the schema of reads files in the words of v.
@@ -270,7 +294,15 @@ func Reads(v *tags.Vocabulary) Node {
 // Recipe is the schema of recipe files. Which orders and times to reveal there are is
 // known above this package.
 func Recipe(orders, reveals []string) Node {
-	pad := `^((0{0,3}60(\.0+)?|[0-5]?\d(\.\d{1,9})?)s|(0{1,3}:)?(0{1,2}:[0-5]?\d(\.\d{1,9})?|0?1:00?(\.0{1,9})?))$`
+	padding := `((0{0,3}60(\.0+)?|[0-5]?\d(\.\d{1,9})?)s|(0{1,3}:)?(0{1,2}:[0-5]?\d(\.\d{1,9})?|0?1:00?(\.0{1,9})?))`
+	pad := `^` + padding + `$`
+	moment := pattern(`^` + oneOf(tags.MarkNames()) + `([+-]` + padding + `)?$`)
+	speed := Node{"anyOf": []Node{
+		{"type": "number", "minimum": 0.1, "maximum": 1},
+		pattern(`^(0?\.\d{1,5}|1(\.0*)?|\d{1,4}/\d{1,4}|\d{1,3}(\.\d+)?%)$`),
+	}}
+	// orNo is what may be left out of a reel by a word.
+	orNo := func(n Node) Node { return Node{"anyOf": []Node{exactly([]string{"no"}), n}} }
 	return document("Trenchcut recipe", nil, nil, map[string]Node{
 		"title":  described(text(), "title of the reel; left out, it says what was asked for"),
 		"choose": described(terms(), "terms, as find takes them"),
@@ -284,11 +316,22 @@ func Recipe(orders, reveals []string) Node {
 		"reveal": described(exactly(reveals), "when a label tells what became of the rush"),
 		"size":   described(pattern(`^(\d{3,4}p|\d{3,4}[x×]\d{3,4})$`), "of the picture: 720p or 1280x720"),
 		"rate": described(Node{"anyOf": []Node{
-			{"type": "number", "minimum": 1, "maximum": 1000},
+			{"type": "number", "minimum": 1, "maximum": 120},
 			pattern(`^(\d{1,10}/\d{1,10}|\d+(\.\d+)?)$`),
 		}}, "pictures a second: 25, 29.97 or 30000/1001"),
 		"mute": described(yesNo(), "no sound"),
-		"look": described(mapping(nil, lookKeys()), "how labels and slates are drawn"),
+		"replay": described(orNo(mapping(nil, map[string]Node{
+			"from":  described(moment, "the mark it begins at, or some time before or after: contact-0.2s"),
+			"to":    described(moment, "the mark it ends at"),
+			"speed": described(speed, "of the film's own: 0.5, 1/2 or 50%"),
+		})), "each play again, slowed"),
+		"freeze": described(orNo(mapping(nil, map[string]Node{
+			"at":   described(exactly(tags.MarkNames()), "the mark to stop at where a rep has a point to teach"),
+			"hold": described(pattern(pad), "for how long: 4s"),
+		})), "the picture stopped, to teach"),
+		"clock": described(yesNo(), "the rush clock"),
+		"ring":  described(yesNo(), "the rings around the men to watch"),
+		"look":  described(mapping(nil, lookKeys()), "how labels and slates are drawn"),
 	})
 }
 
