@@ -4,9 +4,10 @@ import "math"
 
 // Difference is how far two rates lie apart.
 type Difference struct {
-	D         float64 `json:"difference"` // the first rate less the second, from -1 to 1
-	Low, High float64 // 95 % interval
-	P         float64 // Fisher's exact test, two-sided
+	D    float64 `json:"difference"` // the first rate less the second, from -1 to 1
+	Low  float64 `json:"low"`        // 95 % interval
+	High float64 `json:"high"`
+	P    float64 `json:"p"` // Fisher's exact test, two-sided
 }
 
 // Compare is the difference of the rates of a and b, of which neither N is 0, with

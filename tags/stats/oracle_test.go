@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os/exec"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -37,6 +38,19 @@ func TestAgainstR(t *testing.T) {
 		// Wilson's interval, without the correction for continuity.
 		ask(fmt.Sprintf("say(suppressWarnings(prop.test(%d, %d, correct = FALSE))$conf.int)\n", a.K, a.N), low, high)
 	}
+	for range 30 {
+		df := 1 + r.IntN(200)
+		ask(fmt.Sprintf("say(qt(.975, %d))\n", df), student(df))
+		times := make([]float64, 5+r.IntN(30))
+		texts := make([]string, len(times))
+		for i := range times {
+			times[i] = float64(100+r.IntN(200)) / 1000
+			texts[i] = fmt.Sprint(times[i])
+		}
+		slices.Sort(times)
+		s := spread(times)
+		ask(fmt.Sprintf("a <- c(%s)\nsay(mean(a), t.test(a)$conf.int, sd(a))\n", strings.Join(texts, ",")), *s.Mean, *s.Low, *s.High, *s.SD)
+	}
 	for range 60 {
 		a, b := randomWatches(r), randomWatches(r)
 		script.WriteString(frame("a", a) + frame("b", b))
@@ -55,7 +69,13 @@ func TestAgainstR(t *testing.T) {
 		ask("say(unname(quantile(survfit(Surv(t, d) ~ 1, a, conf.type = 'log-log'), 0.5, conf.int = TRUE)) |> unlist())\n",
 			orNaN(median.At), orNaN(median.Low), orNaN(median.High))
 		if moments(a)[0].at < 5*tags.Second/2 { // R wants some watch to end before the limit
-			ask("say(summary(survfit(Surv(t, d) ~ 1, a), rmean = 2.5)$table['rmean'])\n", c.RestrictedMean(5*tags.Second/2))
+			ask("say(summary(survfit(Surv(t, d) ~ 1, a), rmean = 2.5)$table[c('rmean', 'se(rmean)')])\n", c.RestrictedMean(5*tags.Second/2), c.MeanSE(5*tags.Second/2))
+		}
+		for _, by := range Reaches {
+			if r := c.reached(by); r.Share != nil && *r.Share > 0 && *r.Share < 1 {
+				ask(fmt.Sprintf("f <- summary(survfit(Surv(t, d) ~ 1, a, conf.type = 'log-log'), times = %g)\nsay(1 - f$surv, 1 - f$upper, 1 - f$lower, f$n.risk)\n", by.Seconds()),
+					*r.Share, *r.Low, *r.High, float64(r.AtRisk))
+			}
 		}
 		if test := CompareWatches(a, b); test.Variance > 0 {
 			ask("a$g <- 1; b$g <- 2; s <- survdiff(Surv(t, d) ~ g, rbind(a, b)); a$g <- NULL\nsay(s$obs[1], s$exp[1], s$var[1, 1], s$chisq)\n",

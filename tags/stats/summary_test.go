@@ -64,7 +64,7 @@ func TestSummarise(t *testing.T) {
 	rs, v := reps(t, mixed...)
 	got := Summarise(rs, v)
 	want := Summary{
-		Reps: 11, Plays: 4, DrewHold: 1,
+		Reps: 11, Plays: 4, DrewHold: 1, PlayPressure: Rate{Count{1, 1}, 0},
 		Headline: Group{
 			Name: "all", Reps: 5,
 			Won:      Rate{Count{4, 5}, 0},

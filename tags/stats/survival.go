@@ -29,17 +29,46 @@ type Step struct {
 // Curve is how long blockers hold, as Kaplan and Meier estimate it from watches of which
 // some end before the blocker is beaten: J. Am. Stat. Assoc. 53 (1958) 457–481.
 type Curve struct {
-	Watches int    `json:"watches"`
-	Steps   []Step `json:"steps"`
-	last    tags.Time
+	Watches int         `json:"watches"`
+	Steps   []Step      `json:"steps"`
+	ends    []tags.Time // of every watch, in order
+}
+
+// AtRisk is how many were watched until a time at least.
+func (c Curve) AtRisk(at tags.Time) int {
+	i, _ := slices.BinarySearch(c.ends, at)
+	return len(c.ends) - i
+}
+
+// last is when the longest watch ended.
+func (c Curve) last() tags.Time {
+	if len(c.ends) == 0 {
+		return 0
+	}
+	return c.ends[len(c.ends)-1]
+}
+
+// step is the last step up to a time; false where nobody is beaten by then.
+func (c Curve) step(at tags.Time) (Step, bool) {
+	i, found := slices.BinarySearchFunc(c.Steps, at, func(s Step, at tags.Time) int { return cmp.Compare(s.At, at) })
+	if found {
+		i++
+	}
+	if i == 0 {
+		return Step{}, false
+	}
+	return c.Steps[i-1], true
 }
 
 // KaplanMeier is the curve of watches.
 func KaplanMeier(watches []Watch) Curve {
-	c := Curve{Watches: len(watches)}
+	c := Curve{Watches: len(watches), ends: make([]tags.Time, len(watches))}
+	for i, w := range watches {
+		c.ends[i] = w.Until
+	}
+	slices.Sort(c.ends)
 	holds, variance := 1.0, 0.0
 	for _, m := range moments(watches) {
-		c.last = m.at
 		if m.beaten == 0 {
 			continue
 		}
@@ -125,7 +154,7 @@ func (c Curve) crosses(of func(Step) float64) *tags.Time {
 		}
 		at := s.At
 		if share >= 0.5-slack {
-			next := c.last
+			next := c.last()
 			if i+1 < len(c.Steps) {
 				next = c.Steps[i+1].At
 			}
@@ -150,6 +179,24 @@ func (c Curve) RestrictedMean(limit tags.Time) float64 {
 	return area + holds*(limit-from).Seconds()
 }
 
+// MeanSE is the standard error of RestrictedMean: Klein and Moeschberger 2003, section
+// 4.5. It is 0 where nobody is beaten before the limit.
+func (c Curve) MeanSE(limit tags.Time) float64 {
+	// From the last step to the first, so that the area past each is at hand.
+	area, to, variance := 0.0, limit, 0.0
+	for _, s := range slices.Backward(c.Steps) {
+		if s.At >= limit {
+			continue
+		}
+		area += s.Holds * (to - s.At).Seconds()
+		to = s.At
+		if n, d := float64(s.AtRisk), float64(s.Beaten); n > d {
+			variance += area * area * d / (n * (n - d))
+		}
+	}
+	return math.Sqrt(variance)
+}
+
 // LogRank compares two curves over their whole length.
 type LogRank struct {
 	Observed  int     `json:"observed"` // beaten in the first group
@@ -165,15 +212,14 @@ func CompareWatches(a, b []Watch) LogRank {
 	var t LogRank
 	first := moments(a)
 	atRisk := func(at tags.Time) (n, d int) {
-		for _, m := range first {
-			if m.at >= at {
-				if m.at == at {
-					d = m.beaten
-				}
-				return m.atRisk, d
-			}
+		i, found := slices.BinarySearchFunc(first, at, func(m moment, at tags.Time) int { return cmp.Compare(m.at, at) })
+		if i == len(first) {
+			return 0, 0
 		}
-		return 0, 0
+		if found {
+			d = first[i].beaten
+		}
+		return first[i].atRisk, d
 	}
 	for _, m := range moments(slices.Concat(a, b)) {
 		if m.beaten == 0 {

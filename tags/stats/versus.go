@@ -20,20 +20,22 @@ type Versus struct {
 // for a rate.
 type Contrast struct {
 	Name          string      `json:"name"`
-	First, Second Count       `json:"-"`
+	First, Second Count       `json:"-"` // as First and Second of Versus have them
 	Difference    *Difference `json:"difference"`
 }
 
 // Duel is how long blockers held against each group.
 type Duel struct {
-	First, Second  Curve
-	UnmarkedFirst  int      `json:"unmarked-first"`
-	UnmarkedSecond int      `json:"unmarked-second"`
-	Test           *LogRank `json:"log-rank"` // nil where neither group beat anybody
+	First  Timing `json:"first"`
+	Second Timing `json:"second"`
+	// Test is nil where either group has too few watches, or neither beat anybody.
+	Test *LogRank `json:"log-rank"`
 }
 
-// Against compares the reps that count of two choices.
+// Against compares two choices: their rates by the reps that [Counted] leaves in, their
+// times by those that [Rushes] does.
 func Against(nameA string, a []*tags.Rep, nameB string, b []*tags.Rep) Versus {
+	rushesA, rushesB := Rushes(a), Rushes(b)
 	a, b = Counted(a), Counted(b)
 	v := Versus{First: group(nameA, a), Second: group(nameB, b)}
 	in := map[*tags.Rep]bool{}
@@ -47,20 +49,41 @@ func Against(nameA string, a []*tags.Rep, nameB string, b []*tags.Rep) Versus {
 	}
 	second := v.Second.Rates()
 	for i, rate := range v.First.Rates() {
-		c := Contrast{Name: rate.Name, First: rate.Count, Second: second[i].Count}
-		if c.First.Enough() && c.Second.Enough() {
-			d := Compare(c.First, c.Second)
-			c.Difference = &d
-		}
-		v.Rates = append(v.Rates, c)
+		v.Rates = append(v.Rates, contrast(rate.Name, rate.Count, second[i].Count))
 	}
-	watchesA, unmarkedA := Watches(a)
-	watchesB, unmarkedB := Watches(b)
-	v.Time = Duel{First: KaplanMeier(watchesA), Second: KaplanMeier(watchesB), UnmarkedFirst: unmarkedA, UnmarkedSecond: unmarkedB}
-	if test := CompareWatches(watchesA, watchesB); test.Variance > 0 {
-		v.Time.Test = &test
+	v.Time = Duel{First: timing(Set{nameA, rushesA}), Second: timing(Set{nameB, rushesB})}
+	if v.Time.First.Curve.Enough() && v.Time.Second.Curve.Enough() {
+		watchesA, _ := Watches(rushesA)
+		watchesB, _ := Watches(rushesB)
+		if test := CompareWatches(watchesA, watchesB); test.Variance > 0 {
+			v.Time.Test = &test
+		}
 	}
 	return v
+}
+
+// contrast is two counts of one rate, compared where both have reps enough.
+func contrast(name string, a, b Count) Contrast {
+	c := Contrast{Name: name, First: a, Second: b}
+	if a.Enough() && b.Enough() {
+		d := Compare(a, b)
+		c.Difference = &d
+	}
+	return c
+}
+
+// Comparisons is how many comparisons were made.
+func (v Versus) Comparisons() int {
+	n := 0
+	for _, c := range v.Rates {
+		if c.Difference != nil {
+			n++
+		}
+	}
+	if v.Time.Test != nil {
+		n++
+	}
+	return n
 }
 
 // Sentence is a contrast as a coach can repeat it, with what the first group did: "6 of 8

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"trenchcut/tags"
+	"trenchcut/tags/invent"
+	"trenchcut/tags/query"
+)
+
+// mostTable is how long a table of a league season may take, of the time that loading the
+// season takes from what was parsed before.
+const mostTable = 2.0
+
+func BenchmarkStatsTables(b *testing.B) {
+	dir := b.TempDir()
+	files, err := invent.Season(dir, 1, seasonGames, seasonReps)
+	if err != nil {
+		b.Fatal(err)
+	}
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		b.Fatal(err)
+	}
+	cache := tags.Cache{Folder: filepath.Join(b.TempDir(), "tags")}
+	b.Setenv(cacheVariable, b.TempDir())
+	load := func() *tags.Season {
+		season, faults, err := cache.Load(files, v)
+		if err != nil || faults.Err() != nil {
+			b.Fatal(err, faults.Err())
+		}
+		return season
+	}
+	load() // which fills the cache
+	tables := allStatsTables()
+	took := make([][]time.Duration, len(tables))
+	var loading []time.Duration
+	for range seasonRuns { // by turns, so that a busy spell of the machine falls on all
+		runtime.GC()
+		start := time.Now()
+		season := load()
+		loading = append(loading, time.Since(start))
+		q, err := query.Parse(nil, "", v, season)
+		if err != nil {
+			b.Fatal(err)
+		}
+		by, err := namedFacts(q.Registry(), "stats", "by", []string{"last-move", "set"})
+		if err != nil {
+			b.Fatal(err)
+		}
+		in := statsInput{season: season, registry: q.Registry(), reps: q.Reps(season).Reps, by: by}
+		for i, t := range tables {
+			runtime.GC()
+			start := time.Now()
+			view, err := t.make(context.Background(), &in)
+			if err != nil {
+				b.Fatal(err)
+			}
+			if len(view.sheet.rows) == 0 {
+				b.Fatalf("table %s is empty", t.name)
+			}
+			took[i] = append(took[i], time.Since(start))
+		}
+	}
+	least := slices.Min(loading)
+	var said []string // on few lines: of a benchmark no more than ten are printed
+	for i, t := range tables {
+		// The least, because whatever else the machine does only adds to it.
+		time := slices.Min(took[i])
+		ratio := time.Seconds() / least.Seconds()
+		said = append(said, fmt.Sprintf("%s %d (%.2f)", t.name, time.Milliseconds(), ratio))
+		if ratio > mostTable {
+			b.Errorf("table %s took %.2f of the time to load, want at most %.1f", t.name, ratio, mostTable)
+		}
+	}
+	b.Logf("%d reps in %d files; the least ms, and of loading: loading %d\n%s", seasonReps, len(files), least.Milliseconds(), strings.Join(said, ", "))
+}

@@ -1,0 +1,42 @@
+package stats
+
+import "trenchcut/tags"
+
+// Contain is how often the edge was owed and kept.
+type Contain struct {
+	Name      string `json:"name"`
+	Owed      int    `json:"owed"` // reps that owed it
+	Kept      Rate   `json:"kept"` // unknown where no more is tagged than that he owed it
+	LostInWin int    `json:"lost-in-a-win"`
+}
+
+// ContainWords says whom Contains leaves in.
+const ContainWords = "reps that owed the edge (contain owed, kept or lost, or the job contain), on every kind of play; offside stands apart. Lost contain is a fault even in a win"
+
+// Contains is the contain of all reps that [Legal] leaves in and that owed it, by kind of
+// play, then by rusher.
+func Contains(reps []*tags.Rep) []Contain {
+	reps = filter(Legal(reps), func(r *tags.Rep) bool { return r.Contain != "" || r.Job == "contain" })
+	sets := append(withAll(reps, func(r *tags.Rep) []string {
+		switch r.Play.Type {
+		case "":
+			return nil
+		case "run":
+			return []string{"on runs"}
+		default:
+			return []string{"on passes"}
+		}
+	}), Split(reps, Rusher)...)
+	var list []Contain
+	for _, s := range sets {
+		c := Contain{Name: s.Name, Owed: len(s.Reps)}
+		for _, r := range s.Reps {
+			c.Kept.add(r.Contain == "kept", r.Contain == "kept" || r.Contain == "lost")
+			if won, _ := r.Won(); won && r.Contain == "lost" {
+				c.LostInWin++
+			}
+		}
+		list = append(list, c)
+	}
+	return list
+}

@@ -1,0 +1,96 @@
+package stats
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Grade is one player's line of the grade sheet.
+type Grade struct {
+	Name       string `json:"name"`   // his id
+	Jersey     string `json:"jersey"` // those he wore, where it changed
+	Shown      string `json:"shown"`  // his name
+	Snaps      int    `json:"snaps"`  // plays he has a rep on
+	Graded     int    `json:"graded"` // reps with any grade
+	Assignment Marks  `json:"assignment"`
+	Technique  Marks  `json:"technique"`
+	Effort     Marks  `json:"effort"`
+	// Points is his production points by the staff's table; nil where there is none, or none
+	// of his reps has anything tagged that it prices.
+	Points *float64 `json:"points"`
+	Loafs  int      `json:"loafs"`
+
+	MissedAssignments int `json:"missed-assignments"`
+	LostContain       int `json:"lost-contain"`
+}
+
+// Marks is how often each grade was given.
+type Marks struct {
+	Plus  int `json:"plus"`
+	Zero  int `json:"zero"`
+	Minus int `json:"minus"`
+}
+
+func (m *Marks) add(grade string) {
+	switch grade {
+	case "plus":
+		m.Plus++
+	case "zero":
+		m.Zero++
+	case "minus":
+		m.Minus++
+	}
+}
+
+// GradesWords says whom Grades leaves in.
+const GradesWords = "every rep on every kind of play, penalties among them"
+
+// Grades is the grade sheet of reps, the player with the most snaps first.
+func Grades(reps []*tags.Rep) []Grade {
+	var list []Grade
+	for _, s := range Split(reps, Rusher) {
+		g := Grade{Name: s.Name}
+		plays := map[*tags.Play]bool{}
+		var jerseys, names []string
+		hundredths := 0 // so that the sum does not hang on the order of reps
+		for _, r := range s.Reps {
+			plays[r.Play] = true
+			jerseys, names = append(jerseys, r.Rusher.Jersey), append(names, r.Rusher.Name)
+			if r.Assignment+r.Technique+r.Effort != "" {
+				g.Graded++
+			}
+			g.Assignment.add(r.Assignment)
+			g.Technique.add(r.Technique)
+			g.Effort.add(r.Effort)
+			if points, known := r.Production(); known {
+				hundredths += int(math.Round(100 * points))
+				sum := float64(hundredths) / 100
+				g.Points = &sum
+			}
+			if r.Loaf {
+				g.Loafs++
+			}
+			if r.MissedAssignment {
+				g.MissedAssignments++
+			}
+			if r.Contain == "lost" {
+				g.LostContain++
+			}
+		}
+		g.Snaps = len(plays)
+		g.Jersey, g.Shown = each(jerseys), each(names)
+		list = append(list, g)
+	}
+	slices.SortStableFunc(list, func(a, b Grade) int { return b.Snaps - a.Snaps })
+	return list
+}
+
+// each is the different words among many, in order.
+func each(words []string) string {
+	slices.Sort(words)
+	words = slices.DeleteFunc(slices.Compact(words), func(w string) bool { return w == "" })
+	return strings.Join(words, "/")
+}

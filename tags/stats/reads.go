@@ -1,0 +1,64 @@
+package stats
+
+import "trenchcut/tags"
+
+// Seen is the reads that were there for a rep, and what became of them. Who knows the
+// query language finds them; this package does not.
+type Seen struct {
+	Rep    *tags.Rep
+	There  []string
+	Taken  []string
+	Missed []string
+	Judged bool // whether Taken and Missed are known
+}
+
+// Read is what one read came to.
+type Read struct {
+	Name  string `json:"name"`
+	There int    `json:"there"` // reps it was there for
+	// Taken is of those whose job it was; unknown where no move is tagged.
+	Taken  Rate `json:"taken"`
+	NotHis int  `json:"not-his-job"`
+	// What it paid: battles won of the reps that took it, and of those that did not.
+	WonTaken  Rate        `json:"won-taken"`
+	WonMissed Rate        `json:"won-missed"`
+	Pays      *Difference `json:"pays"` // nil where either has too few reps for a rate
+}
+
+// Reads is what each of names came to over what was seen, in the order of names. What is
+// seen of reps that [Readers] leaves out must not be among it.
+func Reads(seen []Seen, names []string) []Read {
+	list := make([]Read, len(names))
+	at := make(map[string]int, len(names))
+	for i, name := range names {
+		list[i].Name = name
+		at[name] = i
+	}
+	for _, s := range seen {
+		won, known := s.Rep.Won()
+		for _, name := range s.There {
+			r := &list[at[name]]
+			r.There++
+			if !s.Judged {
+				r.Taken.add(false, false)
+			} else if s.Rep.Taken == "not-his-job" {
+				r.NotHis++
+			}
+		}
+		for _, name := range s.Taken {
+			r := &list[at[name]]
+			r.Taken.add(true, true)
+			r.WonTaken.add(won, known)
+		}
+		for _, name := range s.Missed {
+			r := &list[at[name]]
+			r.Taken.add(false, true)
+			r.WonMissed.add(won, known)
+		}
+	}
+	for i := range list {
+		r := &list[i]
+		r.Pays = contrast("", r.WonTaken.Count, r.WonMissed.Count).Difference
+	}
+	return list
+}

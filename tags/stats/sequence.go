@@ -1,0 +1,106 @@
+package stats
+
+import (
+	"cmp"
+	"slices"
+
+	"trenchcut/tags"
+)
+
+// Sequences is what won after what was shown last: the same rusher against the same
+// blocker, one rep after the other, by date, game and play.
+type Sequences struct {
+	Reps      int     `json:"reps"`   // that count, and came after another against the same blocker
+	Firsts    int     `json:"firsts"` // that count, but were the first against their blocker
+	Untagged  int     `json:"untagged"`
+	Followers []After `json:"after"` // the most often shown first
+}
+
+// After is the reps that came after a move was shown.
+type After struct {
+	Shown string  `json:"shown"` // the last move of the rep before
+	Twice bool    `json:"twice"` // and of the rep before that; these reps stand under the once shown too
+	Next  []Group `json:"next"`  // by their own last move
+	All   Group   `json:"all"`
+}
+
+// SequencesWords says whom Sequence leaves in.
+const SequencesWords = "rushers on dropbacks, as the headline has them, with blocker and move tagged. A move counts as shown on any play"
+
+// Sequence is the sequences of reps.
+func Sequence(reps []*tags.Rep) Sequences {
+	type pair struct{ rusher, team, blocker string }
+	var s Sequences
+	met := map[pair][]*tags.Rep{}
+	for _, r := range inOrder(reps) {
+		if r.Blocker == nil || len(r.Moves) == 0 {
+			if standsApart(r) == "" {
+				s.Untagged++
+			}
+			continue
+		}
+		p := pair{r.Rusher.ID, r.Blocker.Team, r.Blocker.ID}
+		met[p] = append(met[p], r)
+	}
+	type shown struct {
+		move  string
+		twice bool
+	}
+	after := map[shown][]*tags.Rep{}
+	for _, list := range met {
+		for i, r := range list {
+			switch {
+			case standsApart(r) != "":
+			case i == 0:
+				s.Firsts++
+			default:
+				s.Reps++
+				move := lastMove(list[i-1])
+				after[shown{move, false}] = append(after[shown{move, false}], r)
+				if i > 1 && lastMove(list[i-2]) == move {
+					after[shown{move, true}] = append(after[shown{move, true}], r)
+				}
+			}
+		}
+	}
+	for shown, reps := range after {
+		s.Followers = append(s.Followers, After{
+			Shown: shown.move, Twice: shown.twice, All: group(All, reps),
+			Next: By(reps, func(r *tags.Rep) []string { return []string{lastMove(r)} }),
+		})
+	}
+	slices.SortFunc(s.Followers, func(a, b After) int {
+		once := func(of string) int { return len(after[shown{of, false}]) }
+		return cmp.Or(cmp.Compare(once(b.Shown), once(a.Shown)), cmp.Compare(a.Shown, b.Shown), onceFirst(a, b))
+	})
+	return s
+}
+
+func onceFirst(a, b After) int {
+	switch {
+	case a.Twice == b.Twice:
+		return 0
+	case a.Twice:
+		return 1
+	default:
+		return -1
+	}
+}
+
+func lastMove(r *tags.Rep) string { return r.Moves[len(r.Moves)-1].Name }
+
+func firstMove(r *tags.Rep) string { return r.Moves[0].Name }
+
+// inOrder is reps by date, game and play, each once.
+func inOrder(reps []*tags.Rep) []*tags.Rep {
+	return slices.SortedStableFunc(slices.Values(once(reps)), func(a, b *tags.Rep) int {
+		x, y := a.Play, b.Play
+		if x == y {
+			return 0
+		}
+		if x.Game != y.Game {
+			return cmp.Or(cmp.Compare(x.Game.Date, y.Game.Date), cmp.Compare(x.Game.ID, y.Game.ID))
+		}
+		return cmp.Compare(x.Number, y.Number)
+	})
+}

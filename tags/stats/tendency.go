@@ -1,0 +1,72 @@
+package stats
+
+import (
+	"slices"
+
+	"trenchcut/tags"
+)
+
+// Tendency is what was done how often, situation by situation.
+type Tendency struct {
+	By         string      `json:"by"`   // what tells situations apart: down-class
+	What       string      `json:"what"` // first-move or path
+	Situations []Situation `json:"situations"`
+}
+
+// Situation is what was done in one: the most frequent first.
+type Situation struct {
+	Name     string      `json:"name"`
+	Reps     int         `json:"reps"`
+	Untagged int         `json:"untagged"` // reps of which it is not known; in no share
+	Shares   []NamedRate `json:"shares"`
+}
+
+// choosings is what tendencies are told of.
+var choosings = []struct {
+	what string
+	of   func(*tags.Rep) string
+}{
+	{"first-move", func(r *tags.Rep) string {
+		if len(r.Moves) == 0 {
+			return ""
+		}
+		return firstMove(r)
+	}},
+	{"path", (*tags.Rep).Path},
+}
+
+// Tendencies is the tendencies of the reps that [Rushes] leaves in, one a choosing, all
+// by the same situations in the same order, which compare says.
+func Tendencies(reps []*tags.Rep, by string, situation func(*tags.Rep) []string, compare func(a, b string) int) []Tendency {
+	sets := Split(Rushes(reps), situation)
+	slices.SortStableFunc(sets, func(a, b Set) int {
+		if a.Name == NotTagged || b.Name == NotTagged {
+			return lastly(a.Name, b.Name)
+		}
+		return compare(a.Name, b.Name)
+	})
+	list := make([]Tendency, len(choosings))
+	for i, c := range choosings {
+		list[i] = Tendency{By: by, What: c.what}
+		for _, set := range sets {
+			list[i].Situations = append(list[i].Situations, situationOf(set, c.of))
+		}
+	}
+	return list
+}
+
+func situationOf(set Set, of func(*tags.Rep) string) Situation {
+	s := Situation{Name: set.Name, Reps: len(set.Reps)}
+	counts := map[string]int{}
+	for _, r := range set.Reps {
+		if done := of(r); done != "" {
+			counts[done]++
+		} else {
+			s.Untagged++
+		}
+	}
+	for _, part := range parts(counts, func(string) int { return 0 }) {
+		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Count{part.Reps, s.Reps - s.Untagged}, s.Untagged}})
+	}
+	return s
+}

@@ -1,0 +1,115 @@
+package stats
+
+import (
+	"trenchcut/tags"
+)
+
+// Timing is how long blockers held against some reps.
+type Timing struct {
+	Name     string `json:"name"`
+	Reps     int    `json:"reps"`
+	Unmarked int    `json:"unmarked"` // reps whose marks say too little; not in Curve
+	Beaten   int    `json:"beaten"`
+	// Ended is the rushes that ended with the blocker not beaten: ball out, or finish.
+	Ended  int       `json:"ended"`
+	Median Median    `json:"median"`
+	Mean   Mean      `json:"mean-to-4s"`
+	At     []Reached `json:"at"`
+	Curve  Curve     `json:"curve"`
+}
+
+// Mean is how many seconds of the first four blockers hold, with its 95 % interval; nil
+// where there are too few watches, or nobody is beaten in them, which leaves no variance to
+// tell by. Where every watch is shorter it rests on the curve running on level.
+type Mean struct {
+	At   *float64 `json:"at"`
+	Low  *float64 `json:"low"`
+	High *float64 `json:"high"` // at most 4
+}
+
+func (c Curve) mean() Mean {
+	if _, any := c.step(meanLimit - 1); !c.Enough() || !any {
+		return Mean{}
+	}
+	mean, reach := c.RestrictedMean(meanLimit), z*c.MeanSE(meanLimit)
+	low, high := max(mean-reach, 0), min(mean+reach, meanLimit.Seconds())
+	return Mean{&mean, &low, &high}
+}
+
+// Reached is how many blockers are beaten by a time. The share and its interval are nil
+// where nothing was watched that long, or too little for a rate.
+type Reached struct {
+	By     tags.Time `json:"-"`
+	AtRisk int       `json:"at-risk"` // watched until then at least
+	Share  *float64  `json:"share"`
+	Low    *float64  `json:"low"`
+	High   *float64  `json:"high"`
+}
+
+// meanLimit is how much of a rush the mean is of.
+const meanLimit = 4 * tags.Second
+
+// Reaches is the times by which Timing tells how many are beaten.
+var Reaches = []tags.Time{2 * tags.Second, 5 * tags.Second / 2, 3 * tags.Second, 4 * tags.Second}
+
+// TimesToBeat is the time to beat of all reps that [Rushes] leaves in and then, where of
+// is not nil, of each of its sets.
+func TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
+	reps = Rushes(reps)
+	sets := []Set{{All, reps}}
+	if of != nil {
+		sets = withAll(reps, of)
+	}
+	list := make([]Timing, len(sets))
+	for i, s := range sets {
+		list[i] = timing(s)
+	}
+	return list
+}
+
+func timing(s Set) Timing {
+	watches, unmarked := Watches(s.Reps)
+	c := KaplanMeier(watches)
+	t := Timing{
+		Name: s.Name, Reps: len(s.Reps), Unmarked: unmarked,
+		Median: c.Median(), Mean: c.mean(), Curve: c,
+	}
+	for _, w := range watches {
+		if w.Beat {
+			t.Beaten++
+		} else {
+			t.Ended++
+		}
+	}
+	for _, by := range Reaches {
+		t.At = append(t.At, c.reached(by))
+	}
+	return t
+}
+
+// Enough reports whether there are watches enough to speak of a rate.
+func (c Curve) Enough() bool { return c.Watches >= Enough }
+
+func (c Curve) reached(by tags.Time) Reached {
+	r := Reached{By: by, AtRisk: c.AtRisk(by)}
+	s, any := c.step(by)
+	if !c.Enough() || by > c.last() && (!any || s.Holds > 0) {
+		return r
+	}
+	// Where none is beaten or all are, Greenwood's variance has nothing to say. Counts have,
+	// and take those whose watch ended before for never having been there.
+	share, low, high := 1-s.Holds, 1-s.High, 1-s.Low
+	switch {
+	case !any:
+		share = 0
+		low, high = Count{0, r.AtRisk}.Interval()
+	case s.Holds == 0:
+		beaten := 0
+		for _, s := range c.Steps {
+			beaten += s.Beaten
+		}
+		low, high = Count{beaten, beaten}.Interval()
+	}
+	r.Share, r.Low, r.High = &share, &low, &high
+	return r
+}
