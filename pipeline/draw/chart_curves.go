@@ -1,0 +1,368 @@
+package draw
+
+import (
+	"cmp"
+	"fmt"
+	"image"
+	"image/color"
+	"slices"
+	"strings"
+
+	"trenchcut/pipeline/plan"
+)
+
+// Curves is a chart of how long blockers hold: Kaplan–Meier curves as steps, ticks where
+// a rush ended before its blocker was beaten, and the numbers still watched below. A
+// curve of fewer than five rushes is not drawn.
+type Curves struct {
+	Title  string
+	Lines  []string
+	Small  []string
+	Limit  float64 // the staff's, seconds from the snap; 0 is none
+	Until  float64 // where the scale ends, seconds; 0 is where the last rush ends
+	Bands  bool    // 95 % intervals, for up to two curves; more would hide one another
+	Curves []Curve // past the fourth they are left out, and said to be
+}
+
+// Curve is one group's.
+type Curve struct {
+	Name     string
+	N        int // rushes watched
+	Steps    []Step
+	Censored []float64 // when rushes ended with the blocker not beaten, seconds
+}
+
+// Step is the time, in seconds, at which Beaten blockers were, and the share that holds
+// from then on, with its interval. Where none holds any more, the interval says nothing.
+type Step struct {
+	At               float64
+	Beaten           int
+	Holds, Low, High float64
+}
+
+// mostCurves is how many kinds of line can be told apart.
+const mostCurves = 4
+
+// Scene lays c out in size pixels, as tall as it needs to be if that has no height.
+func (c Curves) Scene(size image.Point, look plan.Look) (Scene, error) { return sceneOf(c, size, look) }
+
+func (c Curves) check() error {
+	if !seconds(c.Limit) || !seconds(c.Until) {
+		return fmt.Errorf("limit %g s, scale to %g s: want 0 to %d", c.Limit, c.Until, mostSeconds)
+	}
+	for _, k := range c.Curves {
+		gone := len(k.Censored)
+		at, holds := 0.0, 1.0
+		for _, s := range k.Steps {
+			gone += s.Beaten
+			if !seconds(s.At) || s.At < at || s.Beaten < 0 || !(0 <= s.Holds && s.Holds <= holds) ||
+				!(0 <= s.Low && s.Low <= s.Holds && s.Holds <= s.High && s.High <= 1) {
+				return fmt.Errorf("curve %q: step at %g s to %g (%g to %g) is out of order", k.Name, s.At, s.Holds, s.Low, s.High)
+			}
+			at, holds = s.At, s.Holds
+		}
+		for _, t := range k.Censored {
+			if !seconds(t) {
+				return fmt.Errorf("curve %q: rush to %g s, want 0 to %d", k.Name, t, mostSeconds)
+			}
+		}
+		if gone != k.N {
+			return fmt.Errorf("curve %q: %d rushes end of %d", k.Name, gone, k.N)
+		}
+	}
+	return nil
+}
+
+func (c Curves) heading() (title string, lines, small []string) {
+	key := "Line: share of blockers not yet beaten (Kaplan–Meier). Tick on it: a rush that ended first."
+	if c.bands() {
+		key += " Band: 95 % interval."
+	}
+	return c.Title, c.Lines, append([]string{key}, c.Small...)
+}
+
+func (c Curves) rows() (all, most int) { return len(c.Curves), mostCurves }
+
+func (c Curves) bands() bool { return c.Bands && len(c.Curves) <= 2 }
+
+// blink is less than any two times differ by, in seconds; ticks are rounded floats.
+const blink = 1e-9
+
+// watched is how many rushes of k were still watched at t: who is beaten or leaves at t
+// was there until then.
+func (k Curve) watched(t float64) int {
+	n := k.N
+	for _, s := range k.Steps {
+		if s.At < t-blink {
+			n -= s.Beaten
+		}
+	}
+	for _, at := range k.Censored {
+		if at < t-blink {
+			n--
+		}
+	}
+	return n
+}
+
+// at is the last step by t; before any all hold, and there is no interval.
+func (k Curve) at(t float64) Step {
+	last := Step{Holds: 1, Low: 1, High: 1}
+	for _, s := range k.Steps {
+		if s.At <= t {
+			last = s
+		}
+	}
+	return last
+}
+
+// end is when the last rush of k was over.
+func (k Curve) end() float64 {
+	end := 0.0
+	if n := len(k.Steps); n > 0 {
+		end = k.Steps[n-1].At
+	}
+	for _, t := range k.Censored {
+		end = max(end, t)
+	}
+	return end
+}
+
+func (k Curve) enough() bool { return k.N >= fewest }
+
+func (c Curves) until() float64 {
+	end := c.Until
+	if end == 0 {
+		end = max(c.Limit*1.2, 1)
+		for _, k := range c.Curves {
+			end = max(end, k.end())
+		}
+	}
+	return end
+}
+
+func (c Curves) desc() string {
+	var b strings.Builder
+	b.WriteString("Share of blockers not yet beaten, by seconds from the snap. ")
+	for _, k := range c.Curves {
+		fmt.Fprintf(&b, "%s: %d watched, %d beaten", k.Name, k.N, k.N-len(k.Censored))
+		if s := k.at(c.Limit); c.Limit > 0 && k.enough() && s.Holds < 1 && s.Holds > 0 {
+			fmt.Fprintf(&b, "; at %g s %s %% hold, 95 %% interval %s to %s %%, %d still watched",
+				c.Limit, percent(s.Holds), percent(s.Low), percent(s.High), k.watched(c.Limit))
+		}
+		b.WriteString(". ")
+	}
+	return b.String()
+}
+
+// dash is how the i-th curve is broken, so that it is known without its colour.
+func (b *board) dash(i int) []float64 {
+	u := b.thick()
+	return [][]float64{nil, {5 * u, 2 * u}, {1.5 * u, 1.5 * u}, {6 * u, 1.5 * u, 1.5 * u, 1.5 * u}}[i]
+}
+
+func (b *board) series(i int) color.NRGBA {
+	m := b.marks()
+	return m[i%len(m)]
+}
+
+// Words around the curves.
+const (
+	holdWords  = "blockers not yet beaten"
+	snapWords  = "seconds from the snap"
+	watchWords = "rushes still watched"
+)
+
+func (c Curves) lay(b *board, n int) body {
+	if len(c.Curves) == 0 {
+		return b.none("No rush was timed.")
+	}
+	curves := c.Curves[:n]
+	f, bold := b.face(b.small), b.bold(b.line)
+	room := b.right - b.left
+	full, ends := make([]string, n), make([]string, n)
+	for i, k := range curves {
+		full[i], ends[i] = k.Name, k.Name
+		if !k.enough() {
+			full[i], ends[i] = clean(k.Name)+" (too few for a curve)", ""
+		}
+	}
+	swatch := b.small * 3
+	number := max(f.width("100 %"), f.width(fmt.Sprint(slices.MaxFunc(curves, func(a, b Curve) int { return a.N - b.N }).N)))
+	gutter := number + b.small/2
+	names := shorten(f, full, room-swatch-b.small/2)
+	right := number/2 + 1
+	if b.wide {
+		names = shorten(f, full, room/4-swatch-b.small)
+		gutter = max(swatch+b.small/2+max(widest(f, names), f.width(watchWords)-swatch)+b.small+number/2, gutter)
+		ends = shorten(bold, ends, room/5)
+		right = widest(bold, ends) + b.line*2
+	}
+	x0, x1 := b.left+gutter, b.right-right
+	a := secondsAxis(f, x0, x1, 0, c.until())
+	if c.Until > 0 {
+		a.end = c.Until
+	}
+	spacing := f.spacing()
+	perRow := spacing * 5 / 4
+	if !b.wide {
+		perRow = spacing * 9 / 4
+	}
+	above := 2*spacing + b.small/2
+	below := b.small/4 + 2*spacing + b.small/2 + spacing*btoi(!b.wide) + n*perRow
+	least := above + below + max(8*b.line, n*bold.spacing())
+	return body{least, max(least, above+below+room*2/5+room/5*btoi(!b.wide)), func(y0, y1 int) {
+		top, bottom := y0+above, y1-below
+		y := func(share float64) float64 { return float64(bottom) - share*float64(bottom-top) }
+		b.write(b.left, y0, f, holdWords, b.colours.quiet)
+		for p := 0; p <= 100; p += 25 {
+			at := y(float64(p) / 100)
+			b.add(line(guide, float64(x0), at, float64(x1), at, b.thin(), b.colours.hair()))
+			says, top := fmt.Sprint(p), int(at)-spacing/2
+			switch p {
+			case 0:
+				top = int(at) - f.baseline() // clear of the time below
+			case 100:
+				says = "100 %"
+			}
+			b.writeEnd(x0-b.small/2, top, f, says, b.colours.quiet)
+		}
+		ticks, times := a.ticks()
+		b.rules(ticks, top, bottom)
+		b.scale(ticks, bottom)
+		b.add(line(guide, float64(x0), float64(bottom), float64(x1), float64(bottom), b.thin()*1.5, b.colours.quiet))
+		b.writeMiddle((x0+x1)/2, bottom+b.small/4+spacing, f, snapWords, b.colours.quiet)
+		if c.Limit > 0 && c.Limit <= a.end {
+			x := a.at(c.Limit)
+			b.add(line(limit, x, float64(y0+2*spacing), x, float64(bottom), b.thick()*.75, b.colours.ink, float64(b.line)/2, float64(b.line)/3))
+			says := fmt.Sprintf("limit %g s", c.Limit)
+			w := f.width(says)
+			b.write(min(max(int(x)-w/2, x0), b.right-w), y0+spacing, f, says, b.colours.ink)
+		}
+		if c.bands() {
+			for i, k := range curves {
+				b.band(k, a, y, b.series(i))
+			}
+		}
+		for i, k := range curves {
+			if k.enough() {
+				b.curve(k, a, y, i)
+			}
+		}
+		if b.wide {
+			b.ends(curves, ends, a, y, top, bottom)
+		}
+
+		at := bottom + b.small/4 + 2*spacing + b.small/2
+		if b.wide {
+			b.write(b.left, bottom+b.small/4+spacing, f, watchWords, b.colours.quiet)
+		} else {
+			b.write(b.left, at, f, watchWords, b.colours.quiet)
+			at += spacing
+		}
+		for i, k := range curves {
+			mid := float64(at) + float64(spacing)/2
+			b.add(stroke{sample, [][]point{{{float64(b.left), mid}, {float64(b.left + swatch), mid}}}, b.thick(), b.dash(i), b.series(i)})
+			b.write(b.left+swatch+b.small/2, at, f, names[i], b.colours.ink)
+			numbers := at + (spacing+b.small/8)*btoi(!b.wide)
+			for j, t := range ticks {
+				b.writeMiddle(int(t.x+.5), numbers, f, fmt.Sprint(k.watched(times[j])), b.colours.ink)
+			}
+			at += perRow
+		}
+	}}
+}
+
+// stairs is a line of steps from all at 0 to when the watch ends, or where the scale does.
+func (k Curve) stairs(a axis, y func(float64) float64, share func(Step) float64) []point {
+	end := min(k.end(), a.end)
+	last := y(1)
+	line := []point{{a.at(0), last}}
+	for _, s := range k.Steps {
+		if s.At > end {
+			break
+		}
+		x := a.at(s.At)
+		line = append(line, point{x, last}, point{x, y(share(s))})
+		last = y(share(s))
+	}
+	return append(line, point{a.at(end), last})
+}
+
+func (b *board) curve(k Curve, a axis, y func(float64) float64, i int) {
+	c, w := b.series(i), b.thick()
+	b.add(stroke{series, [][]point{slices.Compact(k.stairs(a, y, func(s Step) float64 { return s.Holds }))}, w, b.dash(i), c})
+	half := float64(b.line) * .3
+	ticks := stroke{is: censored, width: w * .75, colour: b.colours.ink}
+	for _, t := range slices.Compact(slices.Sorted(slices.Values(k.Censored))) {
+		if t <= a.end {
+			at := y(k.at(t).Holds)
+			ticks.lines = append(ticks.lines, []point{{a.at(t), at - half}, {a.at(t), at + half}})
+		}
+	}
+	if len(ticks.lines) > 0 {
+		b.add(ticks)
+	}
+}
+
+// band fills k's interval and edges it, as far as there is one.
+func (b *board) band(k Curve, a axis, y func(float64) float64, c color.NRGBA) {
+	if !k.enough() {
+		return
+	}
+	for i, s := range k.Steps {
+		if s.Holds == 0 {
+			// There the interval says nothing: end where it ended saying something.
+			k.Steps, k.Censored = k.Steps[:i], []float64{s.At}
+			break
+		}
+	}
+	low := slices.Compact(k.stairs(a, y, func(s Step) float64 { return s.Low }))
+	high := slices.Compact(k.stairs(a, y, func(s Step) float64 { return s.High }))
+	back := slices.Clone(low)
+	slices.Reverse(back)
+	tint := c
+	tint.A = 0x28
+	b.add(area{band, append(slices.Clone(high), back...), tint})
+	if len(low) > 1 && len(high) > 1 {
+		b.add(stroke{guide, [][]point{low, high}, b.thin(), nil, c})
+	}
+}
+
+// ends names the curves at the right, each as near to where it ends as the others let,
+// with a thin line between.
+func (b *board) ends(curves []Curve, names []string, a axis, y func(float64) float64, top, bottom int) {
+	f := b.bold(b.line)
+	var order []int
+	from := map[int]point{}
+	for i, k := range curves {
+		if k.enough() {
+			end := min(k.end(), a.end)
+			from[i] = point{a.at(end), y(k.at(end).Holds)}
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(from[i].y, from[j].y) })
+	at := make([]int, len(order)) // tops
+	for n, i := range order {
+		at[n] = int(from[i].y) - f.spacing()/2
+	}
+	// Up from the bottom, as far as it takes; then down again from the top.
+	for n, floor := len(at)-1, bottom; n >= 0; n-- {
+		at[n] = min(at[n], floor-f.spacing())
+		floor = at[n]
+	}
+	for n := range at {
+		if n == 0 {
+			at[n] = max(at[n], top-f.spacing()/2)
+		} else {
+			at[n] = max(at[n], at[n-1]+f.spacing())
+		}
+	}
+	x := a.x1 + float64(b.line)*1.5
+	for n, i := range order {
+		mid := float64(at[n]) + float64(f.spacing())/2
+		b.add(stroke{guide, [][]point{{from[i], {x - float64(b.line)/4, mid}}}, b.thin(), []float64{b.thin(), 2 * b.thin()}, b.colours.quiet})
+		b.write(int(x), at[n], f, names[i], b.colours.ink)
+	}
+}
