@@ -9,14 +9,14 @@ REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 
-.PHONY: demo build test lint bench ffmpeg clean
+.PHONY: demo build test lint bench ffmpeg tools clean
 
 demo: ffmpeg build
-	@$(BIN) demo $(DEMO) >/dev/null
-	@$(BIN) check -g $(DEMO)
-	@$(BIN) reel -g $(DEMO) inside-counter set=short -t "$(TITLE)" -o $(REEL)
+	@$(BIN) demo "$(DEMO)" >/dev/null
+	@$(BIN) check -g "$(DEMO)"
+	@$(BIN) reel -g "$(DEMO)" inside-counter set=short -t "$(TITLE)" -o "$(REEL)"
 	@echo
-	@$(BIN) stats -g $(DEMO) inside-counter set=short
+	@$(BIN) stats -g "$(DEMO)" inside-counter set=short
 	@echo
 	@echo "The reel is $(REEL). Play it, then try:"
 	@echo "  $(BIN) find -g $(DEMO) inside-counter"
@@ -27,17 +27,30 @@ demo: ffmpeg build
 build:
 	@go build -o $(BIN) ./cmd/trenchcut
 
-# Where apt-get is, what is missing is installed; elsewhere the command is named.
-ffmpeg:
-	@if command -v ffmpeg >/dev/null && command -v ffprobe >/dev/null; then exit 0; fi; \
-	for try in "apt-get:apt-get install ffmpeg" "brew:brew install ffmpeg" "dnf:sudo dnf install ffmpeg" "pacman:sudo pacman -S ffmpeg" "zypper:sudo zypper install ffmpeg"; do \
-	  if command -v "$${try%%:*}" >/dev/null; then install="$${try#*:}"; break; fi; done; \
-	if [ "$$install" != "apt-get install ffmpeg" ]; then \
-	  echo "ffmpeg is missing. Install it, then try again: $${install:-see ffmpeg.org}" >&2; exit 1; fi; \
-	if [ "$$(id -u)" = 0 ]; then sudo=; else sudo=sudo; fi; \
-	$$sudo apt-get update -qq && $$sudo env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq ffmpeg >/dev/null
+# $(call need,command,package…) installs with apt-get what is missing; where that cannot be,
+# it names the command to give, and stops.
+define need
+@command -v $(1) >/dev/null || { install="apt-get install -y $(2)"; \
+  if ! command -v apt-get >/dev/null; then \
+    for try in "brew:brew install" "dnf:sudo dnf install" "pacman:sudo pacman -S" "zypper:sudo zypper install"; do \
+      if command -v "$${try%%:*}" >/dev/null; then install="$${try#*:} $(firstword $(2))"; break; fi; done; \
+  elif [ "$$(id -u)" = 0 ]; then sudo=env; \
+  elif command -v sudo >/dev/null; then sudo="sudo env"; \
+  else install="su -c '$$install'"; fi; \
+  if [ -z "$$sudo" ]; then echo "$(1) is missing. Install it, then try again: $$install" >&2; exit 1; fi; \
+  $$sudo apt-get update -qq && $$sudo DEBIAN_FRONTEND=noninteractive apt-get install -y -qq $(2) >/dev/null; }
+endef
 
-test: ffmpeg lint
+ffmpeg:
+	$(call need,ffmpeg,ffmpeg)
+	$(call need,ffprobe,ffmpeg)
+
+# The race detector needs a C compiler; the numbers are held to R's, where there is an R.
+tools:
+	$(call need,gcc,gcc libc6-dev)
+	-$(call need,Rscript,r-base-core r-cran-survival)
+
+test: ffmpeg tools lint
 	go vet ./...
 	go test -race -timeout 40m ./...
 

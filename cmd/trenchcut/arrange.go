@@ -104,7 +104,11 @@ func (l *found) tell(f query.Fact) {
 		l.rows[row] = append(l.rows[row], text)
 	}
 	// A note folded to a narrow column would fill the page.
-	l.columns = append(l.columns, column{title: f.Name, least: 8, fold: longest <= pageWidth/3})
+	least := 8
+	for _, part := range strings.Split(f.Name, "-") {
+		least = max(least, textWidth(part))
+	}
+	l.columns = append(l.columns, column{title: f.Name, least: least, fold: longest <= pageWidth/3})
 }
 
 // group divides the rows, in their order, into groups in order of what they are by. A

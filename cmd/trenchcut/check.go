@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -24,7 +25,8 @@ func newCheckCommand(s streams) *cobra.Command {
 		Short: "Find every fault in the tag files and the film they name",
 		Long: `Check reads every tag file and the staff's own vocabulary and reads, looks at
 the film, and lists all that is wrong at once, each fault with its file, line
-and column. Where anything is, it exits with 3.`,
+and column. Where anything is, it exits with 3. Film that is recorded in some odd
+way is named with what is done about it.`,
 		Example: `  trenchcut check
   trenchcut check -g season/wk2.game.yaml
   trenchcut check --json`,
@@ -56,8 +58,29 @@ func (o *checkOptions) run(ctx context.Context) error {
 	if len(faults) > 0 {
 		printFaults(o.Err, faults)
 	}
+	if err := o.printNotes(ctx, season); err != nil {
+		return err
+	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
 	return err
+}
+
+// printNotes prints what is odd about each film and what is done about it.
+func (o *checkOptions) printNotes(ctx context.Context, season *tags.Season) error {
+	for _, g := range season.Games {
+		for _, f := range g.Files() {
+			notes, err := o.season.shop.library.Notes(ctx, f.File)
+			if err != nil {
+				return err
+			}
+			for _, note := range notes {
+				if err := printWrapped(o.Out, outWidth(o.Out), fmt.Sprintf("%s: %s", filepath.Base(f.File), note)); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // countSeason is "2 games, 36 plays, 52 reps, 4 films".

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -44,31 +45,49 @@ func (o *doctorOptions) run(ctx context.Context) error {
 		fmt.Fprintf(w, "%s\t%s\n", what, found)
 	}
 	say("trenchcut", version(), nil)
-	shop, err := openWorkshop(ctx, nil)
+	tool, err := ffmpeg.Find()
 	if err != nil {
 		say("ffmpeg", "", err)
 		return errors.Join(w.Flush(), errUnwell)
 	}
-	line, _, _ := strings.Cut(shop.toolchain, "\n")
+	toolchain, err := tool.Version(ctx)
+	line, _, _ := strings.Cut(toolchain, "\n")
 	line, _, _ = strings.Cut(line, " Copyright")
-	say("ffmpeg", fmt.Sprintf("%s (%s)", strings.TrimPrefix(line, "ffmpeg version "), shop.tool.FFmpeg), nil)
-
-	encoders, err := shop.tool.Encoders(ctx)
+	say("ffmpeg", fmt.Sprintf("%s (%s)", strings.TrimPrefix(line, "ffmpeg version "), tool.FFmpeg), err)
+	encoders, err := tool.Encoders(ctx)
 	if err == nil && !slices.Contains(encoders, "libx264") {
 		err = errors.New("no libx264 in this ffmpeg: install one that is built with it")
 	}
 	say("encoders", h264(encoders), err)
-	found, err := trial(ctx, shop)
-	say("one-second reel", found, err)
-	say("cache", shop.store.Root, shop.store.Check())
+	filters, err := tool.Filters(ctx)
+	say("HDR film", toned(filters), err)
+
+	if shop, err := openWorkshop(); err != nil {
+		say("cache", "", err)
+	} else {
+		say("cache", shop.store.Root, shop.store.Check())
+		found, err := trial(ctx, shop)
+		say("one-second reel", found, err)
+	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
 	if !sound {
 		return errUnwell
 	}
-	fmt.Fprintln(o.streams.Out, "This machine can cut reels.")
-	return nil
+	_, err = fmt.Fprintln(o.streams.Out, "This machine can cut reels.")
+	return err
+}
+
+// toned is whether film of high dynamic range can be cut with the filters there are; few
+// cameras make it, so that lacking them is no fault.
+func toned(filters []string) string {
+	for _, f := range ffmpeg.ToneFilters {
+		if !slices.Contains(filters, f) {
+			return "cannot be cut: this ffmpeg has no filter " + f
+		}
+	}
+	return "can be cut"
 }
 
 // h264 is the H.264 encoders among all.
@@ -99,10 +118,11 @@ func trial(ctx context.Context, shop *workshop) (string, error) {
 		Kind: plan.Slate, House: house, Hold: 30, Card: &plan.Card{Title: "This machine can cut reels"},
 		Look: recipe.Look, Encoder: recipe.Encoder,
 	}}}}
-	maker := &render.Maker{
-		Tool: shop.tool, Toolchain: shop.toolchain, Workers: 1, Version: version(),
-		Store: render.Dir{Root: filepath.Join(dir, "segments")},
+	maker, err := shop.maker(ctx, 1)
+	if err != nil {
+		return "", err
 	}
+	maker.Store = render.Dir{Root: filepath.Join(dir, "segments")}
 	report, err := maker.Make(ctx, p, filepath.Join(dir, "doctor.mp4"), false, func(render.Event) {})
 	if err != nil {
 		return "", err

@@ -41,6 +41,9 @@ keys of the play. A column mapping names what is not known:
   columns: {"PLAY #": play, "BOX": front, "EZ start": endzone in, COACH: skip}
   values: {type: {Pass: dropback}, down: {"0": ""}}
 
+"Pass" does not say which type of play it was, so values must; "" leaves a cell
+out. A new tag file takes its passers from the sheet, by jersey or name.
+
 All faults of the sheet are listed at once as sheet:row:column, and then nothing
 is written.`,
 		Example: `  trenchcut import plays.csv --into wk1.game.yaml --dry-run

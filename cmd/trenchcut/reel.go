@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -96,10 +97,6 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	shop, err := openWorkshop(ctx, o.choose.season.library)
-	if err != nil {
-		return err
-	}
 	choice, err := choose(season, q, recipe.Plays)
 	if err != nil {
 		return err
@@ -107,10 +104,10 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if recipe.Title == "" {
 		recipe.Title = titleOf(choice.Asked)
 	}
-	films, err := shop.films(ctx, season)
-	if err != nil {
+	if err := o.checkAngles(season, recipe.Angles); err != nil {
 		return err
 	}
+	films := o.choose.season.films
 	p, err := plan.Build(season, choice, recipe, films)
 	if err != nil {
 		return err
@@ -125,21 +122,41 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return o.make(ctx, shop, p, out)
+	return o.make(ctx, p, out)
+}
+
+// checkAngles holds the angles asked for to those of the games.
+func (o *reelOptions) checkAngles(season *tags.Season, angles []string) error {
+	var known []string
+	for _, p := range season.Plays() {
+		known = append(known, p.Angles()...)
+	}
+	slices.Sort(known)
+	known = slices.Compact(known)
+	var wrong []error
+	for _, a := range angles {
+		if !slices.Contains(known, a) {
+			wrong = append(wrong, fmt.Errorf("no game has the angle %q; %s", a, tags.DidYouMean(a, known)))
+		}
+	}
+	if len(wrong) > 0 {
+		return usageError{err: errors.Join(wrong...), help: "trenchcut reel"}
+	}
+	return nil
 }
 
 // make renders the reel of p and says what came of it.
-func (o *reelOptions) make(ctx context.Context, shop *workshop, p *plan.Plan, out string) error {
+func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error {
+	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
+	if err != nil {
+		return err
+	}
 	bars := &bars{streams: o.streams}
 	defer bars.done()
-	maker := &render.Maker{
-		Tool: shop.tool, Toolchain: shop.toolchain, Films: shop.library, Store: shop.store,
-		Workers: o.jobs, Version: version(),
-	}
 	report, err := maker.Make(ctx, p, out, o.force, bars.show)
 	bars.done()
 	if errors.Is(err, render.ErrNotOurs) {
-		return usageError{err: fmt.Errorf("%w; --force replaces it", err)}
+		return usageError{err: fmt.Errorf("%w; --force replaces both", err)}
 	}
 	if err != nil {
 		return err
@@ -152,9 +169,9 @@ func (o *reelOptions) make(ctx context.Context, shop *workshop, p *plan.Plan, ou
 	if report.Unchanged {
 		done = "unchanged"
 	}
-	fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
-		out, plural(len(p.Entries)-2, "clip"), length, p.House.Width, p.House.Height, p.House.Rate, done)
-	return nil
+	_, err = fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
+		out, plural(p.Clips(), "clip"), length, p.House.Width, p.House.Height, p.House.Rate, done)
+	return err
 }
 
 // recipe is the default recipe, the recipe file over it, and the flags over both.
@@ -186,7 +203,7 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 	parse(o.flags, "before", &r.Before, o.before, plan.ParsePad, &wrong)
 	parse(o.flags, "after", &r.After, o.after, plan.ParsePad, &wrong)
 	parse(o.flags, "reveal", &r.Reveal, o.reveal, plan.ParseReveal, &wrong)
-	parse(o.flags, "rate", &r.Rate, o.rate, tags.ParseRate, &wrong)
+	parse(o.flags, "rate", &r.Rate, o.rate, plan.ParseRate, &wrong)
 	if o.flags.Changed("size") {
 		if r.Width, r.Height, err = plan.ParseSize(o.size); err != nil {
 			wrong = append(wrong, err)

@@ -44,8 +44,9 @@ var commands = []func(streams) *cobra.Command{
 
 // run is the program: it carries out one call and returns the exit code.
 func run(args []string, s streams) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), stopSignals()...)
 	defer stop()
+	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends what does not heed the first
 	root := newRootCommand(s)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
@@ -54,6 +55,16 @@ func run(args []string, s streams) int {
 	}
 	report(s.Err, err)
 	return exitCode(err)
+}
+
+// stopSignals end the work in good order. A hang-up does not where the shell was told to
+// let the work go on without its terminal.
+func stopSignals() []os.Signal {
+	list := []os.Signal{os.Interrupt, syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) {
+		list = append(list, syscall.SIGHUP)
+	}
+	return list
 }
 
 // report tells the user what went wrong.

@@ -2,20 +2,22 @@ package main
 
 import (
 	"context"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
 
 // seasonOptions says which games a command reads.
 type seasonOptions struct {
-	staff   tags.StaffFiles // the staff's own, where not those beside the games
-	games   []string
-	library *film.Library // of their film, once some of it was looked at
+	staff tags.StaffFiles // the staff's own, where not those beside the games
+	games []string
+
+	// Once film was looked at: what it was looked at with, and what is known of each file.
+	shop  *workshop
+	films map[string]plan.Source
 }
 
 func (o *seasonOptions) addFlags(cmd *cobra.Command) {
@@ -42,11 +44,7 @@ func (o *seasonOptions) read(ctx context.Context, withFilm bool) (*tags.Season, 
 	if err != nil {
 		return nil, nil, err
 	}
-	cache, err := cacheFolder()
-	if err != nil {
-		return nil, nil, err
-	}
-	season, faults, err := tags.Cache{Folder: filepath.Join(cache, "tags")}.Load(files, vocabulary)
+	season, faults, err := tagCache().Load(files, vocabulary)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -91,13 +89,15 @@ func (o *seasonOptions) staffFiles() (tags.StaffFiles, error) {
 // survey looks at the film of games and holds their tags to it.
 func (o *seasonOptions) survey(ctx context.Context, games []*tags.Game) (tags.Faults, error) {
 	var err error
-	if o.library, err = openLibrary(); err != nil {
+	if o.shop, err = openWorkshop(); err != nil {
 		return nil, err
 	}
-	extents, faults, err := o.library.Survey(ctx, games)
+	films, faults, err := o.shop.library.Survey(ctx, games)
 	if err != nil {
 		return nil, err
 	}
+	o.films = films
+	extents := plan.Extents(films)
 	for _, g := range games {
 		faults = append(faults, g.CheckFilm(extents)...)
 	}

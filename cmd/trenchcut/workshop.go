@@ -8,47 +8,45 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
-	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
 // workshop is what commands that touch film work with.
 type workshop struct {
-	tool      ffmpeg.Tool
-	toolchain string
-	library   *film.Library
-	store     render.Dir
+	tool    ffmpeg.Tool
+	library *film.Library
+	store   render.Dir
 }
 
-// openWorkshop finds ffmpeg and the cache folder, for work on the film of a library.
-func openWorkshop(ctx context.Context, library *film.Library) (*workshop, error) {
+// openWorkshop finds ffmpeg and the cache folder.
+func openWorkshop() (*workshop, error) {
 	tool, err := ffmpeg.Find()
 	if err != nil {
 		return nil, err
 	}
-	toolchain, err := tool.Version(ctx)
+	cache, err := cacheFolder()
+	if err != nil {
+		return nil, err
+	}
+	return &workshop{
+		tool:    tool,
+		library: film.NewLibrary(tool, filepath.Join(cache, "film")),
+		store:   render.Dir{Root: filepath.Join(cache, "segments")},
+	}, nil
+}
+
+// maker makes reels of the workshop's film, cutting as many segments at once as there are
+// workers.
+func (w *workshop) maker(ctx context.Context, workers int) (*render.Maker, error) {
+	toolchain, err := w.tool.Version(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("ask ffmpeg its version: %w", err)
 	}
-	cache, err := cacheFolder()
-	if err != nil {
-		return nil, err
-	}
-	return &workshop{tool, toolchain, library, render.Dir{Root: filepath.Join(cache, "segments")}}, nil
-}
-
-// openLibrary finds ffmpeg and what is known of films already.
-func openLibrary() (*film.Library, error) {
-	tool, err := ffmpeg.Find()
-	if err != nil {
-		return nil, err
-	}
-	cache, err := cacheFolder()
-	if err != nil {
-		return nil, err
-	}
-	return film.NewLibrary(tool, filepath.Join(cache, "film")), nil
+	return &render.Maker{
+		Tool: w.tool, Toolchain: toolchain, Films: w.library, Store: w.store,
+		Workers: workers, Version: version(),
+	}, nil
 }
 
 // cacheVariable names the environment variable that moves the cache.
@@ -67,17 +65,11 @@ func cacheFolder() (string, error) {
 	return filepath.Join(dir, "trenchcut"), nil
 }
 
-// films is every film of the season, by path.
-func (w *workshop) films(ctx context.Context, season *tags.Season) (map[string]plan.Source, error) {
-	films := map[string]plan.Source{}
-	for _, g := range season.Games {
-		for _, ref := range g.Files() {
-			s, err := w.library.Source(ctx, ref.File)
-			if err != nil {
-				return nil, fmt.Errorf("film %s: %w", ref.File, err)
-			}
-			films[ref.File] = s
-		}
+// tagCache keeps what tag files said, where there is a place for it.
+func tagCache() tags.Cache {
+	dir, err := cacheFolder()
+	if err != nil {
+		return tags.Cache{}
 	}
-	return films, nil
+	return tags.Cache{Folder: filepath.Join(dir, "tags")}
 }

@@ -20,18 +20,19 @@ const (
 // Fingerprint names a file by its content: SHA-256 over its size and samples of it, or
 // all of it where it is small. It reads at most 1.5 MB.
 func Fingerprint(path string) (string, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return "", fmt.Errorf("fingerprint: %w", err)
-	}
-	defer f.Close()
-	info, err := f.Stat()
+	// Looked at before it is opened: a pipe would keep us waiting for whoever writes it.
+	info, err := os.Stat(path)
 	if err != nil {
 		return "", fmt.Errorf("fingerprint: %w", err)
 	}
 	if !info.Mode().IsRegular() {
 		return "", fmt.Errorf("fingerprint %s: not a plain file", path)
 	}
+	f, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("fingerprint: %w", err)
+	}
+	defer f.Close()
 	size := info.Size()
 	h := sha256.New()
 	if err := binary.Write(h, binary.BigEndian, size); err != nil {

@@ -72,7 +72,7 @@ func writeSeason(ctx context.Context, dir string, files map[string][]byte, films
 		}
 	}
 	for name, data := range files {
-		if err := content.WriteWhole(name, data, 0o644); err != nil {
+		if err := content.WriteWhole(name, data, 0o666); err != nil {
 			return fmt.Errorf("demo: %w", err)
 		}
 	}
@@ -191,9 +191,9 @@ func (j *job) soundFile(name string) error {
 
 // spare makes an empty file with a name of its own in the folder of name.
 func spare(name string) (string, error) {
-	file, err := os.CreateTemp(filepath.Dir(name), ".part-*-"+filepath.Base(name))
+	file, err := content.Beside(name, "part", 0o666)
 	if err != nil {
 		return "", err
 	}
-	return file.Name(), errors.Join(file.Chmod(0o644), file.Close())
+	return file.Name(), file.Close()
 }

@@ -94,7 +94,7 @@ func TestMarksAreWhatIsSeen(t *testing.T) {
 			u := s.pairs[i]
 			start := u.rusher(0)
 			mark := func(m tags.Mark, check func(at float64)) {
-				if _, own := r.Marks[m]; own {
+				if _, own := r.Marks.At(m); own {
 					since, _ := r.Since(m)
 					checked[m]++
 					check(since.Seconds())
@@ -131,7 +131,7 @@ func TestMarksAreWhatIsSeen(t *testing.T) {
 					t.Errorf("%s is %.2f ft past his blocker before the beat", r.Name(), d)
 				}
 			})
-			if _, beat := r.Marks[tags.Beat]; !beat && r.Battle != "won" && !u.run {
+			if _, beat := r.Marks.At(tags.Beat); !beat && r.Battle != "won" && !u.run {
 				if d := ahead(u, u.finish, u.aim); d >= 0 {
 					t.Errorf("%s is %.2f ft past his blocker, with no beat", r.Name(), d)
 				}

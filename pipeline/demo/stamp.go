@@ -85,5 +85,5 @@ func (f *film) stamp(source string) error {
 	if err != nil {
 		return fmt.Errorf("stamp %s: %w", f.about(), err)
 	}
-	return content.WriteWhole(stampFile(f.file), []byte(source+" "+sum+"\n"), 0o644)
+	return content.WriteWhole(stampFile(f.file), []byte(source+" "+sum+"\n"), 0o666)
 }

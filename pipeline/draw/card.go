@@ -11,8 +11,8 @@ import (
 
 // Card draws c over a whole picture of house size: title, lines and shares amid it, small
 // text at the foot, all in the title-safe area. What is too much is first set smaller,
-// then left out from the end and counted in words; of the small text the last stays. A
-// card whose small text alone is too much is an error.
+// then left out from the end and counted in words. A card that has no room for its title
+// and the whole of its caution is an error.
 func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
 	colours, err := newPalette(look)
 	if err == nil {
@@ -27,8 +27,8 @@ func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
 	if err != nil {
 		return nil, fmt.Errorf("drawing a slate: %w", err)
 	}
-	c = plan.Card{Title: clean(c.Title), Lines: cleanAll(c.Lines), Shares: c.Shares, Small: cleanAll(c.Small)}
-	if c.Title == "" && len(c.Lines)+len(c.Shares)+len(c.Small) == 0 {
+	c = plan.Card{Title: clean(c.Title), Lines: cleanAll(c.Lines), Shares: c.Shares, Small: cleanAll(c.Small), Caution: clean(c.Caution)}
+	if c.Title == "" && len(c.Lines)+len(c.Shares)+len(c.Small)+len(c.Caution) == 0 {
 		return nil, fmt.Errorf("drawing a slate: %w", errNoText)
 	}
 	fs := faces{}
@@ -87,6 +87,7 @@ type layout struct {
 	setter
 	head, body, foot []part
 	whole            bool // no text was cut
+	cautioned        bool // nor the caution
 }
 
 func (l layout) height() int {
@@ -120,6 +121,9 @@ func (s setter) fit(c plan.Card) (layout, error) {
 	shown := c
 	for {
 		l := s.lay(shown, c)
+		if !l.cautioned {
+			return l, errNoRoom(s)
+		}
 		if l.height() <= s.safe.Dy() {
 			return l, nil
 		}
@@ -128,12 +132,16 @@ func (s setter) fit(c plan.Card) (layout, error) {
 			shown.Lines = shown.Lines[:lines-1]
 		case shares > 0:
 			shown.Shares = shown.Shares[:shares-1]
-		case small > 1:
-			shown.Small = append(shown.Small[:small-2:small-2], shown.Small[small-1])
+		case small > 0:
+			shown.Small = shown.Small[:small-1]
 		default:
-			return l, fmt.Errorf("the text has no room in %dx%d", s.safe.Dx(), s.safe.Dy())
+			return l, errNoRoom(s)
 		}
 	}
+}
+
+func errNoRoom(s setter) error {
+	return fmt.Errorf("the text has no room in %dx%d", s.safe.Dx(), s.safe.Dy())
 }
 
 // px is a look's size at the setter's percentage.
@@ -170,12 +178,18 @@ func (s setter) lay(shown, all plan.Card) layout {
 
 	small := s.faces.get(false, s.px(s.look.Small))
 	gap := small.style.px / 3
-	for i, t := range shown.Small {
-		if n := len(all.Small) - len(shown.Small); n > 0 && i == len(shown.Small)-1 {
-			l.foot = append(l.foot, l.text(small, andMore(n), room, 1, gap, s.colours.quiet))
-		}
+	for _, t := range shown.Small {
 		l.foot = append(l.foot, l.text(small, t, room, 6, gap, s.colours.quiet))
 	}
+	if n := len(all.Small) - len(shown.Small); n > 0 {
+		l.foot = append(l.foot, l.text(small, andMore(n), room, 1, gap, s.colours.quiet))
+	}
+	rest := l.whole
+	l.whole = true
+	if all.Caution != "" {
+		l.foot = append(l.foot, l.text(small, all.Caution, room, 12, gap, s.colours.quiet))
+	}
+	l.cautioned, l.whole = l.whole, l.whole && rest
 	return l
 }
 

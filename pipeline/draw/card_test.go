@@ -25,11 +25,12 @@ var closing = plan.Card{
 		{Name: "sack", K: 1, N: 6, Low: .030, High: .564, Bar: true},
 		{Name: "beaten in time", K: 2, N: 4},
 	},
-	Small: []string{"Harbor State 12 Sep 2026 · Mill Creek 19 Sep 2026", caution},
+	Small:   []string{"Harbor State 12 Sep 2026 · Mill Creek 19 Sep 2026"},
+	Caution: caution,
 }
 
 func many() plan.Card {
-	c := plan.Card{Title: strings.Repeat("Everything this left tackle gives up on third and long ", 4), Small: closing.Small}
+	c := plan.Card{Title: strings.Repeat("Everything this left tackle gives up on third and long ", 4), Small: closing.Small, Caution: caution}
 	for i := range 30 {
 		c.Lines = append(c.Lines, fmt.Sprintf("line %d", i+1))
 		c.Shares = append(c.Shares, plan.Share{Name: fmt.Sprintf("share %d, against a tackle who sits and sits and sits", i+1), K: i, N: 30, Low: float64(i) / 60, High: float64(i+31) / 61, Bar: true})
@@ -155,7 +156,7 @@ func TestTooManyGamesForTheFoot(t *testing.T) {
 	for i := range 60 {
 		c.Small = append(c.Small, fmt.Sprintf("game %d", i+1))
 	}
-	c.Small = append(c.Small, caution)
+	c.Caution = caution
 	s := newSetter(faces{}, colours, look(t), houses[0])
 	l, err := s.fit(c)
 	if err != nil {
@@ -168,6 +169,31 @@ func TestTooManyGamesForTheFoot(t *testing.T) {
 	n := len(foot)
 	if n < 10 || foot[0] != "game 1" || foot[n-2] != fmt.Sprintf("… and %d more", 60-(n-2)) || foot[n-1] != caution {
 		t.Errorf("the foot says %q", foot)
+	}
+}
+
+// The caution has room in every picture a reel can have.
+func TestRoomForCaution(t *testing.T) {
+	colours, err := newPalette(look(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	fs := faces{}
+	sides := []int{plan.LeastShort, 190, 200, 220, 240, 270, 300, plan.LeastLong, 360, 426, 480, 640, 1080, 1280, 1920, plan.MostSide}
+	for _, width := range sides {
+		for _, height := range sides {
+			if max(width, height) < plan.LeastLong {
+				continue
+			}
+			house := plan.House{Width: width, Height: height}
+			s := newSetter(fs, colours, look(t), house)
+			l, err := s.fit(many())
+			if err != nil {
+				t.Errorf("%dx%d: %v", width, height, err)
+			} else if foot := l.foot[len(l.foot)-1]; foot.says != caution {
+				t.Errorf("%dx%d: at the foot stands %q", width, height, foot.says)
+			}
+		}
 	}
 }
 

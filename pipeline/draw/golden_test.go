@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 )
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
@@ -32,6 +33,20 @@ func TestGolden(t *testing.T) {
 	card := func(c plan.Card, house plan.House) func() (image.Image, error) {
 		return func() (image.Image, error) { return Card(c, l, house) }
 	}
+	shape := func(kind string, at ...int) func() (image.Image, error) {
+		s := plan.Shape{Kind: kind}
+		for i := 0; i < len(at); i += 2 {
+			s.Points = append(s.Points, plan.Spot{X: at[i], Y: at[i+1]})
+		}
+		return func() (image.Image, error) {
+			p, err := Figure(s, l, wide)
+			return p.Image, err
+		}
+	}
+	clock := func() (image.Image, error) {
+		c, err := Clock(plan.Clock{Speed: plan.Speed{Num: 1, Den: 1}, Stop: 3 * tags.Second, Limit: 5 * tags.Second / 2}, tags.Span{In: 0, Out: 5}, l, plan.House{Width: 640, Height: 360, Rate: tags.Rate{Num: 1, Den: 1}})
+		return c.Face.Image, err
+	}
 	for name, drawn := range map[string]func() (image.Image, error){
 		"label-situation": label(situation, wide),
 		"label-720":       label(situation, houses[0]),
@@ -40,10 +55,19 @@ func TestGolden(t *testing.T) {
 			`#91 K. "100%" O\Brien: Kaʻahumanu-Hāʻōʻū Žďárský d’Été-Ñúñez · 9 left · long arm › up and under vs short set`, "n\u0304 m\u0304 x\u030c Đặng",
 		}}, wide),
 		"label-upright": label(situation, upright),
-		"card-title":    card(plan.Card{Title: "Inside counters", Lines: []string{"6 reps · third and long"}}, wide),
-		"card-closing":  card(closing, wide),
-		"card-upright":  card(closing, upright),
-		"card-many":     card(many(), wide),
+		"label-top":     label(plan.Label{Lead: "Outside foot up before the arm goes across.", Lines: []string{"#91 Teo Marlow"}, Top: true}, wide),
+		"clock":         clock,
+		"ring": func() (image.Image, error) {
+			p, err := Ring(plan.Ring{At: plan.Spot{X: 320, Y: 180}, Tab: "91"}, l, wide)
+			return p.Image, err
+		},
+		"arrow":        shape("arrow", 40, 60, 200, 160),
+		"circle":       shape("circle", 300, 200),
+		"path":         shape("path", 40, 60, 100, 40, 160, 120, 220, 60),
+		"card-title":   card(plan.Card{Title: "Inside counters", Lines: []string{"6 reps · third and long"}}, wide),
+		"card-closing": card(closing, wide),
+		"card-upright": card(closing, upright),
+		"card-many":    card(many(), wide),
 	} {
 		t.Run(name, func(t *testing.T) {
 			got, err := drawn()

@@ -8,7 +8,8 @@ import (
 	"trenchcut/pipeline/plan"
 )
 
-// Label draws l as a strip in the lower left of the title-safe area, as large as it needs.
+// Label draws l as a strip at the left of the title-safe area, as large as it needs. At the
+// top it leaves room for the clock.
 // Text too long is first set smaller, then folded, then cut.
 func Label(l plan.Label, look plan.Look, house plan.House) (Picture, error) {
 	colours, err := newPalette(look)
@@ -34,6 +35,9 @@ func Label(l plan.Label, look plan.Look, house plan.House) (Picture, error) {
 	pad := s.size(look.Line) * 2 / 3 // left and right of the text
 	rim := s.size(look.Line) / 2     // above and below it
 	room := safe.Dx() - rule - 2*pad
+	if l.Top {
+		room = room * 3 / 4
+	}
 
 	texts := setTexts(fs, s, true, s.size(look.Lead), lead, colours.ink, room)
 	texts = append(texts, setTexts(fs, s, false, s.size(look.Line), lines, colours.quiet, room)...)
@@ -61,7 +65,11 @@ func Label(l plan.Label, look plan.Look, house plan.House) (Picture, error) {
 	for _, t := range texts {
 		y = t.write(m, rule+pad, y)
 	}
-	return Picture{straight(m), image.Pt(safe.Min.X, safe.Max.Y-size.Y)}, nil
+	at := image.Pt(safe.Min.X, safe.Max.Y-size.Y)
+	if l.Top {
+		at.Y = safe.Min.Y
+	}
+	return Picture{straight(m), at}, nil
 }
 
 // even is the largest rectangle in r with even corners.

@@ -153,7 +153,7 @@ func TestRandomLabelsStayInTheSafeArea(t *testing.T) {
 					err = checkLabel(p, l, house)
 				}
 				if err != nil {
-					t.Fatalf("%+q: %v", label, err)
+					t.Fatalf("%+v: %v", label, err)
 				}
 			}
 		})

@@ -25,7 +25,7 @@ func filmSegment() plan.Segment {
 	src := plan.Source{Rate: ntsc, Ticks: tags.Rate{Num: 30000, Den: 1}, Frames: 10_000, Width: 1920, Height: 1080, Video: 0, Audio: 1, Preroll: tags.Second / 10}
 	return plan.Segment{
 		Kind: plan.Film, House: house, Source: &src, Span: tags.Span{In: 300, Out: 450},
-		Fit: plan.Letterbox(1920, 1080, house), Encoder: x264,
+		Fit: plan.Letterbox(1920, 1080, house), Speed: plan.Speed{Num: 1, Den: 1}, Encoder: x264,
 	}
 }
 
@@ -37,6 +37,14 @@ func TestSegmentArgs(t *testing.T) {
 		{Path: "/work/layer0.png", X: 64, Y: 600, Span: tags.Span{In: 0, Out: 120}},
 		{Path: "/work/layer1.png", X: 600, Y: 64, Span: tags.Span{In: 120, Out: 150}},
 	}
+
+	slow := filmSegment()
+	slow.Speed = plan.Speed{Num: 3, Den: 4}
+	clock := []Overlay{{Path: "/work/clock.png", X: 1000, Y: 36, Span: tags.Span{In: 30, Out: 200}, States: 90, Height: 64}}
+
+	still := filmSegment()
+	still.Span, still.Hold = tags.Span{In: 300, Out: 301}, 60
+	arrow := []Overlay{{Path: "/work/arrow.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 60}, Ease: 7}}
 
 	odd := filmSegment()
 	src := *odd.Source
@@ -53,6 +61,8 @@ func TestSegmentArgs(t *testing.T) {
 	}{
 		"plain":    {plain, Slots{Film: "/film/wk1 end'zone: 100%.mp4"}},
 		"labelled": {labelled, Slots{Film: "/film/endzone.mp4", Overlays: labels}},
+		"slow":     {slow, Slots{Film: "/film/endzone.mp4", Overlays: clock}},
+		"still":    {still, Slots{Film: "/film/endzone.mp4", Overlays: arrow}},
 		"odd":      {odd, Slots{Film: "/film/-dash.mts"}},
 		"slate":    {slate, Slots{Card: "/work/card.png"}},
 	} {
@@ -121,7 +131,7 @@ func TestListFileDoesNotDrift(t *testing.T) {
 	for i := range paths {
 		paths[i], frames[i] = "/cache/0a.mov", 7
 	}
-	list, err := ListFile(paths, frames, ntsc)
+	list, err := ListFile("/cache/work", paths, frames, ntsc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -138,10 +148,12 @@ func TestListFileDoesNotDrift(t *testing.T) {
 	}
 }
 
-func TestListFileRefusesQuotes(t *testing.T) {
+// Whatever the cache folder is called, its name is not in the list.
+func TestListFileNamesKeysOnly(t *testing.T) {
 	for _, dir := range []string{"it's", `back\slash`, "line\nbreak"} {
-		if _, err := ListFile([]string{"/" + dir + "/0a.mov"}, []tags.Frame{1}, ntsc); err == nil {
-			t.Errorf("folder %q: no error", dir)
+		list, err := ListFile("/"+dir+"/work/1", []string{"/" + dir + "/0a/0a.mov"}, []tags.Frame{1}, ntsc)
+		if err != nil || !strings.Contains(list, "file '../../0a/0a.mov'\n") || strings.Contains(list, dir) {
+			t.Errorf("folder %q: %q (%v)", dir, list, err)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package ffmpeg
 
 import (
 	"fmt"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -57,23 +58,21 @@ func JoinArgs(j Join) ([]string, error) {
 		"-movflags", "+faststart", "-f", "mp4", out), nil
 }
 
-// ListFile writes the list of segment movies for the join. Their names are keys, so
-// nothing in them needs quoting. Each one's length is allotted from the reel's running
-// count of frames, so that rounding to ffmpeg's microseconds never adds up.
-func ListFile(paths []string, frames []tags.Frame, rate tags.Rate) (string, error) {
+// ListFile writes the list of segment movies for the join, which will lie in folder. They
+// are named from there, so that only keys stand in it and nothing needs quoting. Each
+// one's length is allotted from the reel's running count of frames, so that rounding to
+// ffmpeg's microseconds never adds up.
+func ListFile(folder string, paths []string, frames []tags.Frame, rate tags.Rate) (string, error) {
 	var b strings.Builder
 	b.WriteString("ffconcat version 1.0\n")
 	var n tags.Frame
 	for i, path := range paths {
-		url, err := fileURL(path)
+		name, err := filepath.Rel(folder, path)
 		if err != nil {
-			return "", err
-		}
-		if strings.ContainsAny(url, "'\\\n\r") {
-			return "", fmt.Errorf("join %q: the cache folder's name holds a quote, a backslash or a line break", path)
+			return "", fmt.Errorf("list the segments: %w", err)
 		}
 		us := micros(rate, n+frames[i]) - micros(rate, n)
-		fmt.Fprintf(&b, "file '%s'\nduration %d.%06d\n", url, us/1_000_000, us%1_000_000)
+		fmt.Fprintf(&b, "file '%s'\nduration %d.%06d\n", filepath.ToSlash(name), us/1_000_000, us%1_000_000)
 		n += frames[i]
 	}
 	return b.String(), nil

@@ -26,6 +26,7 @@ type Stream struct {
 	Width       int               `json:"width"`
 	Height      int               `json:"height"`
 	Aspect      string            `json:"sample_aspect_ratio"`
+	Pixels      string            `json:"pix_fmt"`
 	FieldOrder  string            `json:"field_order"`
 	Rate        string            `json:"r_frame_rate"`
 	Average     string            `json:"avg_frame_rate"`
@@ -48,7 +49,7 @@ type Stream struct {
 // Packet is one of the first packets of a Report's streams.
 type Packet struct {
 	Stream int    `json:"stream_index"`
-	PTS    int64  `json:"pts"`
+	PTS    *int64 `json:"pts"` // nil where the file does not say
 	Flags  string `json:"flags"`
 }
 

@@ -28,15 +28,16 @@ var ErrMissing = errors.New("ffmpeg is not installed")
 
 // Find looks for ffmpeg and ffprobe on the PATH.
 func Find() (Tool, error) {
-	var t Tool
-	for name, into := range map[string]*string{"ffmpeg": &t.FFmpeg, "ffprobe": &t.FFprobe} {
-		path, err := exec.LookPath(name)
-		if err != nil {
-			return Tool{}, fmt.Errorf("%w (no %s on the PATH); on Debian and Ubuntu: apt-get install ffmpeg", ErrMissing, name)
+	ffmpeg, errFFmpeg := exec.LookPath("ffmpeg")
+	ffprobe, errFFprobe := exec.LookPath("ffprobe")
+	if err := errors.Join(errFFmpeg, errFFprobe); err != nil {
+		missing := "ffmpeg"
+		if errFFmpeg == nil {
+			missing = "ffprobe"
 		}
-		*into = path
+		return Tool{}, fmt.Errorf("%w (no %s on the PATH); on Debian and Ubuntu: apt-get install ffmpeg", ErrMissing, missing)
 	}
-	return t, nil
+	return Tool{ffmpeg, ffprobe}, nil
 }
 
 // Version is what ffmpeg prints of itself and of what it was built with: the toolchain
@@ -46,15 +47,22 @@ func (t Tool) Version(ctx context.Context) (string, error) {
 	return strings.TrimSpace(string(out)), err
 }
 
-// Encoders names the video encoders of this ffmpeg.
-func (t Tool) Encoders(ctx context.Context) ([]string, error) {
-	out, err := t.output(ctx, t.FFmpeg, "-hide_banner", "-encoders")
+// Encoders names the encoders of this ffmpeg.
+func (t Tool) Encoders(ctx context.Context) ([]string, error) { return t.list(ctx, "-encoders") }
+
+// Filters names the filters of this ffmpeg.
+func (t Tool) Filters(ctx context.Context) ([]string, error) { return t.list(ctx, "-filters") }
+
+// list is the names that ffmpeg lists, a line each, behind letters that say what kind
+// it is of. A legend, which has "=" for a name, goes before them.
+func (t Tool) list(ctx context.Context, what string) ([]string, error) {
+	out, err := t.output(ctx, t.FFmpeg, "-hide_banner", what)
 	if err != nil {
 		return nil, err
 	}
 	var names []string
 	for line := range strings.Lines(string(out)) {
-		if f := strings.Fields(line); len(f) > 1 && strings.HasPrefix(f[0], "V") && f[1] != "=" {
+		if f := strings.Fields(line); len(f) > 2 && f[1] != "=" {
 			names = append(names, f[1])
 		}
 	}
@@ -71,6 +79,9 @@ func (t Tool) output(ctx context.Context, name string, args ...string) ([]byte, 
 	}
 	return out, nil
 }
+
+// ErrComplained says that ffmpeg did its work and found fault with what it read.
+var ErrComplained = errors.New("it complained")
 
 // Error is a failed run of ffmpeg. Again reports whether the same run may well succeed
 // another time: the process was killed, or the machine ran short of something.
@@ -102,7 +113,8 @@ func failure(ctx context.Context, err error, stderr string) error {
 
 // Run runs ffmpeg with args, which end in the output, and calls progress, where it is
 // not nil, with the number of frames written so far. A run that exits well but
-// complained is an error all the same: truncated and damaged film mostly exits 0.
+// complained is an error all the same, ErrComplained: truncated and damaged film mostly
+// exits 0.
 func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress func(tags.Frame)) error {
 	all := []string{"-hide_banner", "-v", "error", "-progress", "pipe:1", "-stats_period", "0.25", "-y"}
 	if stdin == nil {
@@ -138,7 +150,7 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 		return context.Cause(ctx)
 	}
 	if s := stderr.String(); s != "" {
-		return &Error{Err: errors.New("the film is damaged"), Stderr: s}
+		return &Error{Err: ErrComplained, Stderr: s}
 	}
 	return nil
 }
@@ -146,7 +158,7 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 // tail keeps the end of what is written to it.
 type tail struct{ buf bytes.Buffer }
 
-const tailSize = 4 << 10
+const tailSize = 16 << 10
 
 func (t *tail) Write(p []byte) (int, error) {
 	t.buf.Write(p)

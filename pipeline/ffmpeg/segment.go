@@ -22,6 +22,11 @@ type Overlay struct {
 	Path string
 	X, Y int
 	Span tags.Span
+	// States is how many pictures, each Height pixels tall, the PNG holds one below the other:
+	// one is shown after the other from the start of Span on, and the last stays. 0 is one.
+	States, Height int
+	// Ease is over how many frames the picture comes up and goes; 0 is at once.
+	Ease tags.Frame
 }
 
 // SegmentArgs compiles the arguments that render s.
@@ -37,9 +42,7 @@ func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
 		return nil, fmt.Errorf("compile a segment: unknown kind %q", s.Kind)
 	}
 	for _, o := range slots.Overlays {
-		label := g.filter(g.input(o.Path, "png_pipe", options{"f": "png_pipe"}), "scale", "out_color_matrix=bt709", "out_range=tv")
-		label = g.filter(label, "format", "yuva420p")
-		picture = g.combine([]*stream{picture, label}, "overlay",
+		picture = g.combine([]*stream{picture, g.overlay(o, s)}, "overlay",
 			"x="+strconv.Itoa(o.X), "y="+strconv.Itoa(o.Y), fmt.Sprintf("enable=gte(n,%d)*lt(n,%d)", o.Span.In, o.Span.Out))
 	}
 	picture = g.filter(picture, "setsar", "1") // said on every segment, or they cannot be joined
@@ -47,16 +50,45 @@ func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
 	return g.compile([]*stream{picture, sound}, slots.Out, segmentOptions(s))
 }
 
-// film cuts the span out of a film. The seek lands before the wanted frame, on a tick
-// of the file's own time; the frames are then put on the grid of the film's rate, where
-// the span's first frame is 0, in flicks, so that nothing is rounded on the way.
-func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
+// overlay reads the picture of o. It is put in the film's colours once, and from there on
+// only moved: a picture that changes is one tall picture seen through a window.
+func (g *graph) overlay(o Overlay, s plan.Segment) *stream {
+	in := g.filter(g.input(o.Path, "png_pipe", options{"f": "png_pipe"}), "scale", "out_color_matrix=bt709", "out_range=tv")
+	in = g.filter(in, "format", "yuva420p")
+	if o.States <= 1 && o.Ease == 0 {
+		return in
+	}
+	in = g.stand(in, s.House.Rate, s.Frames())
+	if o.States > 1 {
+		in = g.filter(in, "crop", "w=iw", fmt.Sprintf("h=%d", o.Height), "x=0",
+			fmt.Sprintf("y=%d*min(max(n-%d,0),%d)", o.Height, o.Span.In, o.States-1))
+	}
+	if o.Ease > 0 {
+		in = g.filter(in, "fade", "type=in", fmt.Sprintf("start_frame=%d", o.Span.In), fmt.Sprintf("nb_frames=%d", o.Ease), "alpha=1")
+		in = g.filter(in, "fade", "type=out", fmt.Sprintf("start_frame=%d", o.Span.Out-o.Ease), fmt.Sprintf("nb_frames=%d", o.Ease), "alpha=1")
+	}
+	return in
+}
+
+// stand repeats a single picture at rate, for as many frames.
+func (g *graph) stand(in *stream, rate tags.Rate, frames tags.Frame) *stream {
+	in = g.filter(in, "loop", "loop=-1", "size=1")
+	in = g.filter(in, "settb", fmt.Sprintf("%d/%d", rate.Den, rate.Num))
+	in = g.fps(g.filter(in, "setpts", "N"), rate)
+	return g.filter(in, "trim", fmt.Sprintf("end_frame=%d", frames))
+}
+
+// cut opens a film before the span of s, by its preroll and more, and finds the frames
+// of the span. The seek lands on a tick of the file's own time; the frames are then put on
+// the grid of the film's rate, where the span's first frame is 0, in flicks, so that
+// nothing is rounded on the way. Off is how far into what is read the span starts.
+func (g *graph) cut(s plan.Segment, path string, more tags.Time) (in, picture *stream, off tags.Time) {
 	src := s.Source
 	at := src.Clock().At(s.Span.In)
-	seek := src.Ticks.Duration(src.Ticks.Floor(max(at-max(src.Preroll, tags.Second/10), 0)))
-	off := at - seek
+	seek := src.Ticks.Duration(src.Ticks.Floor(max(at-max(src.Preroll, tags.Second/10)-more, 0)))
+	off = at - seek
 	length := src.Rate.Duration(s.Span.Len())
-	in := g.input(path, filmFormats, options{
+	in = g.input(path, filmFormats, options{
 		"ss":      seek.Decimal(),
 		"t":       (off + length + tags.Second).Decimal(),
 		"threads": "1",
@@ -74,14 +106,26 @@ func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
 	picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
 	picture = g.filter(picture, "setpts", fmt.Sprintf("PTS-%d", off+guard))
 	picture = g.fps(picture, src.Rate)
-	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Span.Len()))
-	if src.Rate != s.House.Rate {
+	return in, g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Span.Len())), off
+}
+
+// film is the span of a film at the house's size and rate, with its sound.
+func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
+	src := s.Source
+	in, picture, off := g.cut(s, path, 0)
+	if !s.Speed.Normal() {
+		picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
+		picture = g.filter(picture, "setpts", fmt.Sprintf("PTS*%d/%d", s.Speed.Den, s.Speed.Num))
+	}
+	if src.Rate != s.House.Rate || !s.Speed.Normal() {
 		picture = g.fps(picture, s.House.Rate)
 	}
 	// The last frame has no successor to end it; more than a few made up would hide
-	// that the film is shorter than it says.
-	picture = g.filter(picture, "tpad", "stop_mode=clone", "stop=4")
-	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
+	// that the film is shorter than it says. Slowed, each frame has more.
+	if s.Hold == 0 {
+		picture = g.filter(picture, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", s.Speed.Shown(4)))
+		picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
+	}
 	picture = g.colour(picture, *src)
 	picture = g.filter(picture, "scale", fmt.Sprintf("w=%d", s.Fit.Width), fmt.Sprintf("h=%d", s.Fit.Height), "flags=bicubic+accurate_rnd+full_chroma_int+bitexact",
 		"in_color_matrix="+matrix(*src), "out_color_matrix=bt709", "out_range=tv")
@@ -89,8 +133,12 @@ func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
 		picture = g.filter(picture, "pad", fmt.Sprintf("w=%d", s.House.Width), fmt.Sprintf("h=%d", s.House.Height),
 			fmt.Sprintf("x=%d", s.Fit.X), fmt.Sprintf("y=%d", s.Fit.Y))
 	}
+	if s.Hold > 0 {
+		picture = g.stand(picture, s.House.Rate, s.Hold)
+	}
 
-	if src.Audio < 0 {
+	// Slowed sound is a groan, and of a still there is none.
+	if src.Audio < 0 || s.Hold > 0 || !s.Speed.Normal() {
 		return picture, g.silence(s)
 	}
 	sound = in.Get(strconv.Itoa(src.Audio))
@@ -124,7 +172,7 @@ func (g *graph) soften(sound *stream, samples int64) *stream {
 // for BT.601 and large ones for BT.709 (common practice).
 func matrix(src plan.Source) string {
 	switch m := src.Colour.Matrix; {
-	case hdr(src):
+	case src.Colour.HDR():
 		return "bt709" // as colour leaves it
 	case m == "bt709" || m == "smpte240m":
 		return m
@@ -139,13 +187,13 @@ func matrix(src plan.Source) string {
 	}
 }
 
-func hdr(src plan.Source) bool {
-	return src.Colour.Transfer == "smpte2084" || src.Colour.Transfer == "arib-std-b67"
-}
+// ToneFilters are the filters that film of high dynamic range needs, which not every
+// ffmpeg is built with.
+var ToneFilters = []string{"zscale", "tonemap"}
 
 // colour brings film of high dynamic range down to what a meeting room's screen shows.
 func (g *graph) colour(in *stream, src plan.Source) *stream {
-	if !hdr(src) {
+	if !src.Colour.HDR() {
 		return in
 	}
 	in = g.filter(in, "zscale", "transfer=linear", "npl=100")
@@ -161,12 +209,7 @@ func (g *graph) card(s plan.Segment, path string) (picture, sound *stream) {
 	picture = g.input(path, "png_pipe", options{"f": "png_pipe"})
 	picture = g.filter(picture, "scale", "out_color_matrix=bt709", "out_range=tv")
 	picture = g.filter(picture, "format", "yuv420p")
-	picture = g.filter(picture, "loop", "loop=-1", "size=1")
-	picture = g.filter(picture, "settb", fmt.Sprintf("%d/%d", s.House.Rate.Den, s.House.Rate.Num))
-	picture = g.filter(picture, "setpts", "N")
-	picture = g.fps(picture, s.House.Rate)
-	picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
-	return picture, g.silence(s)
+	return g.stand(picture, s.House.Rate, s.Hold), g.silence(s)
 }
 
 func (g *graph) silence(s plan.Segment) *stream {

@@ -23,70 +23,87 @@ import (
 // is safe for concurrent use.
 type Library struct {
 	tool  ffmpeg.Tool
-	cache string // folder of reports, one a fingerprint
+	cache string // folder of reports, one a fingerprint; empty keeps none
 
-	mu      sync.Mutex
-	sources map[string]plan.Source // by path
-	paths   map[string]string      // by fingerprint
+	mu    sync.Mutex
+	known map[string]record // by path
+	paths map[string]string // by fingerprint
 }
 
-// NewLibrary makes a library that keeps what it learns in the folder cache.
+// record is what is known of a film file.
+type record struct {
+	Source plan.Source
+	Notes  []string
+}
+
+// NewLibrary makes a library that keeps what it learns in the folder cache, where it can.
 func NewLibrary(tool ffmpeg.Tool, cache string) *Library {
-	return &Library{tool: tool, cache: cache, sources: map[string]plan.Source{}, paths: map[string]string{}}
+	return &Library{tool: tool, cache: cache, known: map[string]record{}, paths: map[string]string{}}
 }
 
 // Source is what the film file at path is.
 func (l *Library) Source(ctx context.Context, path string) (plan.Source, error) {
+	k, err := l.look(ctx, path)
+	return k.Source, err
+}
+
+// Notes is what is odd about the film file at path and what is done about it.
+func (l *Library) Notes(ctx context.Context, path string) ([]string, error) {
+	k, err := l.look(ctx, path)
+	return k.Notes, err
+}
+
+func (l *Library) look(ctx context.Context, path string) (record, error) {
 	l.mu.Lock()
-	s, ok := l.sources[path]
+	k, ok := l.known[path]
 	l.mu.Unlock()
 	if ok {
-		return s, nil
+		return k, nil
 	}
 	print, err := content.Fingerprint(path)
 	if err != nil {
-		return s, err
+		return k, err
 	}
-	s, err = l.source(ctx, path, print)
+	k, err = l.probe(ctx, path, print)
 	if err != nil {
-		return s, err
+		return k, err
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.sources[path] = s
+	l.known[path] = k
 	l.paths[print] = path
-	return s, nil
+	return k, nil
 }
 
-// reportVersion counts up when source reads a report differently.
-const reportVersion = 2
+// reportVersion counts up when source or notes reads a report differently.
+const reportVersion = 4
 
-// source is the probe of a fingerprint, from the cache or made and kept there.
-func (l *Library) source(ctx context.Context, path, print string) (plan.Source, error) {
+// probe is what is known of a fingerprint, from the cache or found out and kept there.
+func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
 	file := filepath.Join(l.cache, fmt.Sprintf("%s.%d.json", print, reportVersion))
-	var s plan.Source
-	if data, err := os.ReadFile(file); err == nil && json.Unmarshal(data, &s) == nil && s.Fingerprint == print {
-		return s, nil
+	var k record
+	if data, err := os.ReadFile(file); err == nil && l.cache != "" && json.Unmarshal(data, &k) == nil && k.Source.Fingerprint == print {
+		return k, nil
 	}
 	report, err := l.tool.Probe(ctx, path)
 	if err != nil {
-		return s, err
+		return k, err
 	}
-	if s, err = source(report); err != nil {
-		return s, err
+	if k.Source, err = source(report); err != nil {
+		return k, err
 	}
-	s.Fingerprint = print
-	data, err := json.Marshal(s)
-	if err == nil {
-		err = os.MkdirAll(l.cache, 0o777)
+	k.Source.Fingerprint = print
+	k.Notes = notes(report, k.Source)
+	l.keep(file, k)
+	return k, nil
+}
+
+// keep writes what is known to the cache; where it cannot, it is found out again.
+func (l *Library) keep(file string, k record) {
+	data, err := json.Marshal(k)
+	if err == nil && l.cache != "" && os.MkdirAll(l.cache, 0o777) == nil {
+		_ = content.WriteWhole(file, data, 0o600)
 	}
-	if err == nil {
-		err = content.WriteWhole(file, data, 0o600)
-	}
-	if err != nil {
-		return s, fmt.Errorf("keep what film %s is: %w", path, err)
-	}
-	return s, nil
 }
 
 // Path is where the film of a fingerprint lies.
@@ -99,11 +116,11 @@ func (l *Library) Path(_ context.Context, fingerprint string) (string, error) {
 	return "", fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
 }
 
-// Survey probes every film of the games and finds the extent of each, by file. A film
-// that is missing or is none is a fault where the tags name it.
-func (l *Library) Survey(ctx context.Context, games []*tags.Game) (map[string]tags.Extent, tags.Faults, error) {
+// Survey probes every film of the games and says what each is, by file. A film that is
+// missing or is none is a fault where the tags name it.
+func (l *Library) Survey(ctx context.Context, games []*tags.Game) (map[string]plan.Source, tags.Faults, error) {
 	var mu sync.Mutex
-	extents := map[string]tags.Extent{}
+	films := map[string]plan.Source{}
 	var faults tags.Faults
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(8)
@@ -121,7 +138,7 @@ func (l *Library) Survey(ctx context.Context, games []*tags.Game) (map[string]ta
 				case err != nil:
 					faults.Add(ref.Pos, "film %s cannot be read: %v", ref.File, err)
 				default:
-					extents[ref.File] = tags.Extent{Clock: s.Clock(), Frames: s.Frames}
+					films[ref.File] = s
 				}
 				return nil
 			})
@@ -130,5 +147,5 @@ func (l *Library) Survey(ctx context.Context, games []*tags.Game) (map[string]ta
 	if err := group.Wait(); err != nil {
 		return nil, nil, err
 	}
-	return extents, faults, nil
+	return films, faults, nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -38,42 +39,68 @@ func TestSource(t *testing.T) {
 	dir := t.TempDir()
 	const picture, x264 = "testsrc2=s=320x180:r=", "libx264"
 	for name, c := range map[string]struct {
-		args []string
-		want func(*plan.Source)
+		args  []string
+		want  func(*plan.Source)
+		notes []string
 	}{
 		"plain.mp4": {
 			[]string{"-f", "lavfi", "-i", picture + "30000/1001", "-frames:v", "50", "-c:v", x264},
 			func(s *plan.Source) { s.Rate = tags.Rate{Num: 30000, Den: 1001} },
+			[]string{"no sound: silence in a reel"},
 		},
 		"sound.mkv": {
 			[]string{"-f", "lavfi", "-i", picture + "25", "-f", "lavfi", "-i", "sine", "-frames:v", "50", "-shortest", "-c:v", x264},
 			func(s *plan.Source) { s.Rate, s.Audio = tags.Rate{Num: 25, Den: 1}, 1 },
+			nil,
 		},
 		"anamorphic.mp4": {
 			[]string{"-f", "lavfi", "-i", picture + "50,setsar=4/3", "-frames:v", "50", "-c:v", x264},
 			func(s *plan.Source) { s.Rate, s.Width = tags.Rate{Num: 50, Den: 1}, 427 },
+			[]string{"its pixels are not square: shown 427 wide, not 320", "no sound: silence in a reel"},
 		},
 		"timecode.mov": {
 			[]string{"-f", "lavfi", "-i", picture + "30000/1001", "-frames:v", "50", "-c:v", x264, "-timecode", "01:00:00;00"},
 			// SMPTE ST 12-1: an hour of drop-frame is 107,892 frames.
-			func(s *plan.Source) { s.Rate, s.Start = tags.Rate{Num: 30000, Den: 1001}, 107_892 },
+			func(s *plan.Source) {
+				s.Rate, s.Start, s.Counting = tags.Rate{Num: 30000, Den: 1001}, 107_892, tags.DropFrame
+			},
+			[]string{"no sound: silence in a reel"},
 		},
 		"late.ts": {
 			[]string{"-f", "lavfi", "-i", picture + "60000/1001", "-frames:v", "50", "-c:v", x264},
 			func(s *plan.Source) { s.Rate = tags.Rate{Num: 60000, Den: 1001} },
+			[]string{"no sound: silence in a reel"},
 		},
 		"interlaced.mp4": {
 			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-c:v", x264, "-flags", "+ildct+ilme"},
 			func(s *plan.Source) { s.Rate, s.Interlaced = tags.Rate{Num: 25, Den: 1}, true },
+			[]string{"interlaced: the two fields of a frame become one picture", "no sound: silence in a reel"},
 		},
 		"variable.mp4": {
 			[]string{"-f", "lavfi", "-i", picture + "30,select='not(mod(n,7)*not(mod(n,3)))'", "-vsync", "vfr", "-frames:v", "50", "-c:v", x264},
 			func(s *plan.Source) { s.Rate, s.Variable = tags.Rate{Num: 30, Den: 1}, true },
+			[]string{"its rate varies: counted as 30 frames a second, each picture stays until the next", "no sound: silence in a reel"},
+		},
+		"odd.mov": {
+			[]string{
+				"-f", "lavfi", "-i", picture + "25", "-f", "lavfi", "-i", "sine", "-map", "0", "-map", "0", "-map", "1", "-map", "1", "-frames:v", "50", "-shortest",
+				"-c:v", x264, "-pix_fmt", "yuv420p10le", "-c:a", "pcm_s16le", "-s:v:1", "160x90", "-output_ts_offset", "10",
+			},
+			func(s *plan.Source) { s.Rate, s.Audio = tags.Rate{Num: 25, Den: 1}, 2 },
+			[]string{"more than 8 bits a colour: a reel has 8", "2 sound tracks: the first is heard", "2 pictures in one file: the largest is shown", "its own clock starts at 0:00:10.000: times in a tag file count from its first picture"},
+		},
+		"bright.mp4": {
+			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-c:v", x264, "-color_trc", "smpte2084", "-colorspace", "bt2020nc", "-color_primaries", "bt2020"},
+			func(s *plan.Source) { s.Rate = tags.Rate{Num: 25, Den: 1} },
+			[]string{"high dynamic range: brought down to what a common screen shows", "no sound: silence in a reel"},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(dir, name)
-			makeFilm(t, tool, path, append(c.args, "-pix_fmt", "yuv420p")...)
+			if !slices.Contains(c.args, "-pix_fmt") {
+				c.args = append(c.args, "-pix_fmt", "yuv420p")
+			}
+			makeFilm(t, tool, path, c.args...)
 			got, err := library.Source(context.Background(), path)
 			if err != nil {
 				t.Fatal(err)
@@ -86,11 +113,18 @@ func TestSource(t *testing.T) {
 			}
 			got.First = 0 // sound that is primed may come a little earlier
 			want := plan.Source{
-				Fingerprint: got.Fingerprint, Format: got.Format, Ticks: got.Ticks, Preroll: got.Preroll, Colour: got.Colour,
+				Fingerprint: got.Fingerprint, Ticks: got.Ticks, Preroll: got.Preroll, Colour: got.Colour,
 				Frames: 50, Width: 320, Height: 180, Audio: -1,
 			}
 			c.want(&want)
 			if diff := cmp.Diff(want, got); diff != "" {
+				t.Error(diff)
+			}
+			said, err := library.Notes(context.Background(), path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(c.notes, said); diff != "" {
 				t.Error(diff)
 			}
 			if found, err := library.Path(context.Background(), got.Fingerprint); err != nil || found != path {

@@ -20,7 +20,6 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 		return plan.Source{}, errors.New("no picture in it")
 	}
 	s := plan.Source{
-		Format:     r.Format.Name,
 		Video:      video.Index,
 		Audio:      -1,
 		Interlaced: slices.Contains([]string{"tt", "bb", "tb", "bt"}, video.FieldOrder),
@@ -37,11 +36,11 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	if s.Ticks, err = ticks(*video); err != nil {
 		return s, err
 	}
-	first, since, err := packets(r, video.Index, s.Ticks)
+	first, since, untimed, err := packets(r, video.Index, s.Ticks)
 	if err != nil {
 		return s, err
 	}
-	s.Rate, s.Variable = rate(*video, s.Interlaced, since)
+	s.Rate, s.Variable = rate(*video, s.Interlaced, since, untimed)
 	s.First = max(first-seconds(r.Format.Start), 0)
 	s.Frames = frames(r, *video, s)
 	if s.Frames < 1 {
@@ -50,9 +49,12 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	s.Preroll = preroll(r, s)
 	if tc := timecode(r, *video); tc != "" {
 		// A start timecode that makes no sense at the film's rate is as good as none.
-		if at, err := tags.ParseInstant(tc); err == nil && at.Unit == tags.TimecodeUnit {
-			if n, err := s.Rate.Frame(at.TC); err == nil {
-				s.Start = n
+		if at, err := tags.ParseInstant(tc); err == nil && at.IsTimecode() {
+			if n, err := s.Rate.Frame(at.Timecode()); err == nil {
+				s.Start, s.Counting = n, tags.NonDrop
+				if at.Timecode().Drop {
+					s.Counting = tags.DropFrame
+				}
 			}
 		}
 	}
@@ -77,40 +79,55 @@ func pick(streams []ffmpeg.Stream) (video, audio *ffmpeg.Stream) {
 
 // shown is the size a player shows: pixels made square, the picture turned upright.
 func shown(v ffmpeg.Stream) (width, height int) {
-	width, height = v.Width, v.Height
-	if num, den, ok := strings.Cut(v.Aspect, ":"); ok {
-		n, _ := strconv.Atoi(num)
-		d, _ := strconv.Atoi(den)
-		if n > 0 && d > 0 {
-			width = int(math.Round(float64(width) * float64(n) / float64(d)))
-		}
-	}
-	for _, side := range v.SideData {
-		if int(math.Abs(side.Rotation))%180 == 90 {
-			width, height = height, width
-		}
+	width, height = square(v), v.Height
+	if turn(v)%180 == 90 {
+		width, height = height, width
 	}
 	return width, height
 }
 
+// square is how wide the coded picture is in square pixels.
+func square(v ffmpeg.Stream) int {
+	num, den, _ := strings.Cut(v.Aspect, ":")
+	n, _ := strconv.Atoi(num)
+	d, _ := strconv.Atoi(den)
+	if n <= 0 || d <= 0 {
+		return v.Width
+	}
+	return int(math.Round(float64(v.Width) * float64(n) / float64(d)))
+}
+
+// turn is by how many degrees the coded picture is to be turned, either way.
+func turn(v ffmpeg.Stream) int {
+	for _, side := range v.SideData {
+		if side.Rotation != 0 {
+			return int(math.Abs(side.Rotation))
+		}
+	}
+	return 0
+}
+
 // packets is when the first frame is shown and the times from it to each of the first
-// packets, in order of showing.
-func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, since []tags.Time, err error) {
+// packets, in order of showing; untimed is how many of them the file gives no time.
+func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, since []tags.Time, untimed int, err error) {
 	for _, p := range r.Packets {
-		// D: an edit list keeps the packet for decoding only.
-		if p.Stream == video && !strings.Contains(p.Flags, "D") {
-			since = append(since, ticks.Duration(tags.Frame(p.PTS)))
+		switch {
+		case p.Stream != video || strings.Contains(p.Flags, "D"): // D: an edit list keeps it for decoding only
+		case p.PTS == nil:
+			untimed++
+		default:
+			since = append(since, ticks.Duration(tags.Frame(*p.PTS)))
 		}
 	}
 	if len(since) == 0 {
-		return 0, nil, errors.New("no frame in it")
+		return 0, nil, 0, errors.New("no frame in it")
 	}
 	slices.Sort(since)
 	first = since[0]
 	for i := range since {
 		since[i] -= first
 	}
-	return first, since, nil
+	return first, since, untimed, nil
 }
 
 // ticks is how many ticks of the stream's time base pass in a second.
@@ -142,12 +159,12 @@ var cameraRates = []tags.Rate{
 
 // rate is the rate whose grid the film's frames lie on; where they lie on none, the
 // film is of variable rate, to be sampled at a rate that loses no frame of its usual run.
-func rate(v ffmpeg.Stream, interlaced bool, since []tags.Time) (r tags.Rate, variable bool) {
+func rate(v ffmpeg.Stream, interlaced bool, since []tags.Time, untimed int) (r tags.Rate, variable bool) {
 	average, errAverage := tags.ParseRate(v.Average)
 	if coded, err := tags.ParseRate(v.Rate); err == nil {
 		coded = nearest(coded)
 		switch {
-		case !onGrid(since, coded):
+		case !onGrid(since, untimed, coded):
 		case errAverage != nil || near(coded, average, 0.001):
 			return coded, false
 		case interlaced && near(tags.Rate{Num: coded.Num, Den: 2 * coded.Den}, average, 0.001):
@@ -180,14 +197,20 @@ func near(a, b tags.Rate, part float64) bool {
 }
 
 // onGrid reports whether each frame comes within a quarter of a frame of its turn at r.
-func onGrid(since []tags.Time, r tags.Rate) bool {
+// Where a frame is missing, an untimed one has its turn.
+func onGrid(since []tags.Time, untimed int, r tags.Rate) bool {
 	if r.FPS() > 250 {
 		return false
 	}
-	for k, t := range since {
-		if d := t - r.Duration(tags.Frame(k)); max(d, -d) > r.Duration(1)/4 {
+	turn, grace := tags.Frame(0), r.Duration(1)/4
+	for _, t := range since {
+		for ; untimed > 0 && t-r.Duration(turn) > grace; turn++ {
+			untimed--
+		}
+		if d := t - r.Duration(turn); max(d, -d) > grace {
 			return false
 		}
+		turn++
 	}
 	return true
 }
@@ -221,10 +244,10 @@ func preroll(r ffmpeg.Report, s plan.Source) tags.Time {
 	}
 	longest, last, keys := tags.Time(0), tags.Time(0), 0
 	for _, p := range r.Packets {
-		if p.Stream != s.Video {
+		if p.Stream != s.Video || p.PTS == nil {
 			continue
 		}
-		t := s.Ticks.Duration(tags.Frame(p.PTS))
+		t := s.Ticks.Duration(tags.Frame(*p.PTS))
 		if strings.Contains(p.Flags, "K") {
 			if keys > 0 {
 				longest = max(longest, t-last)
@@ -236,7 +259,13 @@ func preroll(r ffmpeg.Report, s plan.Source) tags.Time {
 	if keys < 2 {
 		longest = 10 * tags.Second
 	}
-	return max(need, min(longest*3/2+tags.Second/2, 20*tags.Second))
+	long := longest*3/2 + tags.Second/2
+	if r.Format.Name == "mpeg" {
+		// A program stream times only some of its pictures; after landing the decoder guesses
+		// the others' times wrong until it has seen a few that are timed.
+		long = longest*4 + tags.Second
+	}
+	return max(need, min(long, 20*tags.Second))
 }
 
 func timecode(r ffmpeg.Report, v ffmpeg.Stream) string {

@@ -7,18 +7,34 @@ import (
 	"trenchcut/tags"
 )
 
-// labels is the layers of a play: the situation until reveal, then what became of it.
-// Reveal is the first source frame after the play.
-func (b *builder) labels(t take, s Segment, reveal tags.Frame) []Layer {
-	turn := tags.Span{In: s.Span.In, Out: reveal}
-	at := min(s.House.Rate.Ceil(s.Source.Rate.Duration(turn.Len())), s.Frames())
-	if len(t.reps) == 0 || b.recipe.Reveal == RevealBefore {
-		at = 0
+// readTime is how long a label says all it has where no snap ends it.
+const readTime = 3 * tags.Second
+
+// labels is what is said of a play: the situation until the snap, one line while they
+// rush, so that nothing covers it, and from reveal on, the first source frame after the
+// play, what became of it.
+func (b *builder) labels(s shot, seg Segment, reveal tags.Frame) []Layer {
+	after := Label{Lead: situation(s.play), Lines: b.lines(s.take, true)}
+	first := after
+	told := seg.House.Rate.Ceil(s.source.Rate.Duration(reveal - seg.Span.In))
+	switch {
+	case len(s.reps) == 0:
+		told = seg.Frames()
+	case b.recipe.Reveal == RevealBefore:
+	default:
+		first = Label{Lead: situation(s.play), Lines: b.lines(s.take, false)}
 	}
-	before := Label{Lead: situation(t.play), Lines: b.lines(t, false)}
-	after := Label{Lead: situation(t.play), Lines: b.lines(t, true)}
+	snap := seg.House.Rate.Ceil(readTime)
+	if s.view.Snaps {
+		snap = seg.House.Rate.Ceil(-s.at(seg))
+	}
+	snap = min(max(snap, 0), told)
 	var layers []Layer
-	for _, l := range []Layer{{before, tags.Span{In: 0, Out: at}}, {after, tags.Span{In: at, Out: s.Frames()}}} {
+	for _, l := range []Layer{
+		{Span: tags.Span{In: 0, Out: snap}, Label: &first},
+		{Span: tags.Span{In: snap, Out: told}, Label: &Label{Lines: []string{b.brief(s.take)}}},
+		{Span: tags.Span{In: told, Out: seg.Frames()}, Label: &after},
+	} {
 		if l.Span.Len() > 0 {
 			layers = append(layers, l)
 		}
@@ -28,15 +44,7 @@ func (b *builder) labels(t take, s Segment, reveal tags.Frame) []Layer {
 
 // situation is "3rd & 8", with what else the play says of when it was.
 func situation(p *tags.Play) string {
-	var parts []string
-	if p.Down != nil {
-		down := []string{"1st", "2nd", "3rd", "4th"}[*p.Down-1]
-		if p.Distance != nil {
-			down += fmt.Sprintf(" & %d", *p.Distance)
-		}
-		parts = append(parts, down)
-	}
-	parts = append(parts, fmt.Sprintf("Play %d", p.Number))
+	parts := append(nonEmpty(downs(p)), fmt.Sprintf("Play %d", p.Number))
 	if p.Quarter != nil {
 		q := fmt.Sprintf("Q%d", *p.Quarter)
 		if *p.Quarter > 4 {
@@ -48,6 +56,18 @@ func situation(p *tags.Play) string {
 		parts = append(parts, q)
 	}
 	return strings.Join(parts, separator)
+}
+
+// downs is "3rd & 8"; empty where the down is not known.
+func downs(p *tags.Play) string {
+	if p.Down == nil {
+		return ""
+	}
+	down := []string{"1st", "2nd", "3rd", "4th"}[*p.Down-1]
+	if p.Distance != nil {
+		down += fmt.Sprintf(" & %d", *p.Distance)
+	}
+	return down
 }
 
 const separator = " · "
@@ -99,11 +119,14 @@ func (b *builder) rush(r *tags.Rep) string {
 	return strings.Join(parts, separator)
 }
 
+// battleShapes tell how a battle went by more than its word.
+var battleShapes = map[string]string{"won": "▲", "even": "■", "lost": "▼"}
+
 // result is who rushed and what became of it.
 func (b *builder) result(r *tags.Rep) string {
 	parts := []string{r.Rusher.Shown()}
 	if r.Battle != "" {
-		parts = append(parts, b.word("battle", r.Battle))
+		parts = append(parts, strings.TrimSpace(battleShapes[r.Battle]+" "+b.word("battle", r.Battle)))
 	}
 	if r.Outcome != "" {
 		parts = append(parts, b.word("outcome", r.Outcome))

@@ -23,9 +23,11 @@ type Plan struct {
 	LeftOut []string `json:"left_out,omitempty"`
 }
 
-// Entry is one chapter of a reel.
+// Entry is one segment of a reel. Those that follow each other under one name are one
+// chapter.
 type Entry struct {
 	Chapter string   `json:"chapter"`
+	Part    string   `json:"part,omitempty"` // replay or freeze; empty is the play itself
 	Game    string   `json:"game,omitempty"`
 	Play    int      `json:"play,omitempty"`
 	Angle   string   `json:"angle,omitempty"`
@@ -43,6 +45,17 @@ func (p *Plan) Frames() tags.Frame {
 	var n tags.Frame
 	for _, e := range p.Entries {
 		n += e.Segment.Frames()
+	}
+	return n
+}
+
+// Clips is how many times a play is shown, replays apart.
+func (p *Plan) Clips() int {
+	n := 0
+	for _, e := range p.Entries {
+		if e.Segment.Kind == Film && e.Part == "" {
+			n++
+		}
 	}
 	return n
 }
@@ -68,8 +81,9 @@ type Choice struct {
 	Reps  []*tags.Rep  // the chosen reps; none where the unit is the play
 }
 
-// How long slates stand.
+// How long slates stand, and how long a label that tells the outcome is read at least.
 const (
+	leastReveal = tags.Second
 	openingHold = 4 * tags.Second
 	closingHold = 6 * tags.Second
 )
@@ -132,12 +146,12 @@ func (b *builder) takes(choice Choice) []take {
 			b.leaveOut(p, "it is not on the angles asked for")
 		}
 		for _, angle := range angles {
-			e, err := b.entry(t, angle)
+			entries, err := b.entries(t, angle)
 			if err != nil {
 				b.leaveOut(p, err.Error())
 				continue
 			}
-			t.entries = append(t.entries, e)
+			t.entries = append(t.entries, entries...)
 		}
 		if len(t.entries) > 0 {
 			takes = append(takes, t)
@@ -224,95 +238,6 @@ func (b *builder) games(takes []take) []*tags.Game {
 		}
 	}
 	return games
-}
-
-// entry is a play on one angle.
-func (b *builder) entry(t take, angle string) (Entry, error) {
-	v, err := view(t, angle)
-	if err != nil {
-		return Entry{}, err
-	}
-	src, ok := b.films[v.File]
-	if !ok {
-		return Entry{}, fmt.Errorf("the film of angle %s was not probed", angle)
-	}
-	span, reveal, err := b.cut(t, v, src)
-	if err != nil {
-		return Entry{}, err
-	}
-	s := Segment{
-		Kind:    Film,
-		House:   b.plan.House,
-		Source:  &src,
-		Span:    span,
-		Fit:     Letterbox(src.Width, src.Height, b.plan.House),
-		Look:    b.recipe.Look,
-		Encoder: b.recipe.Encoder,
-	}
-	s.Layers = b.labels(t, s, reveal)
-	e := Entry{Chapter: chapter(t, angle), Game: t.play.Game.ID, Play: t.play.Number, Angle: angle, Segment: s}
-	for _, r := range t.reps {
-		e.Reps = append(e.Reps, r.Name())
-	}
-	return e, nil
-}
-
-// view is the stretch of film that shows the play and each of its chosen reps.
-func view(t take, angle string) (tags.View, error) {
-	if len(t.reps) == 0 {
-		return t.play.View(angle)
-	}
-	all, err := t.reps[0].View(angle)
-	for _, r := range t.reps[1:] {
-		if err != nil {
-			break
-		}
-		var v tags.View
-		v, err = r.View(angle)
-		all.In, all.Out, all.ToEnd = min(all.In, v.In), max(all.Out, v.Out), all.ToEnd || v.ToEnd
-	}
-	return all, err
-}
-
-// cut is the frames of a view to show, and the first of them that is after the play.
-func (b *builder) cut(t take, v tags.View, src Source) (span tags.Span, reveal tags.Frame, err error) {
-	clock := src.Clock()
-	in, out := v.In, v.Out
-	if v.ToEnd {
-		out = clock.At(src.Frames)
-	}
-	finish, finished := t.finish()
-	finish += v.Snap
-	finished = finished && v.Snaps
-	if v.Snaps {
-		if start := v.Snap - b.recipe.Before; start > in || b.recipe.Beyond {
-			in = start
-		}
-	}
-	if finished {
-		if end := finish + b.recipe.After; end < out || b.recipe.Beyond {
-			out = end
-		}
-	} else {
-		finish = out - b.recipe.After
-	}
-	span.In = max(clock.FrameAt(in), 0)
-	span.Out = min(clock.FrameAt(out), src.Frames)
-	if span.Len() <= 0 {
-		return span, 0, fmt.Errorf("the cut on angle %s holds no frame", v.Angle)
-	}
-	return span, min(max(clock.FrameAt(finish), span.In), span.Out), nil
-}
-
-// finish is the last finish among the play and its chosen reps, from the snap.
-func (t take) finish() (tags.Time, bool) {
-	at, ok := t.play.Since(tags.Finish)
-	for _, r := range t.reps {
-		if f, known := r.Since(tags.Finish); known {
-			at, ok = max(at, f), true
-		}
-	}
-	return at, ok
 }
 
 // chapter names an entry by its reps: wk1-harbor-p014-91+99 endzone.

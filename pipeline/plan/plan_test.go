@@ -3,6 +3,7 @@ package plan_test
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -149,18 +150,28 @@ func TestAngles(t *testing.T) {
 
 func TestLabels(t *testing.T) {
 	before := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{"#91 Teo Marlow, 9 left · long arm › up and under · short set", "#55 Ike Okafor, 3 · bull"}}
-	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · won · sack · beat him in 1.9 s", "#55 Ike Okafor · lost · no effect"}}
+	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · ▲ won · sack · beat him in 1.9 s", "#55 Ike Okafor · ▼ lost · no effect"}}
+	brief := plan.Label{Lines: []string{"3rd & 8 · #91 Teo Marlow · #55 Ike Okafor"}}
 	for name, c := range map[string]struct {
 		change func(*plan.Recipe)
 		want   []plan.Layer
 	}{
 		// The house runs at 30; the end zone's clip is 32.0–39.52 s, the finish at 38.5 s.
-		"after":  {nil, []plan.Layer{{Label: before, Span: tags.Span{In: 0, Out: 196}}, {Label: after, Span: tags.Span{In: 196, Out: 226}}}},
-		"before": {func(r *plan.Recipe) { r.Reveal = plan.RevealBefore }, []plan.Layer{{Label: after, Span: tags.Span{In: 0, Out: 226}}}},
+		"after": {nil, []plan.Layer{
+			{Label: &before, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 196}}, {Label: &after, Span: tags.Span{In: 196, Out: 226}},
+		}},
+		// Where the reel stops with the play, its last second tells.
+		"nothing after": {func(r *plan.Recipe) { r.After = 0 }, []plan.Layer{
+			{Label: &before, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 166}}, {Label: &after, Span: tags.Span{In: 166, Out: 196}},
+		}},
+		"before": {func(r *plan.Recipe) { r.Reveal = plan.RevealBefore }, []plan.Layer{
+			{Label: &after, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 196}}, {Label: &after, Span: tags.Span{In: 196, Out: 226}},
+		}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := build(t, twoReps, c.change, nil)
-			if diff := cmp.Diff(c.want, p.Entries[1].Segment.Layers); diff != "" {
+			labels := slices.DeleteFunc(p.Entries[1].Segment.Layers, func(l plan.Layer) bool { return l.Label == nil })
+			if diff := cmp.Diff(c.want, labels); diff != "" {
 				t.Error(diff)
 			}
 		})
@@ -185,7 +196,10 @@ func TestLabelKeepsEveryLetter(t *testing.T) {
 // With no rep the play itself is told, and its slate claims no rate.
 func TestPlaysWithoutReps(t *testing.T) {
 	p := build(t, "  - {play: 3, type: run, down: 1, distance: 10, call: stretch, angles: {sideline: {in: 1s, out: 5s}}}\n", nil, nil)
-	want := []plan.Layer{{Label: plan.Label{Lead: "1st & 10 · Play 3", Lines: []string{"run · stretch"}}, Span: tags.Span{In: 0, Out: 120}}}
+	want := []plan.Layer{
+		{Label: &plan.Label{Lead: "1st & 10 · Play 3", Lines: []string{"run · stretch"}}, Span: tags.Span{In: 0, Out: 90}},
+		{Label: &plan.Label{Lines: []string{"1st & 10"}}, Span: tags.Span{In: 90, Out: 120}},
+	}
 	if diff := cmp.Diff(want, p.Entries[1].Segment.Layers); diff != "" {
 		t.Error(diff)
 	}
@@ -230,8 +244,8 @@ func TestClosingSlateCountsWhatIsShown(t *testing.T) {
 	if won := closing.Shares[0]; won.Name != "won" || won.K != 1 || won.N != 3 || won.Bar {
 		t.Errorf("closing slate's first share %+v, want won 1 of 3 without a bar", won)
 	}
-	if foot := closing.Small[len(closing.Small)-1]; !strings.Contains(foot, "concussion") {
-		t.Errorf("the caution is not at the foot: %q", closing.Small)
+	if !strings.Contains(closing.Caution, "concussion") {
+		t.Errorf("the caution is %q", closing.Caution)
 	}
 }
 

@@ -49,7 +49,12 @@ type Recipe struct {
 	Height int
 	Rate   tags.Rate // of the house picture; zero takes the ladder's
 	Mute   bool
-	Look   Look
+	// Replay and Freeze show plays again, after each time they are shown.
+	Replay  Replay
+	Freeze  Freeze
+	NoClock bool // leave the rush clock out
+	NoRing  bool // leave the rings around rushers out
+	Look    Look
 	// Encoder is not the recipe file's to say.
 	Encoder Encoder
 }
@@ -103,9 +108,13 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 			}
 			r.Width, r.Height = w, h
 		},
-		"rate": value(d, "rate", tags.ParseRate, &r.Rate),
-		"mute": func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
-		"look": func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
+		"rate":   value(d, "rate", ParseRate, &r.Rate),
+		"mute":   func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
+		"replay": func(n *yaml.Node) { r.Replay = replay(d, n) },
+		"freeze": func(n *yaml.Node) { r.Freeze = freeze(d, n) },
+		"clock":  func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
+		"ring":   func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
+		"look":   func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
 	})
 	return r, d.Faults.Err()
 }
@@ -162,9 +171,27 @@ func ParsePad(s string) (tags.Time, error) {
 	return tags.Time(at.N), nil
 }
 
+// ParseRate reads the rate of a house picture: 1 to 120 frames a second, as a fraction
+// no finer than cameras have it, such as 30000/1001.
+func ParseRate(s string) (tags.Rate, error) {
+	r, err := tags.ParseRate(s)
+	if err == nil && (r.FPS() < 1 || r.FPS() > 120 || r.Den > 1001) {
+		err = fmt.Errorf("rate %q is not one a reel can have: 1 to 120 frames a second", s)
+	}
+	return r, err
+}
+
 var sizeForm = regexp.MustCompile(`^(\d{3,4})[x×](\d{3,4})$`)
 
-// ParseSize reads 720p or 1280x720: even sides from 160×160 to 3840×3840.
+// The least and the most that the sides of a reel's picture may be: on a smaller one a
+// slate has no room for its caution.
+const (
+	LeastShort = 180
+	LeastLong  = 320
+	MostSide   = 3840
+)
+
+// ParseSize reads 720p or 1280x720, with even sides.
 func ParseSize(s string) (width, height int, err error) {
 	if h, ok := strings.CutSuffix(s, "p"); ok {
 		height, _ = strconv.Atoi(h)
@@ -173,8 +200,9 @@ func ParseSize(s string) (width, height int, err error) {
 		width, _ = strconv.Atoi(m[1])
 		height, _ = strconv.Atoi(m[2])
 	}
-	if width < 160 || height < 160 || width > 3840 || height > 3840 || width%2+height%2 != 0 {
-		return 0, 0, fmt.Errorf("size %q is not one such as 720p or 1280x720, with even sides from 160 to 3840", s)
+	short, long := min(width, height), max(width, height)
+	if short < LeastShort || long < LeastLong || long > MostSide || width%2+height%2 != 0 {
+		return 0, 0, fmt.Errorf("size %q is not one such as 720p or 1280x720, with even sides, from %dx%d up to %d a side", s, LeastLong, LeastShort, MostSide)
 	}
 	return width, height, nil
 }

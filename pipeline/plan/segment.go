@@ -22,7 +22,6 @@ type House struct {
 // It holds no path: the fingerprint names the file wherever it lies.
 type Source struct {
 	Fingerprint string `json:"fingerprint"`
-	Format      string `json:"format"` // the container, as ffmpeg names its reader
 	// Rate numbers the frames. Film of variable rate is read as if sampled at Rate:
 	// frame n is the last one shown at First + n/Rate or before.
 	Rate     tags.Rate  `json:"rate"`
@@ -31,10 +30,12 @@ type Source struct {
 	First    tags.Time  `json:"first"`  // when frame 0 is shown, from the container's start
 	Frames   tags.Frame `json:"frames"` // how many the film holds
 	Start    tags.Frame `json:"start"`  // start timecode, as frames from 00:00:00:00
-	Width    int        `json:"width"`  // as shown: turned upright, pixels made square
-	Height   int        `json:"height"`
-	Video    int        `json:"video"` // index of the stream among the file's streams
-	Audio    int        `json:"audio"` // likewise; -1 where there is no sound
+	// Counting is how the start timecode counts; empty where the film states none.
+	Counting tags.Counting `json:"counting,omitempty"`
+	Width    int           `json:"width"` // as shown: turned upright, pixels made square
+	Height   int           `json:"height"`
+	Video    int           `json:"video"` // index of the stream among the file's streams
+	Audio    int           `json:"audio"` // likewise; -1 where there is no sound
 	// Preroll is how much film before a cut must be decoded for its first frame to be right.
 	Preroll    tags.Time `json:"preroll"`
 	Interlaced bool      `json:"interlaced"`
@@ -48,8 +49,23 @@ type Colour struct {
 	Transfer string `json:"transfer"`
 }
 
+// HDR reports whether the film is of high dynamic range: its transfer is that of SMPTE ST
+// 2084 (PQ) or of ARIB STD-B67 (HLG).
+func (c Colour) HDR() bool { return c.Transfer == "smpte2084" || c.Transfer == "arib-std-b67" }
+
+// Extents is what tags are held to, of each of films.
+func Extents(films map[string]Source) map[string]tags.Extent {
+	extents := make(map[string]tags.Extent, len(films))
+	for file, s := range films {
+		extents[file] = tags.Extent{Clock: s.Clock(), Frames: s.Frames}
+	}
+	return extents
+}
+
 // Clock is s's own time, for resolving what tags say of it.
-func (s Source) Clock() tags.Clock { return tags.Clock{Rate: s.Rate, First: s.First, Start: s.Start} }
+func (s Source) Clock() tags.Clock {
+	return tags.Clock{Rate: s.Rate, First: s.First, Start: s.Start, Counting: s.Counting}
+}
 
 // Fit places the film's picture in the house picture: scaled to Width by Height, its top
 // left corner at X, Y, black around it.
@@ -83,9 +99,9 @@ const (
 	Slate Kind = "slate"
 )
 
-// Segment is one slate, or one stretch of film on one angle, with everything that
-// decides its pixels and its sound. It knows no rep and nothing of its place in a reel,
-// so any reel by the same recipe can use it again.
+// Segment is one slate, or one stretch of film on one angle at one speed, with everything
+// that decides its pixels and its sound. It knows no rep and nothing of its place in a
+// reel, so any reel by the same recipe can use it again.
 type Segment struct {
 	Kind  Kind  `json:"kind"`
 	House House `json:"house"`
@@ -93,25 +109,17 @@ type Segment struct {
 	Source *Source   `json:"source,omitempty"` // Film
 	Span   tags.Span `json:"span"`             // Film: frames of the source
 	Fit    Fit       `json:"fit"`              // Film
+	Speed  Speed     `json:"speed"`            // Film
 
-	Card *Card      `json:"card,omitempty"` // Slate
-	Hold tags.Frame `json:"hold,omitempty"` // Slate: how many frames it stands
+	Card *Card `json:"card,omitempty"` // Slate
+
+	// Hold is for how many frames of the house rate a slate stands, or film whose span is
+	// one frame; 0 is as long as the film lasts.
+	Hold tags.Frame `json:"hold,omitempty"`
 
 	Layers  []Layer `json:"layers,omitempty"`
 	Look    Look    `json:"look"`
 	Encoder Encoder `json:"encoder"`
-}
-
-// Layer is a label over the picture during Span, in frames of the segment.
-type Layer struct {
-	Label Label     `json:"label"`
-	Span  tags.Span `json:"span"`
-}
-
-// Label is what a label says: Lead is read first and from the back row, Lines below it.
-type Label struct {
-	Lead  string   `json:"lead"`
-	Lines []string `json:"lines,omitempty"`
 }
 
 // Card is what a slate says.
@@ -119,7 +127,9 @@ type Card struct {
 	Title  string   `json:"title"`
 	Lines  []string `json:"lines,omitempty"`
 	Shares []Share  `json:"shares,omitempty"`
-	Small  []string `json:"small,omitempty"` // caution, games and dates: set small at the foot
+	Small  []string `json:"small,omitempty"` // games and dates: set small at the foot
+	// Caution stands below all else and is never left out.
+	Caution string `json:"caution,omitempty"`
 }
 
 // Share is one line of numbers: K of N, with a bar from Low to High where there are
@@ -156,13 +166,14 @@ type Encoder struct {
 // Frames is how many frames of the house rate s lasts: each tick of the house rate
 // within the span shows the source frame that is on at that tick.
 func (s Segment) Frames() tags.Frame {
-	if s.Kind == Slate {
+	switch {
+	case s.Kind == Slate || s.Hold > 0:
 		return s.Hold
-	}
-	if s.Source.Rate == s.House.Rate {
+	case s.Source.Rate == s.House.Rate && s.Speed.Normal():
 		return s.Span.Len()
+	default:
+		return s.House.Rate.Ceil(s.Speed.Shown(s.Source.Rate.Duration(s.Span.Len())))
 	}
-	return s.House.Rate.Ceil(s.Source.Rate.Duration(s.Span.Len()))
 }
 
 // SampleRate is of all sound in segments and reels, a second.
@@ -182,9 +193,9 @@ type Key string
 
 // Versions that are part of every key.
 const (
-	formatVersion = 1
+	formatVersion = 2
 	// DrawVersion counts up whenever package draw draws the same description differently.
-	DrawVersion = 1
+	DrawVersion = 2
 )
 
 // Key is the SHA-256 of the segment and of the toolchain that renders it. JSON of

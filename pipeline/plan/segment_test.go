@@ -95,7 +95,9 @@ func TestSamples(t *testing.T) {
 func TestKeyHoldsEverything(t *testing.T) {
 	s := plan.Segment{
 		Kind: plan.Film, Source: &plan.Source{}, Card: &plan.Card{Lines: []string{""}, Shares: []plan.Share{{}}, Small: []string{""}},
-		Layers: []plan.Layer{{Label: plan.Label{Lines: []string{""}}}},
+		Layers: []plan.Layer{{
+			Label: &plan.Label{Lines: []string{""}}, Clock: &plan.Clock{Caught: []plan.Caught{{}}}, Ring: &plan.Ring{}, Shape: &plan.Shape{Points: []plan.Spot{{}}},
+		}},
 	}
 	key := func(toolchain string) plan.Key {
 		t.Helper()

@@ -52,10 +52,8 @@ func gameLines(games []*tags.Game) []string {
 }
 
 // caution stands on every reel that shows how contact is made.
-var caution = []string{
-	"Technique and contact are taught by qualified coaches under the league's rules: head up, no contact with the head or neck, no late or low hit on a passer.",
-	"A player with signs of concussion is out until a licensed clinician clears him.",
-}
+const caution = "Technique and contact are taught by qualified coaches under the league's rules: head up, no contact with the head or neck, no late or low hit on a passer. " +
+	"A player with signs of concussion is out until a licensed clinician clears him."
 
 // closing is the numbers of exactly the reps shown.
 func (b *builder) closing(s shown) Card {
@@ -68,6 +66,7 @@ func (b *builder) closing(s shown) Card {
 		card.Shares = append(card.Shares, Share{Name: sh.Name, K: sh.K, N: sh.N, Low: sh.Low, High: sh.High, Bar: sh.Bar})
 	}
 	card.Lines = append(card.Lines, sentence)
-	card.Small = append([]string{strings.Join(card.Small, separator)}, caution...)
+	card.Small = []string{strings.Join(card.Small, separator)}
+	card.Caution = caution
 	return card
 }

@@ -25,6 +25,7 @@ type bench struct {
 	dir     string
 	maker   *render.Maker
 	library *film.Library
+	films   map[string]plan.Source // of the season
 }
 
 func newBench(t testing.TB) *bench {
@@ -108,11 +109,12 @@ func (b *bench) season(films map[string]string, plays string) *tags.Season {
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	extents, missing, err := b.library.Survey(context.Background(), season.Games)
+	found, missing, err := b.library.Survey(context.Background(), season.Games)
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	faults = append(append(faults, missing...), season.Games[0].CheckFilm(extents)...)
+	b.films = found
+	faults = append(append(faults, missing...), season.Games[0].CheckFilm(plan.Extents(found))...)
 	if len(faults) > 0 {
 		b.t.Fatal(faults)
 	}
@@ -130,13 +132,7 @@ func (b *bench) plan(season *tags.Season, change func(*plan.Recipe)) *plan.Plan 
 	if change != nil {
 		change(&recipe)
 	}
-	films := map[string]plan.Source{}
-	for _, ref := range season.Games[0].Files() {
-		if films[ref.File], err = b.library.Source(context.Background(), ref.File); err != nil {
-			b.t.Fatal(err)
-		}
-	}
-	p, err := plan.Build(season, plan.Choice{Asked: "everything", Plays: season.Plays(), Reps: season.Reps()}, recipe, films)
+	p, err := plan.Build(season, plan.Choice{Asked: "everything", Plays: season.Plays(), Reps: season.Reps()}, recipe, b.films)
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -208,10 +204,13 @@ func (b *bench) sound(path string) []int16 {
 
 // want is the source frame that the reel must show at frame k of a segment: at equal
 // rates the k-th of the span, else the one that is on when the house ticks for the
-// k-th time.
+// k-th time, at the segment's speed; where the picture stands, the one.
 func want(s plan.Segment, k tags.Frame) tags.Frame {
+	if s.Hold > 0 {
+		return s.Span.In
+	}
 	house, src := s.House.Rate, s.Source.Rate
-	return s.Span.In + tags.Frame(int64(k)*house.Den*src.Num/(house.Num*src.Den))
+	return s.Span.In + tags.Frame(int64(k)*house.Den*src.Num*s.Speed.Num/(house.Num*src.Den*s.Speed.Den))
 }
 
 // place is where a segment's film lies in a picture of the size looked at.
@@ -222,6 +221,12 @@ func place(s plan.Segment) image.Rectangle {
 
 // checkFrames reads the number off every frame of a reel and holds it to the plan.
 func (b *bench) checkFrames(p *plan.Plan, reel string) {
+	b.t.Helper()
+	b.checkNumbers(p, reel, func(n tags.Frame) tags.Frame { return n })
+}
+
+// checkNumbers is checkFrames for film whose frame n carries the number that carries says.
+func (b *bench) checkNumbers(p *plan.Plan, reel string, carries func(n tags.Frame) tags.Frame) {
 	b.t.Helper()
 	var expected []func(*image.Gray) error
 	for _, e := range p.Entries {
@@ -235,7 +240,7 @@ func (b *bench) checkFrames(p *plan.Plan, reel string) {
 				if err != nil {
 					return fmt.Errorf("%s, frame %d: %w", e.Chapter, k, err)
 				}
-				if w := want(e.Segment, k); got != w {
+				if w := carries(want(e.Segment, k)); got != w {
 					return fmt.Errorf("%s, frame %d shows source frame %d, want %d", e.Chapter, k, got, w)
 				}
 				return nil

@@ -47,7 +47,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 	for i, part := range parts {
 		paths[i], frames[i] = part.path, part.frames
 	}
-	list, err := ffmpeg.ListFile(paths, frames, p.House.Rate)
+	list, err := ffmpeg.ListFile(dir, paths, frames, p.House.Rate)
 	if err != nil {
 		return err
 	}
@@ -100,13 +100,28 @@ func feedSound(w io.Writer, parts []part, rate tags.Rate) error {
 	return buffered.Flush()
 }
 
+// chapters is the entries' names and places in the reel; those that follow each other
+// under one name are one.
 func chapters(p *plan.Plan) []ffmpeg.Chapter {
 	var list []ffmpeg.Chapter
-	var n tags.Frame
-	for _, e := range p.Entries {
-		length := e.Segment.Frames()
-		list = append(list, ffmpeg.Chapter{Title: e.Chapter, Span: tags.Span{In: n, Out: n + length}})
-		n += length
+	for i, span := range places(p) {
+		name := p.Entries[i].Chapter
+		if n := len(list); n > 0 && list[n-1].Title == name {
+			list[n-1].Span.Out = span.Out
+			continue
+		}
+		list = append(list, ffmpeg.Chapter{Title: name, Span: span})
 	}
 	return list
+}
+
+// places is where in the reel each entry stands.
+func places(p *plan.Plan) []tags.Span {
+	spans := make([]tags.Span, len(p.Entries))
+	var n tags.Frame
+	for i, e := range p.Entries {
+		spans[i] = tags.Span{In: n, Out: n + e.Segment.Frames()}
+		n = spans[i].Out
+	}
+	return spans
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -31,27 +32,36 @@ type Report struct {
 	Unchanged bool // the reel was there already, made from the same plan
 }
 
-// ErrNotOurs says that the output would replace a file that is no reel of ours.
-var ErrNotOurs = errors.New("the file is there already and is no reel with a manifest beside it")
+// ErrNotOurs says that a file is in the way that is no reel of ours, or no manifest.
+var ErrNotOurs = errors.New("it is there already and is not what a manifest beside it describes")
 
 // Make renders and joins the reel of p to the file out, with its manifest beside it.
 // Out appears whole or not at all; until then an older reel there stays as it is. A file
-// there that is no reel is replaced only when force says so.
+// there that is no reel as we made it is replaced only when force says so.
 func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, events Events) (Report, error) {
 	report := Report{Out: out, Frames: p.Frames(), Segments: len(p.Entries)}
 	digest, err := p.Digest(m.Toolchain)
 	if err != nil {
 		return report, err
 	}
-	old, err := readManifest(ManifestPath(out))
+	old, err := ours(out)
 	if err != nil && !force {
-		if _, errStat := os.Lstat(out); errStat == nil {
-			return report, fmt.Errorf("%s: %w", out, ErrNotOurs)
-		}
+		return report, err
 	}
-	if err == nil && old.Plan == digest && old.intact(out) {
+	if err == nil && old.Plan == digest {
 		report.Unchanged = true
 		return report, nil
+	}
+	sweep(filepath.Dir(out), "."+reelMark+"-")
+	sweep(m.Store.work(), "segment-")
+	// Made before the work, so that a folder that takes no file is known of then.
+	tmp, err := content.Beside(out, reelMark, 0o666)
+	if err != nil {
+		return report, fmt.Errorf("write the reel: %w", err)
+	}
+	defer os.Remove(tmp.Name())
+	if err := tmp.Close(); err != nil {
+		return report, fmt.Errorf("write the reel: %w", err)
 	}
 
 	jobs := make([]Job, len(p.Entries))
@@ -72,26 +82,40 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		return report, err
 	}
 
-	tmp, err := besideTemp(out, ".mp4")
-	if err != nil {
+	if err := m.join(ctx, p, parts, tmp.Name(), events); err != nil {
 		return report, err
 	}
-	defer os.Remove(tmp)
-	if err := m.join(ctx, p, parts, tmp, events); err != nil {
-		return report, err
-	}
-	joined, err := readMovie(tmp)
-	if err != nil {
+	if err := checkJoined(tmp.Name(), p); err != nil {
 		return report, fmt.Errorf("join: %w", err)
 	}
-	if joined.frames != int64(report.Frames) {
-		return report, fmt.Errorf("join: the reel has %d frames, want %d", joined.frames, report.Frames)
-	}
-	manifest, err := m.manifest(ctx, p, jobs, digest, tmp, out)
+	manifest, err := m.manifest(ctx, p, jobs, digest, tmp.Name(), out)
 	if err != nil {
 		return report, err
 	}
-	return report, deliver(manifest, tmp, out)
+	return report, deliver(manifest, tmp.Name(), out)
+}
+
+// reelMark is in the names of reels that are being made.
+const reelMark = "trenchcut"
+
+// checkJoined holds the joined reel to the plan: every frame is there, and sound for all
+// of them. The encoder of the sound starts with a packet of silence and ends on a whole one.
+func checkJoined(path string, p *plan.Plan) error {
+	m, err := readMovie(path)
+	if err != nil {
+		return err
+	}
+	if m.frames != int64(p.Frames()) {
+		return fmt.Errorf("the reel has %d frames, want %d", m.frames, p.Frames())
+	}
+	if p.Delivery.Mute {
+		return nil
+	}
+	want := plan.SamplesAt(p.House.Rate, p.Frames())
+	if got := m.packets * samplesPerPacket; got < want || got > want+3*samplesPerPacket {
+		return fmt.Errorf("the reel has %d samples of sound, want %d", got, want)
+	}
+	return nil
 }
 
 // parts opens the segments of a reel in the store.
@@ -125,34 +149,19 @@ func ofChapter(p *plan.Plan, jobs []Job, err error) error {
 	return err
 }
 
-// deliver puts a finished reel and its manifest in place. The reel goes first: a
-// manifest that does not fit the file beside it is found out, and the reel made again.
+// deliver puts a finished reel and its manifest in place. Until both are, the manifest
+// waits under a name of its own: whoever comes after a crash between the two finds it.
 func deliver(manifest []byte, tmp, out string) error {
-	tmpManifest, err := besideTemp(ManifestPath(out), ".json")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(tmpManifest)
-	if err := os.WriteFile(tmpManifest, manifest, 0o666); err != nil {
+	waiting := waitingPath(out)
+	if err := content.WriteWhole(waiting, manifest, 0o666); err != nil {
 		return fmt.Errorf("write the manifest: %w", err)
 	}
-	if err := errors.Join(os.Chmod(tmp, 0o644), os.Chmod(tmpManifest, 0o644)); err != nil {
-		return fmt.Errorf("deliver the reel: %w", err)
-	}
 	if err := os.Rename(tmp, out); err != nil {
+		_ = os.Remove(waiting)
 		return fmt.Errorf("deliver the reel: %w", err)
 	}
-	if err := os.Rename(tmpManifest, ManifestPath(out)); err != nil {
+	if err := os.Rename(waiting, ManifestPath(out)); err != nil {
 		return fmt.Errorf("deliver the manifest: %w", err)
 	}
 	return nil
-}
-
-// besideTemp makes an empty file in the folder of out, from where it can be renamed.
-func besideTemp(out, ext string) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(out), ".trenchcut-*"+ext)
-	if err != nil {
-		return "", fmt.Errorf("write beside %s: %w", out, err)
-	}
-	return f.Name(), f.Close()
 }

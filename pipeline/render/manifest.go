@@ -3,7 +3,9 @@ package render
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -48,10 +50,11 @@ type ManifestFilm struct {
 	Rate        tags.Rate `json:"rate"`
 }
 
-// ManifestEntry is one chapter: where it stands in the reel, and which frames of which
-// film it shows.
+// ManifestEntry is one segment: of which chapter it is, where it stands in the reel, and
+// which frames of which film it shows.
 type ManifestEntry struct {
 	Chapter string     `json:"chapter"`
+	Part    string     `json:"part,omitempty"`
 	Reps    []string   `json:"reps,omitempty"`
 	Reel    tags.Span  `json:"reel"`
 	Film    string     `json:"film,omitempty"` // fingerprint
@@ -62,6 +65,29 @@ type ManifestEntry struct {
 // ManifestPath is where the manifest of the reel at out is kept.
 func ManifestPath(out string) string {
 	return strings.TrimSuffix(out, filepath.Ext(out)) + ".reel.json"
+}
+
+// waitingPath is where a manifest waits for its reel to be put in place.
+func waitingPath(out string) string { return ManifestPath(out) + ".part" }
+
+// ours is the manifest of the reel at out, the zero Manifest where nothing is there. It
+// fails with ErrNotOurs where a file is that no manifest describes as it is, or where
+// what has a manifest's name is none.
+func ours(out string) (Manifest, error) {
+	m, err := readManifest(ManifestPath(out))
+	if _, there := os.Lstat(out); errors.Is(there, fs.ErrNotExist) {
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return m, fmt.Errorf("%s: %w", ManifestPath(out), ErrNotOurs)
+		}
+		return Manifest{}, nil
+	}
+	if err == nil && m.intact(out) {
+		return m, nil
+	}
+	if m, err = readManifest(waitingPath(out)); err == nil && m.intact(out) {
+		return m, os.Rename(waitingPath(out), ManifestPath(out))
+	}
+	return Manifest{}, fmt.Errorf("%s: %w", out, ErrNotOurs)
 }
 
 // readManifest reads a manifest; it fails where there is none or it is not one.
@@ -103,9 +129,9 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		Delivery: p.Delivery,
 	}
 	known := map[string]bool{}
-	for i, c := range chapters(p) {
+	for i, place := range places(p) {
 		s := p.Entries[i].Segment
-		e := ManifestEntry{Chapter: c.Title, Reps: p.Entries[i].Reps, Reel: c.Span, Segment: jobs[i].Key}
+		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Part: p.Entries[i].Part, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
 		if s.Kind == plan.Film {
 			e.Film, e.Source = s.Source.Fingerprint, &s.Span
 			if !known[e.Film] {

@@ -12,7 +12,8 @@ import (
 // so a segment is checked in microseconds.
 type movie struct {
 	frames  int64  // of the first video track
-	samples int64  // of the first PCM sound track, 4 bytes each
+	packets int64  // of the first sound track
+	samples int64  // of it, where it is PCM, 4 bytes each
 	params  []byte // the decoder's parameter sets: equal ones can be joined by copy
 	sound   []run  // where the PCM lies
 }
@@ -22,6 +23,9 @@ type run struct{ offset, samples int64 }
 
 // bytesPerSample of 16 bit stereo.
 const bytesPerSample = 4
+
+// samplesPerPacket of AAC (ISO/IEC 14496-3, the frame length of AAC LC).
+const samplesPerPacket = 1024
 
 var errTables = errors.New("the movie's tables are damaged")
 
@@ -133,9 +137,12 @@ func (m *movie) track(trak []byte, size int64) error {
 		if sizes := stsz[12:]; binary.BigEndian.Uint32(stsz[4:]) == 0 && int64(len(sizes)) < 4*count {
 			return errTables
 		}
-	case handler == "soun" && m.samples == 0:
-		m.samples = count
-		return m.runs(tables, size)
+	case handler == "soun" && m.packets == 0:
+		m.packets = count
+		if stsd := tables["stsd"]; len(stsd) >= 16 && string(stsd[12:16]) == "sowt" {
+			m.samples = count
+			return m.runs(tables, size)
+		}
 	}
 	return nil
 }

@@ -131,7 +131,7 @@ func (b *bench) shown(path string, src plan.Source) []int {
 	var times []tags.Time
 	for _, p := range report.Packets {
 		if p.Stream == src.Video && p.Flags[len(p.Flags)-1] != 'D' && p.Flags[1] != 'D' {
-			times = append(times, tags.Time(p.PTS*int64(tags.Second)/den*num))
+			times = append(times, tags.Time(*p.PTS*int64(tags.Second)/den*num))
 		}
 	}
 	slices.Sort(times)

@@ -11,7 +11,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -61,7 +63,7 @@ func TestMixedFilms(t *testing.T) {
 	b := newBench(t)
 	films := map[string]string{
 		"endzone":  b.film(footage{name: "end.mkv", width: 640, height: 480, rate: rate2997, frames: 400, sound: true}),
-		"sideline": b.film(footage{name: "side.mp4", width: 480, height: 270, rate: rate25, frames: 400}),
+		"sideline": b.film(footage{name: "side.avi", width: 480, height: 270, rate: rate25, frames: 400, mux: []string{"-c:v", "mjpeg", "-bf", "0", "-q:v", "3", "-pix_fmt", "yuvj420p"}}),
 		"tower":    b.film(footage{name: "tower.ts", width: 640, height: 360, rate: rate5994, frames: 800, sound: true}),
 	}
 	p := b.plan(b.season(films, plays(2, 8, 400, "endzone", "sideline", "tower")), nil)
@@ -229,10 +231,10 @@ func TestTimestampsAreExact(t *testing.T) {
 	seen := map[int64]bool{}
 	for _, packet := range report.Packets {
 		if packet.Stream == 0 {
-			if packet.PTS%1001 != 0 {
-				t.Fatalf("a picture at %d/30000 s, which is no whole frame", packet.PTS)
+			if packet.PTS == nil || *packet.PTS%1001 != 0 {
+				t.Fatalf("a picture at %v/30000 s, which is no whole frame", packet.PTS)
 			}
-			seen[packet.PTS/1001] = true
+			seen[*packet.PTS/1001] = true
 		}
 	}
 	if report.Streams[0].TimeBase != "1/30000" || len(seen) < 400 {
@@ -258,7 +260,8 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	if _, again := b.make(p, "reel.mp4"); !again.Unchanged || again.Rendered != 0 {
 		t.Errorf("second run: %+v, want it unchanged", again)
 	}
-	// A damaged reel is joined anew, from segments that are there.
+	// A damaged reel may be somebody's film by the same name; told to, we join it anew, from
+	// segments that are there.
 	whole, err := os.ReadFile(reel)
 	if err != nil {
 		t.Fatal(err)
@@ -266,13 +269,27 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	if err := os.WriteFile(reel, whole[:len(whole)/2], 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, again := b.make(p, "reel.mp4"); again.Unchanged || again.Rendered != 0 {
-		t.Errorf("after damage: %+v, want a join and nothing rendered", again)
+	if _, err := b.maker.Make(context.Background(), p, reel, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
+		t.Errorf("after damage: error %v, want ErrNotOurs", err)
+	}
+	if again, err := b.maker.Make(context.Background(), p, reel, true, func(render.Event) {}); err != nil || again.Unchanged || again.Rendered != 0 {
+		t.Errorf("after damage, forced: %+v (%v), want a join and nothing rendered", again, err)
 	}
 	if mended, err := os.ReadFile(reel); err != nil || !bytes.Equal(mended, whole) {
 		t.Errorf("the reel made again is not the same bytes (%v)", err)
 	}
-	// So is a damaged segment.
+	// Stopped between reel and manifest, the next run finds both.
+	manifest := render.ManifestPath(reel)
+	if err := os.Rename(manifest, manifest+".part"); err != nil {
+		t.Fatal(err)
+	}
+	if _, again := b.make(p, "reel.mp4"); !again.Unchanged {
+		t.Errorf("with the manifest not yet in place: %+v, want it unchanged", again)
+	}
+	if _, err := os.Stat(manifest); err != nil {
+		t.Error(err)
+	}
+	// A damaged segment is made anew.
 	segments, err := filepath.Glob(filepath.Join(b.maker.Store.Root, "*", "*.mov"))
 	if err != nil || len(segments) != 6 {
 		t.Fatalf("%d segments in the store (%v), want 6", len(segments), err)
@@ -363,6 +380,25 @@ func TestForeignFileIsKept(t *testing.T) {
 	if _, err := b.maker.Make(context.Background(), p, out, true, func(render.Event) {}); err != nil {
 		t.Errorf("forced: %v", err)
 	}
+	// Nor where the manifest of a reel that was there before lies beside it, nor is a file
+	// with the name of a manifest.
+	if err := os.WriteFile(out, []byte("dear diary"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	notes := filepath.Join(b.dir, "notes.mp4")
+	if err := os.WriteFile(render.ManifestPath(notes), []byte("dear diary"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	for _, out := range []string{out, notes} {
+		if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
+			t.Errorf("%s: error %v, want ErrNotOurs", out, err)
+		}
+	}
+	for _, file := range []string{out, render.ManifestPath(notes)} {
+		if data, _ := os.ReadFile(file); string(data) != "dear diary" {
+			t.Errorf("%s holds %q now", file, data)
+		}
+	}
 }
 
 // Film that ends before its own tables say so is an error, and leaves no reel.
@@ -413,5 +449,150 @@ func TestFileNames(t *testing.T) {
 		p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f20}\n"), nil)
 		reel, _ := b.make(p, fmt.Sprintf("reel%d.mp4", i))
 		b.checkFrames(p, reel)
+	}
+}
+
+// Film whose groups of pictures are open is sound, though decoders that start amid it miss
+// pictures and say so.
+func TestOpenGroups(t *testing.T) {
+	for _, name := range []string{"open.mp4", "open.mts"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			path := b.film(footage{name: name, width: 640, height: 360, rate: rate2997, frames: 700, sound: true, mux: []string{
+				"-preset", "medium", "-x264-params", "open-gop=1:keyint=45:min-keyint=45:bframes=3:scenecut=0",
+			}})
+			p := b.plan(b.season(map[string]string{"endzone": path}, plays(11, 16, 700, "endzone")), nil)
+			complaints := 0
+			for _, e := range p.Entries {
+				if e.Segment.Kind != plan.Film {
+					continue
+				}
+				args, err := ffmpeg.ShownArgs(e.Segment, path, 0, filepath.Join(b.dir, "hash"))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if err := b.maker.Tool.Run(context.Background(), args, nil, nil); ffmpeg.Landing(err) {
+					complaints++
+				} else if err != nil {
+					t.Fatal(err)
+				}
+			}
+			if complaints == 0 {
+				t.Fatal("no cut of this film makes the decoder complain, so it proves nothing")
+			}
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkFrames(p, reel)
+		})
+	}
+}
+
+// A film that is swapped for another while a reel is made spoils neither the reel nor what
+// is kept for later ones.
+func TestSwappedFilm(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 100})
+	other := b.film(footage{name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100, mux: []string{"-crf", "30"}})
+	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f40}\n"), nil)
+	if err := os.Rename(other, path); err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(b.dir, "reel.mp4")
+	_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+	if err == nil || !strings.Contains(err.Error(), "was changed") {
+		t.Errorf("error %v, want that the film was changed", err)
+	}
+	if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("a reel was left (%v)", err)
+	}
+	for _, e := range p.Entries {
+		key, err := e.Segment.Key(b.maker.Toolchain)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if have, err := b.maker.Store.Lookup(context.Background(), key, e.Segment); have != (e.Segment.Kind == plan.Slate) || err != nil {
+			t.Errorf("%s: kept %v (%v)", e.Chapter, have, err)
+		}
+	}
+}
+
+// A folder that takes no reel is found out before any cutting; a cache by an odd name
+// serves; what a killed run left a day ago is cleared away.
+func TestFolders(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 100, sound: true})
+	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f40}\n"), nil)
+	b.maker.Store.Root = filepath.Join(b.dir, `it's "odd" \ 100%`)
+	if _, err := b.maker.Make(context.Background(), p, filepath.Join(b.dir, "none", "reel.mp4"), false, func(render.Event) {}); err == nil {
+		t.Error("a reel was made in no folder")
+	}
+	if _, err := os.Stat(b.maker.Store.Root); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("something was cut before the folder was found missing (%v)", err)
+	}
+	left := filepath.Join(b.maker.Store.Root, "work", "segment-left")
+	young := filepath.Join(b.maker.Store.Root, "work", "segment-young")
+	for _, dir := range []string{left, young} {
+		if err := os.MkdirAll(dir, 0o777); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chtimes(left, time.Time{}, time.Now().Add(-48*time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	reel, _ := b.make(p, "reel.mp4")
+	b.checkFrames(p, reel)
+	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("what was left behind is still there (%v)", err)
+	}
+	if _, err := os.Stat(young); err != nil {
+		t.Errorf("another run's work was removed: %v", err)
+	}
+}
+
+// Slowed film shows each frame for its time, film that stands shows one, at equal rates and
+// at others, with everything that can be drawn over it; the sound of both is silence.
+func TestReplayAndFreeze(t *testing.T) {
+	for _, rate := range []tags.Rate{rate2997, rate25} {
+		for _, speed := range []plan.Speed{{Num: 1, Den: 2}, {Num: 3, Den: 4}, {Num: 1, Den: 10}} {
+			t.Run(fmt.Sprintf("%d at %d of %d", rate.Nominal(), speed.Num, speed.Den), func(t *testing.T) {
+				t.Parallel()
+				b := newBench(t)
+				path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate, frames: 200, sound: true})
+				p := b.plan(b.season(map[string]string{"endzone": path}, `  - play: 1
+    type: dropback
+    angles: {endzone: {in: f3, out: f180, snap: f60}}
+    marks: {release: +1.6s, finish: +2s}
+    reps:
+      - rusher: marlow
+        battle: won
+        marks: {contact: +0.5s, turn: +0.7s, beat: +1.1s}
+        point: Outside foot first.
+        spot: {endzone: [0.25, 0.5]}
+        draw: [{at: turn, angle: endzone, arrow: [0.25, 0.5, 0.5, 0.6]}, {at: turn, angle: endzone, circle: [0.7, 0.5]}, {at: finish, angle: endzone, path: [0.2, 0.3, 0.4, 0.5, 0.6, 0.4]}]
+`), func(r *plan.Recipe) {
+					r.Rate = rate2997
+					r.Replay = plan.Replay{From: plan.Moment{Mark: tags.Contact}, To: plan.Moment{Mark: tags.Beat}, Speed: speed}
+					r.Freeze = plan.Freeze{Hold: tags.Second}
+				})
+				if len(p.Entries) != 7 {
+					t.Fatalf("%d entries, want a play, two freezes and a replay in two parts between slates", len(p.Entries))
+				}
+				reel, _ := b.make(p, "reel.mp4")
+				b.checkFrames(p, reel)
+				heard := b.sound(reel)
+				var start tags.Frame
+				for _, e := range p.Entries {
+					from, to := plan.SamplesAt(p.House.Rate, start)+2048, plan.SamplesAt(p.House.Rate, start+e.Segment.Frames())-2048
+					start += e.Segment.Frames()
+					for _, v := range heard[min(from, to):to] {
+						if e.Part != "" && (v > 40 || v < -40) {
+							t.Fatalf("%s, %s: the sound is %d, want silence", e.Chapter, e.Part, v)
+						}
+					}
+				}
+			})
+		}
 	}
 }

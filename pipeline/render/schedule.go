@@ -96,7 +96,7 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 		if ctx.Err() != nil {
 			return context.Cause(ctx)
 		}
-		_, err := s.Renderer.Render(ctx, job, progress)
+		err := s.Renderer.Render(ctx, job, progress)
 		if err == nil {
 			progress(job.Segment.Frames())
 			return nil

@@ -8,6 +8,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
+	"time"
 
 	"trenchcut/pipeline/plan"
 )
@@ -16,9 +18,10 @@ import (
 type Store interface {
 	// Lookup reports whether the store has the segment whole.
 	Lookup(ctx context.Context, key plan.Key, s plan.Segment) (bool, error)
-	// Open is the path of the segment's movie on this machine, for reading.
+	// Open is the path of the segment's movie on this machine, for reading. Whether the
+	// store has it is Lookup's to say.
 	Open(ctx context.Context, key plan.Key) (string, error)
-	// Put takes over the finished movie at path.
+	// Put takes over the finished movie at path, which vanishes from there.
 	Put(ctx context.Context, key plan.Key, path string) error
 }
 
@@ -61,15 +64,32 @@ func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
 // Temp makes a folder for work in progress on the store's own file system, so that Put
 // can rename out of it.
 func (d Dir) Temp() (string, error) {
-	work := filepath.Join(d.Root, "work")
-	if err := os.MkdirAll(work, 0o777); err != nil {
+	if err := os.MkdirAll(d.work(), 0o777); err != nil {
 		return "", fmt.Errorf("make a work folder: %w", err)
 	}
-	dir, err := os.MkdirTemp(work, "segment-")
+	dir, err := os.MkdirTemp(d.work(), "segment-")
 	if err != nil {
 		return "", fmt.Errorf("make a work folder: %w", err)
 	}
 	return dir, nil
+}
+
+func (d Dir) work() string { return filepath.Join(d.Root, "work") }
+
+// abandoned is the age at which work in progress was left by a program that was killed:
+// a segment takes minutes.
+const abandoned = 24 * time.Hour
+
+// sweep removes what was abandoned of what lies in folder under a name that starts with
+// prefix. What it cannot remove is in nobody's way.
+func sweep(folder, prefix string) {
+	left, _ := os.ReadDir(folder)
+	for _, e := range left {
+		info, err := e.Info()
+		if err == nil && strings.HasPrefix(e.Name(), prefix) && time.Since(info.ModTime()) > abandoned {
+			_ = os.RemoveAll(filepath.Join(folder, e.Name()))
+		}
+	}
 }
 
 // verify holds the movie at path to what s must be: its frames, its samples.

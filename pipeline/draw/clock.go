@@ -1,0 +1,112 @@
+package draw
+
+import (
+	"fmt"
+	"image"
+	"strconv"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Dial is a rush clock, drawn.
+type Dial struct {
+	// Face is its states, each Height tall, one below the other: one a frame.
+	Face           Picture
+	States, Height int
+	Caught         []Caught
+}
+
+// Caught is an instant that the clock names, from frame From of the segment on.
+type Caught struct {
+	Picture
+	From tags.Frame
+}
+
+// scaleEnd is how much of the limit the clock's scale shows, in tenths.
+const scaleEnd = 16
+
+// Clock draws c for the frames of span, in the upper right of the title-safe area.
+func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial, error) {
+	colours, err := newPalette(look)
+	if err == nil {
+		err = checkHouse(house)
+	}
+	if err == nil {
+		err = checkSizes(look)
+	}
+	if err == nil && (span.Len() <= 0 || c.Limit <= 0) {
+		err = fmt.Errorf("%d frames, limit %s", span.Len(), c.Limit)
+	}
+	if err != nil {
+		return Dial{}, fmt.Errorf("drawing the clock: %w", err)
+	}
+	fs := faces{}
+	defer fs.done()
+	s := newScale(house)
+	safe := even(Safe(house))
+	digits, small := fs.get(true, s.size(look.Lead*3/2)), fs.get(false, s.size(look.Small))
+	pad := s.size(look.Line) / 2
+	track := max(s.side/120, 3)
+	mark := small.width(limitText(c.Limit))
+	inner := max(digits.width("00.00"), 3*mark)
+	for _, k := range c.Caught {
+		inner = max(inner, small.width(caughtText(k)))
+	}
+	inner = min(inner, safe.Dx()-2*pad)
+	width := (inner + 2*pad + 1) / 2 * 2
+	height := (pad/2 + digits.spacing() + track + small.spacing() + pad/2 + 1) / 2 * 2
+
+	out := Dial{Height: height}
+	last := house.Rate.Ceil(c.Speed.Shown(c.Stop - c.First))
+	out.States = int(min(max(last-span.In, 0)+1, span.Len()))
+	tall := image.NewRGBA(image.Rect(0, 0, width, height*out.States))
+	fill(tall, tall.Rect, colours.scrim())
+	y := pad/2 + digits.spacing()
+	at := func(t tags.Time) int {
+		end := c.Limit * scaleEnd / 10
+		return pad + int(int64(inner-1)*int64(min(t, end))/int64(end))
+	}
+	tick := max(track/3, 1)
+	for i := range out.States {
+		now := c.At(span.In+tags.Frame(i), house.Rate)
+		top := i * height
+		text := hundredths(now)
+		digits.write(tall, width-pad-digits.width(text), top+pad/2+digits.baseline(), text, colours.ink)
+		fill(tall, image.Rect(pad, top+y+track/2-tick/2, pad+inner, top+y+track/2-tick/2+tick), colours.hair())
+		fill(tall, image.Rect(pad, top+y, max(at(now), pad), top+y+track), colours.accent)
+		// The limit stands out by its place, its length and its number.
+		x := at(c.Limit)
+		fill(tall, image.Rect(x-tick, top+y-track, x+tick, top+y+2*track), colours.ink)
+		small.write(tall, min(x-mark/2, width-pad-mark), top+y+2*track+small.baseline(), limitText(c.Limit), colours.quiet)
+	}
+	out.Face = Picture{straight(tall), image.Pt(safe.Max.X-width, safe.Min.Y)}
+
+	below := safe.Min.Y + height
+	for _, k := range c.Caught {
+		rows, _ := small.fold(caughtText(k), inner, 1)
+		row := text{small, rows, colours.ink}
+		m := image.NewRGBA(image.Rect(0, 0, width, (row.height()+1)/2*2))
+		fill(m, m.Rect, colours.scrim())
+		row.write(m, width-pad-row.width(), 0)
+		from := max(house.Rate.Ceil(c.Speed.Shown(k.At-c.First)), span.In)
+		out.Caught = append(out.Caught, Caught{Picture{straight(m), image.Pt(safe.Max.X-width, below)}, from})
+		below += m.Rect.Dy()
+		if below > safe.Max.Y/2 {
+			break // the room below is the rush's
+		}
+	}
+	return out, nil
+}
+
+func caughtText(c plan.Caught) string { return clean(c.Name) + " " + hundredths(c.At) }
+
+// hundredths is a time since the snap as the clock reads it: not a hundredth that has not
+// passed.
+func hundredths(t tags.Time) string {
+	n := int64(t) / int64(tags.Second/100)
+	return fmt.Sprintf("%d.%02d", n/100, n%100)
+}
+
+// limitText is a limit, with no more digits than it needs.
+func limitText(t tags.Time) string { return strconv.FormatFloat(t.Seconds(), 'f', -1, 64) }

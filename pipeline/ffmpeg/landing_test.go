@@ -1,0 +1,30 @@
+package ffmpeg
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// What ffmpeg 5.1 said of sound film opened amid it, and of damaged film.
+func TestLanding(t *testing.T) {
+	const missing = "[h264 @ 0x55] reference picture missing during reorder\n"
+	for name, c := range map[string]struct {
+		err  error
+		want bool
+	}{
+		"open group":        {&Error{Err: ErrComplained, Stderr: "[h264 @ 0x55] co located POCs unavailable\n    Last message repeated 1 times\n" + missing}, true},
+		"sound":             {&Error{Err: ErrComplained, Stderr: "[mp2 @ 0x55] Header missing\nError while decoding stream #0:1: Invalid data found when processing input\n"}, true},
+		"wrapped":           {fmt.Errorf("a clip: %w", &Error{Err: ErrComplained, Stderr: missing}), true},
+		"damaged":           {&Error{Err: ErrComplained, Stderr: missing + "[h264 @ 0x55] Invalid NAL unit size (1 > 0).\n"}, false},
+		"only an echo":      {&Error{Err: ErrComplained, Stderr: "Error while decoding stream #0:0: Invalid data found when processing input\n"}, false},
+		"more than is kept": {&Error{Err: ErrComplained, Stderr: strings.Repeat(missing, tailSize)[:tailSize]}, false},
+		"failed":            {&Error{Err: errors.New("exit status 1"), Stderr: missing}, false},
+		"another":           {errors.New(missing), false},
+	} {
+		if got := Landing(c.err); got != c.want {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}

@@ -1,0 +1,126 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+
+	"trenchcut/tags"
+)
+
+// mostCounted bounds how long the rush clock runs where nothing stops it.
+const mostCounted = 10 * tags.Second
+
+// How long before and after the snap the man to watch wears his ring.
+const (
+	ringBefore = 3 * tags.Second / 2
+	ringAfter  = tags.Second / 4
+)
+
+// over is layers with what every picture of the shot wears: rings below, the clock on top.
+func (b *builder) over(s shot, seg Segment, layers []Layer) []Layer {
+	return append(append(b.rings(s, seg), layers...), b.clock(s, seg)...)
+}
+
+// at is when frame 0 of a segment of the shot is shown, from the snap.
+func (s shot) at(seg Segment) tags.Time { return s.source.Clock().At(seg.Span.In) - s.view.Snap }
+
+// clock is the rush clock of a segment: from the snap on, where the play is a pass as far
+// as is known and its snap is marked.
+func (b *builder) clock(s shot, seg Segment) []Layer {
+	if b.recipe.NoClock || !s.view.Snaps || slices.Contains([]string{"run", "spike", "kneel", "no-play"}, s.play.Type) {
+		return nil
+	}
+	c := &Clock{First: s.at(seg), Speed: seg.Speed, Limit: b.season.Vocabulary.Limit, Caught: b.caught(s.take)}
+	c.Stop = mostCounted
+	if n := len(c.Caught); n > 0 {
+		c.Stop = c.Caught[n-1].At
+	} else if _, finish, ok := s.since(tags.Finish); ok {
+		c.Stop = min(finish, mostCounted)
+	}
+	if seg.Hold > 0 { // time stands with the picture
+		if c.First < 0 {
+			return nil
+		}
+		c.Stop = min(c.Stop, c.First)
+		c.Caught = slices.DeleteFunc(c.Caught, func(k Caught) bool { return k.At > c.First })
+	}
+	start := tags.Frame(0)
+	if c.First < 0 {
+		start = seg.House.Rate.Ceil(seg.Speed.Shown(-c.First))
+	}
+	if start >= seg.Frames() {
+		return nil
+	}
+	return []Layer{{Span: tags.Span{In: start, Out: seg.Frames()}, Clock: c}}
+}
+
+// caught is what the clock names: each rusher's beat, and the ball's release.
+func (b *builder) caught(t take) []Caught {
+	var list []Caught
+	for _, r := range t.reps {
+		if at, ok := r.TimeToBeat(); ok {
+			name := "beat"
+			if len(t.reps) > 1 {
+				name += " " + tab(r.Rusher)
+			}
+			list = append(list, Caught{at, name})
+		}
+	}
+	if _, at, ok := t.since(tags.Release); ok {
+		list = append(list, Caught{at, "ball out"})
+	}
+	slices.SortStableFunc(list, func(x, y Caught) int {
+		switch {
+		case x.At < y.At:
+			return -1
+		case x.At > y.At:
+			return 1
+		default:
+			return 0
+		}
+	})
+	return list
+}
+
+// rings is a ring around each rusher whose spot is known, about the snap.
+func (b *builder) rings(s shot, seg Segment) []Layer {
+	if b.recipe.NoRing || !s.view.Snaps || seg.Hold > 0 {
+		return nil
+	}
+	// The frames of the segment about the snap, at its speed.
+	frame := func(since tags.Time) tags.Frame { return seg.House.Rate.Ceil(seg.Speed.Shown(since - s.at(seg))) }
+	span := tags.Span{In: max(frame(-ringBefore), 0), Out: min(frame(ringAfter), seg.Frames())}
+	if span.Len() <= 0 {
+		return nil
+	}
+	var layers []Layer
+	for _, r := range s.reps {
+		if p, ok := r.Spot[s.view.Angle]; ok {
+			layers = append(layers, Layer{Span: span, Ring: &Ring{At: seg.Fit.spot(p), Tab: tab(r.Rusher)}})
+		}
+	}
+	return layers
+}
+
+// brief is the play in one line: "3rd & 8 · #91 Teo Marlow".
+func (b *builder) brief(t take) string {
+	line := downs(t.play)
+	if line == "" {
+		line = fmt.Sprintf("Play %d", t.play.Number)
+	}
+	for i, r := range t.reps {
+		if i == maxReps-1 && len(t.reps) > maxReps {
+			return line + fmt.Sprintf("%sand %d more", separator, len(t.reps)-i)
+		}
+		line += separator + r.Rusher.Shown()
+	}
+	return line
+}
+
+// tab is what a ring's tab says: his number, which his jersey shows too.
+func tab(p *tags.Person) string {
+	if p.Jersey != "" {
+		return p.Jersey
+	}
+	return p.Shown()
+}

@@ -1,0 +1,139 @@
+package plan
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Layer is one thing over the picture during Span, in frames of the segment.
+type Layer struct {
+	Span  tags.Span `json:"span"`
+	Label *Label    `json:"label,omitempty"`
+	Clock *Clock    `json:"clock,omitempty"`
+	Ring  *Ring     `json:"ring,omitempty"`
+	Shape *Shape    `json:"shape,omitempty"`
+}
+
+// Label is what a label says: Lead is read first and from the back row, Lines below it. It
+// stands in the lower left, or at the top where what is below it must be seen.
+type Label struct {
+	Lead  string   `json:"lead"`
+	Lines []string `json:"lines,omitempty"`
+	Top   bool     `json:"top,omitempty"`
+}
+
+// Clock is the rush clock: the time since the snap, to the hundredth, on a scale with a
+// mark at Limit. It starts at zero and is caught at Stop.
+type Clock struct {
+	First tags.Time `json:"first"` // since the snap, when frame 0 of the segment is shown
+	Speed Speed     `json:"speed"`
+	Stop  tags.Time `json:"stop"`
+	Limit tags.Time `json:"limit"`
+	// Caught are the instants it names, from when they come.
+	Caught []Caught `json:"caught,omitempty"`
+}
+
+// Caught is an instant that the rush clock names.
+type Caught struct {
+	At   tags.Time `json:"at"` // since the snap
+	Name string    `json:"name"`
+}
+
+// At is what the clock reads when frame n of the segment is shown, by the house's rate: no
+// less than zero, and no more than Stop.
+func (c Clock) At(n tags.Frame, house tags.Rate) tags.Time {
+	return min(max(c.First+c.Speed.Film(house.Duration(n)), 0), c.Stop)
+}
+
+// Spot is a place in the house picture, in pixels.
+type Spot struct {
+	X int `json:"x"`
+	Y int `json:"y"`
+}
+
+// Ring is around the man to watch, with his number on a tab.
+type Ring struct {
+	At  Spot   `json:"at"`
+	Tab string `json:"tab"`
+}
+
+// Shape is drawn on a picture that stands still.
+type Shape struct {
+	Kind   string `json:"kind"` // circle, arrow, line or path
+	Points []Spot `json:"points"`
+}
+
+// spot is where a place in the film's picture lies in the house picture.
+func (f Fit) spot(p tags.Point) Spot {
+	return Spot{f.X + int(p.X*float64(f.Width)+.5), f.Y + int(p.Y*float64(f.Height)+.5)}
+}
+
+// Speed is how much film passes while it is shown, as a fraction; zero is 1.
+type Speed struct {
+	Num int64 `json:"num"`
+	Den int64 `json:"den"`
+}
+
+// Normal reports whether film is shown as fast as it was filmed.
+func (s Speed) Normal() bool { return s.Num == s.Den }
+
+func (s Speed) known() Speed {
+	if s.Den == 0 {
+		return Speed{1, 1}
+	}
+	return s
+}
+
+// Film is how much film passes while shown lasts.
+func (s Speed) Film(shown tags.Time) tags.Time {
+	s = s.known()
+	return shown * tags.Time(s.Num) / tags.Time(s.Den)
+}
+
+// Shown is how long film of that length is shown.
+func (s Speed) Shown(film tags.Time) tags.Time {
+	s = s.known()
+	return film * tags.Time(s.Den) / tags.Time(s.Num)
+}
+
+// mostSlow is how slow film may be shown: ten frames for one.
+const mostSlow = 10
+
+// ParseSpeed reads 0.5, 1/2 or 50%: from a tenth to as fast as filmed.
+func ParseSpeed(s string) (Speed, error) {
+	wrong := fmt.Errorf("speed %q is not one from 1/%d to 1, such as 0.5", s, mostSlow)
+	num, den, fraction := strings.Cut(strings.TrimSuffix(s, "%"), "/")
+	whole, part, _ := strings.Cut(num, ".")
+	if len(whole)+len(part) > 6 || len(den) > 4 {
+		return Speed{}, wrong
+	}
+	n, err := strconv.ParseUint("0"+whole+part, 10, 32)
+	if err != nil {
+		return Speed{}, wrong
+	}
+	speed := Speed{int64(n), 1}
+	for range part {
+		speed.Den *= 10
+	}
+	switch percent := strings.HasSuffix(s, "%"); {
+	case fraction:
+		d, err := strconv.ParseUint(den, 10, 32)
+		if err != nil || part != "" || percent {
+			return Speed{}, wrong
+		}
+		speed.Den = int64(d)
+	case percent:
+		speed.Den *= 100
+	}
+	if speed.Num <= 0 || speed.Den <= 0 || speed.Num > speed.Den || speed.Num*mostSlow < speed.Den {
+		return Speed{}, wrong
+	}
+	a, b := speed.Num, speed.Den
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return Speed{speed.Num / a, speed.Den / a}, nil
+}

@@ -1,0 +1,225 @@
+package plan
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"trenchcut/tags"
+)
+
+// Replay shows a play's decisive stretch once more, slowed. The zero Replay shows none.
+type Replay struct {
+	From, To Moment
+	Speed    Speed
+}
+
+// Freeze stops the picture to teach: at each mark that a rep has drawings for, and at At
+// where the rep has a point. The zero Freeze stops nowhere.
+type Freeze struct {
+	At   tags.Mark
+	Hold tags.Time
+}
+
+// Moment is an instant of a play by its mark: beat, contact-0.2s.
+type Moment struct {
+	Mark  tags.Mark
+	Shift tags.Time
+}
+
+// ParseMoment reads the name of a mark, with how much later or earlier where it is not
+// the mark itself.
+func ParseMoment(s string) (Moment, error) {
+	name, shift, sign := s, "", tags.Time(1)
+	if i := strings.IndexAny(s, "+-"); i > 0 {
+		name, shift = s[:i], s[i+1:]
+		if s[i] == '-' {
+			sign = -1
+		}
+	}
+	m := Moment{Mark: tags.Mark(name)}
+	if !slices.Contains(tags.AllMarks, m.Mark) {
+		return m, fmt.Errorf("unknown mark %q; %s", name, tags.DidYouMean(name, tags.MarkNames()))
+	}
+	if shift != "" {
+		by, err := ParsePad(shift)
+		if err != nil {
+			return m, err
+		}
+		m.Shift = sign * by
+	}
+	return m, nil
+}
+
+// ParseMark reads the name of a mark.
+func ParseMark(s string) (tags.Mark, error) { return oneOf("mark", s, tags.AllMarks...) }
+
+// The limits of how long a picture is held.
+const (
+	leastHold = tags.Second / 2
+	mostHold  = 30 * tags.Second
+)
+
+// ParseHold reads for how long a picture is held.
+func ParseHold(s string) (tags.Time, error) {
+	at, err := ParsePad(s)
+	if err != nil || at < leastHold || at > mostHold {
+		return 0, fmt.Errorf("%q is not a hold of %.1f to %d s, such as 3s", s, leastHold.Seconds(), mostHold/tags.Second)
+	}
+	return at, nil
+}
+
+// replay reads {from: contact, to: beat, speed: 0.5}, or no.
+func replay(d *tags.Decoder, n *yaml.Node) Replay {
+	if n.Kind == yaml.ScalarNode && n.Value == "no" {
+		return Replay{}
+	}
+	r := Replay{From: Moment{Mark: tags.Snap}, To: Moment{Mark: tags.Finish}, Speed: Speed{1, 2}}
+	d.Mapping(n, "replay", tags.Keys{
+		"from":  value(d, "from", ParseMoment, &r.From),
+		"to":    value(d, "to", ParseMoment, &r.To),
+		"speed": value(d, "speed", ParseSpeed, &r.Speed),
+	})
+	return r
+}
+
+// freeze reads {at: turn, hold: 4s}, or no.
+func freeze(d *tags.Decoder, n *yaml.Node) Freeze {
+	if n.Kind == yaml.ScalarNode && n.Value == "no" {
+		return Freeze{}
+	}
+	f := Freeze{Hold: 4 * tags.Second}
+	d.Mapping(n, "freeze", tags.Keys{
+		"at":   value(d, "at", ParseMark, &f.At),
+		"hold": value(d, "hold", ParseHold, &f.Hold),
+	})
+	return f
+}
+
+// again is the entries that follow the play on this angle: its replay, stopped at each
+// freeze that lies in it, and the freezes that lie outside before it.
+func (b *builder) again(s shot) []Entry {
+	stills := b.stills(s)
+	from, to, err := b.slowed(s)
+	if err != nil {
+		b.leaveOut(s.play, "no replay on angle "+s.view.Angle+": "+err.Error())
+	}
+	var before, within []Entry
+	slow := func(span tags.Span) {
+		if span.Len() > 0 {
+			within = append(within, b.slow(s, span))
+		}
+	}
+	for _, still := range stills {
+		at := s.frame(still.since)
+		if at >= from && at < to {
+			slow(tags.Span{In: from, Out: at})
+			within = append(within, b.still(s, still))
+			from = at
+		} else {
+			before = append(before, b.still(s, still))
+		}
+	}
+	slow(tags.Span{In: from, Out: to})
+	return append(before, within...)
+}
+
+// slowed is the frames of the recipe's replay: none where it asks for none or the play
+// does not have the marks.
+func (b *builder) slowed(s shot) (from, to tags.Frame, err error) {
+	r := b.recipe.Replay
+	if r.Speed == (Speed{}) {
+		return 0, 0, nil
+	}
+	if !s.view.Snaps {
+		return 0, 0, errors.New("its snap is not marked")
+	}
+	first, _, knownFirst := s.since(r.From.Mark)
+	_, last, knownLast := s.since(r.To.Mark)
+	for _, m := range []struct {
+		mark  tags.Mark
+		known bool
+	}{{r.From.Mark, knownFirst}, {r.To.Mark, knownLast}} {
+		if !m.known {
+			return 0, 0, fmt.Errorf("its %s is not marked", m.mark)
+		}
+	}
+	in, out := b.bounds(s)
+	from = max(s.frame(first+r.From.Shift), in)
+	to = min(s.frame(last+r.To.Shift)+1, out)
+	if from >= to {
+		return 0, 0, fmt.Errorf("%s does not come before %s", r.From.Mark, r.To.Mark)
+	}
+	return from, to, nil
+}
+
+// slow is a stretch of the play at the replay's speed.
+func (b *builder) slow(s shot, span tags.Span) Entry {
+	seg := b.film(s, span)
+	seg.Speed = b.recipe.Replay.Speed
+	line := fmt.Sprintf("at %d/%d speed%s%s", seg.Speed.Num, seg.Speed.Den, separator, b.brief(s.take))
+	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &Label{Lines: []string{line}}}})
+	return s.entry("replay", seg)
+}
+
+// still is a frame to stop at, for one rep.
+type still struct {
+	rep   *tags.Rep
+	since tags.Time // the snap
+	draw  []tags.Drawing
+}
+
+// stills is where to stop on the shot's angle, in order of time.
+func (b *builder) stills(s shot) []still {
+	if b.recipe.Freeze.Hold == 0 || !s.view.Snaps {
+		return nil
+	}
+	var stills []still
+	for _, rep := range s.reps {
+		for _, mark := range tags.AllMarks {
+			var drawings []tags.Drawing
+			for _, d := range rep.Draw {
+				if d.At == mark && d.Angle == s.view.Angle {
+					drawings = append(drawings, d)
+				}
+			}
+			if len(drawings) == 0 && (mark != b.recipe.Freeze.At || rep.Point == "") {
+				continue
+			}
+			if at, ok := rep.Since(mark); ok {
+				stills = append(stills, still{rep, at, drawings})
+			} else {
+				b.leaveOut(s.play, fmt.Sprintf("no freeze on angle %s: the %s of %s is not marked", s.view.Angle, mark, rep.Name()))
+			}
+		}
+	}
+	slices.SortStableFunc(stills, func(x, y still) int { return int(x.since/tags.Millisecond - y.since/tags.Millisecond) })
+	return stills
+}
+
+// Ease is how long a drawing takes to come up, and to go.
+const Ease = tags.Second / 4
+
+// still is the picture that stands, with the point written out and what is drawn.
+func (b *builder) still(s shot, st still) Entry {
+	in, out := b.bounds(s)
+	at := min(max(s.frame(st.since), in), out-1)
+	seg := b.film(s, tags.Span{In: at, Out: at + 1})
+	seg.Hold = b.plan.House.Rate.Ceil(b.recipe.Freeze.Hold)
+	label := Label{Lead: st.rep.Point, Lines: []string{b.rush(st.rep)}, Top: true}
+	layers := []Layer{{Span: whole(seg), Label: &label}}
+	for _, d := range st.draw {
+		shape := Shape{Kind: d.Shape}
+		for _, p := range d.Points {
+			shape.Points = append(shape.Points, seg.Fit.spot(p))
+		}
+		layers = append(layers, Layer{Span: whole(seg), Shape: &shape})
+	}
+	seg.Layers = b.over(s, seg, layers)
+	return s.entry("freeze", seg)
+}
+
+func whole(s Segment) tags.Span { return tags.Span{In: 0, Out: s.Frames()} }
