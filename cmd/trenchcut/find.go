@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -365,11 +366,16 @@ func printKeys(w io.Writer, facts []query.Fact) error {
 	return printTable(w, outWidth(w), []column{{title: "key"}, {title: "holds"}, {title: "meaning", least: 20, fold: true}}, rows)
 }
 
-// exclusive refuses two flags at once, as a call that was wrong.
-func exclusive(cmd *cobra.Command, a, b string) {
-	cmd.PreRunE = func(cmd *cobra.Command, _ []string) error {
-		if cmd.Flags().Changed(a) && cmd.Flags().Changed(b) {
-			return usageError{fmt.Errorf("--%s and --%s are two forms of one answer: want one of them", a, b), cmd.CommandPath()}
+// exclusive refuses two of the flags at once, as a call that was wrong.
+func exclusive(cmd *cobra.Command, names ...string) {
+	before := cmd.PreRunE
+	cmd.PreRunE = func(cmd *cobra.Command, args []string) error {
+		given := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !cmd.Flags().Changed(name) })
+		if len(given) > 1 {
+			return usageError{fmt.Errorf("--%s and --%s do not go together: want one of them", given[0], given[1]), cmd.CommandPath()}
+		}
+		if before != nil {
+			return before(cmd, args)
 		}
 		return nil
 	}

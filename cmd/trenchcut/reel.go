@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -42,6 +41,9 @@ type reelOptions struct {
 	mute       bool
 	planOnly   bool
 	force      bool
+	keepGoing  bool
+	warm       bool
+	verify     string
 	jobs       int
 }
 
@@ -55,7 +57,9 @@ and joins them between a title slate and a slate with their numbers. Each play
 is shown once on each angle, from three seconds before the snap to one after the
 finish, never outside its in and out.
 
-What was cut before is kept and not cut again.`,
+What was cut before is kept and not cut again; --warm cuts ahead of time, each rep by
+itself and each play with all of its chosen reps. A recipe may show plays again: slowed
+(replay), stopped with what is drawn and the point to teach (freeze).`,
 		Example: `  trenchcut reel inside-counter set=short -t "Inside counters, short sets"
   trenchcut reel outcome=sack,strip-sack --order time-to-beat -o sacks.mp4
   trenchcut reel --plays down=3 --angles sideline --mute
@@ -83,11 +87,20 @@ What was cut before is kept and not cut again.`,
 	f.BoolVar(&o.mute, "mute", false, "leave the sound out")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
 	f.BoolVar(&o.force, "force", false, "replace a file that is no reel")
+	f.BoolVar(&o.keepGoing, "keep-going", false, "leave out plays whose film cannot be cut, and make the rest")
+	f.BoolVar(&o.warm, "warm", false, "cut every chosen rep and keep it, for reels to come; make none now")
+	f.StringVar(&o.verify, "verify", "", "hold a `reel` to its manifest and to the film, and make none")
+	exclusive(cmd, "output", "warm")
+	exclusive(cmd, "output", "verify")
+	exclusive(cmd, "plan", "warm", "verify")
 	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many segments to cut at once")
 	return cmd
 }
 
 func (o *reelOptions) run(ctx context.Context) error {
+	if o.verify != "" {
+		return o.check(ctx)
+	}
 	recipe, err := o.recipe()
 	if err != nil {
 		return err
@@ -108,21 +121,91 @@ func (o *reelOptions) run(ctx context.Context) error {
 		return err
 	}
 	films := o.choose.season.films
+	if o.warm {
+		return o.cutAhead(ctx, season, choice, recipe)
+	}
 	p, err := plan.Build(season, choice, recipe, films)
 	if err != nil {
 		return err
 	}
 	if o.planOnly {
-		enc := json.NewEncoder(o.streams.Out)
-		enc.SetEscapeHTML(false)
-		enc.SetIndent("", "  ")
-		return enc.Encode(p)
+		return printJSON(o.streams.Out, p)
 	}
 	out, err := o.output(recipe.Title, films)
 	if err != nil {
 		return err
 	}
-	return o.make(ctx, p, out)
+	err = o.make(ctx, p, out)
+	var failed *render.FailedError
+	if !o.keepGoing || !errors.As(err, &failed) {
+		return err
+	}
+	// The slates tell of exactly what is shown, so the rest is planned anew.
+	for _, i := range failed.Entries {
+		e := p.Entries[i]
+		choice = choice.Without(e.Game, e.Play)
+	}
+	p, errRest := plan.Build(season, choice, recipe, films)
+	if errRest != nil {
+		return errors.Join(err, errRest)
+	}
+	return errors.Join(err, o.make(ctx, p, out))
+}
+
+// cutAhead renders what reels of the choice will need, and joins nothing.
+func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, choice plan.Choice, recipe plan.Recipe) error {
+	segments, leftOut, err := plan.Ahead(season, choice, recipe, o.choose.season.films)
+	if err != nil {
+		return err
+	}
+	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
+	if err != nil {
+		return err
+	}
+	maker.KeepGoing = o.keepGoing
+	bars := &bars{streams: o.streams}
+	defer bars.done()
+	distinct, rendered, err := maker.Warm(ctx, segments, bars.show)
+	bars.done()
+	for _, left := range leftOut {
+		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
+	}
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(o.streams.Out, "%s ready, %d new\n", plural(distinct, "segment"), rendered)
+	return err
+}
+
+// check holds a reel to its manifest and to the film of the games.
+func (o *reelOptions) check(ctx context.Context) error {
+	_, faults, err := o.choose.season.read(ctx, true)
+	if err != nil {
+		return err
+	}
+	if err := faults.Err(); err != nil {
+		return err
+	}
+	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
+	if err != nil {
+		return err
+	}
+	bars := &bars{streams: o.streams}
+	defer bars.done()
+	v, err := maker.Verify(ctx, o.verify, o.choose.season.shop.library, bars.show)
+	bars.done()
+	if err != nil {
+		return err
+	}
+	for _, f := range v.Missing {
+		fmt.Fprintf(o.streams.Err, "film %s is not among the games, or is not as it was when the reel was made\n", f.File)
+	}
+	if n := len(v.Missing); n > 0 {
+		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.verify, plural(n, "film"), len(v.Manifest.Films))
+	}
+	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, from %s that are as they were\n",
+		o.verify, v.Manifest.Reel.Frames, plural(len(v.Manifest.Films), "film"))
+	return err
 }
 
 // checkAngles holds the angles asked for to those of the games.
@@ -151,6 +234,7 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 	if err != nil {
 		return err
 	}
+	maker.KeepGoing = o.keepGoing
 	bars := &bars{streams: o.streams}
 	defer bars.done()
 	report, err := maker.Make(ctx, p, out, o.force, bars.show)

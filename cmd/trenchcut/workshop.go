@@ -32,9 +32,11 @@ func openWorkshop() (*workshop, error) {
 	return &workshop{
 		tool:    tool,
 		library: film.NewLibrary(tool, filepath.Join(cache, "film")),
-		store:   render.Dir{Root: filepath.Join(cache, "segments")},
+		store:   segmentStore(cache),
 	}, nil
 }
+
+func segmentStore(cache string) render.Dir { return render.Dir{Root: filepath.Join(cache, "segments")} }
 
 // maker makes reels of the workshop's film, cutting as many segments at once as there are
 // workers.

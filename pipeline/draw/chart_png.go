@@ -1,19 +1,26 @@
 package draw
 
 import (
+	"bytes"
 	"fmt"
 	"image"
 	"image/color"
 	"image/png"
 	"io"
 	"math"
+	"slices"
 
 	"golang.org/x/image/vector"
 )
 
 // PNG writes s as a picture of its size in pixels.
 func (s Scene) PNG(w io.Writer) error {
-	if err := png.Encode(w, s.Image()); err != nil {
+	var plain bytes.Buffer
+	err := png.Encode(&plain, s.Image())
+	if err == nil {
+		_, err = w.Write(slices.Concat(plain.Bytes()[:pngHead], pngMark, plain.Bytes()[pngHead:]))
+	}
+	if err != nil {
 		return fmt.Errorf("writing a chart: %w", err)
 	}
 	return nil

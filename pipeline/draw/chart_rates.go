@@ -15,10 +15,11 @@ import (
 // Rates is a chart of rates as bars, the highest on top, with their 95 % intervals and
 // counts. A share of fewer than five, or not Bar, is a count alone, below the rest.
 type Rates struct {
-	Title  string
-	Lines  []string // below the title: who counts, of how many
-	Small  []string // at the foot: where it is from
-	Shares []plan.Share
+	Title   string
+	Lines   []string // below the title: who counts, of how many
+	Small   []string // at the foot: where it is from
+	Shares  []plan.Share
+	AsGiven bool // keep the order of Shares, where it says more than that of the rates
 }
 
 // Scene lays r out in size pixels, as tall as it needs to be if that has no height.
@@ -42,6 +43,9 @@ func rate(s plan.Share) float64 { return float64(s.K) / float64(max(s.N, 1)) }
 
 // sorted is r's shares as drawn: rates from the highest, then counts from the largest.
 func (r Rates) sorted() []plan.Share {
+	if r.AsGiven {
+		return r.Shares
+	}
 	return slices.SortedStableFunc(slices.Values(r.Shares), func(a, b plan.Share) int {
 		switch da, db := drawn(a), drawn(b); {
 		case da && db:

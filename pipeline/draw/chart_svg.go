@@ -27,6 +27,7 @@ func (s Scene) SVG(w io.Writer) error {
 		s.Width, s.Height, s.Width, s.Height, id, id, family)
 	out.print(`<title id="t%s">%s</title>`+"\n", id, escape(s.Title))
 	out.print(`<desc id="d%s">%s</desc>`+"\n", id, escape(s.Desc))
+	out.print("%s", svgMark)
 	rect{box: box{0, 0, float64(s.Width), float64(s.Height)}, fill: s.ground}.svg(out)
 	for _, sh := range s.shapes {
 		sh.svg(out)

@@ -9,18 +9,11 @@ import (
 	"trenchcut/tags"
 )
 
-// Dial is a rush clock, drawn.
+// Dial is a rush clock, drawn: its states, each Height tall, one below the other, one a
+// frame. In one picture it costs one overlay, which is most of what it costs.
 type Dial struct {
-	// Face is its states, each Height tall, one below the other: one a frame.
-	Face           Picture
-	States, Height int
-	Caught         []Caught
-}
-
-// Caught is an instant that the clock names, from frame From of the segment on.
-type Caught struct {
 	Picture
-	From tags.Frame
+	States, Height int
 }
 
 // scaleEnd is how much of the limit the clock's scale shows, in tenths.
@@ -55,13 +48,17 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	}
 	inner = min(inner, safe.Dx()-2*pad)
 	width := (inner + 2*pad + 1) / 2 * 2
-	height := (pad/2 + digits.spacing() + track + small.spacing() + pad/2 + 1) / 2 * 2
+	face := pad/2 + digits.spacing() + track + small.spacing() + pad/2
+	caught := c.Caught
+	for face+len(caught)*small.spacing() > safe.Dy()/2 { // the room below is the rush's
+		caught = caught[:len(caught)-1]
+	}
+	height := (face + len(caught)*small.spacing() + 1) / 2 * 2
 
 	out := Dial{Height: height}
 	last := house.Rate.Ceil(c.Speed.Shown(c.Stop - c.First))
 	out.States = int(min(max(last-span.In, 0)+1, span.Len()))
 	tall := image.NewRGBA(image.Rect(0, 0, width, height*out.States))
-	fill(tall, tall.Rect, colours.scrim())
 	y := pad/2 + digits.spacing()
 	at := func(t tags.Time) int {
 		end := c.Limit * scaleEnd / 10
@@ -71,8 +68,18 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	for i := range out.States {
 		now := c.At(span.In+tags.Frame(i), house.Rate)
 		top := i * height
-		text := hundredths(now)
-		digits.write(tall, width-pad-digits.width(text), top+pad/2+digits.baseline(), text, colours.ink)
+		come := 0
+		for come < len(caught) && caught[come].At <= now {
+			come++
+		}
+		fill(tall, image.Rect(0, top, width, top+face+come*small.spacing()), colours.scrim())
+		for j, k := range caught[:come] {
+			rows, _ := small.fold(caughtText(k), inner, 1)
+			row := text{small, rows, colours.ink}
+			row.write(tall, width-pad-row.width(), top+face+j*small.spacing())
+		}
+		reads := hundredths(now)
+		digits.write(tall, width-pad-digits.width(reads), top+pad/2+digits.baseline(), reads, colours.ink)
 		fill(tall, image.Rect(pad, top+y+track/2-tick/2, pad+inner, top+y+track/2-tick/2+tick), colours.hair())
 		fill(tall, image.Rect(pad, top+y, max(at(now), pad), top+y+track), colours.accent)
 		// The limit stands out by its place, its length and its number.
@@ -80,22 +87,7 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 		fill(tall, image.Rect(x-tick, top+y-track, x+tick, top+y+2*track), colours.ink)
 		small.write(tall, min(x-mark/2, width-pad-mark), top+y+2*track+small.baseline(), limitText(c.Limit), colours.quiet)
 	}
-	out.Face = Picture{straight(tall), image.Pt(safe.Max.X-width, safe.Min.Y)}
-
-	below := safe.Min.Y + height
-	for _, k := range c.Caught {
-		rows, _ := small.fold(caughtText(k), inner, 1)
-		row := text{small, rows, colours.ink}
-		m := image.NewRGBA(image.Rect(0, 0, width, (row.height()+1)/2*2))
-		fill(m, m.Rect, colours.scrim())
-		row.write(m, width-pad-row.width(), 0)
-		from := max(house.Rate.Ceil(c.Speed.Shown(k.At-c.First)), span.In)
-		out.Caught = append(out.Caught, Caught{Picture{straight(m), image.Pt(safe.Max.X-width, below)}, from})
-		below += m.Rect.Dy()
-		if below > safe.Max.Y/2 {
-			break // the room below is the rush's
-		}
-	}
+	out.Picture = Picture{straight(tall), image.Pt(safe.Max.X-width, safe.Min.Y)}
 	return out, nil
 }
 

@@ -44,8 +44,8 @@ func TestGolden(t *testing.T) {
 		}
 	}
 	clock := func() (image.Image, error) {
-		c, err := Clock(plan.Clock{Speed: plan.Speed{Num: 1, Den: 1}, Stop: 3 * tags.Second, Limit: 5 * tags.Second / 2}, tags.Span{In: 0, Out: 5}, l, plan.House{Width: 640, Height: 360, Rate: tags.Rate{Num: 1, Den: 1}})
-		return c.Face.Image, err
+		c, err := Clock(plan.Clock{Speed: plan.Speed{Num: 1, Den: 1}, Stop: 3 * tags.Second, Limit: 5 * tags.Second / 2, Caught: []plan.Caught{{At: 2 * tags.Second, Name: "beat"}, {At: 3 * tags.Second, Name: "ball out"}}}, tags.Span{In: 0, Out: 5}, l, plan.House{Width: 640, Height: 360, Rate: tags.Rate{Num: 1, Den: 1}})
+		return c.Image, err
 	}
 	for name, drawn := range map[string]func() (image.Image, error){
 		"label-situation": label(situation, wide),

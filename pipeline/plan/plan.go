@@ -81,6 +81,14 @@ type Choice struct {
 	Reps  []*tags.Rep  // the chosen reps; none where the unit is the play
 }
 
+// Without is c without one play and its reps.
+func (c Choice) Without(game string, play int) Choice {
+	gone := func(p *tags.Play) bool { return p.Game.ID == game && p.Number == play }
+	c.Plays = slices.DeleteFunc(slices.Clone(c.Plays), gone)
+	c.Reps = slices.DeleteFunc(slices.Clone(c.Reps), func(r *tags.Rep) bool { return gone(r.Play) })
+	return c
+}
+
 // How long slates stand, and how long a label that tells the outcome is read at least.
 const (
 	leastReveal = tags.Second
@@ -94,16 +102,10 @@ var ErrNothing = errors.New("nothing to show")
 // Build plans the reel of a choice. Films holds every film file of the games named,
 // known by its path. It fails with ErrNothing where no chosen play is on film.
 func Build(season *tags.Season, choice Choice, r Recipe, films map[string]Source) (*Plan, error) {
-	b := &builder{season: season, recipe: r, films: films}
-	all := make([]Source, 0, len(films))
-	for _, f := range films {
-		all = append(all, f)
-	}
-	b.plan = &Plan{Title: r.Title, House: HouseFor(all, r), Delivery: Delivery{Mute: r.Mute}}
-
+	b := newBuilder(season, r, films)
 	takes := b.takes(choice)
 	if len(takes) == 0 {
-		return nil, fmt.Errorf("%w: %s", ErrNothing, strings.Join(append([]string{"no chosen play is on film"}, b.plan.LeftOut...), "; "))
+		return nil, b.nothing()
 	}
 	var reps []*tags.Rep
 	var entries []Entry
@@ -118,11 +120,44 @@ func Build(season *tags.Season, choice Choice, r Recipe, films map[string]Source
 	return b.plan, nil
 }
 
+// Ahead is the film segments that reels of a choice will most likely need: each rep by
+// itself, and each play with all of its chosen reps. What it leaves out is said as in a
+// plan. It fails with ErrNothing where no chosen play is on film.
+func Ahead(season *tags.Season, choice Choice, r Recipe, films map[string]Source) (segments []Segment, leftOut []string, err error) {
+	b := newBuilder(season, r, films)
+	takes := b.takes(choice)
+	leftOut = b.plan.LeftOut
+	if len(takes) == 0 {
+		return nil, nil, b.nothing()
+	}
+	for _, rep := range choice.Reps {
+		takes = append(takes, b.takes(Choice{Plays: []*tags.Play{rep.Play}, Reps: []*tags.Rep{rep}})...)
+	}
+	for _, t := range takes {
+		for _, e := range t.entries {
+			segments = append(segments, e.Segment)
+		}
+	}
+	return segments, leftOut, nil
+}
+
 type builder struct {
 	season *tags.Season
 	recipe Recipe
 	films  map[string]Source
 	plan   *Plan
+}
+
+func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder {
+	all := make([]Source, 0, len(films))
+	for _, f := range films {
+		all = append(all, f)
+	}
+	return &builder{season: season, recipe: r, films: films, plan: &Plan{Title: r.Title, House: HouseFor(all, r), Delivery: Delivery{Mute: r.Mute}}}
+}
+
+func (b *builder) nothing() error {
+	return fmt.Errorf("%w: %s", ErrNothing, strings.Join(append([]string{"no chosen play is on film"}, b.plan.LeftOut...), "; "))
 }
 
 // take is one play of a reel: its chosen reps, and an entry for each angle.

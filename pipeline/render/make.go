@@ -20,6 +20,7 @@ type Maker struct {
 	Films     Films
 	Store     Dir
 	Workers   int
+	KeepGoing bool   // after a segment failed, render the others all the same
 	Version   string // of this program, for the manifest
 }
 
@@ -53,7 +54,6 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		return report, nil
 	}
 	sweep(filepath.Dir(out), "."+reelMark+"-")
-	sweep(m.Store.work(), "segment-")
 	// Made before the work, so that a folder that takes no file is known of then.
 	tmp, err := content.Beside(out, reelMark, 0o666)
 	if err != nil {
@@ -64,18 +64,21 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		return report, fmt.Errorf("write the reel: %w", err)
 	}
 
-	jobs := make([]Job, len(p.Entries))
-	for i, e := range p.Entries {
-		key, err := e.Segment.Key(m.Toolchain)
-		if err != nil {
-			return report, err
-		}
-		jobs[i] = Job{key, e.Segment}
+	letGo, err := m.Store.hold(ctx)
+	if err != nil {
+		return report, err
 	}
-	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store}
-	schedule := &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers}
-	if report.Rendered, err = schedule.Run(ctx, jobs, events); err != nil {
-		return report, ofChapter(p, jobs, err)
+	defer letGo()
+	segments := make([]plan.Segment, len(p.Entries))
+	for i, e := range p.Entries {
+		segments[i] = e.Segment
+	}
+	jobs, err := m.jobs(segments)
+	if err != nil {
+		return report, err
+	}
+	if report.Rendered, err = m.schedule().Run(ctx, jobs, events); err != nil {
+		return report, ofClips(p, jobs, err)
 	}
 	parts, err := m.parts(ctx, jobs)
 	if err != nil {
@@ -135,18 +138,83 @@ func (m *Maker) parts(ctx context.Context, jobs []Job) ([]part, error) {
 	return parts, nil
 }
 
-// ofChapter says which chapter a failed job is of.
-func ofChapter(p *plan.Plan, jobs []Job, err error) error {
-	var failed *Error
-	if !errors.As(err, &failed) {
-		return err
+// Warm renders segments into the store, so that later reels need only be joined. It
+// returns how many there are and how many were made now.
+func (m *Maker) Warm(ctx context.Context, segments []plan.Segment, events Events) (distinct, rendered int, err error) {
+	letGo, err := m.Store.hold(ctx)
+	if err != nil {
+		return 0, 0, err
 	}
+	defer letGo()
+	jobs, err := m.jobs(segments)
+	if err != nil {
+		return 0, 0, err
+	}
+	keys := map[plan.Key]bool{}
+	for _, job := range jobs {
+		keys[job.Key] = true
+	}
+	rendered, err = m.schedule().Run(ctx, jobs, events)
+	return len(keys), rendered, err
+}
+
+func (m *Maker) jobs(segments []plan.Segment) ([]Job, error) {
+	jobs := make([]Job, len(segments))
+	for i, s := range segments {
+		key, err := s.Key(m.Toolchain)
+		if err != nil {
+			return nil, err
+		}
+		jobs[i] = Job{key, s}
+	}
+	return jobs, nil
+}
+
+func (m *Maker) schedule() *Schedule {
+	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store}
+	return &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers, KeepGoing: m.KeepGoing}
+}
+
+// FailedError says which entries of a plan could not be rendered.
+type FailedError struct {
+	Entries []int // of the plan
+	errs    []error
+}
+
+func (e *FailedError) Error() string   { return errors.Join(e.errs...).Error() }
+func (e *FailedError) Unwrap() []error { return e.errs }
+
+// ofClips says of which clips the failed jobs in err are.
+func ofClips(p *plan.Plan, jobs []Job, err error) error {
+	var all FailedError
 	for i, job := range jobs {
-		if job.Key == failed.Key {
-			return fmt.Errorf("%s: %w", p.Entries[i].Chapter, failed.Err)
+		for _, failed := range failures(err) {
+			if job.Key == failed.Key {
+				all.Entries = append(all.Entries, i)
+				all.errs = append(all.errs, fmt.Errorf("%s: %w", p.Entries[i].Chapter, failed.Err))
+			}
 		}
 	}
-	return err
+	if len(all.Entries) == 0 {
+		return err
+	}
+	return &all
+}
+
+// failures is the failed jobs that are joined in err.
+func failures(err error) []*Error {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		var list []*Error
+		for _, err := range joined.Unwrap() {
+			list = append(list, failures(err)...)
+		}
+		return list
+	}
+	var failed *Error
+	if errors.As(err, &failed) {
+		return []*Error{failed}
+	}
+	return nil
 }
 
 // deliver puts a finished reel and its manifest in place. Until both are, the manifest

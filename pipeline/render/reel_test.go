@@ -9,10 +9,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
@@ -532,22 +535,142 @@ func TestFolders(t *testing.T) {
 		t.Errorf("something was cut before the folder was found missing (%v)", err)
 	}
 	left := filepath.Join(b.maker.Store.Root, "work", "segment-left")
-	young := filepath.Join(b.maker.Store.Root, "work", "segment-young")
-	for _, dir := range []string{left, young} {
-		if err := os.MkdirAll(dir, 0o777); err != nil {
-			t.Fatal(err)
-		}
+	if err := os.MkdirAll(left, 0o777); err != nil {
+		t.Fatal(err)
 	}
-	if err := os.Chtimes(left, time.Time{}, time.Now().Add(-48*time.Hour)); err != nil {
+	// Not while another run is at work: it may be that one's.
+	other, err := content.TryLock(filepath.Join(b.maker.Store.Root, "lock"), false)
+	if err != nil {
 		t.Fatal(err)
 	}
 	reel, _ := b.make(p, "reel.mp4")
 	b.checkFrames(p, reel)
+	if _, err := os.Stat(left); err != nil {
+		t.Errorf("another run's work was removed: %v", err)
+	}
+	other.Unlock()
+	b.make(p, "again.mp4")
 	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("what was left behind is still there (%v)", err)
 	}
+	// Beside the reel it is known by its age.
+	old, young := filepath.Join(b.dir, ".trenchcut-0-old.mp4"), filepath.Join(b.dir, ".trenchcut-0-young.mp4")
+	for _, file := range []string{old, young} {
+		if err := os.WriteFile(file, nil, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chtimes(old, time.Time{}, time.Now().Add(-48*time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	b.make(p, "once more.mp4")
+	if _, err := os.Stat(old); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("an old unfinished reel is still there (%v)", err)
+	}
 	if _, err := os.Stat(young); err != nil {
-		t.Errorf("another run's work was removed: %v", err)
+		t.Errorf("a young unfinished reel was removed: %v", err)
+	}
+}
+
+// Two runs at once over one cache make each segment once and the same reel.
+func TestTwoRunsAtOnce(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 600, sound: true})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(31, 8, 600, "endzone")), nil)
+	var wait sync.WaitGroup
+	for i := range 2 {
+		wait.Go(func() {
+			maker := *b.maker
+			if _, err := maker.Make(context.Background(), p, filepath.Join(b.dir, fmt.Sprintf("reel%d.mp4", i)), false, func(render.Event) {}); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	wait.Wait()
+	one, errOne := os.ReadFile(filepath.Join(b.dir, "reel0.mp4"))
+	two, errTwo := os.ReadFile(filepath.Join(b.dir, "reel1.mp4"))
+	if errOne != nil || errTwo != nil || !bytes.Equal(one, two) {
+		t.Errorf("%d and %d bytes differ (%v, %v)", len(one), len(two), errOne, errTwo)
+	}
+	b.checkFrames(p, filepath.Join(b.dir, "reel0.mp4"))
+}
+
+// Pruned, the store keeps what was used last, and nothing is pruned while a reel is made.
+func TestPrune(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(32, 4, 300, "endzone")), nil)
+	b.make(p, "reel.mp4")
+	all, err := b.maker.Store.Usage()
+	if err != nil || all.Segments != 6 || all.Bytes == 0 {
+		t.Fatalf("usage %+v (%v), want 6 segments", all, err)
+	}
+	for i, e := range p.Entries { // the first was used last
+		key, err := e.Segment.Key(b.maker.Toolchain)
+		if err != nil {
+			t.Fatal(err)
+		}
+		segment, err := b.maker.Store.Open(context.Background(), key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chtimes(segment, time.Time{}, time.Now().Add(-time.Duration(i)*time.Hour)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	building, err := content.TryLock(filepath.Join(b.maker.Store.Root, "lock"), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.maker.Store.Prune(0); !errors.Is(err, render.ErrBusy) {
+		t.Errorf("while a reel is made: error %v, want ErrBusy", err)
+	}
+	building.Unlock()
+	removed, err := b.maker.Store.Prune(all.Bytes - 1)
+	if err != nil || removed.Segments != 1 {
+		t.Errorf("removed %+v (%v), want one", removed, err)
+	}
+	for i, e := range p.Entries {
+		key, err := e.Segment.Key(b.maker.Toolchain)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if have, err := b.maker.Store.Lookup(context.Background(), key, e.Segment); err != nil || have != (i < len(p.Entries)-1) {
+			t.Errorf("entry %d is kept: %v (%v)", i, have, err)
+		}
+	}
+	if removed, err := b.maker.Store.Prune(0); err != nil || removed.Segments != 5 {
+		t.Errorf("removed %+v (%v), want the rest", removed, err)
+	}
+}
+
+// Told to keep going, a run renders what it can, and says of which entries the rest is.
+func TestKeepGoing(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	good := b.film(footage{name: "good.mp4", width: 320, height: 180, rate: rate2997, frames: 300})
+	bad := b.film(footage{name: "bad.mp4", width: 320, height: 180, rate: rate2997, frames: 600, mux: []string{"-movflags", "+faststart"}})
+	season := b.season(map[string]string{"endzone": good, "sideline": bad},
+		"  - {play: 1, angles: {endzone: {in: f10, out: f40}}}\n  - {play: 2, angles: {sideline: {in: f500, out: f560}}}\n  - {play: 3, angles: {endzone: {in: f50, out: f90}}}\n")
+	p := b.plan(season, nil)
+	info, err := os.Stat(bad)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(bad, info.Size()*6/10); err != nil {
+		t.Fatal(err)
+	}
+	b.maker.KeepGoing = true
+	_, err = b.maker.Make(context.Background(), p, filepath.Join(b.dir, "reel.mp4"), false, func(render.Event) {})
+	var failed *render.FailedError
+	if !errors.As(err, &failed) || !slices.Equal(failed.Entries, []int{2}) {
+		t.Fatalf("error %v, want that entry 2 failed", err)
+	}
+	usage, err := b.maker.Store.Usage()
+	if err != nil || usage.Segments != 4 {
+		t.Errorf("usage %+v (%v), want the four others", usage, err)
 	}
 }
 

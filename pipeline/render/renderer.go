@@ -70,6 +70,14 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	if key != job.Key {
 		return errors.New("the job's key is not that of its segment here: another version of ffmpeg or of this program made it")
 	}
+	hold, err := l.Store.holdSegment(ctx, key)
+	if err != nil {
+		return err
+	}
+	defer hold.Unlock()
+	if have, err := l.Store.Lookup(ctx, key, job.Segment); have || err != nil {
+		return err // another run was quicker
+	}
 	dir, err := l.Store.Temp()
 	if err != nil {
 		return err
@@ -158,57 +166,37 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 			return slots, err
 		}
 	}
-	for _, layer := range s.Layers {
-		overlays, err := drawn(layer, s)
+	for i, layer := range s.Layers {
+		o := ffmpeg.Overlay{Path: filepath.Join(dir, fmt.Sprintf("layer%d.png", i)), Span: layer.Span}
+		p, err := drawn(layer, s, &o)
 		if err != nil {
 			return slots, err
 		}
-		for _, o := range overlays {
-			o.Path = filepath.Join(dir, fmt.Sprintf("layer%d.png", len(slots.Overlays)))
-			if err := writePicture(o.Path, o.picture.PNG); err != nil {
-				return slots, err
-			}
-			o.X, o.Y = o.picture.At.X, o.picture.At.Y
-			slots.Overlays = append(slots.Overlays, o.Overlay)
+		if err := writePicture(o.Path, p.PNG); err != nil {
+			return slots, err
 		}
+		o.X, o.Y = p.At.X, p.At.Y
+		slots.Overlays = append(slots.Overlays, o)
 	}
 	return slots, nil
 }
 
-// overlay is an overlay and its picture, which has no file yet.
-type overlay struct {
-	ffmpeg.Overlay
-	picture draw.Picture
-}
-
-// drawn is what a layer of s looks like.
-func drawn(l plan.Layer, s plan.Segment) ([]overlay, error) {
-	one := func(p draw.Picture, err error) ([]overlay, error) {
-		return []overlay{{ffmpeg.Overlay{Span: l.Span}, p}}, err
-	}
+// drawn is what a layer of s looks like; where the picture moves, o is told how.
+func drawn(l plan.Layer, s plan.Segment, o *ffmpeg.Overlay) (draw.Picture, error) {
 	switch {
 	case l.Label != nil:
-		return one(draw.Label(*l.Label, s.Look, s.House))
+		return draw.Label(*l.Label, s.Look, s.House)
 	case l.Ring != nil:
-		return one(draw.Ring(*l.Ring, s.Look, s.House))
+		return draw.Ring(*l.Ring, s.Look, s.House)
 	case l.Shape != nil:
-		list, err := one(draw.Figure(*l.Shape, s.Look, s.House))
-		list[0].Ease = min(s.House.Rate.Ceil(plan.Ease), l.Span.Len()/2)
-		return list, err
+		o.Ease = min(s.House.Rate.Ceil(plan.Ease), l.Span.Len()/2)
+		return draw.Figure(*l.Shape, s.Look, s.House)
 	case l.Clock != nil:
 		c, err := draw.Clock(*l.Clock, l.Span, s.Look, s.House)
-		if err != nil {
-			return nil, err
-		}
-		list := []overlay{{ffmpeg.Overlay{Span: l.Span, States: c.States, Height: c.Height}, c.Face}}
-		for _, k := range c.Caught {
-			if k.From < l.Span.Out {
-				list = append(list, overlay{ffmpeg.Overlay{Span: tags.Span{In: k.From, Out: l.Span.Out}}, k.Picture})
-			}
-		}
-		return list, nil
+		o.States, o.Height = c.States, c.Height
+		return c.Picture, err
 	default:
-		return nil, errors.New("a layer with nothing on it")
+		return draw.Picture{}, errors.New("a layer with nothing on it")
 	}
 }
 

@@ -20,6 +20,8 @@ type Stage string
 const (
 	Cutting Stage = "cutting"
 	Joining Stage = "joining"
+	// Checking a reel that is there.
+	Checking Stage = "checking"
 )
 
 // Event is progress as data: Done of Total frames of a stage.
@@ -36,6 +38,8 @@ type Schedule struct {
 	Store    Store
 	Renderer Renderer
 	Workers  int // how many at once, at least one
+	// KeepGoing renders all it can before it returns what failed.
+	KeepGoing bool
 }
 
 // tries is how often a job that may succeed another time is done at most.
@@ -43,7 +47,7 @@ const tries = 2
 
 // Run renders every job the store lacks, each key once, the longest first so that no
 // long one is left to run alone. It returns how many it rendered, and stops at the
-// first failure.
+// first failure, unless it is to keep going: then all failures are joined.
 func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered int, err error) {
 	var todo []Job
 	var total tags.Frame
@@ -66,6 +70,7 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 
 	var mu sync.Mutex
 	var done tags.Frame
+	var failures []error
 	advance := func(n tags.Frame) {
 		mu.Lock()
 		defer mu.Unlock()
@@ -75,12 +80,22 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(max(s.Workers, 1))
 	for _, job := range todo {
-		group.Go(func() error { return s.do(ctx, job, advance) })
+		group.Go(func() error {
+			err := s.do(ctx, job, advance)
+			var failed *Error
+			if s.KeepGoing && errors.As(err, &failed) {
+				mu.Lock()
+				defer mu.Unlock()
+				failures = append(failures, err)
+				return nil
+			}
+			return err
+		})
 	}
 	if err := group.Wait(); err != nil {
 		return 0, err
 	}
-	return len(todo), nil
+	return len(todo) - len(failures), errors.Join(failures...)
 }
 
 // do renders one job, again where that may help, and reports each frame once.

@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"trenchcut/pipeline/plan"
@@ -46,8 +45,12 @@ func (d Dir) Lookup(_ context.Context, key plan.Key, s plan.Segment) (bool, erro
 	}
 }
 
-// Open implements Store.
-func (d Dir) Open(_ context.Context, key plan.Key) (string, error) { return d.path(key), nil }
+// Open implements Store. A segment that is opened is used, which keeps it from [Dir.Prune].
+func (d Dir) Open(_ context.Context, key plan.Key) (string, error) {
+	now := time.Now()
+	_ = os.Chtimes(d.path(key), now, now) // of a store that cannot be written to nothing is pruned
+	return d.path(key), nil
+}
 
 // Put implements Store.
 func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
@@ -75,22 +78,6 @@ func (d Dir) Temp() (string, error) {
 }
 
 func (d Dir) work() string { return filepath.Join(d.Root, "work") }
-
-// abandoned is the age at which work in progress was left by a program that was killed:
-// a segment takes minutes.
-const abandoned = 24 * time.Hour
-
-// sweep removes what was abandoned of what lies in folder under a name that starts with
-// prefix. What it cannot remove is in nobody's way.
-func sweep(folder, prefix string) {
-	left, _ := os.ReadDir(folder)
-	for _, e := range left {
-		info, err := e.Info()
-		if err == nil && strings.HasPrefix(e.Name(), prefix) && time.Since(info.ModTime()) > abandoned {
-			_ = os.RemoveAll(filepath.Join(folder, e.Name()))
-		}
-	}
-}
 
 // verify holds the movie at path to what s must be: its frames, its samples.
 func verify(path string, s plan.Segment) (movie, error) {

@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"trenchcut/pipeline/render"
+)
+
+func newCacheCommand(s streams) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "cache",
+		Short: "Show or prune what was cut and is kept",
+		Long: `Everything in the cache can be made again. What was cut for one reel is kept there,
+so that another reel, or the same one with a word changed, need not cut it anew.`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(newCacheShowCommand(s), newCachePruneCommand(s))
+	return cmd
+}
+
+func newCacheShowCommand(s streams) *cobra.Command {
+	return &cobra.Command{
+		Use:     "show",
+		Short:   "Say where the cache is and what it holds",
+		Example: "  trenchcut cache show",
+		Args:    noArguments,
+		RunE: func(*cobra.Command, []string) error {
+			store, err := cacheStore()
+			if err != nil {
+				return err
+			}
+			usage, err := store.Usage()
+			if err != nil {
+				return err
+			}
+			w := tabwriter.NewWriter(s.Out, 0, 0, 2, ' ', 0)
+			fmt.Fprintf(w, "folder\t%s\n", store.Root)
+			fmt.Fprintf(w, "holds\t%s, %s\n", plural(usage.Segments, "segment"), size(usage.Bytes))
+			if usage.Segments > 0 {
+				fmt.Fprintf(w, "oldest\tused %s\n", usage.Oldest.Format(time.DateTime))
+			}
+			return w.Flush()
+		},
+	}
+}
+
+type cachePruneOptions struct {
+	streams
+	max string
+}
+
+func newCachePruneCommand(s streams) *cobra.Command {
+	o := &cachePruneOptions{streams: s}
+	cmd := &cobra.Command{
+		Use:   "prune",
+		Short: "Remove what was not used for longest",
+		Long: `Prune removes the segments that were not used for longest until the cache is no
+larger than --max. It removes nothing while a reel is being made.`,
+		Example: `  trenchcut cache prune --max 20GB
+  trenchcut cache prune --max 0`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd.Context()) },
+	}
+	cmd.Flags().StringVar(&o.max, "max", "20GB", "the most it may hold, as a `size` such as 500MB or 20GB")
+	return cmd
+}
+
+func (o *cachePruneOptions) run(_ context.Context) error {
+	most, err := parseSize(o.max)
+	if err != nil {
+		return usageError{fmt.Errorf("--max: %w", err), "trenchcut cache prune"}
+	}
+	store, err := cacheStore()
+	if err != nil {
+		return err
+	}
+	removed, err := store.Prune(most)
+	if err != nil {
+		return err
+	}
+	left, err := store.Usage()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(o.Out, "removed %s, %s; %s, %s left\n",
+		plural(removed.Segments, "segment"), size(removed.Bytes), plural(left.Segments, "segment"), size(left.Bytes))
+	return err
+}
+
+// cacheStore is the store of segments, for which no ffmpeg is needed.
+func cacheStore() (render.Dir, error) {
+	cache, err := cacheFolder()
+	return segmentStore(cache), err
+}
+
+// units of size, the largest first; each is a thousand of the next (ISO/IEC 80000-13).
+var units = []struct {
+	name  string
+	bytes int64
+}{{"TB", 1e12}, {"GB", 1e9}, {"MB", 1e6}, {"kB", 1e3}, {"B", 1}}
+
+// size is a number of bytes as people say it.
+func size(bytes int64) string {
+	for _, u := range units {
+		if bytes >= u.bytes && u.bytes > 1 {
+			return fmt.Sprintf("%.1f %s", float64(bytes)/float64(u.bytes), u.name)
+		}
+	}
+	return fmt.Sprintf("%d B", bytes)
+}
+
+var errSize = errors.New("want a size such as 500MB or 20GB")
+
+// parseSize reads 500MB, 1.5 GB or 0.
+func parseSize(text string) (int64, error) {
+	number, unit := strings.TrimSpace(text), int64(1)
+	for _, u := range units {
+		if n := len(number) - len(u.name); n > 0 && strings.EqualFold(number[n:], u.name) {
+			number, unit = strings.TrimSpace(number[:n]), u.bytes
+			break
+		}
+	}
+	f, err := strconv.ParseFloat(number, 64)
+	if err != nil || !(f >= 0 && f*float64(unit) < 1e18) {
+		return 0, fmt.Errorf("%q: %w", text, errSize)
+	}
+	return int64(f * float64(unit)), nil
+}

@@ -1,0 +1,63 @@
+//go:build unix
+
+package content
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"syscall"
+)
+
+// Locks reports whether locks hold here.
+const Locks = true
+
+// Lock is a hold on a file that other processes respect. The system lets go of it when
+// the process ends, however it ends.
+type Lock struct{ file *os.File }
+
+// TryLock takes hold of the file at path, which it creates: alone, or with others who
+// share. It fails with [ErrLocked] where another process stands in the way.
+func TryLock(path string, alone bool) (*Lock, error) {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o666)
+	if err != nil {
+		return nil, fmt.Errorf("lock: %w", err)
+	}
+	l := &Lock{f}
+	if err := l.try(alone); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return l, nil
+}
+
+// Share lets others share what was held alone. It may have to wait for one who was quicker.
+func (l *Lock) Share() error { return flock(l.file, syscall.LOCK_SH) }
+
+// Unlock lets go.
+func (l *Lock) Unlock() { l.file.Close() }
+
+func (l *Lock) try(alone bool) error {
+	how := syscall.LOCK_SH
+	if alone {
+		how = syscall.LOCK_EX
+	}
+	err := flock(l.file, how|syscall.LOCK_NB)
+	if errors.Is(err, syscall.EWOULDBLOCK) {
+		return ErrLocked
+	}
+	return err
+}
+
+func flock(f *os.File, how int) error {
+	for {
+		err := syscall.Flock(int(f.Fd()), how)
+		if errors.Is(err, syscall.EINTR) {
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("lock %s: %w", f.Name(), err)
+		}
+		return nil
+	}
+}

@@ -1,0 +1,111 @@
+package draw
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"image/draw"
+
+	xdraw "golang.org/x/image/draw"
+
+	"trenchcut/pipeline/plan"
+)
+
+// Thumb is one small picture of a contact sheet, with what stands below it.
+type Thumb struct {
+	Picture image.Image // ThumbWidth by ThumbHeight, or else scaled to that
+	Lead    string      // what it is taken for
+	Line    string      // how it is found again
+	Out     bool        // it is left out: crossed through
+	Doubt   bool        // it wants a look: framed
+}
+
+// The size of the pictures on a contact sheet, in pixels.
+const (
+	ThumbWidth  = 256
+	ThumbHeight = 144
+)
+
+// A contact sheet's other measures, in pixels.
+const (
+	contactGap  = 12
+	contactLead = 20
+	contactLine = 16
+	contactHead = 26
+	frameWidth  = 5
+	crossWidth  = 3
+)
+
+// mostThumbs bounds a sheet: a game has under two hundred plays, each on two or three angles.
+const mostThumbs = 3000
+
+// Contact draws thumbs in rows of so many, under a heading.
+func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image.NRGBA, error) {
+	colours, err := newPalette(look)
+	switch {
+	case err != nil:
+	case len(thumbs) == 0:
+		err = errors.New("there is no picture")
+	case len(thumbs) > mostThumbs:
+		err = fmt.Errorf("%d pictures are more than the %d one can look through", len(thumbs), mostThumbs)
+	case across < 1:
+		err = fmt.Errorf("%d pictures in a row", across)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("drawing a contact sheet: %w", err)
+	}
+	fs := faces{}
+	defer fs.done()
+	head, lead, line := fs.get(true, contactHead), fs.get(true, contactLead), fs.get(false, contactLine)
+	across = min(across, len(thumbs))
+	tall := ThumbHeight + lead.spacing() + line.spacing() + contactGap
+	wide := ThumbWidth + contactGap
+	top := 2*contactGap + head.spacing()
+	rows := (len(thumbs) + across - 1) / across
+	m := image.NewRGBA(image.Rect(0, 0, across*wide+contactGap, top+rows*tall+contactGap))
+	fill(m, m.Rect, colours.ground)
+	put := func(f *face, x, y, width int, s string, quiet bool) {
+		ink := colours.ink
+		if quiet {
+			ink = colours.quiet
+		}
+		if lines, _ := f.fold(clean(s), width, 1); len(lines) > 0 {
+			text{f, lines, ink}.write(m, x, y)
+		}
+	}
+	put(head, contactGap, contactGap, m.Rect.Dx()-2*contactGap, heading, false)
+	for i, t := range thumbs {
+		at := image.Pt(contactGap+i%across*wide, top+i/across*tall)
+		r := image.Rectangle{at, at.Add(image.Pt(ThumbWidth, ThumbHeight))}
+		if t.Doubt {
+			fill(m, r.Inset(-frameWidth), colours.accent)
+		}
+		if t.Picture != nil {
+			xdraw.ApproxBiLinear.Scale(m, r, t.Picture, t.Picture.Bounds(), draw.Src, nil)
+		}
+		if t.Out {
+			cross(m, r, colours)
+		}
+		put(lead, at.X, r.Max.Y+frameWidth, ThumbWidth, t.Lead, t.Out)
+		put(line, at.X, r.Max.Y+frameWidth+lead.spacing(), ThumbWidth, t.Line, true)
+	}
+	return straight(m), nil
+}
+
+// cross crosses a picture through, with light beside dark so that it shows on any.
+func cross(m *image.RGBA, r image.Rectangle, colours palette) {
+	for x := range r.Dx() {
+		y := x * (r.Dy() - 1) / (r.Dx() - 1)
+		for _, at := range []image.Point{{r.Min.X + x, r.Min.Y + y}, {r.Min.X + x, r.Max.Y - 1 - y}} {
+			for k := -crossWidth; k <= crossWidth; k++ {
+				c := colours.ink
+				if k == -crossWidth || k == crossWidth {
+					c = colours.ground
+				}
+				if p := at.Add(image.Pt(0, k)); p.In(r) {
+					m.Set(p.X, p.Y, c)
+				}
+			}
+		}
+	}
+}

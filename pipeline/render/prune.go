@@ -1,0 +1,102 @@
+package render
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"trenchcut/pipeline/content"
+)
+
+// Usage is what a store holds.
+type Usage struct {
+	Segments int
+	Bytes    int64
+	Oldest   time.Time // when the segment was used that was not used for longest
+}
+
+// ErrBusy says that a reel is being made from the store.
+var ErrBusy = errors.New("a reel is being made: try again when it is done")
+
+type kept struct {
+	path string
+	info fs.FileInfo
+}
+
+// Usage counts what is in d; a store that is not there holds nothing.
+func (d Dir) Usage() (Usage, error) {
+	list, err := d.kept()
+	u := Usage{Segments: len(list)}
+	for _, k := range list {
+		u.Bytes += k.info.Size()
+	}
+	if len(list) > 0 {
+		u.Oldest = list[0].info.ModTime()
+	}
+	return u, err
+}
+
+// Prune removes the segments that were not used for longest until d holds at most so many
+// bytes. It fails with [ErrBusy], and removes nothing, while a reel is being made.
+func (d Dir) Prune(most int64) (removed Usage, err error) {
+	if _, err := os.Stat(d.Root); errors.Is(err, fs.ErrNotExist) {
+		return removed, nil
+	}
+	lock, err := content.TryLock(d.lock(), true)
+	if errors.Is(err, content.ErrLocked) {
+		return removed, ErrBusy
+	}
+	if err != nil {
+		return removed, err
+	}
+	defer lock.Unlock()
+	list, err := d.kept()
+	if err != nil {
+		return removed, err
+	}
+	var bytes int64
+	for _, k := range list {
+		bytes += k.info.Size()
+	}
+	for _, k := range list {
+		if bytes <= most {
+			break
+		}
+		if err := os.Remove(k.path); err != nil {
+			return removed, fmt.Errorf("prune the cache: %w", err)
+		}
+		bytes -= k.info.Size()
+		removed.Segments++
+		removed.Bytes += k.info.Size()
+	}
+	return removed, nil
+}
+
+// kept is every segment, that which was not used for longest first.
+func (d Dir) kept() ([]kept, error) {
+	root := os.DirFS(d.Root)
+	paths, err := fs.Glob(root, "[0-9a-f][0-9a-f]/*.mov")
+	if err != nil {
+		return nil, fmt.Errorf("look through the cache: %w", err)
+	}
+	var list []kept
+	for _, path := range paths {
+		info, err := fs.Stat(root, path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // pruned by another
+		}
+		if err != nil {
+			return nil, fmt.Errorf("look through the cache: %w", err)
+		}
+		list = append(list, kept{filepath.Join(d.Root, filepath.FromSlash(path)), info})
+	}
+	slices.SortFunc(list, func(a, b kept) int {
+		return cmp.Or(a.info.ModTime().Compare(b.info.ModTime()), cmp.Compare(a.path, b.path))
+	})
+	return list, nil
+}
