@@ -18,8 +18,9 @@ func newCacheCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "cache",
 		Short: "Show or prune what was cut and is kept",
-		Long: `Everything in the cache can be made again. What was cut for one reel is kept there,
-so that another reel, or the same one with a word changed, need not cut it anew.`,
+		Long: `Everything in the cache can be made again. What was cut for one reel is kept,
+so that another reel, or the same one with a word changed, need not cut it
+anew.`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}

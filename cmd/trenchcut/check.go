@@ -25,8 +25,8 @@ func newCheckCommand(s streams) *cobra.Command {
 		Short: "Find every fault in the tag files and the film they name",
 		Long: `Check reads every tag file and the staff's own vocabulary and reads, looks at
 the film, and lists all that is wrong at once, each fault with its file, line
-and column. Where anything is, it exits with 3. Film that is recorded in some odd
-way is named with what is done about it.`,
+and column. Where anything is, it exits with 3. Film that is recorded in some
+odd way is named with what is done about it.`,
 		Example: `  trenchcut check
   trenchcut check -g season/wk2.game.yaml
   trenchcut check --json`,
@@ -39,6 +39,7 @@ way is named with what is done about it.`,
 }
 
 func (o *checkOptions) run(ctx context.Context) error {
+	o.season.all = true
 	season, faults, err := o.season.read(ctx, true)
 	if err != nil {
 		return err
@@ -83,7 +84,7 @@ func (o *checkOptions) printNotes(ctx context.Context, season *tags.Season) erro
 	return nil
 }
 
-// countSeason is "2 games, 36 plays, 52 reps, 4 films".
+// countSeason is "2 games, 36 plays, 52 reps, 4 films, 1 second opinion".
 func countSeason(season *tags.Season) string {
 	films := map[string]bool{}
 	for _, g := range season.Games {
@@ -91,9 +92,13 @@ func countSeason(season *tags.Season) string {
 			films[f.File] = true
 		}
 	}
-	return fmt.Sprintf("%s, %s, %s, %s",
+	counted := fmt.Sprintf("%s, %s, %s, %s",
 		plural(len(season.Games), "game"), plural(len(season.Plays()), "play"),
 		plural(len(season.Reps()), "rep"), plural(len(films), "film"))
+	if n := len(season.Second); n > 0 {
+		counted += ", " + plural(n, "second opinion")
+	}
+	return counted
 }
 
 // faultJSON is a fault as check --json prints it; line 0 is the file as a whole.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -19,6 +20,7 @@ import (
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
+	"trenchcut/templates"
 )
 
 type reelOptions struct {
@@ -30,7 +32,8 @@ type reelOptions struct {
 	title      string
 	out        string
 	plays      bool
-	order      string
+	order      []string
+	limit      int
 	angles     []string
 	before     string
 	after      string
@@ -57,13 +60,19 @@ and joins them between a title slate and a slate with their numbers. Each play
 is shown once on each angle, from three seconds before the snap to one after the
 finish, never outside its in and out.
 
-What was cut before is kept and not cut again; --warm cuts ahead of time, each rep by
-itself and each play with all of its chosen reps. A recipe may show plays again: slowed
-(replay), stopped with what is drawn and the point to teach (freeze).`,
+What was cut before is kept and not cut again; --warm cuts ahead of time, each
+rep by itself and each play with all of its chosen reps.
+
+A recipe may have sections, show plays again, slowed or stopped at what is drawn
+and at the point to teach, and after each loss the win most like it. Ours are:
+correction, highlight, meeting, opponent, question. "trenchcut reel --plan"
+shows what a recipe comes to.`,
 		Example: `  trenchcut reel inside-counter set=short -t "Inside counters, short sets"
   trenchcut reel outcome=sack,strip-sack --order time-to-beat -o sacks.mp4
   trenchcut reel --plays down=3 --angles sideline --mute
-  trenchcut reel -r meeting.reel.yaml -g week1,week2`,
+  trenchcut reel -r meeting -g week1,week2
+  trenchcut reel -r correction rusher=91 -o marlow.mp4
+  trenchcut reel -r opponent blocker=harbor72`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.choose.terms = args
 			return o.run(cmd.Context())
@@ -72,11 +81,12 @@ itself and each play with all of its chosen reps. A recipe may show plays again:
 	o.choose.addFlags(cmd)
 	f := cmd.Flags()
 	o.flags = f
-	f.StringVarP(&o.recipeFile, "recipe", "r", "", "recipe `file` (*.reel.yaml); flags overrule it")
+	f.StringVarP(&o.recipeFile, "recipe", "r", "", "recipe `file` (*.reel.yaml), or the name of one of ours; terms hold besides its own, flags overrule it")
 	f.StringVarP(&o.title, "title", "t", "", "title of the reel")
 	f.StringVarP(&o.out, "output", "o", "", "reel to write (default: the title, as .mp4)")
 	f.BoolVar(&o.plays, "plays", false, "choose plays, whether or not a rep is tagged")
-	f.StringVar(&o.order, "order", "", "film, outcome, time-to-beat or down")
+	f.StringSliceVar(&o.order, "order", nil, "film, outcome, time-to-beat, down or point; where equal, by the next")
+	f.IntVar(&o.limit, "limit", 0, "show at most so many plays, of each section")
 	f.StringSliceVar(&o.angles, "angles", nil, "angles to show, in this order")
 	f.StringVar(&o.before, "before", "", "how much to show before the snap, such as 3s")
 	f.StringVar(&o.after, "after", "", "how much to show after the finish")
@@ -94,6 +104,10 @@ itself and each play with all of its chosen reps. A recipe may show plays again:
 	exclusive(cmd, "output", "verify")
 	exclusive(cmd, "plan", "warm", "verify")
 	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many segments to cut at once")
+	// They fail only for a flag there is not.
+	_ = cmd.RegisterFlagCompletionFunc("recipe", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return recipeNames(), cobra.ShellCompDirectiveDefault
+	})
 	return cmd
 }
 
@@ -110,21 +124,22 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	choice, err := choose(season, q, recipe.Plays)
+	parts, err := chooseParts(season, recipe)
 	if err != nil {
 		return err
 	}
+	asked := q.String()
 	if recipe.Title == "" {
-		recipe.Title = titleOf(choice.Asked)
+		recipe.Title = titleOf(asked)
 	}
 	if err := o.checkAngles(season, recipe.Angles); err != nil {
 		return err
 	}
 	films := o.choose.season.films
 	if o.warm {
-		return o.cutAhead(ctx, season, choice, recipe)
+		return o.cutAhead(ctx, season, parts, recipe)
 	}
-	p, err := plan.Build(season, choice, recipe, films)
+	p, err := plan.BuildParts(season, parts, asked, recipe, films)
 	if err != nil {
 		return err
 	}
@@ -142,10 +157,11 @@ func (o *reelOptions) run(ctx context.Context) error {
 	}
 	// The slates tell of exactly what is shown, so the rest is planned anew.
 	for _, i := range failed.Entries {
-		e := p.Entries[i]
-		choice = choice.Without(e.Game, e.Play)
+		for j := range parts {
+			parts[j].Choice = parts[j].Without(p.Entries[i].Game, p.Entries[i].Play)
+		}
 	}
-	p, errRest := plan.Build(season, choice, recipe, films)
+	p, errRest := plan.BuildParts(season, parts, asked, recipe, films)
 	if errRest != nil {
 		return errors.Join(err, errRest)
 	}
@@ -153,8 +169,8 @@ func (o *reelOptions) run(ctx context.Context) error {
 }
 
 // cutAhead renders what reels of the choice will need, and joins nothing.
-func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, choice plan.Choice, recipe plan.Recipe) error {
-	segments, leftOut, err := plan.Ahead(season, choice, recipe, o.choose.season.films)
+func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, parts []plan.Part, recipe plan.Recipe) error {
+	segments, leftOut, err := plan.Ahead(season, parts, recipe, o.choose.season.films)
 	if err != nil {
 		return err
 	}
@@ -265,25 +281,36 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 		return r, err
 	}
 	if o.recipeFile != "" {
-		data, err := os.ReadFile(o.recipeFile)
+		file, data, err := readRecipe(o.recipeFile)
 		if err != nil {
 			return r, usageError{err: fmt.Errorf("read the recipe: %w", err)}
 		}
-		if r, err = plan.ParseRecipe(o.recipeFile, data, r); err != nil {
+		if r, err = plan.ParseRecipe(file, data, r); err != nil {
 			return r, err
 		}
 	}
-	if len(o.choose.terms) > 0 {
-		r.Choose = o.choose.terms
-	}
+	r.Choose = append(r.Choose, o.choose.terms...)
 	var wrong []error
+	if o.flags.Changed("order") {
+		r.Order = nil
+		for _, name := range o.order {
+			order, err := plan.ParseOrder(name)
+			if err != nil {
+				wrong = append(wrong, fmt.Errorf("--order: %w", err))
+			}
+			r.Order = append(r.Order, order)
+		}
+	}
+	if o.limit < 0 {
+		wrong = append(wrong, errors.New("--limit wants at least 1, or 0 for all"))
+	}
+	overrule(o.flags, "limit", &r.Limit, o.limit)
 	overrule(o.flags, "where", &r.Where, o.choose.where)
 	overrule(o.flags, "title", &r.Title, o.title)
 	overrule(o.flags, "plays", &r.Plays, o.plays)
 	overrule(o.flags, "angles", &r.Angles, o.angles)
 	overrule(o.flags, "beyond", &r.Beyond, o.beyond)
 	overrule(o.flags, "mute", &r.Mute, o.mute)
-	parse(o.flags, "order", &r.Order, o.order, plan.ParseOrder, &wrong)
 	parse(o.flags, "before", &r.Before, o.before, plan.ParsePad, &wrong)
 	parse(o.flags, "after", &r.After, o.after, plan.ParsePad, &wrong)
 	parse(o.flags, "reveal", &r.Reveal, o.reveal, plan.ParseReveal, &wrong)
@@ -303,6 +330,31 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 		return r, usageError{err: errors.Join(wrong...), help: "trenchcut reel"}
 	}
 	return r, nil
+}
+
+// recipeSuffix is how the names of recipe files end.
+const recipeSuffix = ".reel.yaml"
+
+// readRecipe reads a recipe file, or one of those that come with the program by its name.
+func readRecipe(name string) (file string, data []byte, err error) {
+	data, err = os.ReadFile(name)
+	if err == nil || !errors.Is(err, fs.ErrNotExist) || strings.ContainsAny(name, `/\.`) {
+		return name, data, err
+	}
+	if ours, errOurs := templates.FS.ReadFile(name + recipeSuffix); errOurs == nil {
+		return "templates/" + name + recipeSuffix, ours, nil
+	}
+	return name, nil, fmt.Errorf("%w; %s", err, tags.DidYouMean(name, recipeNames()))
+}
+
+// recipeNames is the recipes that come with the program.
+func recipeNames() []string {
+	files, _ := fs.Glob(templates.FS, "*"+recipeSuffix) // it fails only for a bad pattern
+	var names []string
+	for _, f := range files {
+		names = append(names, strings.TrimSuffix(f, recipeSuffix))
+	}
+	return names
 }
 
 // overrule sets what a flag that was given says.
@@ -325,9 +377,37 @@ func parse[T any](flags *pflag.FlagSet, name string, into *T, text string, parse
 	*into = v
 }
 
+// chooseParts finds what each section of a recipe asks for. That one finds nothing is no
+// error where another does.
+func chooseParts(season *tags.Season, recipe plan.Recipe) ([]plan.Part, error) {
+	var parts []plan.Part
+	var nothing error
+	found := false
+	for _, section := range recipe.Parts() {
+		q, err := query.Parse(section.Choose, section.Where, season.Vocabulary, season)
+		if err != nil {
+			return nil, err
+		}
+		choice, err := choose(season, q, section.Plays)
+		switch {
+		case errors.Is(err, plan.ErrNothing):
+			nothing = err
+		case err != nil:
+			return nil, err
+		default:
+			found = true
+		}
+		parts = append(parts, plan.Part{Section: section, Choice: choice})
+	}
+	if !found {
+		return nil, nothing
+	}
+	return parts, nil
+}
+
 // choose finds what was asked for, by plays or by reps.
 func choose(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, error) {
-	choice := plan.Choice{Asked: q.String()}
+	choice := plan.Choice{Asked: q.String(), ByResult: q.ByResult()}
 	if byPlay {
 		choice.Plays = q.Plays(season).Plays
 	} else {

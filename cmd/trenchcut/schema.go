@@ -20,7 +20,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 	"reads":      schema.Reads,
 	"recipe": func(*tags.Vocabulary) schema.Node {
 		return schema.Recipe(
-			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown)},
+			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown), string(plan.ByPoint)},
 			[]string{string(plan.RevealAfter), string(plan.RevealBefore)},
 		)
 	},

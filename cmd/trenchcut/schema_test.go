@@ -493,6 +493,11 @@ choose: [rusher=Teo Marlow]
 where: down == 3
 plays: yes
 order: time-to-beat
+order: [outcome, time-to-beat]
+limit: 8
+vary: yes
+model: no
+sections: [{title: Wins, choose: battle=won, order: outcome, limit: 3, model: yes, replay: no}]
 angles: [sideline]
 before: 2.5s
 before: 1:00
@@ -517,6 +522,12 @@ look: {ink: "#FFFFFF", lead: 40}
 titel: x
 title: [x]
 order: best
+order: [best]
+limit: 0
+vary: perhaps
+sections: [{choose: battle=won}]
+sections: [{title: Wins, size: 720p}]
+sections: {title: Wins}
 angles: sideline
 before: 3
 before: 61s
@@ -599,7 +610,7 @@ points: {outcome: {sack: 3}, loaf: -1}
 	"reads": `trenchcut: 1
 reads: {a: {when: set=short, answers: [{path: inside}]}}
 `,
-	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\n",
+	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\nsections: [{title: x, replay: {speed: 1}, freeze: {at: beat}}]\n",
 	"look":   "trenchcut: 1\nlead: 40\n",
 }
 

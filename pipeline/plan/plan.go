@@ -79,6 +79,8 @@ type Choice struct {
 	Asked string       // in words, for the opening slate
 	Plays []*tags.Play // every play to show, each once
 	Reps  []*tags.Rep  // the chosen reps; none where the unit is the play
+	// ByResult says that reps were chosen by how they ended, so that no rate can be told.
+	ByResult bool
 }
 
 // Without is c without one play and its reps.
@@ -99,39 +101,77 @@ const (
 // ErrNothing says that a choice holds nothing that can be shown.
 var ErrNothing = errors.New("nothing to show")
 
-// Build plans the reel of a choice. Films holds every film file of the games named,
-// known by its path. It fails with ErrNothing where no chosen play is on film.
+// Part is a section of a reel with what was chosen for it.
+type Part struct {
+	Section
+	Choice
+}
+
+// Build plans the reel of one choice, as the recipe says to show it. Films holds every film
+// file of the games named, known by its path. It fails with ErrNothing where no chosen
+// play is on film.
 func Build(season *tags.Season, choice Choice, r Recipe, films map[string]Source) (*Plan, error) {
+	return BuildParts(season, []Part{{Section{Selection: r.Selection}, choice}}, choice.Asked, r, films)
+}
+
+// BuildParts plans the reel of several choices, each behind a slate of its own where it has
+// a title. Asked is what was asked for, of all of them.
+func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films map[string]Source) (*Plan, error) {
 	b := newBuilder(season, r, films)
-	takes := b.takes(choice)
-	if len(takes) == 0 {
+	var all []take
+	var entries []Entry
+	for _, part := range parts {
+		b.part = part
+		takes := b.takes(part.Choice)
+		if len(takes) == 0 {
+			if part.Title != "" {
+				b.plan.LeftOut = append(b.plan.LeftOut, fmt.Sprintf("section %q: it has nothing to show", part.Title))
+			}
+			continue
+		}
+		if part.Title != "" {
+			entries = append(entries, b.slate(part.Title, b.sectionCard(part, b.shown(takes)), openingHold))
+		}
+		for _, t := range takes {
+			entries = append(entries, t.entries...)
+		}
+		all = append(all, takes...)
+	}
+	if len(all) == 0 {
 		return nil, b.nothing()
 	}
-	var reps []*tags.Rep
-	var entries []Entry
-	for _, t := range takes {
-		reps = append(reps, t.reps...)
-		entries = append(entries, t.entries...)
-	}
-	shown := shown{plays: len(takes), reps: reps, games: b.games(takes)}
-	b.slate("Title", b.opening(choice, shown), openingHold)
-	b.plan.Entries = append(b.plan.Entries, entries...)
-	b.slate("Numbers", b.closing(shown), closingHold)
+	shown := b.shown(all)
+	shown.byResult = slices.ContainsFunc(parts, Part.byResult)
+	b.plan.Entries = slices.Concat([]Entry{b.slate("Title", b.opening(asked, shown), openingHold)}, entries,
+		[]Entry{b.slate("Numbers", b.closing(shown), closingHold)})
 	return b.plan, nil
 }
 
-// Ahead is the film segments that reels of a choice will most likely need: each rep by
+// byResult reports whether how reps ended decided which are shown.
+func (p Part) byResult() bool {
+	best := func(o Order) bool { return o == ByOutcome || o == ByTimeToBeat }
+	return p.ByResult || p.Limit > 0 && slices.ContainsFunc(p.Order, best)
+}
+
+// Ahead is the film segments that reels of parts will most likely need: each rep by
 // itself, and each play with all of its chosen reps. What it leaves out is said as in a
 // plan. It fails with ErrNothing where no chosen play is on film.
-func Ahead(season *tags.Season, choice Choice, r Recipe, films map[string]Source) (segments []Segment, leftOut []string, err error) {
+func Ahead(season *tags.Season, parts []Part, r Recipe, films map[string]Source) (segments []Segment, leftOut []string, err error) {
 	b := newBuilder(season, r, films)
-	takes := b.takes(choice)
+	var takes []take
+	for _, part := range parts {
+		b.part = part
+		takes = append(takes, b.takes(part.Choice)...)
+	}
 	leftOut = b.plan.LeftOut
 	if len(takes) == 0 {
 		return nil, nil, b.nothing()
 	}
-	for _, rep := range choice.Reps {
-		takes = append(takes, b.takes(Choice{Plays: []*tags.Play{rep.Play}, Reps: []*tags.Rep{rep}})...)
+	for _, part := range parts {
+		b.part = part
+		for _, rep := range part.Reps {
+			takes = append(takes, b.takes(Choice{Plays: []*tags.Play{rep.Play}, Reps: []*tags.Rep{rep}})...)
+		}
 	}
 	for _, t := range takes {
 		for _, e := range t.entries {
@@ -144,6 +184,7 @@ func Ahead(season *tags.Season, choice Choice, r Recipe, films map[string]Source
 type builder struct {
 	season *tags.Season
 	recipe Recipe
+	part   Part // that is being planned
 	films  map[string]Source
 	plan   *Plan
 }
@@ -192,10 +233,49 @@ func (b *builder) takes(choice Choice) []take {
 			takes = append(takes, t)
 		}
 	}
-	if compare := b.compare(); compare != nil {
-		slices.SortStableFunc(takes, compare)
+	for _, order := range slices.Backward(b.part.Order) {
+		if compare := b.compare(order); compare != nil {
+			slices.SortStableFunc(takes, compare)
+		}
+	}
+	takes = b.limit(takes)
+	if b.part.Model {
+		for i := range takes {
+			takes[i].entries = append(takes[i].entries, b.models(takes[i])...)
+		}
 	}
 	return takes
+}
+
+// limit is the first takes, as many as the part may hold; varied, those that bring a move
+// once more are left out before those that bring it first.
+func (b *builder) limit(takes []take) []take {
+	most := b.part.Limit
+	if most == 0 || len(takes) <= most {
+		return takes
+	}
+	if !b.part.Vary {
+		return takes[:most]
+	}
+	turns := make([]int, len(takes)) // how often the take's move came before
+	seen := map[string]int{}
+	order := make([]int, len(takes))
+	for i, t := range takes {
+		move := ""
+		if len(t.reps) > 0 && len(t.reps[0].Moves) > 0 {
+			move = t.reps[0].Moves[len(t.reps[0].Moves)-1].Name
+		}
+		turns[i], order[i] = seen[move], i
+		seen[move]++
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(turns[x], turns[y]) })
+	chosen := order[:most]
+	slices.Sort(chosen)
+	var list []take
+	for _, i := range chosen {
+		list = append(list, takes[i])
+	}
+	return list
 }
 
 func (b *builder) leaveOut(p *tags.Play, why string) {
@@ -221,9 +301,18 @@ func (b *builder) angles(p *tags.Play) []string {
 	return angles
 }
 
-// compare is the recipe's order; nil keeps film order.
-func (b *builder) compare() func(x, y take) int {
-	switch b.recipe.Order {
+// compare is an order as a comparison; nil keeps film order.
+func (b *builder) compare(order Order) func(x, y take) int {
+	switch order {
+	case ByPoint:
+		return by(func(t take) string {
+			for _, r := range t.reps {
+				if r.Point != "" {
+					return r.Point
+				}
+			}
+			return "\U0010ffff" // behind every point
+		})
 	case ByOutcome:
 		list := b.season.Vocabulary.List("outcome")
 		return by(func(t take) int {
@@ -288,14 +377,14 @@ func chapter(t take, angle string) string {
 	return name + " " + angle
 }
 
-// slate adds a card to the plan.
-func (b *builder) slate(chapter string, c Card, hold tags.Time) {
-	b.plan.Entries = append(b.plan.Entries, Entry{Chapter: chapter, Segment: Segment{
+// slate is a card as part of the reel.
+func (b *builder) slate(chapter string, c Card, hold tags.Time) Entry {
+	return Entry{Chapter: chapter, Segment: Segment{
 		Kind:    Slate,
 		House:   b.plan.House,
 		Card:    &c,
 		Hold:    b.plan.House.Rate.Ceil(hold),
 		Look:    b.recipe.Look,
 		Encoder: b.recipe.Encoder,
-	}})
+	}}
 }

@@ -265,7 +265,7 @@ func TestOrder(t *testing.T) {
 		plan.ByTimeToBeat: {4, 2, 3, 1},
 		plan.ByDown:       {2, 3, 1, 4},
 	} {
-		p := build(t, plays, func(r *plan.Recipe) { r.Order = order }, nil)
+		p := build(t, plays, func(r *plan.Recipe) { r.Order = []plan.Order{order} }, nil)
 		var got []int
 		for _, e := range p.Entries[1 : len(p.Entries)-1] {
 			got = append(got, e.Play)
@@ -308,6 +308,115 @@ func TestDigest(t *testing.T) {
 	} {
 		if other == first {
 			t.Errorf("another %s, the same digest", name)
+		}
+	}
+}
+
+const fourReps = `  - {play: 1, type: dropback, angles: {sideline: {in: 1s, out: 4s}}, reps: [{rusher: marlow, align: 9, move: [spin], blocker: {set: short}, battle: won, outcome: hurry}]}
+  - {play: 2, type: dropback, angles: {sideline: {in: 11s, out: 14s}}, reps: [{rusher: marlow, align: 9, move: [spin], blocker: {set: short}, battle: lost}]}
+  - {play: 3, type: dropback, angles: {sideline: {in: 21s, out: 24s}}, reps: [{rusher: okafor, align: 9, move: [bull], blocker: {set: short}, battle: won, outcome: sack}]}
+  - {play: 4, type: dropback, angles: {sideline: {in: 31s, out: 34s}}, reps: [{rusher: okafor, align: 5, move: [bull], blocker: {set: vertical}, battle: lost, point: Hands first.}]}
+`
+
+// parts is the sections of a recipe, each with the reps that keep names.
+func parts(s *tags.Season, r plan.Recipe, keep ...func(*tags.Rep) bool) []plan.Part {
+	var list []plan.Part
+	for i, section := range r.Parts() {
+		p := plan.Part{Section: section, Choice: plan.Choice{Asked: fmt.Sprintf("part %d", i+1)}}
+		for _, rep := range s.Reps() {
+			if keep[i](rep) {
+				p.Reps = append(p.Reps, rep)
+				p.Plays = append(p.Plays, rep.Play)
+			}
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
+func won(r *tags.Rep) bool  { return r.Battle == "won" }
+func lost(r *tags.Rep) bool { return r.Battle == "lost" }
+
+// Each section stands behind a slate with its own numbers, an empty one is said and left
+// out, and the closing slate counts each rep once.
+func TestSections(t *testing.T) {
+	s, films := season(t, fourReps)
+	r, err := plan.ParseRecipe("x.reel.yaml", []byte("trenchcut: 1\norder: film\nsections:\n  - {title: All}\n  - {title: Nobody}\n  - {title: Best, order: outcome, limit: 1}\n"), recipe(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := plan.BuildParts(s, parts(s, r, func(*tags.Rep) bool { return true }, func(*tags.Rep) bool { return false }, won), "everything", r, films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, e := range p.Entries {
+		got = append(got, e.Chapter)
+	}
+	want := []string{
+		"Title", "All", "wk1-harbor-p001-91 sideline", "wk1-harbor-p002-91 sideline", "wk1-harbor-p003-55 sideline", "wk1-harbor-p004-55 sideline",
+		"Best", "wk1-harbor-p003-55 sideline", "Numbers",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	if want := []string{`section "Nobody": it has nothing to show`}; !cmp.Equal(want, p.LeftOut) {
+		t.Errorf("left out %q, want %q", p.LeftOut, want)
+	}
+	all, best, closing := p.Entries[1].Segment.Card, p.Entries[6].Segment.Card, p.Entries[8].Segment.Card
+	if won := all.Shares[0]; won.K != 2 || won.N != 4 {
+		t.Errorf("the first section's numbers are %+v, want won 2 of 4", all.Shares)
+	}
+	// The best of something is chosen by how it ended: no rate can be told of it, nor of all.
+	if len(best.Shares)+len(closing.Shares) > 0 || !strings.Contains(strings.Join(closing.Lines, " "), "no rate") {
+		t.Errorf("rates of what was chosen by its end: %+v, %+v", best, closing)
+	}
+	if closing.Lines[0] != "4 reps on 4 plays, 1 game" {
+		t.Errorf("the closing slate says %q", closing.Lines)
+	}
+}
+
+// A loss is followed by the win most like it, which carries the reasons and no point; one
+// that no win is like is said to have none.
+func TestModelReps(t *testing.T) {
+	s, films := season(t, fourReps)
+	r := recipe(t)
+	r.Model = true
+	p, err := plan.BuildParts(s, parts(s, r, lost), "losses", r, films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]string{"wk1-harbor-p002-91 sideline 330–420", "wk1-harbor-p001-91 sideline model 30–120", "wk1-harbor-p004-55 sideline 930–1020"}, chapters(p)); diff != "" {
+		t.Error(diff)
+	}
+	label := p.Entries[2].Segment.Layers[0].Label
+	if label == nil || label.Lead != "How it is won" || !strings.HasPrefix(label.Lines[1], "same set · same first move · same alignment") {
+		t.Errorf("the model's first label is %+v", label)
+	}
+	if want := []string{"wk1-harbor-p004-55: no win is enough like it to stand beside it"}; !cmp.Equal(want, p.LeftOut) {
+		t.Errorf("left out %q, want %q", p.LeftOut, want)
+	}
+}
+
+// Varied, a limit leaves out a move's second before another's first, and keeps the order.
+func TestLimitAndVary(t *testing.T) {
+	s, films := season(t, fourReps)
+	for _, c := range []struct {
+		vary bool
+		want string
+	}{{false, "1 2"}, {true, "1 3"}} {
+		r := recipe(t)
+		r.Limit, r.Vary = 2, c.vary
+		p, err := plan.BuildParts(s, parts(s, r, func(*tags.Rep) bool { return true }), "all", r, films)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, e := range p.Entries[1 : len(p.Entries)-1] {
+			got = append(got, fmt.Sprint(e.Play))
+		}
+		if strings.Join(got, " ") != c.want {
+			t.Errorf("vary %v: plays %v, want %s", c.vary, got, c.want)
 		}
 	}
 }

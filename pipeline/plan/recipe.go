@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -22,6 +23,7 @@ const (
 	ByOutcome    Order = "outcome"      // best first, as the vocabulary ranks them
 	ByTimeToBeat Order = "time-to-beat" // quickest first
 	ByDown       Order = "down"         // down, then distance
+	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
 )
 
 // Reveal says when a label tells what became of the rush.
@@ -35,28 +37,45 @@ const (
 
 // Recipe is how a reel is made, whatever film it is made from.
 type Recipe struct {
-	Title  string
+	Title string
+	Selection
+	// Sections are shown one after the other; a recipe without any is one by itself.
+	Sections []Section
+	Angles   []string  // in this order; none means every angle, end zone first
+	Before   tags.Time // shown before the snap
+	After    tags.Time // shown after the finish
+	Beyond   bool      // before and after may reach past the play's in and out
+	Reveal   Reveal
+	Width    int // of the house picture; 0 takes the ladder's
+	Height   int
+	Rate     tags.Rate // of the house picture; zero takes the ladder's
+	Mute     bool
+	NoClock  bool // leave the rush clock out
+	NoRing   bool // leave the rings around rushers out
+	Look     Look
+	// Encoder is not the recipe file's to say.
+	Encoder Encoder
+}
+
+// Selection says what is shown, in which order, and what of it again.
+type Selection struct {
 	Choose []string // terms, as on the command line
 	Where  string   // a CEL expression, likewise
 	Plays  bool     // the unit is the play, with or without a rep tagged
-	Order  Order
-	Angles []string  // in this order; none means every angle, end zone first
-	Before tags.Time // shown before the snap
-	After  tags.Time // shown after the finish
-	Beyond bool      // before and after may reach past the play's in and out
-	Reveal Reveal
-	Width  int // of the house picture; 0 takes the ladder's
-	Height int
-	Rate   tags.Rate // of the house picture; zero takes the ladder's
-	Mute   bool
+	Order  []Order  // by the first, where equal by the next; none keeps film order
+	Limit  int      // at most so many plays; 0 is all
+	Vary   bool     // where a limit leaves some out, no move has two before every move has one
 	// Replay and Freeze show plays again, after each time they are shown.
-	Replay  Replay
-	Freeze  Freeze
-	NoClock bool // leave the rush clock out
-	NoRing  bool // leave the rings around rushers out
-	Look    Look
-	// Encoder is not the recipe file's to say.
-	Encoder Encoder
+	Replay Replay
+	Freeze Freeze
+	Model  bool // after each rep that was not won, the win most like it
+}
+
+// Section is a part of a reel with a slate of its own. What it does not say is as the
+// recipe says; its terms hold besides the recipe's.
+type Section struct {
+	Title string
+	Selection
 }
 
 // MaxPad bounds Before and After.
@@ -87,12 +106,10 @@ func read[T any](name string, parse func(file string, data []byte) (T, error)) (
 func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 	d := &tags.Decoder{File: file}
 	r := base
-	d.Document(data, "the recipe", tags.Keys{
-		"title":  func(n *yaml.Node) { r.Title = d.Text(n, "title") },
-		"choose": func(n *yaml.Node) { r.Choose = terms(d, n) },
-		"where":  func(n *yaml.Node) { r.Where = d.Text(n, "where") },
-		"plays":  func(n *yaml.Node) { r.Plays = d.YesNo(n, "plays") },
-		"order":  value(d, "order", ParseOrder, &r.Order),
+	var sections *yaml.Node
+	keys := tags.Keys{
+		"title":    func(n *yaml.Node) { r.Title = d.Text(n, "title") },
+		"sections": func(n *yaml.Node) { sections = n },
 		"angles": func(n *yaml.Node) {
 			r.Angles = nil
 			d.List(n, "angles", func(n *yaml.Node) { r.Angles = append(r.Angles, d.Text(n, "angle")) })
@@ -108,15 +125,85 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 			}
 			r.Width, r.Height = w, h
 		},
-		"rate":   value(d, "rate", ParseRate, &r.Rate),
-		"mute":   func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
-		"replay": func(n *yaml.Node) { r.Replay = replay(d, n) },
-		"freeze": func(n *yaml.Node) { r.Freeze = freeze(d, n) },
-		"clock":  func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
-		"ring":   func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
-		"look":   func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
-	})
+		"rate":  value(d, "rate", ParseRate, &r.Rate),
+		"mute":  func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
+		"clock": func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
+		"ring":  func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
+		"look":  func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
+	}
+	maps.Copy(keys, selectionKeys(d, &r.Selection))
+	d.Document(data, "the recipe", keys)
+	if sections != nil { // last, because they start from what the recipe says
+		r.Sections = nil
+		d.List(sections, "sections", func(n *yaml.Node) { r.Sections = append(r.Sections, section(d, n, r.Selection)) })
+	}
 	return r, d.Faults.Err()
+}
+
+// selectionKeys reads what recipes and sections say alike.
+func selectionKeys(d *tags.Decoder, s *Selection) tags.Keys {
+	return tags.Keys{
+		"choose": func(n *yaml.Node) { s.Choose = terms(d, n) },
+		"where":  func(n *yaml.Node) { s.Where = d.Text(n, "where") },
+		"plays":  func(n *yaml.Node) { s.Plays = d.YesNo(n, "plays") },
+		"order": func(n *yaml.Node) {
+			s.Order = nil
+			one := func(n *yaml.Node) {
+				var o Order
+				value(d, "order", ParseOrder, &o)(n)
+				s.Order = append(s.Order, o)
+			}
+			if n.Kind == yaml.ScalarNode {
+				one(n)
+				return
+			}
+			d.List(n, "order", one)
+		},
+		"limit":  func(n *yaml.Node) { s.Limit, _ = d.Whole(n, 1, mostPlays) },
+		"vary":   func(n *yaml.Node) { s.Vary = d.YesNo(n, "vary") },
+		"replay": func(n *yaml.Node) { s.Replay = replay(d, n) },
+		"freeze": func(n *yaml.Node) { s.Freeze = freeze(d, n) },
+		"model":  func(n *yaml.Node) { s.Model = d.YesNo(n, "model") },
+	}
+}
+
+// mostPlays bounds a limit.
+const mostPlays = 10_000
+
+// section reads one, starting from what the recipe says.
+func section(d *tags.Decoder, n *yaml.Node, of Selection) Section {
+	s := Section{Selection: of}
+	s.Choose, s.Where = nil, ""
+	keys := selectionKeys(d, &s.Selection)
+	keys["title"] = func(n *yaml.Node) { s.Title = d.Text(n, "title") }
+	d.Mapping(n, "section", keys)
+	if s.Title == "" {
+		d.Faults.Add(d.Pos(n), "a section wants a title")
+	}
+	return s
+}
+
+// Parts is the sections as what to choose and how to show it: the recipe by itself where
+// it has none. The recipe's own terms hold in each.
+func (r Recipe) Parts() []Section {
+	if len(r.Sections) == 0 {
+		return []Section{{Selection: r.Selection}}
+	}
+	parts := make([]Section, len(r.Sections))
+	for i, s := range r.Sections {
+		s.Choose = slices.Concat(r.Choose, s.Choose)
+		s.Where = both(r.Where, s.Where)
+		parts[i] = s
+	}
+	return parts
+}
+
+// both is a CEL expression that holds where a and b do.
+func both(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return "(" + a + ") && (" + b + ")"
 }
 
 // value reads a scalar with a parser that the command line uses too.
@@ -143,7 +230,7 @@ func terms(d *tags.Decoder, n *yaml.Node) []string {
 
 // ParseOrder reads the name of an order.
 func ParseOrder(s string) (Order, error) {
-	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown)
+	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByPoint)
 }
 
 // ParseReveal reads the name of a time to reveal.

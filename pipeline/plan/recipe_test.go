@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,7 +16,7 @@ func TestDefaultRecipe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Before != 3*tags.Second || r.After != tags.Second || r.Beyond || r.Reveal != plan.RevealAfter || r.Order != plan.ByFilm || r.Look.Ink == "" {
+	if r.Before != 3*tags.Second || r.After != tags.Second || r.Beyond || r.Reveal != plan.RevealAfter || !slices.Equal(r.Order, []plan.Order{plan.ByFilm}) || r.Look.Ink == "" {
 		t.Errorf("%+v", r)
 	}
 }
@@ -43,11 +44,41 @@ look: {accent: "#E69F00"}
 	}
 	want := base
 	want.Title, want.Choose, want.Where, want.Plays = "Third and long", []string{"inside-counter", "set=short"}, "distance > 6", true
-	want.Order, want.Angles, want.Before, want.After = plan.ByDown, []string{"sideline", "tower"}, 5*tags.Second/2, 2*tags.Second
+	want.Order, want.Angles, want.Before, want.After = []plan.Order{plan.ByDown}, []string{"sideline", "tower"}, 5*tags.Second/2, 2*tags.Second
 	want.Beyond, want.Reveal, want.Width, want.Height = true, plan.RevealBefore, 1280, 720
 	want.Rate, want.Mute, want.Look.Accent = tags.Rate{Num: 30000, Den: 1001}, true, "#e69f00"
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
+	}
+}
+
+// A section starts from what the recipe says, and its terms hold besides the recipe's.
+func TestRecipeSections(t *testing.T) {
+	r, err := plan.ParseRecipe("x.reel.yaml", []byte(`trenchcut: 1
+sections:
+  - {title: One}
+  - {title: Two, choose: battle=won, where: down == 3, order: [outcome, film], limit: 3, vary: yes, model: yes, freeze: {at: turn}}
+choose: set=short
+where: quarter > 2
+limit: 8
+`), recipe(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	base := recipe(t).Selection
+	one, two := base, base
+	one.Choose, one.Where, one.Limit = []string{"set=short"}, "quarter > 2", 8
+	two.Choose, two.Where, two.Limit = []string{"set=short", "battle=won"}, "(quarter > 2) && (down == 3)", 3
+	two.Order, two.Vary, two.Model = []plan.Order{plan.ByOutcome, plan.ByFilm}, true, true
+	two.Freeze = plan.Freeze{At: tags.Turn, Hold: 4 * tags.Second}
+	if diff := cmp.Diff([]plan.Section{{Title: "One", Selection: one}, {Title: "Two", Selection: two}}, r.Parts()); diff != "" {
+		t.Error(diff)
+	}
+	_, err = plan.ParseRecipe("bad.reel.yaml", []byte("trenchcut: 1\nsections:\n  - {choose: x}\n  - {title: a, size: 720p, order: [best]}\n"), recipe(t))
+	for _, want := range []string{"bad.reel.yaml:3:5: a section wants a title", `bad.reel.yaml:4:16: unknown key "size" in section`, `bad.reel.yaml:4:36: unknown order "best"`} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("no fault %q in:\n%v", want, err)
+		}
 	}
 }
 
@@ -67,7 +98,7 @@ look: {ink: red, leed: 5}
 	}
 	for _, want := range []string{
 		`bad.reel.yaml:2:1: unknown key "titel" in the recipe; did you mean "title"?`,
-		`bad.reel.yaml:3:8: unknown order "best"; want one of film, outcome, time-to-beat, down`,
+		`bad.reel.yaml:3:8: unknown order "best"; want one of film, outcome, time-to-beat, down, point`,
 		`bad.reel.yaml:4:9: "3" is not a length of time such as 3s or 2.5s, at most 60 s`,
 		`bad.reel.yaml:5:8: "2:00" is not a length of time`,
 		`bad.reel.yaml:6:9: unknown reveal "never"`,

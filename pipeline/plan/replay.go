@@ -130,7 +130,7 @@ func (b *builder) again(s shot) []Entry {
 // slowed is the frames of the recipe's replay: none where it asks for none or the play
 // does not have the marks.
 func (b *builder) slowed(s shot) (from, to tags.Frame, err error) {
-	r := b.recipe.Replay
+	r := b.part.Replay
 	if r.Speed == (Speed{}) {
 		return 0, 0, nil
 	}
@@ -159,7 +159,7 @@ func (b *builder) slowed(s shot) (from, to tags.Frame, err error) {
 // slow is a stretch of the play at the replay's speed.
 func (b *builder) slow(s shot, span tags.Span) Entry {
 	seg := b.film(s, span)
-	seg.Speed = b.recipe.Replay.Speed
+	seg.Speed = b.part.Replay.Speed
 	line := fmt.Sprintf("at %d/%d speed%s%s", seg.Speed.Num, seg.Speed.Den, separator, b.brief(s.take))
 	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &Label{Lines: []string{line}}}})
 	return s.entry("replay", seg)
@@ -174,7 +174,7 @@ type still struct {
 
 // stills is where to stop on the shot's angle, in order of time.
 func (b *builder) stills(s shot) []still {
-	if b.recipe.Freeze.Hold == 0 || !s.view.Snaps {
+	if b.part.Freeze.Hold == 0 || !s.view.Snaps {
 		return nil
 	}
 	var stills []still
@@ -186,7 +186,7 @@ func (b *builder) stills(s shot) []still {
 					drawings = append(drawings, d)
 				}
 			}
-			if len(drawings) == 0 && (mark != b.recipe.Freeze.At || rep.Point == "") {
+			if len(drawings) == 0 && (mark != b.part.Freeze.At || rep.Point == "") {
 				continue
 			}
 			if at, ok := rep.Since(mark); ok {
@@ -208,7 +208,7 @@ func (b *builder) still(s shot, st still) Entry {
 	in, out := b.bounds(s)
 	at := min(max(s.frame(st.since), in), out-1)
 	seg := b.film(s, tags.Span{In: at, Out: at + 1})
-	seg.Hold = b.plan.House.Rate.Ceil(b.recipe.Freeze.Hold)
+	seg.Hold = b.plan.House.Rate.Ceil(b.part.Freeze.Hold)
 	label := Label{Lead: st.rep.Point, Lines: []string{b.rush(st.rep)}, Top: true}
 	layers := []Layer{{Span: whole(seg), Label: &label}}
 	for _, d := range st.draw {

@@ -16,6 +16,7 @@ func Tags(v *tags.Vocabulary) Node {
 		"film": described(named(id, mapping(nil, map[string]Node{
 			"file":   described(text(), "the film file, from this file's folder"),
 			"offset": anyTime("this angle's time less the first angle's, for film that runs on without stops"),
+			"drift":  described(wholeOrLess(1000), "by how many millionths of the first angle's time the offset grows"),
 		})), "the film of each angle; the first is what in and out on a play mean"),
 		"people": described(named(id, mapping(nil, map[string]Node{
 			"name":   described(text(), "name as a room reads it"),
@@ -35,6 +36,7 @@ func (w *writer) game() Node {
 		"type": "object", "additionalProperties": false, "required": []string{"id"},
 		"properties": map[string]Node{
 			"id":       described(Node{"type": []string{"string", "integer"}, "pattern": id.String()}, "name of the game in file names and chapters"),
+			"by":       described(text(), "who tagged it, where another has a file of the same id: a second opinion, for agreement only"),
 			"kind":     w.word("kind"),
 			"date":     w.of("date", pattern(`^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$`)),
 			"us":       described(text(), "our team"),
@@ -303,23 +305,14 @@ func Recipe(orders, reveals []string) Node {
 	}}
 	// orNo is what may be left out of a reel by a word.
 	orNo := func(n Node) Node { return Node{"anyOf": []Node{exactly([]string{"no"}), n}} }
-	return document("Trenchcut recipe", nil, nil, map[string]Node{
-		"title":  described(text(), "title of the reel; left out, it says what was asked for"),
+	selection := map[string]Node{
 		"choose": described(terms(), "terms, as find takes them"),
 		"where":  described(text(), "a CEL expression more, with _ for - in keys"),
 		"plays":  described(yesNo(), "the unit is the play, with or without a rep tagged"),
-		"order":  described(exactly(orders), "order of the plays"),
-		"angles": described(list(text()), "angles to show, in this order; none means every one, end zone first"),
-		"before": described(pattern(pad), "shown before the snap: 3s"),
-		"after":  described(pattern(pad), "shown after the finish: 1s"),
-		"beyond": described(yesNo(), "before and after may reach past the play's in and out"),
-		"reveal": described(exactly(reveals), "when a label tells what became of the rush"),
-		"size":   described(pattern(`^(\d{3,4}p|\d{3,4}[x×]\d{3,4})$`), "of the picture: 720p or 1280x720"),
-		"rate": described(Node{"anyOf": []Node{
-			{"type": "number", "minimum": 1, "maximum": 120},
-			pattern(`^(\d{1,10}/\d{1,10}|\d+(\.\d+)?)$`),
-		}}, "pictures a second: 25, 29.97 or 30000/1001"),
-		"mute": described(yesNo(), "no sound"),
+		"order":  described(Node{"anyOf": []Node{exactly(orders), list(exactly(orders))}}, "order of the plays: by the first, where equal by the next"),
+		"limit":  described(whole(1, 10_000), "at most so many plays"),
+		"vary":   described(yesNo(), "where the limit leaves some out, no move has two before every move has one"),
+		"model":  described(yesNo(), "after each rep that was not won, the win most like it"),
 		"replay": described(orNo(mapping(nil, map[string]Node{
 			"from":  described(moment, "the mark it begins at, or some time before or after: contact-0.2s"),
 			"to":    described(moment, "the mark it ends at"),
@@ -329,10 +322,29 @@ func Recipe(orders, reveals []string) Node {
 			"at":   described(exactly(tags.MarkNames()), "the mark to stop at where a rep has a point to teach"),
 			"hold": described(pattern(pad), "for how long: 4s"),
 		})), "the picture stopped, to teach"),
+	}
+	section := maps.Clone(selection)
+	section["title"] = described(text(), "of the section's slate")
+	recipe := map[string]Node{
+		"title":    described(text(), "title of the reel; left out, it says what was asked for"),
+		"sections": described(list(mapping([]string{"title"}, section)), "parts of the reel, each behind a slate with its own numbers"),
+		"angles":   described(list(text()), "angles to show, in this order; none means every one, end zone first"),
+		"before":   described(pattern(pad), "shown before the snap: 3s"),
+		"after":    described(pattern(pad), "shown after the finish: 1s"),
+		"beyond":   described(yesNo(), "before and after may reach past the play's in and out"),
+		"reveal":   described(exactly(reveals), "when a label tells what became of the rush"),
+		"size":     described(pattern(`^(\d{3,4}p|\d{3,4}[x×]\d{3,4})$`), "of the picture: 720p or 1280x720"),
+		"rate": described(Node{"anyOf": []Node{
+			{"type": "number", "minimum": 1, "maximum": 120},
+			pattern(`^(\d{1,10}/\d{1,10}|\d+(\.\d+)?)$`),
+		}}, "pictures a second: 25, 29.97 or 30000/1001"),
+		"mute":  described(yesNo(), "no sound"),
 		"clock": described(yesNo(), "the rush clock"),
 		"ring":  described(yesNo(), "the rings around the men to watch"),
 		"look":  described(mapping(nil, lookKeys()), "how labels and slates are drawn"),
-	})
+	}
+	maps.Copy(recipe, selection)
+	return document("Trenchcut recipe", nil, nil, recipe)
 }
 
 // Look is the schema of look files.

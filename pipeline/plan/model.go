@@ -1,0 +1,55 @@
+package plan
+
+import (
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/stats"
+)
+
+// models is, for each rep of a take that was not won, the win most like it, on the take's
+// angles. A rep that none is enough like is said to have none.
+func (b *builder) models(t take) []Entry {
+	var entries []Entry
+	for _, rep := range t.reps {
+		if won, known := rep.Won(); won || !known {
+			continue
+		}
+		model, why := stats.Model(rep, b.season.Reps())
+		if model == nil {
+			b.plan.LeftOut = append(b.plan.LeftOut, rep.Name()+": no win is enough like it to stand beside it")
+			continue
+		}
+		entries = append(entries, b.model(model, why)...)
+	}
+	return entries
+}
+
+// model is a rep as the model of another. It may be a teammate's, so that it carries what
+// the film shows and no point, note or grade.
+func (b *builder) model(rep *tags.Rep, why []string) []Entry {
+	part := b.part
+	defer func() { b.part = part }()
+	b.part.Replay, b.part.Freeze = Replay{}, Freeze{}
+	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
+	var entries []Entry
+	for _, angle := range b.angles(rep.Play) {
+		shown, err := b.entries(t, angle)
+		if err != nil {
+			b.leaveOut(rep.Play, err.Error())
+			continue
+		}
+		for _, e := range shown {
+			e.Part = "model"
+			e.Chapter += " model"
+			for i, l := range e.Segment.Layers {
+				if l.Label != nil { // the first says why it is here
+					e.Segment.Layers[i].Label = &Label{Lead: "How it is won", Lines: []string{b.rush(rep), strings.Join(why, separator)}}
+					break
+				}
+			}
+			entries = append(entries, e)
+		}
+	}
+	return entries
+}

@@ -1,0 +1,38 @@
+package query_test
+
+import (
+	"testing"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+)
+
+func TestByResult(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		terms []string
+		where string
+		want  bool
+	}{
+		{nil, "", false},
+		{[]string{"set=short", "inside-counter"}, "", false},
+		{[]string{"battle=won"}, "", true},
+		{[]string{"outcome!=sack"}, "", true},
+		{[]string{"set=short"}, "time_to_beat < 2.5", true},
+		{[]string{"pressure=yes"}, "", true},
+		{nil, `call == "battle"`, false},
+		{nil, `down == 3 || sack`, true},
+	} {
+		q, err := query.Parse(c.terms, c.where, v, &tags.Season{Vocabulary: v})
+		if err != nil {
+			t.Errorf("%q %q: %v", c.terms, c.where, err)
+			continue
+		}
+		if got := q.ByResult(); got != c.want {
+			t.Errorf("%q %q: %v, want %v", c.terms, c.where, got, c.want)
+		}
+	}
+}
