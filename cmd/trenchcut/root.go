@@ -36,10 +36,13 @@ var commands = []func(streams) *cobra.Command{
 	newStatsCommand,
 	newSchemaCommand,
 	newReelCommand,
+	newOutlineCommand,
+	newSyncCommand,
 	newImportCommand,
 	newExportCommand,
 	newDemoCommand,
 	newDoctorCommand,
+	newCacheCommand,
 }
 
 // run is the program: it carries out one call and returns the exit code.
