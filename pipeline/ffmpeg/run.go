@@ -5,6 +5,7 @@ package ffmpeg
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -21,7 +22,17 @@ import (
 type Tool struct {
 	FFmpeg  string // path of ffmpeg
 	FFprobe string // path of ffprobe
+	// Patience is how long it may do nothing before it is ended; 0 is five minutes.
+	Patience time.Duration
 }
+
+func (t Tool) patience() time.Duration { return cmp.Or(t.Patience, 5*time.Minute) }
+
+// ErrStuck says that ffmpeg did nothing for longer than anybody's patience.
+var ErrStuck = errors.New("it made no progress and was ended")
+
+// waitDelay is for how long what ffmpeg started may hold its output open after its end.
+const waitDelay = 5 * time.Second
 
 // ErrMissing says that ffmpeg or ffprobe is not on the PATH.
 var ErrMissing = errors.New("ffmpeg is not installed")
@@ -37,7 +48,7 @@ func Find() (Tool, error) {
 		}
 		return Tool{}, fmt.Errorf("%w (no %s on the PATH); on Debian and Ubuntu: apt-get install ffmpeg", ErrMissing, missing)
 	}
-	return Tool{ffmpeg, ffprobe}, nil
+	return Tool{FFmpeg: ffmpeg, FFprobe: ffprobe}, nil
 }
 
 // Version is what ffmpeg prints of itself and of what it was built with: the toolchain
@@ -70,7 +81,11 @@ func (t Tool) list(ctx context.Context, what string) ([]string, error) {
 }
 
 func (t Tool) output(ctx context.Context, name string, args ...string) ([]byte, error) {
+	// What is asked here is answered in a second.
+	ctx, stop := context.WithTimeoutCause(ctx, t.patience(), ErrStuck)
+	defer stop()
 	cmd := exec.CommandContext(ctx, name, args...)
+	cmd.WaitDelay = waitDelay
 	var stderr tail
 	cmd.Stderr = &stderr
 	out, err := cmd.Output()
@@ -102,8 +117,11 @@ func (e *Error) Error() string {
 func (e *Error) Unwrap() error { return e.Err }
 
 func failure(ctx context.Context, err error, stderr string) error {
-	if ctx.Err() != nil {
-		return context.Cause(ctx)
+	switch cause := context.Cause(ctx); {
+	case errors.Is(cause, ErrStuck):
+		return &Error{Err: ErrStuck, Stderr: stderr}
+	case cause != nil:
+		return cause
 	}
 	var exit *exec.ExitError
 	killed := errors.As(err, &exit) && exit.ExitCode() < 0
@@ -120,12 +138,16 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 	if stdin == nil {
 		all = append(all, "-nostdin")
 	}
+	ctx, end := context.WithCancelCause(ctx)
+	defer end(nil)
+	stuck := time.AfterFunc(t.patience(), func() { end(ErrStuck) })
+	defer stuck.Stop()
 	cmd := exec.CommandContext(ctx, t.FFmpeg, append(all, args...)...)
 	cmd.Stdin = stdin
 	// A group of its own: Ctrl-C in the terminal shall reach us alone, since ffmpeg takes
 	// an interrupt as a wish to finish its file. The context kills it instead.
 	cmd.SysProcAttr = ownGroup()
-	cmd.WaitDelay = 5 * time.Second
+	cmd.WaitDelay = waitDelay
 	var stderr tail
 	cmd.Stderr = &stderr
 	stdout, err := cmd.StdoutPipe()
@@ -136,18 +158,24 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 		return fmt.Errorf("start ffmpeg: %w", err)
 	}
 	lines := bufio.NewScanner(stdout)
+	moved := "" // what grows with any kind of output
 	for lines.Scan() {
-		if n, ok := strings.CutPrefix(lines.Text(), "frame="); ok && progress != nil {
-			if f, err := strconv.ParseInt(strings.TrimSpace(n), 10, 64); err == nil {
+		key, value, _ := strings.Cut(lines.Text(), "=")
+		if key == "frame" && progress != nil {
+			if f, err := strconv.ParseInt(strings.TrimSpace(value), 10, 64); err == nil {
 				progress(tags.Frame(f))
 			}
+		}
+		if key == "out_time_us" && value != moved {
+			moved = value
+			stuck.Reset(t.patience())
 		}
 	}
 	if err := cmd.Wait(); err != nil {
 		return failure(ctx, err, stderr.String())
 	}
 	if ctx.Err() != nil {
-		return context.Cause(ctx)
+		return failure(ctx, context.Cause(ctx), stderr.String())
 	}
 	if s := stderr.String(); s != "" {
 		return &Error{Err: ErrComplained, Stderr: s}

@@ -1,0 +1,85 @@
+//go:build unix
+
+package ffmpeg
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"trenchcut/tags"
+)
+
+// fake is an ffmpeg of a few lines of shell, for what the real one does too seldom to wait
+// for. Nothing else is tested with one.
+func fake(t *testing.T, script string) Tool {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "ffmpeg")
+	if err := os.WriteFile(path, []byte("#!/bin/sh\n"+script), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	return Tool{FFmpeg: path, FFprobe: path, Patience: 300 * time.Millisecond}
+}
+
+func TestRunOfABadFFmpeg(t *testing.T) {
+	for name, c := range map[string]struct {
+		script string
+		want   error // nil is any
+		again  bool
+		says   string
+	}{
+		"hangs":             {"exec sleep 60", ErrStuck, false, ""},
+		"hangs, and talks":  {"while true; do echo frame=1; echo out_time_us=1; sleep 0.05; done", ErrStuck, false, ""},
+		"dies of a signal":  {"kill -SEGV $$", nil, true, ""},
+		"fails":             {"echo no such filter >&2; exit 1", nil, false, "no such filter"},
+		"complains, exit 0": {"echo truncated >&2; exit 0", ErrComplained, false, "truncated"},
+		"short of memory":   {"echo 'Cannot allocate memory' >&2; exit 1", nil, true, "memory"},
+		"says a lot":        {"yes 'a long line of complaint' | head -c 5000000 >&2; echo the end >&2; exit 1", nil, false, "the end"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			start := time.Now()
+			err := fake(t, c.script).Run(context.Background(), []string{"out"}, nil, nil)
+			var failed *Error
+			if !errors.As(err, &failed) || failed.Again != c.again || c.want != nil && !errors.Is(err, c.want) || !strings.Contains(failed.Stderr, c.says) {
+				t.Errorf("error %v, want %v that says %q and may be tried again: %v", err, c.want, c.says, c.again)
+			}
+			if len(failed.Stderr) > tailSize {
+				t.Errorf("%d bytes of what it said were kept", len(failed.Stderr))
+			}
+			if d := time.Since(start); d > 20*time.Second {
+				t.Errorf("it took %s", d)
+			}
+		})
+	}
+}
+
+// One that is slow but gets on is let be.
+func TestRunIsPatientWithTheSlow(t *testing.T) {
+	t.Parallel()
+	var last tags.Frame
+	err := fake(t, "for i in 1 2 3 4 5 6; do echo frame=$i; echo out_time_us=$i; sleep 0.15; done").
+		Run(context.Background(), nil, nil, func(n tags.Frame) { last = n })
+	if err != nil || last != 6 {
+		t.Errorf("error %v after frame %d, want none after 6", err, last)
+	}
+}
+
+func TestOutputOfABadFFmpeg(t *testing.T) {
+	t.Parallel()
+	if _, err := fake(t, "exec sleep 60").Version(context.Background()); !errors.Is(err, ErrStuck) {
+		t.Errorf("error %v, want ErrStuck", err)
+	}
+	if _, err := fake(t, "echo not JSON").Probe(context.Background(), "film.mp4"); err == nil {
+		t.Error("a report that is none was read")
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	time.AfterFunc(50*time.Millisecond, stop)
+	if _, err := fake(t, "exec sleep 60").Version(ctx); !errors.Is(err, context.Canceled) {
+		t.Errorf("error %v, want that it was stopped", err)
+	}
+}
