@@ -10,7 +10,10 @@ import (
 
 // Season is every game that was read together, with the vocabulary they share.
 type Season struct {
-	Games      []*Game // in order of date, then id
+	Games []*Game // in order of date, then id
+	// Second is what others said of some of Games: the same id, by another. They stand apart,
+	// so that no play and no rep counts twice; only agreement asks for them.
+	Second     []*Game // in order of date, then id, then by
 	Vocabulary *Vocabulary
 }
 
@@ -18,6 +21,7 @@ type Season struct {
 type Game struct {
 	Pos      Pos // of the game's id
 	ID       string
+	By       string // who tagged it, where more than one did; empty is the staff itself
 	Kind     string
 	Date     string // 2026-09-12
 	Us       string
@@ -37,6 +41,7 @@ type Film struct {
 	Angle  string
 	File   string   // absolute; empty where each play names its own file
 	Offset *Instant // this angle's time less the first angle's, for film that runs on
+	Drift  int      // parts in a million of the first angle's time by which Offset grows
 }
 
 // Person is anyone a game's reps name.

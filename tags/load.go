@@ -2,6 +2,7 @@ package tags
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -77,7 +79,8 @@ func (c Cache) Load(files []string, v *Vocabulary) (*Season, Faults, error) {
 	s := &Season{Vocabulary: v}
 	var faults Faults
 	var failed []error
-	byID := map[string]*Game{}
+	var games []*Game
+	said := map[[2]string]*Game{} // by id, and by whom
 	for _, read := range c.read(files, v) {
 		if read.err != nil {
 			failed = append(failed, fmt.Errorf("read tags: %w", read.err))
@@ -85,24 +88,47 @@ func (c Cache) Load(files []string, v *Vocabulary) (*Season, Faults, error) {
 		}
 		g := read.game
 		faults = append(faults, read.faults...)
-		if first, ok := byID[g.ID]; ok && g.ID != "" {
+		key := [2]string{g.ID, g.By}
+		if first, ok := said[key]; ok && g.ID != "" {
 			faults.Add(g.Pos, "game id %q is that of %s too", g.ID, first.Pos.File)
+			faults.hint("if somebody else tagged it, say who with by: NAME")
 			continue
 		}
-		byID[g.ID] = g
-		s.Games = append(s.Games, g)
+		said[key] = g
+		games = append(games, g)
 	}
-	sort.SliceStable(s.Games, func(i, j int) bool {
-		a, b := s.Games[i], s.Games[j]
-		if a.Date != b.Date {
-			return a.Date < b.Date
-		}
-		return a.ID < b.ID
-	})
-	for _, g := range s.Games {
+	s.Games, s.Second = opinions(games, &faults)
+	for _, g := range slices.Concat(s.Games, s.Second) {
 		sort.SliceStable(g.Plays, func(i, j int) bool { return g.Plays[i].Number < g.Plays[j].Number })
 	}
 	return s, faults, errors.Join(failed...)
+}
+
+// opinions divides games into one of each id, and what others say of the same. The file
+// that says by nobody is the game's own, else the first by name: a file may be called
+// anything, so its name decides nothing. Both come in order.
+func opinions(games []*Game, faults *Faults) (own, second []*Game) {
+	first := map[string]*Game{}
+	for _, g := range games {
+		if f, ok := first[g.ID]; !ok || g.By < f.By {
+			first[g.ID] = g
+		}
+	}
+	games = slices.SortedStableFunc(slices.Values(games), func(a, b *Game) int {
+		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.ID, b.ID), cmp.Compare(a.By, b.By))
+	})
+	for _, g := range games {
+		f := first[g.ID]
+		if g == f || g.ID == "" {
+			own = append(own, g)
+			continue
+		}
+		if g.Date != "" && f.Date != "" && g.Date != f.Date {
+			faults.Add(g.Pos, "game %q is of %s here, but of %s in %s", g.ID, g.Date, f.Date, f.Pos.File)
+		}
+		second = append(second, g)
+	}
+	return own, second
 }
 
 // fileRead is what came of reading one tag file.

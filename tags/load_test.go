@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -83,7 +84,7 @@ func TestLoadFaults(t *testing.T) {
 	large := write(t, dir, "large.game.yaml", string(bytes.Repeat([]byte("#\n"), maxFile)))
 
 	s, faults, err := Load([]string{first, none, second, folder, bad, large}, vocabulary(t))
-	want := second + `:2:12: game id "wk1" is that of ` + first + " too\n" +
+	want := second + `:2:12: game id "wk1" is that of ` + first + " too; if somebody else tagged it, say who with by: NAME\n" +
 		bad + `:3:1: unknown key "plys" in the tag file; did you mean "plays"?` + "\n" +
 		large + ": the tag file is larger than 8 MB"
 	if diff := cmp.Diff(want, faults.Error()); diff != "" {
@@ -94,6 +95,63 @@ func TestLoadFaults(t *testing.T) {
 	}
 	if len(s.Plays()) != 1 || s.Plays()[0].Name() != "wk1-p001" {
 		t.Errorf("the season has %d plays, want that of the first file", len(s.Plays()))
+	}
+}
+
+// A second file of one game by somebody else is a second opinion, and counts nowhere else.
+func TestLoadSecondOpinions(t *testing.T) {
+	by := func(id, date, who string, plays ...string) string {
+		return strings.Replace(game(id, date, plays...), "{id: "+id, "{id: "+id+", by: "+who, 1)
+	}
+	dir := t.TempDir()
+	files := []string{
+		write(t, dir, "a.game.yaml", by("wk2", "2026-09-12", "Ruiz", "2", "1")),
+		write(t, dir, "b.game.yaml", game("wk2", "2026-09-12", "1", "3")),
+		write(t, dir, "c.game.yaml", by("wk1", "2026-09-05", "Tam", "1")),
+		write(t, dir, "d.game.yaml", by("wk1", "2026-09-05", "Abe", "2")),
+		write(t, dir, "e.game.yaml", by("wk1", "2026-09-05", "Lee", "3")),
+	}
+	cache := Cache{Folder: filepath.Join(t.TempDir(), "tags")}
+	for _, from := range []string{"files", "cache"} {
+		s, faults, err := cache.Load(files, vocabulary(t))
+		if err != nil || faults != nil {
+			t.Fatal(err, faults)
+		}
+		names := func(games []*Game) (list []string) {
+			for _, g := range games {
+				list = append(list, strings.TrimSpace(g.ID+" "+g.By))
+			}
+			return list
+		}
+		// The file without by is first, else the first by name, whatever files are called.
+		if diff := cmp.Diff([]string{"wk1 Abe", "wk2"}, names(s.Games)); diff != "" {
+			t.Errorf("from %s: %s", from, diff)
+		}
+		if diff := cmp.Diff([]string{"wk1 Lee", "wk1 Tam", "wk2 Ruiz"}, names(s.Second)); diff != "" {
+			t.Errorf("from %s: %s", from, diff)
+		}
+		if len(s.Reps()) != 3 || len(s.Plays()) != 3 {
+			t.Errorf("%d reps in %d plays, want 3 in 3: second opinions count", len(s.Reps()), len(s.Plays()))
+		}
+		if p := s.Second[2].Plays; p[0].Number != 1 {
+			t.Errorf("the second opinion's plays begin with %d", p[0].Number)
+		}
+	}
+
+	again := write(t, dir, "f.game.yaml", by("wk2", "", "Ruiz"))
+	otherDay := write(t, dir, "g.game.yaml", by("wk2", "2026-09-13", "Vik"))
+	s, faults, err := Load(append(files, again, otherDay), vocabulary(t))
+	want := again + `:2:12: game id "wk2" is that of ` + files[0] + " too; if somebody else tagged it, say who with by: NAME\n" +
+		otherDay + `:2:12: game "wk2" is of 2026-09-13 here, but of 2026-09-12 in ` + files[1]
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := slices.DeleteFunc(faults, func(f Fault) bool { return strings.HasPrefix(f.What, "date ") }) // "" is none
+	if diff := cmp.Diff(want, got.Error()); diff != "" {
+		t.Error(diff)
+	}
+	if len(s.Second) != 4 {
+		t.Errorf("%d second opinions, want 4", len(s.Second))
 	}
 }
 

@@ -54,11 +54,12 @@ func unpack(data string, file string, v *Vocabulary) (*Game, bool) {
 
 func (p *packer) game(g *Game) {
 	p.pos(&g.Pos)
-	p.text(&g.ID, &g.Kind, &g.Date, &g.Us, &g.Opponent, &g.Field)
+	p.text(&g.ID, &g.By, &g.Kind, &g.Date, &g.Us, &g.Opponent, &g.Field)
 	each(p, &g.Films, nil, func(f *Film) {
 		p.pos(&f.Pos)
 		p.text(&f.Angle, &f.File)
 		p.instant(&f.Offset)
+		p.whole(&f.Drift)
 	})
 	p.roster(&g.People)
 	eachAt(p, &g.Plays, func(play *Play) {

@@ -100,6 +100,16 @@ func (p *Play) angle(name string) (angle, bool) {
 	return angle{}, false
 }
 
+// Timed reports whether p says itself when it is on an angle, rather than leave it to the
+// offset of film that runs on.
+func (p *Play) Timed(angle string) bool {
+	if first := p.firstAngle(); first != nil && first.Name == angle {
+		return true
+	}
+	_, ok := p.angle(angle)
+	return ok
+}
+
 // firstAngle is the play on the game's first film, whether it says so under angles or
 // with in and out of its own; nil where it does neither.
 func (p *Play) firstAngle() *angle {
@@ -185,9 +195,10 @@ func (p *Play) offsetView(first angle, film Film) (View, error) {
 		return v, err
 	}
 	v.Angle, v.File = film.Angle, film.File
-	v.In, v.Out = v.In+offset, v.Out+offset
+	move := func(t Time) Time { return t + offset + t*Time(film.Drift)/1_000_000 }
+	v.In, v.Out = move(v.In), move(v.Out)
 	if v.Snaps {
-		v.Snap += offset
+		v.Snap = move(v.Snap)
 	}
 	return v, nil
 }

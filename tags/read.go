@@ -113,6 +113,7 @@ func (r *gameReader) readGame(n *yaml.Node) (identified bool) {
 				r.Faults.Add(r.Pos(n), "id %q: want small letters, digits and hyphens, at most 40, such as wk1-harbor", g.ID)
 			}
 		},
+		"by":   func(n *yaml.Node) { g.By = strings.TrimSpace(r.Text(n, "by")) },
 		"kind": r.word("kind", &g.Kind),
 		"date": func(n *yaml.Node) {
 			g.Date = r.Text(n, "date")
@@ -133,18 +134,31 @@ func (r *gameReader) readGame(n *yaml.Node) (identified bool) {
 func (r *gameReader) readFilms(n *yaml.Node) {
 	r.Each(n, "film", func(key, value *yaml.Node) {
 		f := Film{Pos: r.Pos(key), Angle: key.Value}
+		var drift *yaml.Node
 		if !id.MatchString(f.Angle) {
 			r.Faults.Add(r.Pos(key), "angle %q: want small letters, digits and hyphens, such as endzone", f.Angle)
 		}
 		r.Mapping(value, "film "+key.Value, Keys{
 			"file":   r.film(&f.File, &f.Pos),
 			"offset": r.instant("offset", &f.Offset),
+			"drift":  func(n *yaml.Node) { drift, f.Drift = n, r.parts(n) },
 		})
+		if drift != nil && f.Offset == nil {
+			r.Faults.Add(r.Pos(drift), "film %s has a drift but no offset that grows by it", f.Angle)
+		}
 		if f.Offset != nil && f.File == "" {
 			r.Faults.Add(f.Offset.Pos, "film %s has an offset but no file that it is of", f.Angle)
 		}
 		r.game.Films = append(r.game.Films, f)
 	})
+}
+
+// maxDrift bounds a drift, in parts in a million: no camera's clock is so far off.
+const maxDrift = 1000
+
+func (r *gameReader) parts(n *yaml.Node) int {
+	v, _ := r.Whole(n, -maxDrift, maxDrift)
+	return v
 }
 
 func (r *gameReader) film(into *string, pos *Pos) func(*yaml.Node) {

@@ -249,6 +249,42 @@ plays: [{play: 1, in: 10s, out: 19s, reps: [{rusher: oke, battle: won, in: 12s},
 	}
 }
 
+// A clock that runs fast is a little farther ahead at each later play.
+func TestDrift(t *testing.T) {
+	g, faults := ParseGame("x.game.yaml", []byte(`trenchcut: 1
+game: {id: x}
+film: {endzone: {file: /f/ez.mp4}, sideline: {file: /f/sl.mp4, offset: -5s, drift: -100}}
+plays: [{play: 1, in: 1:00:00.000, out: 1:00:10.000, marks: {snap: 1:00:05.000}}]
+`), vocabulary(t))
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	// -100 millionths of an hour are -360 ms, and of ten seconds more another -1 ms.
+	const start = 3600*Second - 5*Second - 360*Millisecond
+	wantView(t, g.Plays[0].View, View{
+		Angle: "sideline", File: "/f/sl.mp4", In: start, Out: start + 10*Second - Millisecond,
+		Snap: start + 5*Second - Millisecond/2, Snaps: true,
+	})
+	for _, at := range []struct {
+		angle string
+		timed bool
+	}{{"endzone", true}, {"sideline", false}} {
+		if got := g.Plays[0].Timed(at.angle); got != at.timed {
+			t.Errorf("the play says when it is on the %s: %v", at.angle, got)
+		}
+	}
+	for film, want := range map[string]string{
+		"{file: a, drift: 5}":                "x.game.yaml:1:65: film sl has a drift but no offset that grows by it",
+		"{file: a, offset: 1s, drift: 1001}": `x.game.yaml:1:77: "1001" is not a whole number from -1000 to 1000`,
+		"{file: a, offset: 1s, drift: 0.5}":  `x.game.yaml:1:77: "0.5" is not a whole number from -1000 to 1000`,
+	} {
+		_, faults := ParseGame("x.game.yaml", []byte("{trenchcut: 1, game: {id: x}, film: {ez: , sl: "+film+"}}"), vocabulary(t))
+		if faults.Error() != want {
+			t.Errorf("%s: faults are %v, want %s", film, faults, want)
+		}
+	}
+}
+
 // A clip's time is its own, so film in step with its angle does not show the play.
 func TestClipIsInStepWithNothing(t *testing.T) {
 	g, faults := ParseGame("x.game.yaml", []byte(`trenchcut: 1

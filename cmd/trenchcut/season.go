@@ -14,6 +14,8 @@ import (
 type seasonOptions struct {
 	staff tags.StaffFiles // the staff's own, where not those beside the games
 	games []string
+	// all looks at the film of second opinions as well; else only where their tags need it.
+	all bool
 
 	// Once film was looked at: what it was looked at with, and what is known of each file.
 	shop  *workshop
@@ -59,6 +61,11 @@ func (o *seasonOptions) read(ctx context.Context, withFilm bool) (*tags.Season, 
 	var onFilm []*tags.Game
 	for _, g := range season.Games {
 		if withFilm || g.NeedsRate() {
+			onFilm = append(onFilm, g)
+		}
+	}
+	for _, g := range season.Second {
+		if o.all || g.NeedsRate() {
 			onFilm = append(onFilm, g)
 		}
 	}

@@ -26,6 +26,8 @@ type statsOptions struct {
 	json        bool
 	csv         bool
 	xlsx        string
+	chart       chartOptions
+	force       bool
 }
 
 func newStatsCommand(s streams) *cobra.Command {
@@ -43,6 +45,12 @@ with its 95 % Wilson interval; of fewer than five reps there is only the count.
 --against compares the chosen reps with others: its terms take the place of the
 first ones, --where holds for both.
 
+--chart draws rates, time, getoff or tendency, whichever is asked for; with
+--against the rates of both sides, or with --table time their curves. It takes
+the place of a chart that stats drew, and of another file only with --force.
+
+` + agreementHelp + `
+
 ` + chooseHelp,
 		Example: `  trenchcut stats rusher=marlow
   trenchcut stats set=short,jump --by first-move,align
@@ -50,10 +58,13 @@ first ones, --where holds for both.
   trenchcut stats rusher=91 set=short --against rusher=91 --against set=vertical
   trenchcut stats game=wk2-harbor --table grades
   trenchcut stats --table time --by set
+  trenchcut stats --table time --by set --chart time.svg
+  trenchcut stats --by last-move --chart-of pressure --chart moves.png
   trenchcut stats --xlsx season.xlsx`,
 		RunE: func(cmd *cobra.Command, terms []string) error {
 			o.choose.terms = terms
 			o.byAsked, o.tablesAsked = cmd.Flags().Changed("by"), cmd.Flags().Changed("table")
+			o.chart.sized = cmd.Flags().Changed("chart-size")
 			return o.run(cmd.Context())
 		},
 	}
@@ -65,6 +76,8 @@ first ones, --where holds for both.
 	f.StringArrayVar(&o.against, "against", nil, "`term` of the reps to compare with; once for each term")
 	f.BoolVar(&o.json, "json", false, "print a JSON object")
 	f.BoolVar(&o.csv, "csv", false, "print one table as CSV")
+	o.chart.addFlags(cmd)
+	f.BoolVar(&o.force, "force", false, "with --chart or --xlsx: replace a file that stats did not write")
 	f.StringVar(&o.xlsx, "xlsx", "", "write the tables, all where none is named, to a spreadsheet `file`")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("table", completeTables)
@@ -91,12 +104,12 @@ func (o *statsOptions) run(ctx context.Context) error {
 	}
 	chosen := q.Reps(season)
 	if len(chosen.Reps) == 0 && !o.json && !o.csv {
-		if err := printNone(o.Err, q, season, foundReps(q, season)); err != nil || o.xlsx == "" {
-			return err
-		}
-		return reportedError{fmt.Errorf("nothing to write to %s", o.xlsx)}
+		return o.printNone(q, season)
 	}
-	in := statsInput{season: season, registry: q.Registry(), reps: chosen.Reps, by: facts, byAsked: o.byAsked}
+	in := statsInput{season: season, query: q, registry: q.Registry(), reps: chosen.Reps, unjudged: chosen.Unjudged, by: facts, byAsked: o.byAsked}
+	if o.chart.files != nil {
+		return o.makeChart(tables[0], &in)
+	}
 	page := statsPage{Asked: q.String(), Unknown: chosen.Unknown, reps: chosen.Reps, unjudged: chosen.Unjudged}
 	for _, t := range tables {
 		view, err := t.make(ctx, &in)
@@ -118,10 +131,43 @@ func (o *statsOptions) run(ctx context.Context) error {
 	}
 }
 
-// named is the tables that were asked for; none for a comparison.
+// printNone says that nothing was chosen. Where a file was to be written, that is a failure.
+func (o *statsOptions) printNone(q *query.Query, season *tags.Season) error {
+	if err := printNone(o.Err, q, season, foundReps(q, season)); err != nil {
+		return err
+	}
+	if files := append(slices.Clone(o.chart.files), o.xlsx); files[0] != "" {
+		return reportedError{fmt.Errorf("nothing to write to %s", files[0])}
+	}
+	return nil
+}
+
+// named is the tables that were asked for; none for a comparison. It refuses what does not
+// go together.
 func (o *statsOptions) named() ([]statsTable, error) {
+	tables, err := o.namedTables()
+	switch {
+	case err != nil:
+		return nil, err
+	case o.chart.files == nil && (o.chart.of != "" || o.chart.sized):
+		return nil, errors.New("--chart-of and --chart-size say how to draw: want --chart, and a file to draw into")
+	case o.force && o.chart.files == nil && o.xlsx == "":
+		return nil, errors.New("--force replaces a file: want it with --chart or --xlsx")
+	case o.chart.files == nil:
+		return tables, nil
+	case o.json || o.csv || o.xlsx != "":
+		return nil, errors.New("--chart draws a table and prints nothing: want it without --json, --csv and --xlsx")
+	case o.against != nil:
+		return nil, o.chart.checkAgainst(o.tables)
+	}
+	return tables, o.chart.check(tables)
+}
+
+func (o *statsOptions) namedTables() ([]statsTable, error) {
 	all := allStatsTables()
 	switch {
+	case o.against != nil && o.chart.files != nil && !o.byAsked && o.xlsx == "":
+		return nil, nil
 	case o.against != nil && (o.tablesAsked || o.byAsked || o.xlsx != ""):
 		return nil, errors.New("--against is a table of its own: want it without --table, --by and --xlsx")
 	case o.against != nil:
@@ -159,8 +205,10 @@ func (o *statsOptions) named() ([]statsTable, error) {
 // statsInput is what tables are made of.
 type statsInput struct {
 	season   *tags.Season
+	query    *query.Query
 	registry *query.Registry
 	reps     []*tags.Rep // the chosen
+	unjudged query.Unjudged
 	by       []query.Fact
 	byAsked  bool // whether by is what was asked for, and not the default
 }

@@ -36,7 +36,7 @@ func (o *statsOptions) compare(season *tags.Season, first *query.Query) error {
 	for i, q := range []*query.Query{first, second} {
 		chosen := q.Reps(season)
 		if len(chosen.Reps) == 0 && !o.json && !o.csv {
-			return printNone(o.Err, q, season, foundReps(q, season))
+			return o.printNone(q, season)
 		}
 		reps[i] = chosen.Reps
 		page.sides[i] = againstSide{q.String(), len(chosen.Reps), chosen.Unjudged}
@@ -45,6 +45,9 @@ func (o *statsOptions) compare(season *tags.Season, first *query.Query) error {
 	page.Versus, page.common = stats.Against(nameA, reps[0], nameB, reps[1]), common
 	page.notHeld = notHeld(o.choose.terms, o.against)
 	switch {
+	case o.chart.files != nil:
+		what := fmt.Sprintf("%s, %d against %s", o.tables[0], len(reps[0]), plural(len(reps[1]), "rep"))
+		return o.writeCharts(page.chart(o.tables[0], season.Vocabulary.Limit), what)
 	case o.json:
 		return page.printJSON(o.Out)
 	case o.csv:
@@ -174,7 +177,7 @@ func (p againstPage) sentence() string {
 
 func (p againstPage) printTimes(w io.Writer, width int) error {
 	v := statsView{}
-	v.addTimes(timesBy{"time to beat", []stats.Timing{p.Time.First, p.Time.Second}})
+	v.addTimes(timesBy{Key: "time to beat", Groups: []stats.Timing{p.Time.First, p.Time.Second}})
 	for _, b := range v.blocks[:2] {
 		b.columns[0].title = strings.TrimPrefix(b.columns[0].title, "by ")
 		if len(b.rows) == 0 {
@@ -186,11 +189,14 @@ func (p againstPage) printTimes(w io.Writer, width int) error {
 		}
 	}
 	fmt.Fprintln(w)
-	said := "Log-rank test over the whole rush: too few to compare."
+	return printWrapped(w, width, p.logRankWords()+" In times, ball out too soon counts with the rest: it ends the watch.")
+}
+
+func (p againstPage) logRankWords() string {
 	if t := p.Time.Test; t != nil {
-		said = fmt.Sprintf("Log-rank test over the whole rush: %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
+		return fmt.Sprintf("Log-rank test over the whole rush: %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
 	}
-	return printWrapped(w, width, said+" In times, ball out too soon counts with the rest: it ends the watch.")
+	return "Log-rank test over the whole rush: too few to compare."
 }
 
 // manyComparisons says how many were made, and what chance makes of so many.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -18,11 +19,7 @@ type readsOf struct {
 
 func readsView(_ context.Context, in *statsInput) (statsView, error) {
 	names := in.season.Vocabulary.ReadNames()
-	f, ok := in.registry.Find("read")
-	if !ok {
-		return statsView{}, fmt.Errorf("no fact read")
-	}
-	seen := seenBy(f, in.season.Vocabulary, stats.Readers(in.reps))
+	seen := seenBy(in.registry, in.season.Vocabulary.Reads, stats.Readers(in.reps))
 	result := []readsOf{{stats.All, stats.Reads(seen, names)}}
 	byRusher := map[string][]stats.Seen{}
 	for _, s := range seen {
@@ -38,25 +35,27 @@ func readsView(_ context.Context, in *statsInput) (statsView, error) {
 			"Paid is battles won. Each line begins with the term of its reel: trenchcut reel " + missedTerm("…") + " shows those he did not take, " + takenTerm("…") + " those he took, on any play.",
 		},
 		result: result,
-		sheet: sheet{heading: append(append(append(append([]string{"rusher", "read", "term", "there", "not-his-job"},
+		sheet: sheet{heading: append(append(append(append([]string{"rusher", "read", "term", "there", "unknown", "not-his-job"},
 			rateHeading("taken")...), rateHeading("won-taken")...), rateHeading("won-missed")...), "pays", "pays-low", "pays-high", "p")},
 	}
 	b := block{columns: []column{
 		{title: "read", least: 20, fold: true},
 		{title: "there", right: true},
+		{title: "unknown", right: true},
 		{title: "taken", right: true},
 		{title: "won, taken", right: true},
 		{title: "won, not", right: true},
 		{title: "paid per 100"},
 	}}
-	unjudged, notHis := 0, 0
+	unknown, unjudged, notHis := 0, 0, 0
+	var untold []string // reads that were not there once for certain, and of how many reps it is unknown
 	for i, of := range result {
 		if i > 0 {
 			b.rows = append(b.rows, []string{"rusher=" + of.Rusher})
 		}
 		shown := false
 		for _, r := range of.Reads {
-			if r.There == 0 && i > 0 {
+			if r.There == 0 && r.Unknown == 0 && i > 0 {
 				continue
 			}
 			var pays, low, high, p any
@@ -66,18 +65,22 @@ func readsView(_ context.Context, in *statsInput) (statsView, error) {
 				paid = fmt.Sprintf("%+.0f (%+.0f to %+.0f)", 100*r.Pays.D, 100*r.Pays.Low, 100*r.Pays.High)
 				v.comparisons++
 			}
-			v.sheet.add(append(append(append(append([]any{of.Rusher, r.Name, missedTerm(r.Name), r.There, r.NotHis},
+			v.sheet.add(append(append(append(append([]any{of.Rusher, r.Name, missedTerm(r.Name), r.There, r.Unknown, r.NotHis},
 				rateCells(r.Taken)...), rateCells(r.WonTaken)...), rateCells(r.WonMissed)...), pays, low, high, p)...)
 			if i == 0 {
+				unknown += r.Unknown
 				unjudged += r.Taken.Unknown
 				notHis += r.NotHis
 			}
 			if r.There == 0 {
+				if r.Unknown > 0 && i == 0 {
+					untold = append(untold, fmt.Sprintf("%s %d", r.Name, r.Unknown))
+				}
 				continue
 			}
 			shown = true
 			b.rows = append(b.rows, []string{
-				missedTerm(r.Name), strconv.Itoa(r.There), countWords(r.Taken.Count),
+				missedTerm(r.Name), strconv.Itoa(r.There), strconv.Itoa(r.Unknown), countWords(r.Taken.Count),
 				countWords(r.WonTaken.Count), countWords(r.WonMissed.Count), paid,
 			})
 		}
@@ -85,13 +88,23 @@ func readsView(_ context.Context, in *statsInput) (statsView, error) {
 			b.rows = b.rows[:len(b.rows)-1]
 		}
 	}
+	never := "Not there once for certain, and unknown of so many reps: " + strings.Join(untold, ", ") + "."
 	if len(b.rows) == 0 {
 		v.lead = append(v.lead, "No read was there.")
+		if len(untold) > 0 {
+			v.notes = []string{never}
+		}
 		return v, nil
 	}
 	v.blocks = []block{b}
 	if v.comparisons < len(b.rows) {
 		v.notes = append(v.notes, fmt.Sprintf("Where either has fewer than %d reps, nothing is said of what it paid.", stats.Enough))
+	}
+	if unknown > 0 {
+		v.notes = append(v.notes, "Unknown: reps of which the tags do not say whether the read was there; it may have been.")
+	}
+	if len(untold) > 0 {
+		v.notes = append(v.notes, never)
 	}
 	if notHis > 0 {
 		v.notes = append(v.notes, plural(notHis, "read")+" there, but not his job: neither taken nor not.")
@@ -107,28 +120,25 @@ func missedTerm(read string) string { return "read-missed=" + read }
 func takenTerm(read string) string { return "read-taken=" + read }
 
 // seenBy asks reads of reps.
-func seenBy(read query.Fact, v *tags.Vocabulary, reps []*tags.Rep) []stats.Seen {
-	byName := make(map[string]tags.Read, len(v.Reads))
-	for _, rd := range v.Reads {
-		byName[rd.Name] = rd
-	}
+func seenBy(registry *query.Registry, reads []tags.Read, reps []*tags.Rep) []stats.Seen {
 	seen := make([]stats.Seen, len(reps))
 	for i, r := range reps {
-		seen[i] = seenOf(read, byName, r)
+		seen[i] = seenOf(registry, reads, r)
 	}
 	return seen
 }
 
-func seenOf(read query.Fact, byName map[string]tags.Read, r *tags.Rep) stats.Seen {
+func seenOf(registry *query.Registry, reads []tags.Read, r *tags.Rep) stats.Seen {
 	s := stats.Seen{Rep: r}
-	value, known := read.OfRep(r)
-	if !known {
-		return s
-	}
-	s.There = value.([]string)
-	there := make([]tags.Read, len(s.There))
-	for i, name := range s.There {
-		there[i] = byName[name]
+	var there []tags.Read
+	for i, said := range registry.ReadsThere(r) {
+		switch said {
+		case query.Holds:
+			there = append(there, reads[i])
+			s.There = append(s.There, reads[i].Name)
+		case query.Unknown:
+			s.Unknown = append(s.Unknown, reads[i].Name)
+		}
 	}
 	s.Taken, s.Missed, s.Judged = r.ReadsTaken(there)
 	return s

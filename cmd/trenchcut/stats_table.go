@@ -20,6 +20,8 @@ type statsTable struct {
 	name string
 	doc  string
 	make func(context.Context, *statsInput) (statsView, error)
+	// chart is nil where the table has none; of is what it shows, or empty.
+	chart func(in *statsInput, of string) (chart, error)
 }
 
 // allTables stands for every table.
@@ -27,23 +29,24 @@ const allTables = "all"
 
 func allStatsTables() []statsTable {
 	return []statsTable{
-		{ratesTable, "how often they won, brought pressure, sacked and beat him in time", ratesView},
-		{"time", "how long blockers held", timeView},
-		{"sequence", "what won after what a blocker was shown last", sequenceView},
-		{"tendency", "what is done how often, by situation", tendencyView},
-		{"getoff", "how soon after the snap each rusher moves", getoffView},
-		{"run", "penetration, stops and the edge against the run", runView},
-		{"stunt", "what stunts came to, by kind, role and caller", stuntView},
-		{"contain", "the edge owed, kept and lost", containView},
-		{"reads", "reads there, taken, and what they paid", readsView},
-		{"grades", "the grade sheet: a line a player", gradesView},
+		{ratesTable, "how often they won, brought pressure, sacked and beat him in time", ratesView, ratesChart},
+		{"time", "how long blockers held", timeView, timeChart},
+		{"sequence", "what won after what a blocker was shown last", sequenceView, nil},
+		{"tendency", "what is done how often, by situation", tendencyView, tendencyChart},
+		{"getoff", "how soon after the snap each rusher moves", getoffView, getoffChart},
+		{"run", "penetration, stops and the edge against the run", runView, nil},
+		{"stunt", "what stunts came to, by kind, role and caller", stuntView, nil},
+		{"contain", "the edge owed, kept and lost", containView, nil},
+		{"reads", "reads there, taken, and what they paid", readsView, nil},
+		{"grades", "the grade sheet: a line a player", gradesView, nil},
+		{"agreement", "how far two people who tagged the same game agree", agreementView, nil},
 	}
 }
 
 func statsTableHelp() string {
 	var out strings.Builder
 	for _, t := range allStatsTables() {
-		fmt.Fprintf(&out, "  %-9s %s\n", t.name, t.doc)
+		fmt.Fprintf(&out, "  %-10s %s\n", t.name, t.doc)
 	}
 	return out.String()
 }

@@ -18,16 +18,9 @@ var situations = []string{"down-class", "align", "set", "hash", "quarter"}
 const mostShares = 3
 
 func tendencyView(_ context.Context, in *statsInput) (statsView, error) {
-	facts := in.by
-	if !in.byAsked {
-		facts = nil
-		for _, name := range situations {
-			f, ok := in.registry.Find(name)
-			if !ok {
-				return statsView{}, fmt.Errorf("no fact %s", name)
-			}
-			facts = append(facts, f)
-		}
+	facts, err := in.situationFacts()
+	if err != nil {
+		return statsView{}, err
 	}
 	v := statsView{
 		title: "what is done how often, by situation",
@@ -44,6 +37,22 @@ func tendencyView(_ context.Context, in *statsInput) (statsView, error) {
 	}
 	v.result = result
 	return v, nil
+}
+
+// situationFacts is the keys that tendencies are told by.
+func (in *statsInput) situationFacts() ([]query.Fact, error) {
+	if in.byAsked {
+		return in.by, nil
+	}
+	var facts []query.Fact
+	for _, name := range situations {
+		f, ok := in.registry.Find(name)
+		if !ok {
+			return nil, fmt.Errorf("no fact %s", name)
+		}
+		facts = append(facts, f)
+	}
+	return facts, nil
 }
 
 // addTendencies shows what was chosen in the same situations side by side.

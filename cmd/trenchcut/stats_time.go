@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/stats"
@@ -18,11 +19,16 @@ func timeView(_ context.Context, in *statsInput) (statsView, error) {
 	for _, t := range stats.Reaches {
 		v.sheet.heading = append(v.sheet.heading, "at-risk-"+reachName(t), "beaten-by-"+reachName(t), "low-"+reachName(t), "high-"+reachName(t))
 	}
-	result := []timesBy{{stats.All, stats.TimesToBeat(in.reps, nil)}}
+	result := []timesBy{{Key: stats.All, Groups: stats.TimesToBeat(in.reps, nil)}}
 	if in.byAsked {
 		for _, f := range in.by {
+			test, overlap := stats.TimesDiffer(in.reps, valuesOf(f))
 			// All of them stand above already.
-			result = append(result, timesBy{f.Name, stats.TimesToBeat(in.reps, valuesOf(f))[1:]})
+			result = append(result, timesBy{f.Name, stats.TimesToBeat(in.reps, valuesOf(f))[1:], test})
+			v.notes = append(v.notes, logRankWords(f.Name, test, overlap))
+			if test != nil {
+				v.comparisons++
+			}
 		}
 	}
 	v.result = result
@@ -43,6 +49,28 @@ func timeView(_ context.Context, in *statsInput) (statsView, error) {
 type timesBy struct {
 	Key    string         `json:"key"`
 	Groups []stats.Timing `json:"groups"`
+	// Test is nil where the groups cannot be compared.
+	Test *stats.LogRanks `json:"log-rank"`
+}
+
+// logRankWords is what the log-rank test between the groups by a key says.
+func logRankWords(key string, test *stats.LogRanks, overlap bool) string {
+	said := "Log-rank test by " + key + ": "
+	switch {
+	case overlap:
+		return said + "none, because one rush stands in several groups."
+	case test == nil:
+		return said + "too few to compare."
+	}
+	const plenty = 5 // expected in each group, for a chi-square to be near (common practice)
+	groups, rough := make([]string, len(test.Groups)), ""
+	for i, g := range test.Groups {
+		groups[i] = fmt.Sprintf("%s %d (%.1f)", g.Name, g.Observed, g.Expected)
+		if g.Expected < plenty {
+			rough = ", roughly, since some would be few"
+		}
+	}
+	return said + fmt.Sprintf("p %s%s. Beaten, and as many as would be were all alike: %s.", chanceWords(test.P), rough, strings.Join(groups, ", "))
 }
 
 func (v *statsView) addTimes(table timesBy) {

@@ -5,8 +5,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 
 	"github.com/xuri/excelize/v2"
 
@@ -17,12 +15,12 @@ const (
 	xlsxSuffix = ".xlsx"
 	// xlsxMark is by whom a spreadsheet of stats says it was made; only those are replaced.
 	xlsxMark = "trenchcut stats"
-	// mostWorkbook bounds what is read of a file in the way, to see whose it is.
+	// mostWorkbook bounds what is unpacked of a file in the way, to see whose it is.
 	mostWorkbook = 64 << 20
 )
 
 func (o *statsOptions) writeXLSX(p statsPage) error {
-	if err := replaceable(o.xlsx); err != nil {
+	if err := replaceable("--xlsx", o.xlsx, o.force, isOurWorkbook); err != nil {
 		return usageError{err, "trenchcut stats"}
 	}
 	data, err := p.workbook()
@@ -36,28 +34,13 @@ func (o *statsOptions) writeXLSX(p statsPage) error {
 	return err
 }
 
-// replaceable refuses a file that stats did not write: somebody's play sheet, say.
-func replaceable(path string) error {
-	info, err := os.Stat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	not := fmt.Errorf("--xlsx %s: there is a file of this name that stats did not write: want another name", path)
-	if !info.Mode().IsRegular() || info.Size() > mostWorkbook {
-		return not
-	}
+func isOurWorkbook(path string) bool {
 	book, err := excelize.OpenFile(path, excelize.Options{UnzipSizeLimit: mostWorkbook})
 	if err != nil {
-		return not
+		return false
 	}
 	properties, err := book.GetDocProps()
-	if errors.Join(err, book.Close()) != nil || properties.Creator != xlsxMark {
-		return not
-	}
-	return nil
+	return errors.Join(err, book.Close()) == nil && properties.Creator == xlsxMark
 }
 
 // workbook is a sheet for each table, and one that says what was asked and who counts.

@@ -49,13 +49,13 @@ func TestWorkbook(t *testing.T) {
 	if err := os.WriteFile(path, data, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := replaceable(path); err != nil {
+	if err := replaceable("--xlsx", path, false, isOurWorkbook); err != nil {
 		t.Errorf("what stats wrote is not written over: %v", err)
 	}
 	if err := os.WriteFile(path, data[:len(data)/2], 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if replaceable(path) == nil {
+	if replaceable("--xlsx", path, false, isOurWorkbook) == nil {
 		t.Error("half a file, which may be anybody's, would be written over")
 	}
 }

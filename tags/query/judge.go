@@ -7,14 +7,17 @@ import (
 
 	"cel.dev/cel-go/cel"
 	"cel.dev/cel-go/common/types"
+	"cel.dev/cel-go/common/types/ref"
 )
 
-type verdict int
+// Verdict is what becomes of a condition that is put to a rep or a play.
+type Verdict int
 
+// The verdicts. What the tags do not say is neither yes nor no.
 const (
-	fails verdict = iota
-	holds
-	unknown
+	Fails Verdict = iota
+	Holds
+	Unknown
 )
 
 // judge puts a program to one rep or play after another. It is CEL's activation as
@@ -25,16 +28,15 @@ type judge struct {
 	program  cel.Program
 	missing  []string // what the last judgement missed: facts, or what they derive from
 	counts   map[string]int
+	// notTagged is an error as a value, which && and || pass over where their other side
+	// decides. A name left unresolved would do as well, but for "type", which CEL then takes
+	// for the type of types. CEL writes into it where it was met, so no two judges share one.
+	notTagged ref.Val
 }
 
 func newJudge(r *Registry, program cel.Program) *judge {
-	return &judge{registry: r, program: program, counts: map[string]int{}}
+	return &judge{registry: r, program: program, counts: map[string]int{}, notTagged: types.NewErr("not tagged")}
 }
-
-// notTagged is an error as a value, which && and || pass over where their other side
-// decides. A name left unresolved would do as well, but for "type", which CEL then takes
-// for the type of types.
-var notTagged = types.NewErr("not tagged")
 
 // ResolveName is the fact of a name, as CEL asks for it.
 func (j *judge) ResolveName(name string) (any, bool) {
@@ -49,7 +51,7 @@ func (j *judge) ResolveName(name string) (any, bool) {
 	value, ok := f.of(j.subject)
 	if !ok {
 		j.missing = append(j.missing, cmp.Or(f.from, f.Name))
-		return notTagged, true
+		return j.notTagged, true
 	}
 	return value, true
 }
@@ -57,19 +59,19 @@ func (j *judge) ResolveName(name string) (any, bool) {
 // Parent is none: there are no names but facts.
 func (j *judge) Parent() cel.Activation { return nil }
 
-func (j *judge) judge(s subject) verdict {
+func (j *judge) judge(s subject) Verdict {
 	if j.program == nil {
-		return holds
+		return Holds
 	}
 	j.subject, j.missing = s, j.missing[:0]
 	out, _, err := j.program.Eval(j)
 	switch {
 	case err != nil:
-		return unknown
+		return Unknown
 	case out.Value() == true:
-		return holds
+		return Holds
 	default:
-		return fails
+		return Fails
 	}
 }
 

@@ -143,9 +143,9 @@ func (q *Query) Reps(season *tags.Season) Result {
 	j := newJudge(q.registry, q.program)
 	for _, r := range season.Reps() {
 		switch j.judge(subject{r.Play, r}) {
-		case holds:
+		case Holds:
 			result.Reps = append(result.Reps, r)
-		case unknown:
+		case Unknown:
 			result.Unknown++
 			j.note()
 		}
@@ -161,9 +161,9 @@ func (q *Query) Plays(season *tags.Season) PlayResult {
 	j := newJudge(q.registry, q.program)
 	for _, p := range season.Plays() {
 		switch q.judgePlay(j, p) {
-		case holds:
+		case Holds:
 			result.Plays = append(result.Plays, p)
-		case unknown:
+		case Unknown:
 			result.Unknown++
 			j.note()
 		}
@@ -172,18 +172,18 @@ func (q *Query) Plays(season *tags.Season) PlayResult {
 	return result
 }
 
-func (q *Query) judgePlay(j *judge, p *tags.Play) verdict {
+func (q *Query) judgePlay(j *judge, p *tags.Play) Verdict {
 	if !q.ofRep || len(p.Reps) == 0 {
 		return j.judge(subject{play: p})
 	}
-	said := fails
+	said := Fails
 	var missing []string
 	for _, r := range p.Reps {
 		switch j.judge(subject{p, r}) {
-		case holds:
-			return holds
-		case unknown:
-			said = unknown
+		case Holds:
+			return Holds
+		case Unknown:
+			said = Unknown
 			missing = append(missing, j.missing...)
 		}
 	}

@@ -54,22 +54,33 @@ func (rs *reading) query() *Query {
 	return &Query{registry: r}
 }
 
+// verdicts is whether each read was there for r.
+func (rs *reading) verdicts(r *tags.Rep) []Verdict {
+	rs.once.Do(rs.compile)
+	said := make([]Verdict, len(rs.programs))
+	j := newJudge(rs.asks, nil)
+	for i, program := range rs.programs {
+		if program != nil {
+			j.program = program
+			said[i] = j.judge(subject{r.Play, r})
+		}
+	}
+	return said
+}
+
+// ReadsThere is whether each read of the vocabulary, in its order, was there for a rep.
+func (r *Registry) ReadsThere(rep *tags.Rep) []Verdict { return r.reads.verdicts(rep) }
+
 // there is the reads that were there for r; false where none was, and of some it is not
 // known.
 func (rs *reading) there(r *tags.Rep) ([]tags.Read, bool) {
-	rs.once.Do(rs.compile)
 	var reads []tags.Read
 	known := true
-	j := newJudge(rs.asks, nil)
-	for i, program := range rs.programs {
-		if program == nil {
-			continue
-		}
-		j.program = program
-		switch j.judge(subject{r.Play, r}) {
-		case holds:
+	for i, said := range rs.verdicts(r) {
+		switch said {
+		case Holds:
 			reads = append(reads, rs.registry.vocabulary.Reads[i])
-		case unknown:
+		case Unknown:
 			known = false
 		}
 	}

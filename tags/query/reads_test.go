@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -342,6 +343,56 @@ func TestReadsAreLazy(t *testing.T) {
 	f.OfRep(s.Reps()[0])
 	if rs.programs == nil {
 		t.Error("the reads were asked for, but not compiled")
+	}
+}
+
+// Several cores may ask reads of the same season at once: CEL writes into the errors that
+// it is given the first time it meets them, so each judge has its own. Only -race can tell.
+func TestReadsOnManyGoroutines(t *testing.T) {
+	s := load(t)
+	registry := NewRegistry(s.Vocabulary, s)
+	together := make([][][]Verdict, 8)
+	var group sync.WaitGroup
+	for i := range together {
+		group.Go(func() {
+			for _, r := range s.Reps() {
+				together[i] = append(together[i], registry.ReadsThere(r))
+			}
+		})
+	}
+	group.Wait()
+	unknown := 0
+	for i, r := range s.Reps() {
+		alone := registry.ReadsThere(r)
+		for _, said := range alone {
+			if said == Unknown {
+				unknown++
+			}
+		}
+		for _, of := range together {
+			if diff := cmp.Diff(alone, of[i]); diff != "" {
+				t.Errorf("%s (-alone +together):\n%s", r.Name(), diff)
+			}
+		}
+	}
+	if unknown == 0 {
+		t.Error("every read of every rep is known: nothing was met that CEL writes into")
+	}
+}
+
+// The verdict of each read is told apart, also where another was there for certain.
+func TestReadsThere(t *testing.T) {
+	v := staffed(t, "", `
+without: [short-set, overset, running-for-width, leaning, hands-low, hands-high, passer-depth, wide-chip, passer-runs, double-team]
+reads:
+  there:   {when: set=short, answers: [{path: [inside]}], why: x}
+  absent:  {when: set=jump, answers: [{path: [inside]}], why: x}
+  unknown: {when: hands=high, answers: [{path: [inside]}], why: x}
+`)
+	s := seasonOf(t, v, "type: dropback,", "{rusher: a, blocker: {set: short}, move: [bull], battle: won}")
+	got := NewRegistry(v, s).ReadsThere(s.Reps()[0])
+	if want := []Verdict{Holds, Fails, Unknown}; !cmp.Equal(got, want) {
+		t.Error(v.ReadNames(), cmp.Diff(want, got))
 	}
 }
 

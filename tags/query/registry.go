@@ -17,6 +17,7 @@ type Registry struct {
 	Facts      []Fact
 	vocabulary *tags.Vocabulary
 	season     *tags.Season
+	reads      *reading
 	byName     map[string]int
 	byCEL      map[string]int
 }
@@ -24,7 +25,8 @@ type Registry struct {
 // NewRegistry is the facts of a season in the words of v.
 func NewRegistry(v *tags.Vocabulary, season *tags.Season) *Registry {
 	r := &Registry{vocabulary: v, season: season, byName: map[string]int{}, byCEL: map[string]int{}}
-	for _, f := range builtin(newReading(r)) {
+	r.reads = newReading(r)
+	for _, f := range builtin(r.reads) {
 		r.add(f)
 	}
 	for _, f := range extras(season) {

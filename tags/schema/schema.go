@@ -106,6 +106,14 @@ func pattern(p string) Node { return Node{"type": "string", "pattern": p} }
 
 func yesNo() Node { return Node{"enum": []any{"yes", "no", "true", "false", true, false}} }
 
+// wholeOrLess is a whole number up to most, or down to as much below 0.
+func wholeOrLess(most int) Node {
+	return Node{"anyOf": []Node{
+		{"type": "integer", "minimum": -most, "maximum": most},
+		pattern(fmt.Sprintf(`^-?[0-9]{1,%d}$`, len(strconv.Itoa(most)))),
+	}}
+}
+
 // whole is a whole number from least to most, in quotes or not.
 func whole(least, most int) Node {
 	return Node{"anyOf": []Node{

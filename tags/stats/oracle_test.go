@@ -83,6 +83,58 @@ func TestAgainstR(t *testing.T) {
 		}
 	}
 
+	for range 40 {
+		groups := make([]Ranked, 2+r.IntN(5))
+		for i := range groups {
+			groups[i] = Ranked{fmt.Sprint(i), randomWatches(r)}
+			if r.IntN(4) == 0 { // watches that end before anybody is beaten
+				for j := range groups[i].Watches {
+					groups[i].Watches[j] = Watch{Until: tags.Millisecond}
+				}
+			}
+			script.WriteString(frame("a", groups[i].Watches) + fmt.Sprintf("a$g <- %d; d%[1]d <- a\n", i))
+		}
+		test := CompareGroups(groups)
+		if test.Degrees == 0 {
+			continue
+		}
+		frames := make([]string, len(groups))
+		ours := []float64{test.ChiSquare, test.P}
+		for i, g := range test.Groups {
+			frames[i] = fmt.Sprintf("d%d", i)
+			ours = append(ours, float64(g.Observed), g.Expected)
+		}
+		ask(fmt.Sprintf("s <- survdiff(Surv(t, d) ~ g, rbind(%s))\nsay(s$chisq, pchisq(s$chisq, %d, lower.tail = FALSE), rbind(s$obs, s$exp))\n", strings.Join(frames, ","), test.Degrees), ours...)
+	}
+	// R has no kappa of its own. What the oracle adds is the variance, found by the delta
+	// method with the derivatives taken by numbers, not by the formula that is tested.
+	script.WriteString(`k <- function(p) { e <- sum(rowSums(p) * colSums(p)); (sum(diag(p)) - e) / (1 - e) }
+se <- function(m) { n <- sum(m); p <- m / n; h <- 1e-5
+g <- sapply(seq_along(p), function(i) { a <- p; b <- p; a[i] <- a[i] + h; b[i] <- b[i] - h; (k(a) - k(b)) / (2 * h) })
+v <- as.vector(p); sqrt((sum(g^2 * v) - sum(g * v)^2) / n) }
+`)
+	for range 60 {
+		words := 2 + r.IntN(4)
+		counts := map[[2]string]int{}
+		var cells []string
+		for j := range words { // R fills a matrix by columns
+			for i := range words {
+				n := r.IntN(12)
+				if i == j {
+					n += r.IntN(20)
+				}
+				if n > 0 {
+					counts[[2]string{fmt.Sprint(i), fmt.Sprint(j)}] = n
+				}
+				cells = append(cells, fmt.Sprint(n))
+			}
+		}
+		if k := kappa(counts); k.Low != nil {
+			ask(fmt.Sprintf("m <- matrix(c(%s), %d)\nsay(k(m / sum(m)))\n", strings.Join(cells, ","), words), *k.At)
+			ask("say(round(se(m), 7))\n", math.Round(*k.SE*1e7)/1e7)
+		}
+	}
+
 	cmd := exec.Command(rscript, "--vanilla", "-")
 	cmd.Stdin = strings.NewReader(script.String())
 	var stderr bytes.Buffer

@@ -40,6 +40,7 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		"reads":    Reads(seenShort(Readers(reps)), []string{"short-set"}),
 		"grades":   Grades(reps),
 		"against":  Against("inside", inside, "outside", outside),
+		"log-rank": differ(TimesDiffer(reps, set)),
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -55,6 +56,9 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 	}
 	return all
 }
+
+// differ is a test alone.
+func differ(test *LogRanks, _ bool) *LogRanks { return test }
 
 // seenShort is one read, worked out without the query language.
 func seenShort(reps []*tags.Rep) []Seen {

@@ -5,17 +5,20 @@ import "trenchcut/tags"
 // Seen is the reads that were there for a rep, and what became of them. Who knows the
 // query language finds them; this package does not.
 type Seen struct {
-	Rep    *tags.Rep
-	There  []string
-	Taken  []string
-	Missed []string
-	Judged bool // whether Taken and Missed are known
+	Rep     *tags.Rep
+	There   []string
+	Unknown []string // reads of which the tags do not say whether they were there
+	Taken   []string
+	Missed  []string
+	Judged  bool // whether Taken and Missed are known
 }
 
 // Read is what one read came to.
 type Read struct {
 	Name  string `json:"name"`
 	There int    `json:"there"` // reps it was there for
+	// Unknown is reps of which the tags do not say whether it was there; in nothing else.
+	Unknown int `json:"unknown"`
 	// Taken is of those whose job it was; unknown where no move is tagged.
 	Taken  Rate `json:"taken"`
 	NotHis int  `json:"not-his-job"`
@@ -36,6 +39,9 @@ func Reads(seen []Seen, names []string) []Read {
 	}
 	for _, s := range seen {
 		won, known := s.Rep.Won()
+		for _, name := range s.Unknown {
+			list[at[name]].Unknown++
+		}
 		for _, name := range s.There {
 			r := &list[at[name]]
 			r.There++

@@ -40,6 +40,19 @@ func (c Curve) AtRisk(at tags.Time) int {
 	return len(c.ends) - i
 }
 
+// Censored is when watches ended with nobody beaten, in order.
+func (c Curve) Censored() []tags.Time {
+	var times []tags.Time
+	rest := c.ends
+	for _, s := range c.Steps {
+		// Who is beaten at a time comes before who leaves at it.
+		at, _ := slices.BinarySearch(rest, s.At)
+		times = append(times, rest[:at]...)
+		rest = rest[at+s.Beaten:]
+	}
+	return append(times, rest...)
+}
+
 // last is when the longest watch ended.
 func (c Curve) last() tags.Time {
 	if len(c.ends) == 0 {

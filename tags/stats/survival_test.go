@@ -3,6 +3,7 @@ package stats
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"trenchcut/tags"
@@ -93,6 +94,16 @@ func TestCurveProperties(t *testing.T) {
 	for range 2000 {
 		a, b := randomWatches(r), randomWatches(r)
 		c := KaplanMeier(a)
+		var censored []tags.Time
+		for _, w := range a {
+			if !w.Beat {
+				censored = append(censored, w.Until)
+			}
+		}
+		slices.Sort(censored)
+		if got := c.Censored(); !slices.Equal(got, censored) {
+			t.Fatalf("censored at %v, want %v", got, censored)
+		}
 		last := 1.0
 		for _, s := range c.Steps {
 			if s.Holds > last || s.Holds < 0 || s.Low > s.Holds+1e-12 || s.High < s.Holds-1e-12 {

@@ -278,14 +278,14 @@ func TestReads(t *testing.T) {
 	got := Reads([]Seen{
 		{Rep: reps[0], There: []string{"short-set", "leaning"}, Taken: short, Missed: []string{"leaning"}, Judged: true},
 		{Rep: reps[1], There: short, Missed: short, Judged: true},
-		{Rep: reps[2], There: short},
+		{Rep: reps[2], There: short, Unknown: []string{"leaning", "overset"}},
 		{Rep: reps[3], There: short, Taken: short, Judged: true},
 		{Rep: reps[4], There: short, Judged: true},
 	}, []string{"short-set", "overset", "leaning"})
 	same(t, []Read{
-		{"short-set", 5, Rate{Count{2, 3}, 1}, 1, Rate{Count{1, 1}, 1}, Rate{Count{0, 1}, 0}, nil},
-		{Name: "overset"},
-		{"leaning", 1, Rate{Count{0, 1}, 0}, 0, Rate{}, Rate{Count{1, 1}, 0}, nil},
+		{"short-set", 5, 0, Rate{Count{2, 3}, 1}, 1, Rate{Count{1, 1}, 1}, Rate{Count{0, 1}, 0}, nil},
+		{Name: "overset", Unknown: 1},
+		{"leaning", 1, 1, Rate{Count{0, 1}, 0}, 0, Rate{}, Rate{Count{1, 1}, 0}, nil},
 	}, got)
 	var many []Seen
 	for i := range 16 {

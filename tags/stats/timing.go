@@ -67,6 +67,30 @@ func TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
 	return list
 }
 
+// TimesDiffer is the log-rank test between the sets that of makes of the reps that [Rushes]
+// leaves in: those with watches enough, less those of which it is not known. Nil where
+// there are not two, or nobody is beaten in them; overlap says that a rep is in several
+// sets, of which no test can tell anything.
+func TimesDiffer(reps []*tags.Rep, of func(*tags.Rep) []string) (test *LogRanks, overlap bool) {
+	reps = Rushes(reps)
+	all := 0
+	var groups []Ranked
+	for _, s := range Split(reps, of) {
+		all += len(s.Reps)
+		watches, _ := Watches(s.Reps)
+		if s.Name != NotTagged && len(watches) >= Enough {
+			groups = append(groups, Ranked{s.Name, watches})
+		}
+	}
+	if all > len(reps) {
+		return nil, true
+	}
+	if t := CompareGroups(groups); t.Degrees > 0 {
+		return &t, false
+	}
+	return nil, false
+}
+
 func timing(s Set) Timing {
 	watches, unmarked := Watches(s.Reps)
 	c := KaplanMeier(watches)

@@ -1,0 +1,317 @@
+package stats
+
+import (
+	"cmp"
+	"maps"
+	"math"
+	"slices"
+
+	"trenchcut/tags"
+)
+
+// Agreement is how far two people who tagged the same reps say the same of them. Neither
+// is right: it bounds what the numbers of one of them can mean.
+type Agreement struct {
+	First  string `json:"first"` // who tagged; empty where the file says by nobody
+	Second string `json:"second"`
+	Games  int    `json:"games"`
+	Both   int    `json:"both"` // reps that both tagged
+	// Reps that only one tagged, on plays on which the other has reps, and on other plays.
+	OnlyFirst    int          `json:"only-first"`
+	OnlySecond   int          `json:"only-second"`
+	FirstPlays   int          `json:"only-first-on-other-plays"`
+	SecondPlays  int          `json:"only-second-on-other-plays"`
+	Words        []WordsAlike `json:"words"`
+	Times        []TimesAlike `json:"times"`
+	first, other []*tags.Rep  // of each pair
+}
+
+// WordsAlike is how often two people used the same word for the same rep.
+type WordsAlike struct {
+	Key   string `json:"key"`
+	Alike Rate   `json:"alike"` // of the reps of which both say something
+	Kappa Kappa  `json:"kappa"`
+	// Apart is what they said where they differ, the most frequent first.
+	Apart []Differ `json:"apart"`
+}
+
+// Differ is two words for the same reps.
+type Differ struct {
+	First  string `json:"first"`
+	Second string `json:"second"`
+	Reps   int    `json:"reps"`
+}
+
+// Kappa is Cohen's kappa: agreement past what chance would give people who use each word
+// as often as these do; 1 is all, 0 no more than chance. All is nil under Enough, and
+// where both use one word only, which leaves chance nothing to miss; SE, Low and High too
+// where they agree in all, of which the formula has nothing to say.
+type Kappa struct {
+	At   *float64 `json:"at"`
+	SE   *float64 `json:"se"`
+	Low  *float64 `json:"low"` // 95 % interval
+	High *float64 `json:"high"`
+}
+
+// TimesAlike is how far two people mark the same thing apart, the second's time less the
+// first's.
+type TimesAlike struct {
+	Mark    tags.Mark `json:"mark"`
+	Seconds Apart     `json:"seconds"`
+	Frames  *Apart    `json:"frames"`     // nil where some film's rate is not known
+	One     int       `json:"one-marked"` // reps on which one marked it alone
+}
+
+// Apart is differences, with the limits between which 95 % of them lie: mean less and plus
+// 1.96 standard deviations. Bland and Altman 1986, Lancet i:307–310.
+type Apart struct {
+	Spread
+	LimitLow  *float64 `json:"limit-low"`
+	LimitHigh *float64 `json:"limit-high"`
+}
+
+// AgreementWords says whom Agreements leaves in.
+const AgreementWords = "every rep on every kind of play, penalties among them"
+
+// agreedWords is the words that agreement is told of.
+var agreedWords = []struct {
+	key string
+	of  func(*tags.Rep) string
+}{
+	{"battle", func(r *tags.Rep) string { return r.Battle }},
+	{"outcome", func(r *tags.Rep) string { return r.Outcome }},
+	{"set", func(r *tags.Rep) string { return r.Set }},
+	{"first-move", func(r *tags.Rep) string {
+		if len(r.Moves) == 0 {
+			return ""
+		}
+		return firstMove(r)
+	}},
+}
+
+// agreedTimes is the marks that agreement is told of.
+var agreedTimes = []tags.Mark{tags.Beat, tags.Getoff}
+
+// Agreements holds the second opinions of a season against its games' own files: each
+// pair of people by itself, in order of their names. Reps are the same by game, play and
+// the rusher's jersey (his id where he has none). Both say what they like of a rep that
+// the first's file has among the chosen; a rep that the first has not must be chosen by
+// what the second says. rate is how many frames a second the film of a rep has.
+func Agreements(s *tags.Season, chosen func(*tags.Rep) bool, rate func(*tags.Rep) tags.Rate) []Agreement {
+	own := make(map[string]*tags.Game, len(s.Games))
+	for _, g := range s.Games {
+		own[g.ID] = g
+	}
+	at := map[[2]string]*Agreement{}
+	var list []*Agreement
+	for _, theirs := range s.Second {
+		ours, ok := own[theirs.ID]
+		if !ok {
+			continue
+		}
+		who := [2]string{ours.By, theirs.By}
+		a, ok := at[who]
+		if !ok {
+			a = &Agreement{First: who[0], Second: who[1]}
+			at[who] = a
+			list = append(list, a)
+		}
+		a.Games++
+		a.pair(ours, theirs, chosen)
+	}
+	slices.SortFunc(list, func(a, b *Agreement) int {
+		return cmp.Or(cmp.Compare(a.First, b.First), cmp.Compare(a.Second, b.Second))
+	})
+	result := make([]Agreement, len(list))
+	for i, a := range list {
+		a.compare(rate)
+		result[i] = *a
+	}
+	return result
+}
+
+// pair finds the reps of one game that both tagged, and counts those that one did.
+func (a *Agreement) pair(first, second *tags.Game, chosen func(*tags.Rep) bool) {
+	theirs := map[string]*tags.Rep{}
+	for _, p := range second.Plays {
+		for _, r := range p.Reps {
+			if name := r.Name(); theirs[name] == nil { // of two with one number, the first
+				theirs[name] = r
+			}
+		}
+	}
+	met := map[*tags.Rep]bool{}
+	plays := tagged(second)
+	for _, p := range first.Plays {
+		for _, r := range p.Reps {
+			other := theirs[r.Name()]
+			if met[other] {
+				other = nil
+			}
+			switch {
+			case other != nil:
+				met[other] = true
+				if chosen(r) {
+					a.first, a.other = append(a.first, r), append(a.other, other)
+				}
+			case !chosen(r):
+			case plays[p.Number]:
+				a.OnlyFirst++
+			default:
+				a.FirstPlays++
+			}
+		}
+	}
+	a.Both = len(a.first)
+	plays = tagged(first)
+	for _, p := range second.Plays {
+		for _, r := range p.Reps {
+			switch {
+			case met[r] || !chosen(r):
+			case plays[p.Number]:
+				a.OnlySecond++
+			default:
+				a.SecondPlays++
+			}
+		}
+	}
+}
+
+// tagged is the numbers of a game's plays that have a rep.
+func tagged(g *tags.Game) map[int]bool {
+	numbers := make(map[int]bool, len(g.Plays))
+	for _, p := range g.Plays {
+		if len(p.Reps) > 0 {
+			numbers[p.Number] = true
+		}
+	}
+	return numbers
+}
+
+// compare fills in what the pairs say.
+func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
+	for _, w := range agreedWords {
+		alike := WordsAlike{Key: w.key, Apart: []Differ{}}
+		counts := map[[2]string]int{}
+		for i, r := range a.first {
+			x, y := w.of(r), w.of(a.other[i])
+			if x == "" && y == "" {
+				continue
+			}
+			known := x != "" && y != ""
+			alike.Alike.add(x == y, known)
+			if known {
+				counts[[2]string{x, y}]++
+			}
+		}
+		alike.Kappa = kappa(counts)
+		for words, n := range counts {
+			if words[0] != words[1] {
+				alike.Apart = append(alike.Apart, Differ{words[0], words[1], n})
+			}
+		}
+		slices.SortFunc(alike.Apart, func(a, b Differ) int {
+			return cmp.Or(cmp.Compare(b.Reps, a.Reps), cmp.Compare(a.First, b.First), cmp.Compare(a.Second, b.Second))
+		})
+		a.Words = append(a.Words, alike)
+	}
+	for _, m := range agreedTimes {
+		times := TimesAlike{Mark: m}
+		var seconds, frames []float64
+		known := true
+		for i, r := range a.first {
+			x, markedX := r.Since(m)
+			y, markedY := a.other[i].Since(m)
+			switch {
+			case markedX && markedY:
+				gap := (y - x).Seconds()
+				seconds = append(seconds, gap)
+				if f := rate(r); f.Known() {
+					frames = append(frames, gap*f.FPS())
+				} else {
+					known = false
+				}
+			case markedX != markedY:
+				times.One++
+			}
+		}
+		times.Seconds = apart(seconds)
+		if known && len(frames) > 0 {
+			in := apart(frames)
+			times.Frames = &in
+		}
+		a.Times = append(a.Times, times)
+	}
+}
+
+func apart(gaps []float64) Apart {
+	slices.Sort(gaps) // so that sums do not hang on the order of reps
+	a := Apart{Spread: spread(gaps)}
+	if a.Mean != nil {
+		low, high := *a.Mean-z**a.SD, *a.Mean+z**a.SD
+		a.LimitLow, a.LimitHigh = &low, &high
+	}
+	return a
+}
+
+// kappa is Cohen's kappa of counts of two people's words: Cohen 1960, Educ. Psychol. Meas.
+// 20:37–46, with the large-sample standard error of Fleiss, Cohen and Everitt 1969,
+// Psychol. Bull. 72:323–327.
+func kappa(counts map[[2]string]int) Kappa {
+	n := 0
+	for _, c := range counts {
+		n += c
+	}
+	if n < Enough {
+		return Kappa{}
+	}
+	row, column := map[string]float64{}, map[string]float64{}
+	pairs := make([][2]string, 0, len(counts))
+	share := func(words [2]string) float64 { return float64(counts[words]) / float64(n) }
+	for words := range counts {
+		pairs = append(pairs, words)
+	}
+	slices.SortFunc(pairs, func(a, b [2]string) int { // so that sums do not hang on a map's order
+		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
+	})
+	alike := 0
+	for _, words := range pairs {
+		row[words[0]] += share(words)
+		column[words[1]] += share(words)
+		if words[0] == words[1] {
+			alike += counts[words]
+		}
+	}
+	if len(row) == 1 && len(column) == 1 && alike == n {
+		return Kappa{}
+	}
+	observed, chance := float64(alike)/float64(n), 0.0
+	for _, word := range slices.Sorted(maps.Keys(row)) {
+		chance += row[word] * column[word]
+	}
+	k := (observed - chance) / (1 - chance)
+	if alike == n {
+		k = 1 // which rounding may miss
+		return Kappa{At: &k}
+	}
+	onDiagonal, off := 0.0, 0.0
+	for _, words := range pairs {
+		if words[0] == words[1] {
+			d := 1 - (row[words[0]]+column[words[0]])*(1-k)
+			onDiagonal += share(words) * d * d
+		} else {
+			d := column[words[0]] + row[words[1]]
+			off += share(words) * d * d
+		}
+	}
+	d := k - chance*(1-k)
+	variance := (onDiagonal + (1-k)*(1-k)*off - d*d) / (float64(n) * (1 - chance) * (1 - chance))
+	result := Kappa{At: &k}
+	const slack = 1e-12 // of a variance that is 0 but for rounding
+	if variance > slack {
+		se := math.Sqrt(variance)
+		low, high := max(k-z*se, -1), min(k+z*se, 1)
+		result.SE, result.Low, result.High = &se, &low, &high
+	}
+	return result
+}
