@@ -46,6 +46,9 @@ type Stream struct {
 	} `json:"side_data_list"`
 }
 
+// MostPackets is how many packets a Report has at most, of all streams together.
+const MostPackets = 1500
+
 // Packet is one of the first packets of a Report's streams.
 type Packet struct {
 	Stream int    `json:"stream_index"`
@@ -61,7 +64,7 @@ func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
 	}
 	out, err := t.output(ctx, t.FFprobe, "-v", "error",
 		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
-		"-read_intervals", "%+#1500",
+		"-read_intervals", fmt.Sprintf("%%+#%d", MostPackets),
 		"-show_format", "-show_streams", "-show_entries", "packet=stream_index,pts,flags",
 		"-of", "json", "-i", url)
 	if err != nil {

@@ -291,3 +291,21 @@ func TestRealFilm(t *testing.T) {
 		t.Errorf("start timecode %s (%v), want 19:26:48:04", s.Rate.Timecode(s.Start, false), err)
 	}
 }
+
+// Film with more packets than a probe reads is of constant rate all the same, though the
+// last of these are shown in another order than they are stored.
+func TestLongFilmIsOfConstantRate(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	for _, sound := range []string{"8000", "16000", "22050", "32000", "44100", "48000"} { // each has the last packet elsewhere
+		path := filepath.Join(t.TempDir(), "long.mp4")
+		makeFilm(t, tool, path, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30000/1001", "-f", "lavfi", "-i", "sine=d=60", "-frames:v", "1600", "-shortest",
+			"-c:v", "libx264", "-preset", "fast", "-bf", "3", "-pix_fmt", "yuv420p", "-ar", sound)
+		s, err := library.Source(context.Background(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Variable || s.Rate != (tags.Rate{Num: 30000, Den: 1001}) {
+			t.Errorf("sound at %s: rate %s, variable %v", sound, s.Rate, s.Variable)
+		}
+	}
+}

@@ -123,12 +123,21 @@ func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, sinc
 		return 0, nil, 0, errors.New("no frame in it")
 	}
 	slices.Sort(since)
+	// Where there are more packets than were read, some that are shown among the last of
+	// these are yet to come.
+	if len(r.Packets) >= ffmpeg.MostPackets {
+		since = since[:max(len(since)-mostReordered, 1)]
+	}
 	first = since[0]
 	for i := range since {
 		since[i] -= first
 	}
 	return first, since, untimed, nil
 }
+
+// mostReordered is how many frames may be stored before one that is shown before them: the
+// largest picture buffer of H.264 and HEVC.
+const mostReordered = 16
 
 // ticks is how many ticks of the stream's time base pass in a second.
 func ticks(v ffmpeg.Stream) (tags.Rate, error) {
