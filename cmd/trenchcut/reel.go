@@ -45,8 +45,12 @@ type reelOptions struct {
 	planOnly   bool
 	force      bool
 	keepGoing  bool
+	quality    string
+	maxSize    string
+	maxBytes   int64
 	warm       bool
 	verify     string
+	page       bool
 	jobs       int
 }
 
@@ -82,28 +86,34 @@ shows what a recipe comes to.`,
 	f := cmd.Flags()
 	o.flags = f
 	f.StringVarP(&o.recipeFile, "recipe", "r", "", "recipe `file` (*.reel.yaml), or the name of one of ours; terms hold besides its own, flags overrule it")
-	f.StringVarP(&o.title, "title", "t", "", "title of the reel")
-	f.StringVarP(&o.out, "output", "o", "", "reel to write (default: the title, as .mp4)")
+	f.StringVarP(&o.title, "title", "t", "", "`words` for the title of the reel")
+	f.StringVarP(&o.out, "output", "o", "", "`file` to write the reel to (default: the title, as .mp4)")
 	f.BoolVar(&o.plays, "plays", false, "choose plays, whether or not a rep is tagged")
-	f.StringSliceVar(&o.order, "order", nil, "film, outcome, time-to-beat, down or point; where equal, by the next")
-	f.IntVar(&o.limit, "limit", 0, "show at most so many plays, of each section")
-	f.StringSliceVar(&o.angles, "angles", nil, "angles to show, in this order")
-	f.StringVar(&o.before, "before", "", "how much to show before the snap, such as 3s")
-	f.StringVar(&o.after, "after", "", "how much to show after the finish")
+	f.StringSliceVar(&o.order, "order", nil, "`orders` to show it in: film, outcome, time-to-beat, down or point; where equal, by the next")
+	f.IntVar(&o.limit, "limit", 0, "`number` of plays to show at most, of each section")
+	f.StringSliceVar(&o.angles, "angles", nil, "`angles` to show, in this order")
+	f.StringVar(&o.before, "before", "", "`time` to show before the snap, such as 3s")
+	f.StringVar(&o.after, "after", "", "`time` to show after the finish")
 	f.BoolVar(&o.beyond, "beyond", false, "let before and after reach past in and out")
-	f.StringVar(&o.reveal, "reveal", "", "when labels tell the outcome: after or before")
-	f.StringVar(&o.size, "size", "", "picture size, such as 720p or 1280x720")
-	f.StringVar(&o.rate, "rate", "", "frames a second, such as 29.97")
+	f.StringVar(&o.reveal, "reveal", "", "`when` labels tell the outcome: after or before the play")
+	f.StringVar(&o.size, "size", "", "`size` of the picture, such as 720p or 1280x720")
+	f.StringVar(&o.rate, "rate", "", "`frames` a second, such as 29.97")
+	f.StringVar(&o.quality, "quality", "", "`name` of the quality: small, standard or fine")
+	f.StringVar(&o.maxSize, "max-size", "", "the most the reel may take, as a `size` such as 200MB: less quality, then a smaller picture, until it fits")
 	f.BoolVar(&o.mute, "mute", false, "leave the sound out")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
 	f.BoolVar(&o.force, "force", false, "replace a file that is no reel")
 	f.BoolVar(&o.keepGoing, "keep-going", false, "leave out plays whose film cannot be cut, and make the rest")
 	f.BoolVar(&o.warm, "warm", false, "cut every chosen rep and keep it, for reels to come; make none now")
 	f.StringVar(&o.verify, "verify", "", "hold a `reel` to its manifest and to the film, and make none")
+	f.BoolVar(&o.page, "page", false, "write beside the reel a page that plays it, a contact sheet, and chapters and captions as WebVTT")
 	exclusive(cmd, "output", "warm")
 	exclusive(cmd, "output", "verify")
 	exclusive(cmd, "plan", "warm", "verify")
-	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many segments to cut at once")
+	exclusive(cmd, "page", "plan")
+	exclusive(cmd, "page", "warm")
+	exclusive(cmd, "page", "verify")
+	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "`number` of segments to cut at once")
 	// They fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("recipe", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return recipeNames(), cobra.ShellCompDirectiveDefault
@@ -139,7 +149,8 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if o.warm {
 		return o.cutAhead(ctx, season, parts, recipe)
 	}
-	p, err := plan.BuildParts(season, parts, asked, recipe, films)
+	build := func() (*plan.Plan, error) { return plan.BuildParts(season, parts, asked, recipe, films) }
+	p, err := build()
 	if err != nil {
 		return err
 	}
@@ -150,22 +161,34 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	err = o.make(ctx, p, out)
-	var failed *render.FailedError
-	if !o.keepGoing || !errors.As(err, &failed) {
-		return err
-	}
-	// The slates tell of exactly what is shown, so the rest is planned anew.
-	for _, i := range failed.Entries {
-		for j := range parts {
-			parts[j].Choice = parts[j].Without(p.Entries[i].Game, p.Entries[i].Play)
+	var left []error // of film that could not be cut
+	for {
+		err := o.make(ctx, p, out)
+		var failed *render.FailedError
+		var large *render.TooLargeError
+		switch {
+		case o.keepGoing && errors.As(err, &failed) && left == nil:
+			// The slates tell of exactly what is shown, so the rest is planned anew.
+			for _, i := range failed.Entries {
+				for j := range parts {
+					parts[j].Choice = parts[j].Without(p.Entries[i].Game, p.Entries[i].Play)
+				}
+			}
+			left = append(left, err)
+		case errors.As(err, &large):
+			smaller, ok := recipe.Smaller(p.House)
+			if !ok {
+				return errors.Join(append(left, fmt.Errorf("the smallest reel there is takes %s", size(large.Bytes)))...)
+			}
+			recipe = smaller
+			fmt.Fprintf(o.streams.Err, "%s is too much: trying it smaller\n", size(large.Bytes))
+		default:
+			return errors.Join(append(left, err)...)
+		}
+		if p, err = build(); err != nil {
+			return errors.Join(append(left, err)...)
 		}
 	}
-	p, errRest := plan.BuildParts(season, parts, asked, recipe, films)
-	if errRest != nil {
-		return errors.Join(err, errRest)
-	}
-	return errors.Join(err, o.make(ctx, p, out))
 }
 
 // cutAhead renders what reels of the choice will need, and joins nothing.
@@ -250,7 +273,7 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 	if err != nil {
 		return err
 	}
-	maker.KeepGoing = o.keepGoing
+	maker.KeepGoing, maker.MaxBytes = o.keepGoing, o.maxBytes
 	bars := &bars{streams: o.streams}
 	defer bars.done()
 	report, err := maker.Make(ctx, p, out, o.force, bars.show)
@@ -315,6 +338,14 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 	parse(o.flags, "after", &r.After, o.after, plan.ParsePad, &wrong)
 	parse(o.flags, "reveal", &r.Reveal, o.reveal, plan.ParseReveal, &wrong)
 	parse(o.flags, "rate", &r.Rate, o.rate, plan.ParseRate, &wrong)
+	parse(o.flags, "max-size", &o.maxBytes, o.maxSize, parseSize, &wrong)
+	if o.flags.Changed("quality") {
+		q, err := plan.ParseQuality(o.quality)
+		if err != nil {
+			wrong = append(wrong, fmt.Errorf("--quality: %w", err))
+		}
+		r.Encoder = q.Encoder()
+	}
 	if o.flags.Changed("size") {
 		if r.Width, r.Height, err = plan.ParseSize(o.size); err != nil {
 			wrong = append(wrong, err)

@@ -22,6 +22,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 		return schema.Recipe(
 			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown), string(plan.ByPoint)},
 			[]string{string(plan.RevealAfter), string(plan.RevealBefore)},
+			[]string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
 		)
 	},
 	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },

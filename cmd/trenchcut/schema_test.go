@@ -505,6 +505,7 @@ after: 60s
 reveal: before
 size: 720p
 size: 1280x720
+quality: small
 rate: 25
 rate: 29.97
 rate: 30000/1001
@@ -535,6 +536,7 @@ before: +3s
 reveal: never
 size: big
 size: 720
+quality: best
 rate: 0
 rate: fast
 mute: loud

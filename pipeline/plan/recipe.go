@@ -53,8 +53,50 @@ type Recipe struct {
 	NoClock  bool // leave the rush clock out
 	NoRing   bool // leave the rings around rushers out
 	Look     Look
-	// Encoder is not the recipe file's to say.
+	// Encoder is what the recipe file says by the name of a Quality.
 	Encoder Encoder
+}
+
+// Quality names how much is kept of the film's picture, for how much space.
+type Quality string
+
+// The qualities.
+const (
+	Small    Quality = "small"    // for mail and phones
+	Standard Quality = "standard" // for the meeting room
+	Fine     Quality = "fine"     // where the reel is film for others to cut
+)
+
+// ParseQuality reads the name of a quality.
+func ParseQuality(s string) (Quality, error) { return oneOf("quality", s, Small, Standard, Fine) }
+
+// Encoder is what makes a picture of that quality.
+func (q Quality) Encoder() Encoder {
+	switch q {
+	case Small:
+		return Encoder{Codec: "libx264", Preset: "fast", CRF: 28}
+	case Fine:
+		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 16}
+	default:
+		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}
+	}
+}
+
+// Smaller is the recipe for a reel of less space, rung by rung: first in quality, then in
+// size. It is false on the last rung.
+func (r Recipe) Smaller(house House) (Recipe, bool) {
+	if r.Encoder != Small.Encoder() {
+		r.Encoder = Small.Encoder()
+		return r, true
+	}
+	for _, rung := range slices.Backward(sizeLadder) {
+		if short := min(house.Width, house.Height); rung.height < short {
+			scale := func(side int) int { return even((side*rung.height + short/2) / short) }
+			r.Width, r.Height = scale(house.Width), scale(house.Height)
+			return r, true
+		}
+	}
+	return r, false
 }
 
 // Selection says what is shown, in which order, and what of it again.
@@ -83,7 +125,7 @@ const MaxPad = 60 * tags.Second
 
 // DefaultRecipe is the recipe and the look that templates carry.
 func DefaultRecipe() (Recipe, error) {
-	r := Recipe{Encoder: Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}}
+	r := Recipe{Encoder: Standard.Encoder()}
 	look, err := read("look.yaml", func(file string, data []byte) (Look, error) { return ParseLook(file, data, Look{}) })
 	if err != nil {
 		return r, err
@@ -124,6 +166,11 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 				d.Faults.Add(d.Pos(n), "%v", err)
 			}
 			r.Width, r.Height = w, h
+		},
+		"quality": func(n *yaml.Node) {
+			q := Standard
+			value(d, "quality", ParseQuality, &q)(n)
+			r.Encoder = q.Encoder()
 		},
 		"rate":  value(d, "rate", ParseRate, &r.Rate),
 		"mute":  func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },

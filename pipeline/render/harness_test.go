@@ -30,20 +30,25 @@ type bench struct {
 
 func newBench(t testing.TB) *bench {
 	t.Helper()
+	dir := t.TempDir()
+	maker, err := newMaker(filepath.Join(dir, "cache"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &bench{t: t, dir: dir, library: maker.Films.(*film.Library), maker: maker}
+}
+
+// newMaker makes reels with everything it keeps in the folder cache.
+func newMaker(cache string) (*render.Maker, error) {
 	tool, err := ffmpeg.Find()
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	version, err := tool.Version(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := t.TempDir()
-	library := film.NewLibrary(tool, filepath.Join(dir, "cache", "film"))
-	return &bench{t: t, dir: dir, library: library, maker: &render.Maker{
-		Tool: tool, Toolchain: version, Films: library, Workers: 2, Version: "test",
-		Store: render.Dir{Root: filepath.Join(dir, "cache", "segments")},
-	}}
+	return &render.Maker{
+		Tool: tool, Toolchain: version, Films: film.NewLibrary(tool, filepath.Join(cache, "film")), Workers: 2, Version: "test",
+		Store: render.Dir{Root: filepath.Join(cache, "segments")},
+	}, err
 }
 
 // footage is a film to be made.

@@ -21,6 +21,7 @@ type Maker struct {
 	Store     Dir
 	Workers   int
 	KeepGoing bool   // after a segment failed, render the others all the same
+	MaxBytes  int64  // the most a reel may take; 0 is any
 	Version   string // of this program, for the manifest
 }
 
@@ -91,6 +92,11 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err := checkJoined(tmp.Name(), p); err != nil {
 		return report, fmt.Errorf("join: %w", err)
 	}
+	if info, err := os.Stat(tmp.Name()); err != nil {
+		return report, fmt.Errorf("join: %w", err)
+	} else if m.MaxBytes > 0 && info.Size() > m.MaxBytes {
+		return report, &TooLargeError{Bytes: info.Size()}
+	}
 	manifest, err := m.manifest(ctx, p, jobs, digest, tmp.Name(), out)
 	if err != nil {
 		return report, err
@@ -119,6 +125,13 @@ func checkJoined(path string, p *plan.Plan) error {
 		return fmt.Errorf("the reel has %d samples of sound, want %d", got, want)
 	}
 	return nil
+}
+
+// TooLargeError says that a reel takes more than it may; none was delivered.
+type TooLargeError struct{ Bytes int64 }
+
+func (e *TooLargeError) Error() string {
+	return fmt.Sprintf("the reel takes %d bytes, which is too much", e.Bytes)
 }
 
 // parts opens the segments of a reel in the store.
