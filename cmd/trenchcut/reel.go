@@ -45,6 +45,8 @@ type reelOptions struct {
 	planOnly   bool
 	force      bool
 	keepGoing  bool
+	each       string
+	names      string
 	quality    string
 	maxSize    string
 	maxBytes   int64
@@ -76,7 +78,8 @@ shows what a recipe comes to.`,
   trenchcut reel --plays down=3 --angles sideline --mute
   trenchcut reel -r meeting -g week1,week2
   trenchcut reel -r correction rusher=91 -o marlow.mp4
-  trenchcut reel -r opponent blocker=harbor72`,
+  trenchcut reel -r opponent blocker=harbor72
+  trenchcut reel -r highlight,correction --each rusher -o players`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.choose.terms = args
 			return o.run(cmd.Context())
@@ -98,6 +101,8 @@ shows what a recipe comes to.`,
 	f.StringVar(&o.reveal, "reveal", "", "`when` labels tell the outcome: after or before the play")
 	f.StringVar(&o.size, "size", "", "`size` of the picture, such as 720p or 1280x720")
 	f.StringVar(&o.rate, "rate", "", "`frames` a second, such as 29.97")
+	f.StringVar(&o.each, "each", "", "make a folder for each value of a `key`, such as rusher, with a reel by each recipe in it")
+	f.StringVar(&o.names, "names", "", "`how` players are named: full, number or none")
 	f.StringVar(&o.quality, "quality", "", "`name` of the quality: small, standard or fine")
 	f.StringVar(&o.maxSize, "max-size", "", "the most the reel may take, as a `size` such as 200MB: less quality, then a smaller picture, until it fits")
 	f.BoolVar(&o.mute, "mute", false, "leave the sound out")
@@ -114,6 +119,7 @@ shows what a recipe comes to.`,
 	exclusive(cmd, "page", "warm")
 	exclusive(cmd, "page", "verify")
 	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "`number` of segments to cut at once")
+	o.choose.completeKeys(cmd, "each")
 	// They fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("recipe", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return recipeNames(), cobra.ShellCompDirectiveDefault
@@ -122,8 +128,11 @@ shows what a recipe comes to.`,
 }
 
 func (o *reelOptions) run(ctx context.Context) error {
-	if o.verify != "" {
+	switch {
+	case o.verify != "":
 		return o.check(ctx)
+	case o.each != "":
+		return o.runEach(ctx)
 	}
 	recipe, err := o.recipe()
 	if err != nil {
@@ -163,7 +172,7 @@ func (o *reelOptions) run(ctx context.Context) error {
 	}
 	var left []error // of film that could not be cut
 	for {
-		err := o.make(ctx, p, out)
+		err := o.makeWithPage(ctx, season, p, out)
 		var failed *render.FailedError
 		var large *render.TooLargeError
 		switch {
@@ -339,6 +348,7 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 	parse(o.flags, "reveal", &r.Reveal, o.reveal, plan.ParseReveal, &wrong)
 	parse(o.flags, "rate", &r.Rate, o.rate, plan.ParseRate, &wrong)
 	parse(o.flags, "max-size", &o.maxBytes, o.maxSize, parseSize, &wrong)
+	parse(o.flags, "names", &r.Names, o.names, plan.ParseNames, &wrong)
 	if o.flags.Changed("quality") {
 		q, err := plan.ParseQuality(o.quality)
 		if err != nil {

@@ -23,6 +23,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown), string(plan.ByPoint)},
 			[]string{string(plan.RevealAfter), string(plan.RevealBefore)},
 			[]string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
+			[]string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
 		)
 	},
 	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },

@@ -506,6 +506,7 @@ reveal: before
 size: 720p
 size: 1280x720
 quality: small
+names: number
 rate: 25
 rate: 29.97
 rate: 30000/1001
@@ -537,6 +538,7 @@ reveal: never
 size: big
 size: 720
 quality: best
+names: nick
 rate: 0
 rate: fast
 mute: loud

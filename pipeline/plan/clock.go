@@ -61,7 +61,7 @@ func (b *builder) caught(t take) []Caught {
 		if at, ok := r.TimeToBeat(); ok {
 			name := "beat"
 			if len(t.reps) > 1 {
-				name += " " + tab(r.Rusher)
+				name += " " + b.tab(r.Rusher)
 			}
 			list = append(list, Caught{at, name})
 		}
@@ -96,7 +96,7 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 	var layers []Layer
 	for _, r := range s.reps {
 		if p, ok := r.Spot[s.view.Angle]; ok {
-			layers = append(layers, Layer{Span: span, Ring: &Ring{At: seg.Fit.spot(p), Tab: tab(r.Rusher)}})
+			layers = append(layers, Layer{Span: span, Ring: &Ring{At: seg.Fit.spot(p), Tab: b.tab(r.Rusher)}})
 		}
 	}
 	return layers
@@ -112,15 +112,15 @@ func (b *builder) brief(t take) string {
 		if i == maxReps-1 && len(t.reps) > maxReps {
 			return line + fmt.Sprintf("%sand %d more", separator, len(t.reps)-i)
 		}
-		line += separator + r.Rusher.Shown()
+		line += separator + b.recipe.Names.Of(r.Rusher)
 	}
 	return line
 }
 
 // tab is what a ring's tab says: his number, which his jersey shows too.
-func tab(p *tags.Person) string {
-	if p.Jersey != "" {
+func (b *builder) tab(p *tags.Person) string {
+	if p.Jersey != "" && b.recipe.Names != NoNames {
 		return p.Jersey
 	}
-	return p.Shown()
+	return b.recipe.Names.Of(p)
 }

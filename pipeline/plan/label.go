@@ -99,7 +99,7 @@ func (b *builder) lines(t take, told bool) []string {
 
 // rush is who rushed from where, with which moves against which set.
 func (b *builder) rush(r *tags.Rep) string {
-	who := r.Rusher.Shown()
+	who := b.recipe.Names.Of(r.Rusher)
 	if at := strings.TrimSpace(b.word("align", r.Align) + " " + b.word("side", r.Side)); at != "" {
 		who += ", " + at
 	}
@@ -124,7 +124,7 @@ var battleShapes = map[string]string{"won": "▲", "even": "■", "lost": "▼"}
 
 // result is who rushed and what became of it.
 func (b *builder) result(r *tags.Rep) string {
-	parts := []string{r.Rusher.Shown()}
+	parts := []string{b.recipe.Names.Of(r.Rusher)}
 	if r.Battle != "" {
 		parts = append(parts, strings.TrimSpace(battleShapes[r.Battle]+" "+b.word("battle", r.Battle)))
 	}

@@ -118,9 +118,16 @@ func Build(season *tags.Season, choice Choice, r Recipe, films map[string]Source
 // a title. Asked is what was asked for, of all of them.
 func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films map[string]Source) (*Plan, error) {
 	b := newBuilder(season, r, films)
+	named := r.Names == "" || r.Names == FullNames
+	if !named { // what was asked for may name a player
+		asked = ""
+	}
 	var all []take
 	var entries []Entry
 	for _, part := range parts {
+		if !named {
+			part.Asked = ""
+		}
 		b.part = part
 		takes := b.takes(part.Choice)
 		if len(takes) == 0 {
@@ -365,8 +372,11 @@ func (b *builder) games(takes []take) []*tags.Game {
 }
 
 // chapter names an entry by its reps: wk1-harbor-p014-91+99 endzone.
-func chapter(t take, angle string) string {
+func (b *builder) chapter(t take, angle string) string {
 	name := t.play.Name()
+	if b.recipe.Names == NoNames {
+		return name + " " + angle
+	}
 	for i, r := range t.reps {
 		if i == 0 {
 			name = r.Name()

@@ -52,9 +52,38 @@ type Recipe struct {
 	Mute     bool
 	NoClock  bool // leave the rush clock out
 	NoRing   bool // leave the rings around rushers out
+	Names    Names
 	Look     Look
 	// Encoder is what the recipe file says by the name of a Quality.
 	Encoder Encoder
+}
+
+// Names says how much of who a player is a reel tells; empty is all.
+type Names string
+
+// The ways to name a player.
+const (
+	FullNames Names = "full"   // jersey and name
+	ByNumber  Names = "number" // what his jersey shows
+	NoNames   Names = "none"   // where he plays
+)
+
+// ParseNames reads the name of a way to name players.
+func ParseNames(s string) (Names, error) { return oneOf("names", s, FullNames, ByNumber, NoNames) }
+
+// Of is p by his name, as far as it is told.
+func (n Names) Of(p *tags.Person) string {
+	switch {
+	case n == ByNumber && p.Jersey != "":
+		return "#" + p.Jersey
+	case n == ByNumber, n == NoNames:
+		if p.Position != "" {
+			return p.Position
+		}
+		return "rusher"
+	default:
+		return p.Shown()
+	}
 }
 
 // Quality names how much is kept of the film's picture, for how much space.
@@ -175,6 +204,7 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 		"rate":  value(d, "rate", ParseRate, &r.Rate),
 		"mute":  func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
 		"clock": func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
+		"names": value(d, "names", ParseNames, &r.Names),
 		"ring":  func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
 		"look":  func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
 	}

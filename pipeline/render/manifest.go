@@ -45,7 +45,7 @@ type Versions struct {
 
 // ManifestFilm is one film of the reel.
 type ManifestFilm struct {
-	File        string    `json:"file"`
+	File        string    `json:"file,omitempty"`
 	Fingerprint string    `json:"fingerprint"`
 	Rate        tags.Rate `json:"rate"`
 }
@@ -119,19 +119,26 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		return nil, err
 	}
 	version, _, _ := strings.Cut(m.Toolchain, "\n")
+	leftOut := p.LeftOut
+	if m.Shared {
+		leftOut = nil
+	}
 	man := Manifest{
 		Format:   tags.Format,
 		Title:    p.Title,
 		Plan:     digest,
 		Reel:     ManifestReel{filepath.Base(out), print, p.House, p.Frames()},
 		Versions: Versions{m.Version, version},
-		LeftOut:  p.LeftOut,
+		LeftOut:  leftOut,
 		Delivery: p.Delivery,
 	}
 	known := map[string]bool{}
 	for i, place := range places(p) {
 		s := p.Entries[i].Segment
 		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Part: p.Entries[i].Part, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
+		if m.Shared {
+			e.Chapter, e.Reps = fmt.Sprintf("clip %d", i+1), nil
+		}
 		if s.Kind == plan.Film {
 			e.Film, e.Source = s.Source.Fingerprint, &s.Span
 			if !known[e.Film] {
@@ -140,7 +147,11 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 				if err != nil {
 					return nil, err
 				}
-				man.Films = append(man.Films, ManifestFilm{filepath.Base(path), e.Film, s.Source.Rate})
+				f := ManifestFilm{filepath.Base(path), e.Film, s.Source.Rate}
+				if m.Shared {
+					f.File = ""
+				}
+				man.Films = append(man.Films, f)
 			}
 		}
 		man.Entries = append(man.Entries, e)

@@ -293,9 +293,9 @@ func Reads(v *tags.Vocabulary) Node {
 	})
 }
 
-// Recipe is the schema of recipe files. Which orders, times to reveal and qualities there
-// are is known above this package.
-func Recipe(orders, reveals, qualities []string) Node {
+// Recipe is the schema of recipe files. Which orders, times to reveal, qualities
+// and ways to name players there are is known above this package.
+func Recipe(orders, reveals, qualities, names []string) Node {
 	padding := `((0{0,3}60(\.0+)?|[0-5]?\d(\.\d{1,9})?)s|(0{1,3}:)?(0{1,2}:[0-5]?\d(\.\d{1,9})?|0?1:00?(\.0{1,9})?))`
 	pad := `^` + padding + `$`
 	moment := pattern(`^` + oneOf(tags.MarkNames()) + `([+-]` + padding + `)?$`)
@@ -333,6 +333,7 @@ func Recipe(orders, reveals, qualities []string) Node {
 		"after":    described(pattern(pad), "shown after the finish: 1s"),
 		"beyond":   described(yesNo(), "before and after may reach past the play's in and out"),
 		"reveal":   described(exactly(reveals), "when a label tells what became of the rush"),
+		"names":    described(exactly(names), "how much of who a player is the reel tells"),
 		"quality":  described(exactly(qualities), "how much is kept of the picture, for how much space"),
 		"size":     described(pattern(`^(\d{3,4}p|\d{3,4}[x×]\d{3,4})$`), "of the picture: 720p or 1280x720"),
 		"rate": described(Node{"anyOf": []Node{
