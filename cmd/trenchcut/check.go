@@ -5,10 +5,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/draw"
 	"trenchcut/tags"
 )
 
@@ -44,6 +47,8 @@ func (o *checkOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	faults = append(faults, missingLetters(season)...)
+	faults.Sort()
 	if o.json {
 		if err := printFaultsJSON(o.Out, faults); err != nil {
 			return err
@@ -64,6 +69,29 @@ func (o *checkOptions) run(ctx context.Context) error {
 	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
 	return err
+}
+
+// missingLetters warns of what a label would say with letters that the font lacks.
+func missingLetters(season *tags.Season) tags.Faults {
+	var faults tags.Faults
+	look := func(pos tags.Pos, text string) {
+		if missing := draw.Missing(text); len(missing) > 0 {
+			faults.Warn(pos, "a label cannot show %q: the font has no such letter", string(missing))
+		}
+	}
+	for _, g := range season.Games {
+		look(g.Pos, g.Us+g.Opponent)
+		for _, id := range slices.Sorted(maps.Keys(g.People)) {
+			look(g.People[id].Pos, g.People[id].Name)
+		}
+		for _, p := range g.Plays {
+			look(p.Pos, p.Call)
+			for _, r := range p.Reps {
+				look(r.Pos, r.Point)
+			}
+		}
+	}
+	return faults
 }
 
 // printNotes prints what is odd about each film and what is done about it.

@@ -65,10 +65,33 @@ func newPalette(look plan.Look) (palette, error) {
 		value color.NRGBA
 	}{{"ink", p.ink}, {"quiet", p.quiet}} {
 		if got := Contrast(c.value, p.ground); got < leastContrast {
-			return p, fmt.Errorf("look's %s on its ground has a contrast of %.1f:1, want %d:1", c.key, got, leastContrast)
+			return p, fmt.Errorf("look's %s on its ground has a contrast of %.1f:1, want %d:1; the nearest that has it: %s", c.key, got, leastContrast, readable(c.value, p.ground))
 		}
 	}
 	return p, nil
+}
+
+// readable is the colour nearest to c, on its way to white or to black, that can be read on
+// ground; grounds of middling lightness have none.
+func readable(c, ground color.NRGBA) string {
+	best, least := "", math.Inf(1)
+	for _, end := range []uint8{255, 0} {
+		for step := 1; step <= 255; step++ {
+			to := func(v uint8) uint8 { return uint8((int(v)*(255-step) + int(end)*step + 127) / 255) }
+			n := color.NRGBA{to(c.R), to(c.G), to(c.B), 255}
+			if Contrast(n, ground) < leastContrast {
+				continue
+			}
+			if far := math.Abs(luminance(n) - luminance(c)); far < least {
+				best, least = fmt.Sprintf("#%02x%02x%02x", n.R, n.G, n.B), far
+			}
+			break
+		}
+	}
+	if best == "" {
+		return "none, so choose another ground"
+	}
+	return best
 }
 
 // scrim is the ground as clear as it may be with all text on it standing out by

@@ -24,3 +24,37 @@ func TestCheckLook(t *testing.T) {
 		}
 	}
 }
+
+// What is said to be readable is, and white text is found for a dark ground, black for a
+// light one; a middling ground has neither.
+func TestReadable(t *testing.T) {
+	for _, c := range []struct{ text, ground, want string }{
+		{"#777777", "#0f1317", ""},
+		{"#56b4e9", "#ffffff", ""},
+		{"#ff0000", "#000000", ""},
+		{"#777777", "#777777", "none, so choose another ground"},
+	} {
+		text, err := parseColour(c.text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ground, err := parseColour(c.ground)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := readable(text, ground)
+		if c.want != "" {
+			if got != c.want {
+				t.Errorf("%s on %s: %s, want %s", c.text, c.ground, got, c.want)
+			}
+			continue
+		}
+		found, err := parseColour(got)
+		if err != nil || Contrast(found, ground) < leastContrast {
+			t.Errorf("%s on %s: %s, which has a contrast of %.1f (%v)", c.text, c.ground, got, Contrast(found, ground), err)
+		}
+		if Contrast(found, ground) > leastContrast*1.1 {
+			t.Errorf("%s on %s: %s, which is farther than it must be", c.text, c.ground, got)
+		}
+	}
+}
