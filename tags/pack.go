@@ -121,7 +121,7 @@ func (p *packer) rep(r *Rep) {
 	p.flags(&r.Unblocked, &r.Loaf, &r.MissedAssignment)
 	p.text(&r.Job, &r.Align, &r.Side, &r.Stance, &r.Gap, &r.Set, &r.Hands, &r.Lean, &r.Block, &r.Help,
 		&r.Stunt, &r.Called, &r.Counter, &r.Battle, &r.Outcome, &r.Credit, &r.How, &r.Contain, &r.Penalty,
-		&r.Assignment, &r.Technique, &r.Effort, &r.Taken, &r.Note, &r.Point)
+		&r.Assignment, &r.Technique, &r.Effort, &r.Taken, &r.Note, &r.Point, &r.Model)
 	each(p, &r.Moves, &p.spare.moves, func(m *Move) { p.text(&m.Name, &m.Path) })
 	each(p, &r.Tells, &p.spare.texts, func(s *string) { p.text(s) })
 	each(p, &r.Saw, &p.spare.texts, func(s *string) { p.text(s) })

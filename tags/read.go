@@ -417,6 +417,7 @@ func (r *gameReader) keysOfRep(rep *longRep) Keys {
 		"taken":             r.word("taken", &rep.Taken),
 		"note":              r.text("note", &rep.Note),
 		"point":             r.text("point", &rep.Point),
+		"model":             r.text("model", &rep.Model),
 		"spot": func(n *yaml.Node) {
 			rep.Spot = map[string]Point{}
 			r.Each(n, "spot", func(key, value *yaml.Node) {

@@ -46,6 +46,7 @@ type Rep struct {
 	Taken                         string
 	Note                          string // to the player
 	Point                         string // to teach
+	Model                         string // name of the rep to show beside it, where the staff chose one
 
 	Spot map[string]Point // by angle, where he is at the snap
 	Draw []Drawing

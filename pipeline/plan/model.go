@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"strings"
 
 	"trenchcut/tags"
@@ -15,7 +16,10 @@ func (b *builder) models(t take) []Entry {
 		if won, known := rep.Won(); won || !known {
 			continue
 		}
-		model, why := stats.Model(rep, b.season.Reps())
+		model, why := b.modelOf(rep)
+		if model == nil && rep.Model != "" {
+			continue // and that is said
+		}
 		if model == nil {
 			b.plan.LeftOut = append(b.plan.LeftOut, rep.Name()+": no win is enough like it to stand beside it")
 			continue
@@ -23,6 +27,22 @@ func (b *builder) models(t take) []Entry {
 		entries = append(entries, b.model(model, why)...)
 	}
 	return entries
+}
+
+// modelOf is the model that the staff chose for a rep, else the win most like it, with the
+// reasons.
+func (b *builder) modelOf(rep *tags.Rep) (*tags.Rep, []string) {
+	if rep.Model == "" {
+		return stats.Model(rep, b.season.Reps())
+	}
+	for _, r := range b.season.Reps() {
+		if r.Name() == rep.Model {
+			_, in := stats.Alike(rep, r)
+			return r, append([]string{"chosen by the staff"}, in...)
+		}
+	}
+	b.plan.LeftOut = append(b.plan.LeftOut, fmt.Sprintf("%s: its model %s is not among the games", rep.Name(), rep.Model))
+	return nil, nil
 }
 
 // model is a rep as the model of another. It may be a teammate's, so that it carries what

@@ -398,6 +398,29 @@ func TestModelReps(t *testing.T) {
 	}
 }
 
+// The staff's own choice of a model goes before any likeness; one that is not there is said.
+func TestChosenModel(t *testing.T) {
+	for model, want := range map[string]string{
+		"wk1-harbor-p003-55": "wk1-harbor-p003-55 sideline model",
+		"wk1-harbor-p009-55": "wk1-harbor-p004-55: its model wk1-harbor-p009-55 is not among the games",
+	} {
+		s, films := season(t, strings.Replace(fourReps, "point: Hands first.", "point: Hands first., model: "+model, 1))
+		r := recipe(t)
+		r.Model = true
+		p, err := plan.BuildParts(s, parts(s, r, func(r *tags.Rep) bool { return r.Play.Number == 4 }), "loss", r, films)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := slices.Clone(p.LeftOut)
+		for _, e := range p.Entries {
+			said = append(said, e.Chapter)
+		}
+		if !slices.Contains(said, want) {
+			t.Errorf("model %s: %q, want %q among it", model, said, want)
+		}
+	}
+}
+
 // Varied, a limit leaves out a move's second before another's first, and keeps the order.
 func TestLimitAndVary(t *testing.T) {
 	s, films := season(t, fourReps)

@@ -195,6 +195,7 @@ func builtin(rs *reading) []Fact {
 		repWord("taken", "taken", "the staff's own word on whether he took what he saw", func(r *tags.Rep) string { return r.Taken }),
 		repWord("note", "", "note to the player", func(r *tags.Rep) string { return r.Note }),
 		repWord("point", "", "point to teach", func(r *tags.Rep) string { return r.Point }),
+		repWord("model", "", "the rep the staff chose to show beside it", func(r *tags.Rep) string { return r.Model }),
 	)
 }
 

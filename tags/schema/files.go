@@ -179,6 +179,7 @@ func (w *writer) longRep() Node {
 		"taken":             w.word("taken"),
 		"note":              w.of("note", text()),
 		"point":             w.of("point", text()),
+		"model":             described(text(), "the rep to show beside it, by its name: wk1-harbor-p022-91"),
 		"spot":              described(named(nil, points(1, 1, "x and y, 0 to 1 of the picture")), "where he is at the snap, by angle"),
 		"draw": described(list(Node{
 			"type": "object", "additionalProperties": false, "required": []string{"at", "angle"},
