@@ -19,6 +19,7 @@ type checkOptions struct {
 	streams
 	season seasonOptions
 	json   bool
+	share  string
 }
 
 func newCheckCommand(s streams) *cobra.Command {
@@ -29,15 +30,21 @@ func newCheckCommand(s streams) *cobra.Command {
 		Long: `Check reads every tag file and the staff's own vocabulary and reads, looks at
 the film, and lists all that is wrong at once, each fault with its file, line
 and column. Where anything is, it exits with 3. Film that is recorded in some
-odd way is named with what is done about it.`,
+odd way is named with what is done about it.
+
+--share reads what lies in each player's folder, names, captions, chapters and
+manifests, and says what of it tells of another player.`,
 		Example: `  trenchcut check
   trenchcut check -g season/wk2.game.yaml
-  trenchcut check --json`,
+  trenchcut check --json
+  trenchcut check --share players`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd.Context()) },
 	}
 	o.season.addFlags(cmd)
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the faults as a JSON array")
+	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
+	exclusive(cmd, "json", "share")
 	return cmd
 }
 
@@ -64,10 +71,30 @@ func (o *checkOptions) run(ctx context.Context) error {
 	if len(faults) > 0 {
 		printFaults(o.Err, faults)
 	}
+	if o.share != "" {
+		return o.runShare(ctx, season)
+	}
 	if err := o.printNotes(ctx, season); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
+	return err
+}
+
+// runShare looks through what is about to be handed out.
+func (o *checkOptions) runShare(ctx context.Context, season *tags.Season) error {
+	leaks, looked, err := checkShare(ctx, season, o.season.shop.tool, o.share)
+	if err != nil {
+		return err
+	}
+	for _, l := range leaks {
+		fmt.Fprintf(o.Err, "%s: holds %s\n", l.file, l.what)
+	}
+	if n := len(leaks); n > 0 {
+		return fmt.Errorf("%s tells of others in %s: do not hand it out", o.share, plural(n, "place"))
+	}
+	_, err = fmt.Fprintf(o.Out, "%s: %s looked through, nothing tells of another player; what is burned into a picture was not read\n",
+		o.share, plural(looked, "file"))
 	return err
 }
 

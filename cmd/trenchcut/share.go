@@ -1,0 +1,126 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"html"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
+
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/tags"
+)
+
+// leak is what a folder to be handed out tells of somebody else.
+type leak struct {
+	file string
+	what string
+}
+
+// checkShare reads what lies in the players' folders of a folder and says what of it tells of
+// another player: his name, what was noted to him or graded, which film it is from.
+func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, folder string) (leaks []leak, looked int, err error) {
+	players, err := os.ReadDir(folder)
+	if err != nil {
+		return nil, 0, usageError{err: err}
+	}
+	known := secretsOf(season)
+	for _, p := range players {
+		if !p.IsDir() {
+			continue
+		}
+		err := filepath.WalkDir(filepath.Join(folder, p.Name()), func(path string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() {
+				return err
+			}
+			text, err := textOf(ctx, tool, path)
+			if err != nil {
+				return err
+			}
+			looked++
+			for _, s := range known {
+				if s.owner != p.Name() && s.in(text) {
+					leaks = append(leaks, leak{path, s.what})
+				}
+			}
+			return nil
+		})
+		if err != nil {
+			return nil, looked, err
+		}
+	}
+	return leaks, looked, ctx.Err()
+}
+
+// secret is a text that only its owner, by id, may have.
+type secret struct {
+	owner string // empty is nobody who is given a folder
+	text  string // in plain words
+	what  string
+}
+
+// in reports whether the secret stands in a text in plain words.
+func (s secret) in(text string) bool { return strings.Contains(" "+text+" ", " "+s.text+" ") }
+
+// secretsOf is what the games know of our players that is theirs alone, and of film that is
+// the coordinator's.
+func secretsOf(season *tags.Season) []secret {
+	var list []secret
+	add := func(owner, text, what string) {
+		if text = plainWords(text); len([]rune(text)) >= 3 {
+			list = append(list, secret{owner, text, what})
+		}
+	}
+	for _, g := range season.Games {
+		for id, p := range g.People {
+			if p.Team != "" && p.Team != "us" && p.Team != g.Us {
+				continue
+			}
+			add(id, p.Name, "the name of "+p.Shown())
+			add(id, id, "the id of "+p.Shown())
+		}
+		for _, f := range g.Files() {
+			add("", filepath.Base(f.File), "the name of the film "+filepath.Base(f.File))
+		}
+		for _, play := range g.Plays {
+			for _, r := range play.Reps {
+				add(r.Rusher.ID, r.Note, "the note of "+r.Name())
+				add(r.Rusher.ID, r.Point, "the point of "+r.Name())
+				for key, grade := range map[string]string{"assignment": r.Assignment, "technique": r.Technique, "effort": r.Effort} {
+					if grade != "" {
+						add(r.Rusher.ID, r.Name()+" "+key+" "+grade, "a grade of "+r.Name())
+					}
+				}
+			}
+		}
+	}
+	slices.SortFunc(list, func(a, b secret) int { return strings.Compare(a.what, b.what) })
+	return slices.CompactFunc(list, func(a, b secret) bool { return a == b })
+}
+
+// plainWords is text as it is compared: case, spacing and punctuation do not tell it apart.
+func plainWords(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	}), " ")
+}
+
+// textOf is what can be read in a file: the tables of film, and the whole of any other
+// kind. What is burned into a picture cannot.
+func textOf(ctx context.Context, tool ffmpeg.Tool, path string) (string, error) {
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".mp4", ".mov", ".mkv":
+		text, err := tool.Metadata(ctx, path)
+		return plainWords(filepath.Base(path) + " " + text), err
+	default:
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return "", fmt.Errorf("look through what is shared: %w", err)
+		}
+		return plainWords(filepath.Base(path) + " " + html.UnescapeString(string(data))), nil
+	}
+}
