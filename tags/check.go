@@ -84,6 +84,18 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 	if v.ToEnd {
 		out = e.Frames
 	}
+	if !p.Timed(angle) {
+		// Nobody wrote these times: a camera that started late or stopped early shows less.
+		switch {
+		case out <= 0 || in >= e.Frames:
+			fs.Warn(v.Pos, "angle %s was not filming in play %d", angle, p.Number)
+		case in < 0:
+			fs.Warn(v.InPos, "angle %s started filming amid play %d: it is shorter there, by %s", angle, p.Number, e.Clock.Rate.Duration(-in))
+		case out > e.Frames:
+			fs.Warn(v.OutPos, "angle %s stopped filming amid play %d: it is shorter there, by %s", angle, p.Number, e.Clock.Rate.Duration(out-e.Frames))
+		}
+		return fs
+	}
 	switch {
 	case in < 0:
 		fs.Add(v.InPos, "in is before the first frame of the film")

@@ -89,6 +89,10 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	if err != nil {
 		return k, err
 	}
+	// A film that is still being copied would be kept as what it never was.
+	if now, err := content.Fingerprint(path); err != nil || now != print {
+		return k, errors.Join(errors.New("the file was changed while it was looked at: try again once it is whole"), err)
+	}
 	if k.Source, err = source(report); err != nil {
 		return k, err
 	}

@@ -1,0 +1,49 @@
+package ffmpeg
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// SoundArgs compiles the arguments that write the sound of a film to standard output, as
+// raw little-endian samples of 16 bits, one channel, rate of them a second: exactly
+// samples of them from the time in on, silence where the film has none. Pictures are not
+// decoded.
+func SoundArgs(src plan.Source, film string, in tags.Time, rate int, samples int64) ([]string, error) {
+	if src.Audio < 0 {
+		return nil, errors.New("the film has no sound")
+	}
+	seek := src.Ticks.Duration(src.Ticks.Floor(max(in-max(src.Preroll, tags.Second/10), 0)))
+	off := in - seek
+	length := tags.Time(samples) * (tags.Second / tags.Time(rate))
+	g := &graph{}
+	sound := g.input(film, filmFormats, options{
+		"ss":      seek.Decimal(),
+		"t":       (off + length + tags.Second).Decimal(),
+		"threads": "1",
+	}).Get(strconv.Itoa(src.Audio))
+	sound = g.filter(sound, "aresample", strconv.Itoa(rate), "async=1", "first_pts=0")
+	sound = g.filter(sound, "aformat", "sample_fmts=s16", "channel_layouts=mono")
+	sound = g.filter(sound, "atrim", "start="+off.Decimal())
+	sound = g.filter(sound, "asetpts", "PTS-STARTPTS")
+	sound = g.filter(sound, "apad", fmt.Sprintf("whole_len=%d", samples))
+	sound = g.filter(sound, "atrim", fmt.Sprintf("end_sample=%d", samples))
+	args, err := g.compile([]*stream{sound}, "out", options{"f": "s16le", "c:a": "pcm_s16le", "threads": "1"})
+	if err != nil {
+		return nil, err
+	}
+	url, err := fileURL("out")
+	if err != nil {
+		return nil, err
+	}
+	// The graph names files only; that it ends in ours is looked at, not taken for granted.
+	if last := len(args) - 1; args[last] == url {
+		args[last] = "pipe:1"
+		return args, nil
+	}
+	return nil, errors.New("ffmpeg-go's arguments do not end in the output")
+}

@@ -1,0 +1,159 @@
+package film_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"trenchcut/pipeline/film"
+	"trenchcut/tags"
+)
+
+// tick is sound that is silent but for a short tone amid every second.
+const tick = "aevalsrc='if(between(mod(t,1),0.5,0.52),0.8*sin(2*PI*1000*t),0)':s=48000:d="
+
+// ticksIn is when the tones start, as heard.
+func ticksIn(s film.Sound) []tags.Time {
+	var at []tags.Time
+	quiet := s.Rate
+	for i, v := range s.Samples {
+		if max(v, -v) < 4000 {
+			quiet++
+			continue
+		}
+		if quiet > s.Rate/2 {
+			at = append(at, s.From+tags.Time(i)*(tags.Second/film.SoundRate))
+		}
+		quiet = 0
+	}
+	return at
+}
+
+// Sound is heard where the film has it, on the time of its pictures, wherever it is entered.
+func TestHear(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	for name, args := range map[string][]string{
+		"plain.mp4": {"-c:a", "aac"},
+		"pcm.mov":   {"-c:a", "pcm_s16le"},
+		"late.ts":   {"-c:a", "mp2", "-output_ts_offset", "3000"},
+		"flac.mkv":  {"-c:a", "flac"},
+		"thin.mp4":  {"-c:a", "aac", "-ac", "1", "-ar", "22050"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(dir, name)
+			makeFilm(t, tool, path, slices.Concat([]string{
+				"-f", "lavfi", "-i", "testsrc2=s=64x36:r=30000/1001:d=12", "-f", "lavfi", "-i", tick + "12",
+				"-c:v", "libx264", "-g", "60", "-pix_fmt", "yuv420p", "-ac", "2",
+			}, args)...)
+			src, err := library.Source(context.Background(), path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, span := range [][2]tags.Time{
+				{0, 1 << 62},
+				{0, 5 * tags.Second},
+				{3*tags.Second + 400*tags.Millisecond, 9*tags.Second + 700*tags.Millisecond},
+				{7*tags.Second + 123*tags.Millisecond, 1 << 62},
+			} {
+				told := tags.Frame(0)
+				got, err := library.Hear(context.Background(), path, span[0], span[1], func(more tags.Frame) { told += more })
+				if err != nil {
+					t.Fatal(err)
+				}
+				want := int((min(span[1], 12*tags.Second)-span[0])/tags.Second - 1)
+				at := ticksIn(got)
+				if len(at) < want {
+					t.Fatalf("from %s on %d ticks are heard, want %d or more", span[0], len(at), want)
+				}
+				for _, tick := range at {
+					// The first picture may come a little after the film's start.
+					tick -= src.First
+					if off := tick%tags.Second - tags.Second/2; max(off, -off) > 3*tags.Millisecond {
+						t.Errorf("from %s on, a tick is heard at %s", span[0], tick)
+					}
+				}
+				length := tags.Time(len(got.Samples)) * (tags.Second / film.SoundRate)
+				if off := length - (min(span[1], 12*tags.Second) - span[0]); max(off, -off) > 40*tags.Millisecond {
+					t.Errorf("from %s to %s %s was heard", span[0], span[1], length)
+				}
+				if frames := (tags.Rate{Num: 30000, Den: 1001}).Floor(length); told != frames {
+					t.Errorf("told of %d frames, want %d", told, frames)
+				}
+			}
+		})
+	}
+}
+
+func TestHearFails(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	mute, cut := filepath.Join(dir, "mute.mp4"), filepath.Join(dir, "cut.mp4")
+	makeFilm(t, tool, mute, "-f", "lavfi", "-i", "color=s=64x36:r=25", "-frames:v", "50", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, cut, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=25:d=8", "-f", "lavfi", "-i", tick+"8", "-pix_fmt", "yuv420p", "-movflags", "+faststart")
+	info, err := os.Stat(cut)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(cut, info.Size()/2); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		path    string
+		in, out tags.Time
+		says    string
+	}{
+		"no sound":  {mute, 0, tags.Second, "no sound"},
+		"none":      {filepath.Join(dir, "gone.mp4"), 0, tags.Second, "gone.mp4"},
+		"past it":   {mute, 3 * tags.Second, 4 * tags.Second, "nothing lies between"},
+		"backwards": {mute, tags.Second, tags.Second, "nothing lies between"},
+		"cut short": {cut, 0, 8 * tags.Second, "cut.mp4"},
+	} {
+		if got, err := library.Hear(context.Background(), c.path, c.in, c.out, nil); err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: heard %d samples (%v), want it to fail with %q", name, len(got.Samples), err, c.says)
+		}
+	}
+}
+
+// Two films of one event, through encoders: a telephone's sound against a camera's.
+func TestListenToFilm(t *testing.T) {
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	const crowd = "anoisesrc=r=48000:a=0.4:c=brown:seed=7:d=70"
+	a, b, other := filepath.Join(dir, "a.mp4"), filepath.Join(dir, "b.mkv"), filepath.Join(dir, "other.mp4")
+	picture := func(rate string) []string { return []string{"-f", "lavfi", "-i", "color=s=64x36:r=" + rate} }
+	encode := []string{"-map", "0:v", "-map", "[a]", "-shortest", "-c:v", "libx264", "-pix_fmt", "yuv420p"}
+	makeFilm(t, tool, a, slices.Concat(picture("30000/1001"), []string{"-f", "lavfi", "-i", crowd, "-filter_complex", "[1]atrim=end=60[a]", "-c:a", "aac"}, encode)...)
+	makeFilm(t, tool, b, slices.Concat(picture("25"), []string{
+		"-f", "lavfi", "-i", crowd, "-f", "lavfi", "-i", "anoisesrc=r=48000:a=0.02:c=white:seed=8", "-filter_complex",
+		// 40 millionths: what is a second on a lasts so much less on b.
+		"[1]atrim=start=11.4,asetpts=PTS-STARTPTS,asetrate=48002,aresample=48000,aecho=0.8:0.7:31|77:0.3|0.2,volume=8[x];[x][2]amix=duration=first:normalize=0[a]",
+		"-c:a", "libopus", "-b:a", "48k",
+	}, encode)...)
+	makeFilm(t, tool, other, slices.Concat(picture("25"), []string{"-f", "lavfi", "-i", strings.Replace(crowd, "seed=7", "seed=9", 1), "-filter_complex", "[1]anull[a]"}, encode)...)
+	hear := func(path string) film.Sound {
+		s, err := library.Hear(context.Background(), path, 0, 1<<62, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	first := hear(a)
+	got, err := film.Listen(context.Background(), first, hear(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, at := range []float64{12, 35, 59} {
+		want := (at - 11.4) * 48000 / 48002
+		by := got.On(tags.Time(at * float64(tags.Second)))
+		if off := at + by.Seconds() - want; max(off, -off) > 1.0/60 { // half a frame at 30 a second
+			t.Errorf("at %g s it is %.4f s off (%+v)", at, off, got)
+		}
+	}
+	if got, err := film.Listen(context.Background(), first, hear(other)); err == nil {
+		t.Errorf("another crowd is put in step: %+v", got)
+	}
+}
