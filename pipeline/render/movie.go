@@ -147,7 +147,7 @@ func (m *movie) track(trak []byte, size int64) error {
 	return nil
 }
 
-// parameters is the avcC box of a sample description.
+// parameters is the avcC or hvcC box of a sample description.
 func parameters(stsd []byte) []byte {
 	const head, visual = 8, 8 + 78 // of stsd, and of its first entry with its own head
 	if len(stsd) < head+visual {
@@ -155,7 +155,7 @@ func parameters(stsd []byte) []byte {
 	}
 	var found []byte
 	_ = eachBox(stsd[head+visual:], func(kind string, body []byte) error {
-		if kind == "avcC" {
+		if kind == "avcC" || kind == "hvcC" {
 			found = body
 		}
 		return nil

@@ -1,0 +1,206 @@
+package render
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+
+	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// QuickReport is what a quick reel came to.
+type QuickReport struct {
+	Clips  int
+	Length tags.Time
+	More   tags.Time // the longest that a clip holds besides its span
+}
+
+// ErrNotQuick says that a reel cannot be made without coding film.
+var ErrNotQuick = errors.New("this film cannot be joined as it is")
+
+// Quick makes a reel of the plays of p without coding film: each clip goes from the
+// keyframe before it to the one after it, labels are a track of text, and there are no slates and nothing
+// drawn. It fails with [ErrNotQuick] where the films are not all of one kind, and with
+// [ErrNotOurs] where out is there and force does not say to replace it.
+func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool, events Events) (QuickReport, error) {
+	var report QuickReport
+	if _, err := os.Lstat(out); err == nil && !force {
+		return report, fmt.Errorf("%s: %w", out, ErrNotOurs)
+	}
+	var entries []plan.Entry
+	for _, e := range p.Entries {
+		if e.Segment.Kind == plan.Film && e.Part == "" {
+			entries = append(entries, e)
+		}
+	}
+	if err := oneKind(entries); err != nil {
+		return report, err
+	}
+	tmp, err := content.Beside(out, reelMark, 0o666)
+	if err != nil {
+		return report, fmt.Errorf("write the reel: %w", err)
+	}
+	defer os.Remove(tmp.Name())
+	if err := tmp.Close(); err != nil {
+		return report, fmt.Errorf("write the reel: %w", err)
+	}
+	dir, err := m.Store.Temp()
+	if err != nil {
+		return report, err
+	}
+	defer os.RemoveAll(dir)
+
+	clips, err := m.copyClips(ctx, entries, dir, events)
+	if err != nil {
+		return report, err
+	}
+	rate := entries[0].Segment.Source.Rate
+	paths, frames := make([]string, len(clips)), make([]tags.Frame, len(clips))
+	var chapters []ffmpeg.Chapter
+	var labels strings.Builder
+	var n tags.Frame
+	for i, c := range clips {
+		if !bytes.Equal(c.movie.params, clips[0].movie.params) || len(c.movie.params) == 0 {
+			return report, fmt.Errorf("%w: %s was encoded in another way than the rest", ErrNotQuick, entries[i].Chapter)
+		}
+		paths[i], frames[i] = c.path, c.frames
+		report.More = max(report.More, rate.Duration(c.frames-entries[i].Segment.Span.Len()))
+		chapters = append(chapters, ffmpeg.Chapter{Title: entries[i].Chapter, Span: tags.Span{In: n, Out: n + frames[i]}})
+		writeLabels(&labels, entries[i].Segment, rate.Duration(n), rate.Duration(n+c.runIn))
+		n += frames[i]
+	}
+	list, err := ffmpeg.ListFile(dir, paths, frames, rate)
+	if err != nil {
+		return report, err
+	}
+	j := ffmpeg.Join{
+		List: filepath.Join(dir, "list"), Metadata: filepath.Join(dir, "metadata"), Out: tmp.Name(),
+		Sound: entries[0].Segment.Source.Audio >= 0 && !p.Delivery.Mute,
+	}
+	text := filepath.Join(dir, "labels")
+	if err := errors.Join(
+		os.WriteFile(j.List, []byte(list), 0o666),
+		os.WriteFile(j.Metadata, []byte(ffmpeg.MetadataFile(p.Title, chapters, rate)), 0o666),
+		os.WriteFile(text, []byte(labels.String()), 0o666),
+	); err != nil {
+		return report, fmt.Errorf("join: %w", err)
+	}
+	args, err := ffmpeg.QuickJoinArgs(j, text)
+	if err != nil {
+		return report, err
+	}
+	progress := func(done tags.Frame) { events(Event{Joining, min(done, n), n}) }
+	if err := m.Tool.Run(ctx, args, nil, progress); err != nil {
+		return report, err
+	}
+	joined, err := readMovie(tmp.Name())
+	if err != nil {
+		return report, fmt.Errorf("join: %w", err)
+	}
+	if joined.frames != int64(n) {
+		return report, fmt.Errorf("join: the reel has %d frames, want %d", joined.frames, n)
+	}
+	report.Clips, report.Length = len(clips), rate.Duration(n)
+	if err := os.Rename(tmp.Name(), out); err != nil {
+		return report, fmt.Errorf("deliver the reel: %w", err)
+	}
+	return report, nil
+}
+
+// oneKind reports whether the films of entries can follow one another as they are.
+func oneKind(entries []plan.Entry) error {
+	first := entries[0].Segment.Source
+	for _, e := range entries {
+		s := e.Segment.Source
+		switch {
+		case s.Variable:
+			return fmt.Errorf("%w: the film of %s is of variable rate", ErrNotQuick, e.Chapter)
+		case s.Rate != first.Rate || s.Width != first.Width || s.Height != first.Height:
+			return fmt.Errorf("%w: %s is %d×%d at %s, %s is %d×%d at %s", ErrNotQuick,
+				entries[0].Chapter, first.Width, first.Height, first.Rate, e.Chapter, s.Width, s.Height, s.Rate)
+		case (s.Audio < 0) != (first.Audio < 0):
+			return fmt.Errorf("%w: of %s and %s only one has sound", ErrNotQuick, entries[0].Chapter, e.Chapter)
+		}
+	}
+	return nil
+}
+
+// clip is copied film, and how many frames it holds before its span.
+type clip struct {
+	part
+	runIn tags.Frame
+}
+
+// copyClips copies each entry's film into dir.
+func (m *Maker) copyClips(ctx context.Context, entries []plan.Entry, dir string, events Events) ([]clip, error) {
+	clips := make([]clip, len(entries))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(m.Workers, 1))
+	for i, e := range entries {
+		group.Go(func() error {
+			film, err := m.Films.Path(ctx, e.Segment.Source.Fingerprint)
+			if err != nil {
+				return err
+			}
+			path := filepath.Join(dir, fmt.Sprintf("%06d.mov", i))
+			src := *e.Segment.Source
+			start, end, err := m.Tool.KeysAround(ctx, src, film, e.Segment.Span)
+			if err != nil {
+				return fmt.Errorf("%s: %w", e.Chapter, err)
+			}
+			args, err := ffmpeg.CopyArgs(e.Segment, film, end, path)
+			if err != nil {
+				return err
+			}
+			if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
+				return fmt.Errorf("%s: %w", e.Chapter, err)
+			}
+			movie, err := readMovie(path)
+			if err != nil {
+				return fmt.Errorf("%s: %w", e.Chapter, err)
+			}
+			if movie.frames == 0 {
+				return fmt.Errorf("%s: nothing could be copied of it", e.Chapter)
+			}
+			clips[i] = clip{part{path, movie, tags.Frame(movie.frames)}, src.Rate.FrameAt(src.Clock().At(e.Segment.Span.In) - start)}
+			return nil
+		})
+	}
+	err := group.Wait()
+	events(Event{Cutting, tags.Frame(len(entries)), tags.Frame(len(entries))})
+	return clips, err
+}
+
+// writeLabels writes the labels of a segment as SubRip text. The clip starts at start, its
+// first frame that was asked for is at first.
+func writeLabels(w *strings.Builder, s plan.Segment, start, first tags.Time) {
+	for _, l := range s.Layers {
+		if l.Label == nil {
+			continue
+		}
+		from, to := first+s.House.Rate.Duration(l.Span.In), first+s.House.Rate.Duration(l.Span.Out)
+		if l.Span.In == 0 {
+			from = start
+		}
+		lines := l.Label.Lines
+		if l.Label.Lead != "" {
+			lines = append([]string{l.Label.Lead}, lines...)
+		}
+		fmt.Fprintf(w, "%d\n%s --> %s\n%s\n\n", strings.Count(w.String(), " --> ")+1, subRip(from), subRip(to), strings.Join(lines, "\n"))
+	}
+}
+
+// subRip is a time as SubRip writes it: 00:01:02,345.
+func subRip(t tags.Time) string {
+	ms := int64(t / tags.Millisecond)
+	return fmt.Sprintf("%02d:%02d:%02d,%03d", ms/3_600_000, ms/60_000%60, ms/1000%60, ms%1000)
+}

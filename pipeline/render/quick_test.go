@@ -1,0 +1,91 @@
+package render_test
+
+import (
+	"context"
+	"errors"
+	"image"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"trenchcut/pipeline/demo/strip"
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+)
+
+// A quick reel shows, of each clip in order, every frame of its span, and those around it
+// from keyframe to keyframe.
+func TestQuick(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 700, sound: true, mux: []string{"-g", "45"}})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(51, 12, 700, "endzone")), nil)
+	out := filepath.Join(b.dir, "quick.mp4")
+	report, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if report.Clips != 12 || report.More <= 0 || report.More > 3*tags.Second {
+		t.Errorf("%+v, want 12 clips that start up to a group of pictures early", report)
+	}
+	var shown []tags.Frame
+	b.frames(out, 0, func(_ int, picture *image.Gray) {
+		n, err := strip.Read(picture, picture.Rect)
+		if err != nil {
+			t.Fatal(err)
+		}
+		shown = append(shown, n)
+	})
+	if got := rate2997.Duration(tags.Frame(len(shown))); got != report.Length {
+		t.Errorf("the reel is %s long, it says %s", got, report.Length)
+	}
+	at := 0
+	for _, e := range p.Entries {
+		if e.Segment.Kind != plan.Film {
+			continue
+		}
+		span := e.Segment.Span
+		start, key := at, span.In/45*45
+		end := min((span.Out+44)/45*45, 700)
+		for at < len(shown) && (at == start || shown[at] == shown[at-1]+1) && shown[at] < end {
+			at++
+		}
+		if at == start || shown[start] != key || shown[at-1] != end-1 {
+			t.Fatalf("%s: frames %v at %d, want %d–%d, keyframe to keyframe around %d–%d", e.Chapter, shown[start:min(start+3, len(shown))], at, key, end, span.In, span.Out)
+		}
+	}
+	if at != len(shown) {
+		t.Errorf("%d frames are left over", len(shown)-at)
+	}
+	// What is there is not replaced unasked.
+	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
+		t.Errorf("error %v, want ErrNotOurs", err)
+	}
+}
+
+// Films of two kinds are refused, with why, and leave no file.
+func TestQuickOfTwoKinds(t *testing.T) {
+	t.Parallel()
+	for name, other := range map[string]footage{
+		"another size":   {name: "other.mp4", width: 480, height: 360, rate: rate2997, frames: 100},
+		"another rate":   {name: "other.mp4", width: 320, height: 180, rate: rate25, frames: 100},
+		"with sound":     {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100, sound: true},
+		"another way":    {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100, mux: []string{"-profile:v", "baseline"}},
+		"another coding": {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100, mux: []string{"-c:v", "mpeg4"}},
+	} {
+		b := newBench(t)
+		films := map[string]string{
+			"endzone":  b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 100}),
+			"sideline": b.film(other),
+		}
+		p := b.plan(b.season(films, "  - {play: 1, angles: {endzone: {in: f10, out: f40}, sideline: {in: f10, out: f40}}}\n"), nil)
+		out := filepath.Join(b.dir, "quick.mp4")
+		if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotQuick) {
+			t.Errorf("%s: error %v, want ErrNotQuick", name, err)
+		}
+		if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("%s: a reel was left (%v)", name, err)
+		}
+	}
+}
