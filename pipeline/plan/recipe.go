@@ -14,18 +14,6 @@ import (
 	"trenchcut/templates"
 )
 
-// Order names a way to put the plays of a reel in order.
-type Order string
-
-// The orders. Plays that lack what an order goes by come last, in film order.
-const (
-	ByFilm       Order = "film"         // game by game, as played
-	ByOutcome    Order = "outcome"      // best first, as the vocabulary ranks them
-	ByTimeToBeat Order = "time-to-beat" // quickest first
-	ByDown       Order = "down"         // down, then distance
-	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
-)
-
 // Reveal says when a label tells what became of the rush.
 type Reveal string
 
@@ -56,97 +44,6 @@ type Recipe struct {
 	Look     Look
 	// Encoder is what the recipe file says by the name of a Quality.
 	Encoder Encoder
-}
-
-// Names says how much of who a player is a reel tells; empty is all.
-type Names string
-
-// The ways to name a player.
-const (
-	FullNames Names = "full"   // jersey and name
-	ByNumber  Names = "number" // what his jersey shows
-	NoNames   Names = "none"   // where he plays
-)
-
-// ParseNames reads the name of a way to name players.
-func ParseNames(s string) (Names, error) { return oneOf("names", s, FullNames, ByNumber, NoNames) }
-
-// Of is p by his name, as far as it is told.
-func (n Names) Of(p *tags.Person) string {
-	switch {
-	case n == ByNumber && p.Jersey != "":
-		return "#" + p.Jersey
-	case n == ByNumber, n == NoNames:
-		if p.Position != "" {
-			return p.Position
-		}
-		return "rusher"
-	default:
-		return p.Shown()
-	}
-}
-
-// Quality names how much is kept of the film's picture, for how much space.
-type Quality string
-
-// The qualities.
-const (
-	Small    Quality = "small"    // for mail and phones
-	Standard Quality = "standard" // for the meeting room
-	Fine     Quality = "fine"     // where the reel is film for others to cut
-)
-
-// ParseQuality reads the name of a quality.
-func ParseQuality(s string) (Quality, error) { return oneOf("quality", s, Small, Standard, Fine) }
-
-// Encoder is what makes a picture of that quality.
-func (q Quality) Encoder() Encoder {
-	switch q {
-	case Small:
-		return Encoder{Codec: "libx264", Preset: "fast", CRF: 28}
-	case Fine:
-		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 16}
-	default:
-		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}
-	}
-}
-
-// Smaller is the recipe for a reel of less space, rung by rung: first in quality, then in
-// size. It is false on the last rung.
-func (r Recipe) Smaller(house House) (Recipe, bool) {
-	if r.Encoder != Small.Encoder() {
-		r.Encoder = Small.Encoder()
-		return r, true
-	}
-	for _, rung := range slices.Backward(sizeLadder) {
-		if short := min(house.Width, house.Height); rung.height < short {
-			scale := func(side int) int { return even((side*rung.height + short/2) / short) }
-			r.Width, r.Height = scale(house.Width), scale(house.Height)
-			return r, true
-		}
-	}
-	return r, false
-}
-
-// Selection says what is shown, in which order, and what of it again.
-type Selection struct {
-	Choose []string // terms, as on the command line
-	Where  string   // a CEL expression, likewise
-	Plays  bool     // the unit is the play, with or without a rep tagged
-	Order  []Order  // by the first, where equal by the next; none keeps film order
-	Limit  int      // at most so many plays; 0 is all
-	Vary   bool     // where a limit leaves some out, no move has two before every move has one
-	// Replay and Freeze show plays again, after each time they are shown.
-	Replay Replay
-	Freeze Freeze
-	Model  bool // after each rep that was not won, the win most like it
-}
-
-// Section is a part of a reel with a slate of its own. What it does not say is as the
-// recipe says; its terms hold besides the recipe's.
-type Section struct {
-	Title string
-	Selection
 }
 
 // MaxPad bounds Before and After.
@@ -217,72 +114,6 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 	return r, d.Faults.Err()
 }
 
-// selectionKeys reads what recipes and sections say alike.
-func selectionKeys(d *tags.Decoder, s *Selection) tags.Keys {
-	return tags.Keys{
-		"choose": func(n *yaml.Node) { s.Choose = terms(d, n) },
-		"where":  func(n *yaml.Node) { s.Where = d.Text(n, "where") },
-		"plays":  func(n *yaml.Node) { s.Plays = d.YesNo(n, "plays") },
-		"order": func(n *yaml.Node) {
-			s.Order = nil
-			one := func(n *yaml.Node) {
-				var o Order
-				value(d, "order", ParseOrder, &o)(n)
-				s.Order = append(s.Order, o)
-			}
-			if n.Kind == yaml.ScalarNode {
-				one(n)
-				return
-			}
-			d.List(n, "order", one)
-		},
-		"limit":  func(n *yaml.Node) { s.Limit, _ = d.Whole(n, 1, mostPlays) },
-		"vary":   func(n *yaml.Node) { s.Vary = d.YesNo(n, "vary") },
-		"replay": func(n *yaml.Node) { s.Replay = replay(d, n) },
-		"freeze": func(n *yaml.Node) { s.Freeze = freeze(d, n) },
-		"model":  func(n *yaml.Node) { s.Model = d.YesNo(n, "model") },
-	}
-}
-
-// mostPlays bounds a limit.
-const mostPlays = 10_000
-
-// section reads one, starting from what the recipe says.
-func section(d *tags.Decoder, n *yaml.Node, of Selection) Section {
-	s := Section{Selection: of}
-	s.Choose, s.Where = nil, ""
-	keys := selectionKeys(d, &s.Selection)
-	keys["title"] = func(n *yaml.Node) { s.Title = d.Text(n, "title") }
-	d.Mapping(n, "section", keys)
-	if s.Title == "" {
-		d.Faults.Add(d.Pos(n), "a section wants a title")
-	}
-	return s
-}
-
-// Parts is the sections as what to choose and how to show it: the recipe by itself where
-// it has none. The recipe's own terms hold in each.
-func (r Recipe) Parts() []Section {
-	if len(r.Sections) == 0 {
-		return []Section{{Selection: r.Selection}}
-	}
-	parts := make([]Section, len(r.Sections))
-	for i, s := range r.Sections {
-		s.Choose = slices.Concat(r.Choose, s.Choose)
-		s.Where = both(r.Where, s.Where)
-		parts[i] = s
-	}
-	return parts
-}
-
-// both is a CEL expression that holds where a and b do.
-func both(a, b string) string {
-	if a == "" || b == "" {
-		return a + b
-	}
-	return "(" + a + ") && (" + b + ")"
-}
-
 // value reads a scalar with a parser that the command line uses too.
 func value[T any](d *tags.Decoder, what string, parse func(string) (T, error), into *T) func(*yaml.Node) {
 	return func(n *yaml.Node) {
@@ -303,11 +134,6 @@ func terms(d *tags.Decoder, n *yaml.Node) []string {
 	var list []string
 	d.List(n, "choose", func(n *yaml.Node) { list = append(list, d.Text(n, "term")) })
 	return list
-}
-
-// ParseOrder reads the name of an order.
-func ParseOrder(s string) (Order, error) {
-	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByPoint)
 }
 
 // ParseReveal reads the name of a time to reveal.

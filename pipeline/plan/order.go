@@ -1,0 +1,76 @@
+package plan
+
+import (
+	"cmp"
+
+	"trenchcut/tags"
+)
+
+// Order names a way to put the plays of a reel in order.
+type Order string
+
+// The orders. Plays that lack what an order goes by come last, in film order.
+const (
+	ByFilm       Order = "film"         // game by game, as played
+	ByOutcome    Order = "outcome"      // best first, as the vocabulary ranks them
+	ByTimeToBeat Order = "time-to-beat" // quickest first
+	ByDown       Order = "down"         // down, then distance
+	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
+)
+
+// ParseOrder reads the name of an order.
+func ParseOrder(s string) (Order, error) {
+	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByPoint)
+}
+
+// compare is an order as a comparison; nil keeps film order.
+func (b *builder) compare(order Order) func(x, y take) int {
+	switch order {
+	case ByPoint:
+		return by(func(t take) string {
+			for _, r := range t.reps {
+				if r.Point != "" {
+					return r.Point
+				}
+			}
+			return "\U0010ffff" // behind every point
+		})
+	case ByOutcome:
+		list := b.season.Vocabulary.List("outcome")
+		return by(func(t take) int {
+			best := len(list.Words)
+			for _, r := range t.reps {
+				best = min(best, list.Rank(r.Outcome))
+			}
+			return best
+		})
+	case ByTimeToBeat:
+		return by(func(t take) tags.Time {
+			best := tags.Time(1 << 62)
+			for _, r := range t.reps {
+				if at, ok := r.TimeToBeat(); ok {
+					best = min(best, at)
+				}
+			}
+			return best
+		})
+	case ByDown:
+		return by(func(t take) int {
+			const last = 1 << 20
+			if t.play.Down == nil {
+				return last
+			}
+			rank := *t.play.Down * 200
+			if t.play.Distance == nil {
+				return rank + 199
+			}
+			return rank + *t.play.Distance
+		})
+	default:
+		return nil
+	}
+}
+
+func by[K cmp.Ordered](key func(take) K) func(x, y take) int {
+	return func(x, y take) int { return cmp.Compare(key(x), key(y)) }
+}

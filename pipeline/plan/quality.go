@@ -1,0 +1,47 @@
+package plan
+
+import (
+	"slices"
+)
+
+// Quality names how much is kept of the film's picture, for how much space.
+type Quality string
+
+// The qualities.
+const (
+	Small    Quality = "small"    // for mail and phones
+	Standard Quality = "standard" // for the meeting room
+	Fine     Quality = "fine"     // where the reel is film for others to cut
+)
+
+// ParseQuality reads the name of a quality.
+func ParseQuality(s string) (Quality, error) { return oneOf("quality", s, Small, Standard, Fine) }
+
+// Encoder is what makes a picture of that quality.
+func (q Quality) Encoder() Encoder {
+	switch q {
+	case Small:
+		return Encoder{Codec: "libx264", Preset: "fast", CRF: 28}
+	case Fine:
+		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 16}
+	default:
+		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}
+	}
+}
+
+// Smaller is the recipe for a reel of less space, rung by rung: first in quality, then in
+// size. It is false on the last rung.
+func (r Recipe) Smaller(house House) (Recipe, bool) {
+	if r.Encoder != Small.Encoder() {
+		r.Encoder = Small.Encoder()
+		return r, true
+	}
+	for _, rung := range slices.Backward(sizeLadder) {
+		if short := min(house.Width, house.Height); rung.height < short {
+			scale := func(side int) int { return even((side*rung.height + short/2) / short) }
+			r.Width, r.Height = scale(house.Width), scale(house.Height)
+			return r, true
+		}
+	}
+	return r, false
+}
