@@ -45,6 +45,7 @@ type reelOptions struct {
 	planOnly   bool
 	force      bool
 	keepGoing  bool
+	quick      bool
 	each       string
 	names      string
 	quality    string
@@ -101,6 +102,7 @@ shows what a recipe comes to.`,
 	f.StringVar(&o.reveal, "reveal", "", "`when` labels tell the outcome: after or before the play")
 	f.StringVar(&o.size, "size", "", "`size` of the picture, such as 720p or 1280x720")
 	f.StringVar(&o.rate, "rate", "", "`frames` a second, such as 29.97")
+	f.BoolVar(&o.quick, "quick", false, "make a reel to look at in seconds, without coding film")
 	f.StringVar(&o.each, "each", "", "make a folder for each value of a `key`, such as rusher, with a reel by each recipe in it")
 	f.StringVar(&o.names, "names", "", "`how` players are named: full, number or none")
 	f.StringVar(&o.quality, "quality", "", "`name` of the quality: small, standard or fine")
@@ -114,7 +116,7 @@ shows what a recipe comes to.`,
 	f.BoolVar(&o.page, "page", false, "write beside the reel a page that plays it, a contact sheet, and chapters and captions as WebVTT")
 	exclusive(cmd, "output", "warm")
 	exclusive(cmd, "output", "verify")
-	exclusive(cmd, "plan", "warm", "verify")
+	exclusive(cmd, "plan", "warm", "verify", "quick", "each")
 	exclusive(cmd, "page", "plan")
 	exclusive(cmd, "page", "warm")
 	exclusive(cmd, "page", "verify")
@@ -170,6 +172,9 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if o.quick {
+		return o.makeQuick(ctx, p, out)
+	}
 	var left []error // of film that could not be cut
 	for {
 		err := o.makeWithPage(ctx, season, p, out)
@@ -198,6 +203,32 @@ func (o *reelOptions) run(ctx context.Context) error {
 			return errors.Join(append(left, err)...)
 		}
 	}
+}
+
+// makeQuick makes a reel to look at, in seconds, and says what it lacks.
+func (o *reelOptions) makeQuick(ctx context.Context, p *plan.Plan, out string) error {
+	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
+	if err != nil {
+		return err
+	}
+	bars := &bars{streams: o.streams}
+	defer bars.done()
+	report, err := maker.Quick(ctx, p, out, o.force, bars.show)
+	bars.done()
+	switch {
+	case errors.Is(err, render.ErrNotOurs):
+		return usageError{err: fmt.Errorf("%s is there already; --force replaces it", out)}
+	case errors.Is(err, render.ErrNotQuick):
+		return fmt.Errorf("%w: leave --quick out", err)
+	case err != nil:
+		return err
+	}
+	for _, left := range p.LeftOut {
+		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
+	}
+	return printWrapped(o.streams.Out, outWidth(o.streams.Out), fmt.Sprintf(
+		"%s: %s, %s. A quick look, not to be handed out: clips hold up to %.1f s more than was asked for, labels are a subtitle track, and there are no slates, no clock and no numbers.",
+		out, plural(report.Clips, "clip"), report.Length, report.More.Seconds()))
 }
 
 // cutAhead renders what reels of the choice will need, and joins nothing.

@@ -1,0 +1,179 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+
+	"trenchcut/pipeline/content"
+	drawn "trenchcut/pipeline/draw"
+	"trenchcut/pipeline/page"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Endings of the files beside a reel, in place of its own.
+const (
+	pageSuffix     = ".html"
+	contactSuffix  = ".png"
+	chaptersSuffix = ".vtt"
+	captionsSuffix = ".captions.vtt"
+)
+
+// makeWithPage is make, and then the reel's page where one was asked for. A file in the
+// page's way is told of before the work.
+func (o *reelOptions) makeWithPage(ctx context.Context, season *tags.Season, p *plan.Plan, out string) error {
+	if !o.page {
+		return o.make(ctx, p, out)
+	}
+	stem := strings.TrimSuffix(out, filepath.Ext(out))
+	var wrong []error
+	for _, suffix := range []string{pageSuffix, contactSuffix, chaptersSuffix, captionsSuffix} {
+		wrong = append(wrong, o.mayReplace(stem+suffix))
+	}
+	if err := errors.Join(wrong...); err != nil {
+		return usageError{err, "trenchcut reel"}
+	}
+	if err := o.make(ctx, p, out); err != nil {
+		return err
+	}
+	files, err := o.pageFiles(ctx, season, p, out)
+	if err != nil {
+		return fmt.Errorf("the page of %s: %w", out, err)
+	}
+	for _, suffix := range []string{contactSuffix, chaptersSuffix, captionsSuffix, pageSuffix} {
+		if err := content.WriteWhole(stem+suffix, files[suffix], 0o666); err != nil {
+			return fmt.Errorf("write %s: %w", stem+suffix, err)
+		}
+	}
+	_, err = fmt.Fprintf(o.streams.Out, "%s: page of %s; beside it %s, %s and %s\n", stem+pageSuffix, filepath.Base(out),
+		filepath.Base(stem+contactSuffix), filepath.Base(stem+chaptersSuffix), filepath.Base(stem+captionsSuffix))
+	return err
+}
+
+// mayReplace refuses a file of another's.
+func (o *reelOptions) mayReplace(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return err
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%s is in the way of the page and is no plain file", path)
+	case o.force:
+		return nil
+	}
+	if info.Size() <= mostInWay {
+		if data, err := os.ReadFile(path); err == nil && page.IsOurs(data) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s is in the way of the page and is not one that reel wrote; --force replaces it", path)
+}
+
+// pageFiles is what goes beside the reel at out, by the endings of the names.
+func (o *reelOptions) pageFiles(ctx context.Context, season *tags.Season, p *plan.Plan, out string) (map[string][]byte, error) {
+	pg, err := page.New(p, season, filepath.Base(out))
+	if err != nil {
+		return nil, err
+	}
+	look := p.Entries[0].Segment.Look
+	if err := addCharts(pg, look); err != nil {
+		return nil, err
+	}
+	html, err := pg.HTML()
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := o.reelContact(ctx, pg, look, p.House, out)
+	if err != nil {
+		return nil, err
+	}
+	return map[string][]byte{pageSuffix: html, contactSuffix: sheet, chaptersSuffix: pg.Chapters(), captionsSuffix: pg.Captions()}, nil
+}
+
+// addCharts draws each table of the page that has rates to compare.
+func addCharts(pg *page.Page, look plan.Look) error {
+	for i := range pg.Tables {
+		t := &pg.Tables[i]
+		shares := t.Drawn()
+		if shares == nil {
+			continue
+		}
+		scene, err := drawn.Rates{Title: t.Title, Shares: shares}.Scene(drawn.Phone, drawn.PaperLook(look))
+		if err != nil {
+			return err
+		}
+		var svg bytes.Buffer
+		if err := scene.SVG(&svg); err != nil {
+			return err
+		}
+		if err := t.Draw(svg.Bytes()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// reelThumbsAcross is how many pictures stand beside one another.
+const reelThumbsAcross = 4
+
+// reelContact is the reel's contact sheet as PNG, its pictures taken from the reel itself.
+func (o *reelOptions) reelContact(ctx context.Context, pg *page.Page, look plan.Look, house plan.House, out string) ([]byte, error) {
+	of := pg.Thumbs()
+	thumbs := make([]drawn.Thumb, len(of))
+	library := o.choose.season.shop.library
+	fit := plan.Letterbox(house.Width, house.Height, plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight})
+	if _, err := library.Source(ctx, out); err != nil { // once, before all ask
+		return nil, err
+	}
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.NumCPU())
+	for i, t := range of {
+		thumbs[i] = drawn.Thumb{Lead: t.Lead, Line: t.Line}
+		group.Go(func() error {
+			m, err := library.Still(ctx, out, t.Frame, fit.Width, fit.Height)
+			if err != nil {
+				return err
+			}
+			thumbs[i].Picture = framed(m, fit)
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	sheet, err := drawn.Contact(fmt.Sprintf("%s · %s", pg.Title, plural(len(thumbs), "clip")), thumbs, reelThumbsAcross, look)
+	if err != nil {
+		return nil, err
+	}
+	var picture bytes.Buffer
+	if err := png.Encode(&picture, sheet); err != nil {
+		return nil, fmt.Errorf("write the contact sheet: %w", err)
+	}
+	return page.MarkPNG(picture.Bytes())
+}
+
+// framed is a picture of another shape amid black, so that nothing of it is squeezed.
+func framed(m image.Image, fit plan.Fit) image.Image {
+	if fit.Width == drawn.ThumbWidth && fit.Height == drawn.ThumbHeight {
+		return m
+	}
+	whole := image.NewRGBA(image.Rect(0, 0, drawn.ThumbWidth, drawn.ThumbHeight))
+	draw.Draw(whole, whole.Rect, image.NewUniform(color.Black), image.Point{}, draw.Src)
+	draw.Draw(whole, image.Rect(fit.X, fit.Y, fit.X+fit.Width, fit.Y+fit.Height), m, m.Bounds().Min, draw.Src)
+	return whole
+}

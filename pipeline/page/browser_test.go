@@ -1,0 +1,221 @@
+package page_test
+
+import (
+	"bufio"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sync/atomic"
+	"testing"
+	"time"
+)
+
+// browser is a Chromium without a window, spoken to over a pipe by the Chrome DevTools
+// Protocol: messages of JSON, each ended by a NUL.
+type browser struct {
+	t       *testing.T
+	in      *os.File
+	out     *bufio.Reader
+	last    atomic.Int64
+	session string
+	asked   []string // every address that was fetched
+}
+
+// startBrowser starts a browser for the length of a test, or skips it where there is none.
+func startBrowser(t *testing.T) *browser {
+	t.Helper()
+	program := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			program = path
+			break
+		}
+	}
+	if program == "" {
+		t.Skip("no Chromium here: the page is not tried in a browser")
+	}
+	theirIn, in, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, theirOut, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(program, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
+		"--mute-audio", "--hide-scrollbars", "--remote-debugging-pipe", "--user-data-dir="+t.TempDir(), "about:blank")
+	cmd.ExtraFiles = []*os.File{theirIn, theirOut} // 3 and 4, as Chromium has it
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	_, _ = theirIn.Close(), theirOut.Close()
+	b := &browser{t: t, in: in, out: bufio.NewReader(out)}
+	t.Cleanup(func() {
+		b.session = ""
+		_, _ = b.call("Browser.close", nil)
+		done := make(chan struct{})
+		go func() {
+			_ = cmd.Wait() // it may have been killed
+			close(done)
+		}()
+		select {
+		case <-done:
+		case <-time.After(10 * time.Second):
+			_ = cmd.Process.Kill()
+			<-done
+		}
+		_, _ = in.Close(), out.Close()
+	})
+	stop := time.AfterFunc(2*time.Minute, func() { _ = cmd.Process.Kill() })
+	t.Cleanup(func() { stop.Stop() })
+	var made struct{ TargetID string }
+	b.must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
+	var joined struct{ SessionID string }
+	b.must("Target.attachToTarget", map[string]any{"targetId": made.TargetID, "flatten": true}, &joined)
+	b.session = joined.SessionID
+	for _, domain := range []string{"Page", "Runtime", "Network"} {
+		b.must(domain+".enable", nil, nil)
+	}
+	return b
+}
+
+// call sends one message and waits for its answer.
+func (b *browser) call(method string, params any) (json.RawMessage, error) {
+	id := b.last.Add(1)
+	message := map[string]any{"id": id, "method": method}
+	if params != nil {
+		message["params"] = params
+	}
+	if b.session != "" {
+		message["sessionId"] = b.session
+	}
+	data, err := json.Marshal(message)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := b.in.Write(append(data, 0)); err != nil {
+		return nil, err
+	}
+	for {
+		data, err := b.out.ReadBytes(0)
+		if err != nil {
+			return nil, err
+		}
+		var got struct {
+			ID     int64
+			Method string
+			Params struct{ Request struct{ URL string } }
+			Result json.RawMessage
+			Error  *struct{ Message string }
+		}
+		if err := json.Unmarshal(data[:len(data)-1], &got); err != nil {
+			return nil, err
+		}
+		if got.Method == "Network.requestWillBeSent" {
+			b.asked = append(b.asked, got.Params.Request.URL)
+		}
+		switch {
+		case got.ID != id:
+		case got.Error != nil:
+			return nil, errors.New(got.Error.Message)
+		default:
+			return got.Result, nil
+		}
+	}
+}
+
+func (b *browser) must(method string, params, into any) {
+	b.t.Helper()
+	result, err := b.call(method, params)
+	if err == nil && into != nil {
+		err = json.Unmarshal(result, into)
+	}
+	if err != nil {
+		b.t.Fatalf("%s: %v", method, err)
+	}
+}
+
+// eval runs a script in the page, waits for what it promises, and reads it into into.
+func (b *browser) eval(script string, into any) {
+	b.t.Helper()
+	var got struct {
+		Result           struct{ Value json.RawMessage }
+		ExceptionDetails *struct {
+			Text      string
+			Exception struct{ Description string }
+		}
+	}
+	b.must("Runtime.evaluate", map[string]any{"expression": script, "awaitPromise": true, "returnByValue": true, "userGesture": true}, &got)
+	if e := got.ExceptionDetails; e != nil {
+		b.t.Fatalf("%s\n%s %s", script, e.Text, e.Exception.Description)
+	}
+	if into == nil {
+		return
+	}
+	if err := json.Unmarshal(got.Result.Value, into); err != nil {
+		b.t.Fatalf("%s: %v", script, err)
+	}
+}
+
+// wait waits until a condition holds.
+func (b *browser) wait(condition string) {
+	b.t.Helper()
+	var ok bool
+	for range 200 {
+		if b.eval("!!("+condition+")", &ok); ok {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	b.t.Fatalf("it never came to %s", condition)
+}
+
+// open shows a file in a window of that width.
+func (b *browser) open(path string, width int) {
+	b.t.Helper()
+	b.must("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": 844, "deviceScaleFactor": 1, "mobile": width < 600}, nil)
+	b.must("Page.navigate", map[string]any{"url": fileURL(path)}, nil)
+	b.wait(`location.href !== "about:blank" && document.readyState === "complete"`)
+}
+
+// key presses one key.
+func (b *browser) key(name string) {
+	b.t.Helper()
+	codes := map[string]int{"Tab": 9, "Enter": 13}
+	press := map[string]any{"type": "keyDown", "key": name, "code": name, "windowsVirtualKeyCode": codes[name]}
+	if name == "Enter" {
+		press["text"] = "\r"
+	}
+	b.must("Input.dispatchKeyEvent", press, nil)
+	b.must("Input.dispatchKeyEvent", map[string]any{"type": "keyUp", "key": name, "code": name, "windowsVirtualKeyCode": codes[name]}, nil)
+}
+
+// keep writes what the browser drew into the folder that PAGE_PICTURES names, to be
+// looked at.
+func (b *browser) keep(name, method string, params map[string]any) []byte {
+	b.t.Helper()
+	var got struct{ Data string }
+	b.must(method, params, &got)
+	data, err := base64.StdEncoding.DecodeString(got.Data)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if folder := os.Getenv("PAGE_PICTURES"); folder != "" {
+		if err := os.WriteFile(filepath.Join(folder, name), data, 0o666); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+	return data
+}
+
+// picture is a screenshot of the whole page.
+func (b *browser) picture(name string) {
+	b.t.Helper()
+	b.keep(name, "Page.captureScreenshot", map[string]any{"captureBeyondViewport": true})
+}
+
+func fileURL(path string) string { return fmt.Sprintf("file://%s", path) }

@@ -1,0 +1,133 @@
+package page
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed" // the page's parts
+	"encoding/base64"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"html/template"
+	"io"
+	"net/url"
+	"slices"
+	"strings"
+)
+
+var (
+	//go:embed reel.html
+	pageHTML string
+	//go:embed reel.css
+	pageStyle string
+	//go:embed reel.js
+	pageScript string
+)
+
+var pageTemplate = template.Must(template.New("reel").Parse(pageHTML))
+
+// policy lets a browser run this page's own script and style, play the film beside it,
+// and fetch nothing else (W3C Content Security Policy Level 3).
+var policy = fmt.Sprintf("default-src 'none'; media-src 'self' file: data:; script-src '%s'; style-src '%s'; base-uri 'none'; form-action 'none'",
+	hash(pageScript), hash(pageStyle))
+
+func hash(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
+}
+
+// HTML is the page, whole: all but the film is inside it.
+func (p *Page) HTML() ([]byte, error) {
+	var b bytes.Buffer
+	err := pageTemplate.Execute(&b, struct {
+		*Page
+		Mark    template.HTML
+		Policy  string
+		Style   template.CSS
+		Script  template.JS
+		Address template.URL
+		Track   template.URL
+	}{p, template.HTML(htmlMark), policy, template.CSS(pageStyle), template.JS(pageScript), p.address(), p.track()})
+	if err != nil {
+		return nil, fmt.Errorf("write the page: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// escapePath is a file's name as part of a link (RFC 3986, section 3.3).
+func escapePath(name string) string { return url.PathEscape(name) }
+
+// address is the reel's file as a link that holds wherever page and reel lie together.
+func (p *Page) address() template.URL { return template.URL("./" + escapePath(p.Video)) }
+
+// svgParts is all that a chart is made of; nothing in it runs, links or fetches.
+var svgParts = map[string][]string{
+	"svg":      {"xmlns", "width", "height", "viewBox", "role", "aria-labelledby", "font-family"},
+	"title":    {"id"},
+	"desc":     {"id"},
+	"metadata": nil,
+	"rect":     {"x", "y", "width", "height"},
+	"path":     {"d", "stroke-dasharray"},
+	"circle":   {"cx", "cy", "r"},
+	"text":     {"x", "y", "font-size", "font-weight", "textLength", "lengthAdjust"},
+}
+
+// paint is attributes of any shape.
+var paint = []string{"fill", "fill-opacity", "stroke", "stroke-opacity", "stroke-width"}
+
+const svgSpace = "http://www.w3.org/2000/svg"
+
+// Draw puts an SVG chart beside a table. It goes into the page as it is, so it is read
+// first: it must be whole, and of shapes and words only.
+func (t *Table) Draw(svg []byte) error {
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	roots, depth := 0, 0
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return fmt.Errorf("chart of %s: %w", t.Title, err)
+		}
+		switch token := token.(type) {
+		case xml.StartElement:
+			if err := drawable(token, depth); err != nil {
+				return fmt.Errorf("chart of %s: %w", t.Title, err)
+			}
+			if depth == 0 {
+				roots++
+			}
+			depth++
+		case xml.EndElement:
+			depth--
+		case xml.CharData:
+			if depth == 0 && len(bytes.TrimSpace(token)) > 0 {
+				return fmt.Errorf("chart of %s: there is text outside of it", t.Title)
+			}
+		default:
+			return fmt.Errorf("chart of %s: there is more in it than elements and text", t.Title)
+		}
+	}
+	if roots != 1 {
+		return fmt.Errorf("chart of %s: it is %d pictures, not one", t.Title, roots)
+	}
+	t.Chart = template.HTML(svg)
+	return nil
+}
+
+func drawable(e xml.StartElement, depth int) error {
+	attributes, known := svgParts[e.Name.Local]
+	if !known || e.Name.Space != svgSpace || (e.Name.Local == "svg") != (depth == 0) {
+		return fmt.Errorf("it holds the element %q", e.Name.Local)
+	}
+	for _, a := range e.Attr {
+		if a.Name.Space != "" || !slices.Contains(attributes, a.Name.Local) && !slices.Contains(paint, a.Name.Local) {
+			return fmt.Errorf("its element %q holds the attribute %q", e.Name.Local, a.Name.Local)
+		}
+		if strings.Contains(a.Value, "url(") {
+			return fmt.Errorf("its element %q points elsewhere", e.Name.Local)
+		}
+	}
+	return nil
+}

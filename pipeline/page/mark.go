@@ -1,0 +1,39 @@
+package page
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"hash/crc32"
+)
+
+// mark is what the files of a page say of who wrote them, so that a new page may take
+// their place and nobody else's file is lost to one.
+const mark = "trenchcut reel page"
+
+const htmlMark = "<!doctype html>\n<!-- " + mark + " -->\n"
+
+// pngHead is a PNG's signature and its first chunk, IHDR: PNG (ISO/IEC 15948) 5.2, 11.2.2.
+const pngHead = 8 + 12 + 13
+
+// pngMark is a chunk of text under the keyword for what made a picture: PNG 11.3.4.
+var pngMark = func() []byte {
+	chunk := append([]byte("tEXtSoftware\x00"), mark...)
+	out := binary.BigEndian.AppendUint32(nil, uint32(len(chunk)-4))
+	return binary.BigEndian.AppendUint32(append(out, chunk...), crc32.ChecksumIEEE(chunk))
+}()
+
+// MarkPNG is a PNG with the mark of a page in it.
+func MarkPNG(data []byte) ([]byte, error) {
+	if len(data) <= pngHead || !bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")) {
+		return nil, errors.New("mark a contact sheet: it is no PNG")
+	}
+	return bytes.Join([][]byte{data[:pngHead], pngMark, data[pngHead:]}, nil), nil
+}
+
+// IsOurs reports whether a file's content is that of a page's file, as it was written.
+func IsOurs(data []byte) bool {
+	return bytes.HasPrefix(data, []byte(htmlMark)) ||
+		bytes.HasPrefix(data, []byte("WEBVTT\n\n"+vttMark+"\n")) ||
+		len(data) > pngHead && bytes.HasPrefix(data[pngHead:], pngMark)
+}

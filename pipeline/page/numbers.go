@@ -1,0 +1,122 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags/stats"
+)
+
+// Table is numbers under one heading, with a chart of them where there is one.
+type Table struct {
+	Title string
+	Of    string // what its lines are
+	Rows  []Row
+	Chart template.HTML
+
+	shares []plan.Share
+}
+
+// Row is one line of a table: a count, and its rate where there are enough to speak of one.
+type Row struct {
+	Name     string
+	Count    string
+	Rate     string // per 100
+	Interval string
+}
+
+// Drawn is the lines of a table that a chart has bars for; none where it would have one
+// bar only, which the table says as well.
+func (t Table) Drawn() []plan.Share {
+	var bars []plan.Share
+	for _, s := range t.shares {
+		if s.Bar {
+			bars = append(bars, s)
+		}
+	}
+	if len(bars) < 2 {
+		return nil
+	}
+	return bars
+}
+
+// numbers takes what the slates say, so that page and reel say the same, and divides the
+// closing slate's reps where it tells a rate of them.
+func (w *walk) numbers(p *plan.Plan) {
+	closing := p.Entries[len(p.Entries)-1].Segment.Card
+	w.page.Said, w.page.Caution = plains(closing.Lines), closing.Caution
+	w.table("All of the reel", "rate", closing.Shares)
+	for _, e := range p.Entries[1 : len(p.Entries)-1] {
+		if card := e.Segment.Card; card != nil {
+			w.table(plain(e.Chapter), "rate", card.Shares)
+		}
+	}
+	if len(closing.Shares) == 0 {
+		return
+	}
+	counted := stats.Counted(w.shown)
+	for _, f := range facts {
+		if f.key == "outcome" {
+			continue // it is what rates are made of
+		}
+		groups := stats.By(counted, f.of)
+		if len(groups) < 2 {
+			continue
+		}
+		var shares []plan.Share
+		for _, g := range groups {
+			low, high := g.Won.Interval()
+			name := g.Name
+			if name != stats.NotTagged {
+				name = w.shownAs(f.key, name)
+			}
+			if g.Won.N > 0 {
+				shares = append(shares, plan.Share{Name: name, K: g.Won.K, N: g.Won.N, Low: low, High: high, Bar: g.Won.Enough()})
+			}
+		}
+		title := "Won, by " + f.key
+		if f.key == "move" {
+			title += ", each of a rush's"
+		}
+		w.table(title, f.key, shares)
+	}
+}
+
+func (w *walk) table(title, of string, shares []plan.Share) {
+	if len(shares) == 0 {
+		return
+	}
+	t := Table{Title: title, Of: of}
+	for _, s := range shares {
+		s.Name = plain(s.Name)
+		t.shares = append(t.shares, s)
+		c := stats.Count{K: s.K, N: s.N}
+		row := Row{Name: s.Name, Count: c.String()}
+		if s.Bar {
+			rate, low, high := c.Per100()
+			row.Rate, row.Interval = fmt.Sprint(rate), fmt.Sprintf("%d to %d", low, high)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	w.page.Tables = append(w.page.Tables, t)
+}
+
+// Intervals is how many rates the page gives an interval of.
+func (p *Page) Intervals() int {
+	n := 0
+	for _, t := range p.Tables {
+		for _, s := range t.shares {
+			if s.Bar {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// Counted is who counts in the rates.
+func (p *Page) Counted() string { return stats.CountedWords }
+
+// Fewest is how many reps it takes to speak of a rate.
+func (p *Page) Fewest() int { return stats.Enough }

@@ -1,0 +1,146 @@
+// Package page makes what lies beside a reel: a page that plays it, and its chapters and
+// captions as WebVTT.
+package page
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Page is what the page of a reel shows: what its plan shows, said in words, with the
+// points to teach and without any grade or note.
+type Page struct {
+	Title    string
+	Asked    []string // what was asked for, and how much there is of it
+	Games    []string
+	Video    string // the reel's file name; it lies beside the page
+	Wide     int    // pixels of the picture
+	Tall     int
+	Length   string
+	Sections []Section
+	Filters  []Filter
+	Said     []string // of the numbers, as the closing slate says it
+	Tables   []Table
+	Caution  string
+	Clips    int
+
+	chapters []cue
+	captions []cue
+	thumbs   []Thumb
+}
+
+// Section is a part of the reel, behind a slate of its own where it has a title.
+type Section struct {
+	Title string
+	Takes []Take
+}
+
+// Take is one play as it is shown: a clip for each angle.
+type Take struct {
+	Lead  string // 3rd & 8 · Play 14 · Q1 11:32
+	Model bool   // it stands beside the play before it, to show how it is won
+	Reps  []Rep
+	Clips []Clip
+
+	entry plan.Entry
+}
+
+// Clip is one play on one angle, with what of it is shown again.
+type Clip struct {
+	Number int
+	Angle  string
+	Starts string // in the reel, as a player shows it
+	In     string // likewise in seconds, and where it ends
+	Out    string
+	Seek   string // amid its first frame, so that no player rounds to the one before
+}
+
+// Rep is a rep on one line, and which options of each filter it meets.
+type Rep struct {
+	Who    string
+	Line   string
+	Result string
+	Point  string
+	meets  map[string][]int
+}
+
+// Meets is the numbers of the options of a filter that r meets.
+func (r Rep) Meets(key string) string {
+	return strings.Trim(fmt.Sprint(r.meets[key]), "[]")
+}
+
+// Filter is a fact that the clips are chosen by on the page.
+type Filter struct {
+	Key     string
+	Label   string
+	Options []string
+}
+
+// Thumb is which frame of the reel shows a clip best.
+type Thumb struct {
+	Frame tags.Frame
+	Lead  string // which clip
+	Line  string // who is in it
+}
+
+// How many plays and reps a sheet of paper holds in its usual type, and in the next
+// smaller one.
+const (
+	fewLines  = 30
+	manyLines = 70
+)
+
+// Paper is how small print must be for one sheet to hold the page: "", long or longer.
+func (p *Page) Paper() string {
+	n := 0
+	for _, s := range p.Sections {
+		for _, t := range s.Takes {
+			n += 1 + len(t.Reps)
+		}
+	}
+	switch {
+	case n <= fewLines:
+		return ""
+	case n <= manyLines:
+		return "long"
+	default:
+		return "longer"
+	}
+}
+
+// Thumbs is one frame for each clip: at contact, or else a second after the snap, or else
+// amid the clip.
+func (p *Page) Thumbs() []Thumb { return p.thumbs }
+
+// New is the page of the reel of p, which lies beside it as the file video. Season holds
+// what p shows.
+func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
+	n := len(p.Entries)
+	if n < 2 || p.Entries[0].Segment.Card == nil || p.Entries[n-1].Segment.Card == nil {
+		return nil, errors.New("the page of a reel: its plan has no opening and closing slate")
+	}
+	opening := p.Entries[0].Segment.Card
+	page := &Page{
+		Title: plain(p.Title), Asked: plains(opening.Lines), Games: plains(opening.Small), Video: video,
+		Wide: p.House.Width, Tall: p.House.Height, Length: clock(p.House.Rate.Duration(p.Frames())),
+	}
+	w := &walk{page: page, season: season, house: p.House, reps: map[string]*tags.Rep{}, plays: map[playKey]*tags.Play{}}
+	for _, play := range season.Plays() {
+		w.plays[playKey{play.Game.ID, play.Number}] = play
+		for _, r := range play.Reps {
+			w.reps[r.Name()] = r
+		}
+	}
+	for i, e := range p.Entries {
+		w.entry(e, i == 0 || i == n-1)
+	}
+	w.end(w.at)
+	page.Clips = w.clips
+	page.Filters = w.filters()
+	w.numbers(p)
+	return page, nil
+}

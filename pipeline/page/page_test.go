@@ -1,0 +1,479 @@
+package page_test
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/pipeline/page"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+	"trenchcut/tags/stats"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+const head = `trenchcut: 1
+game: {id: wk1-harbor, date: 2026-09-05, us: Cedar Hollow, opponent: Harbor State}
+film:
+  endzone: {file: end.mp4}
+  sideline: {file: side.mp4}
+people:
+  marlow: {name: Teo Marlow, team: us, jersey: 91}
+  okafor: {name: "Ike </script><b onclick='x()'> \"Oak\" Okafor \u202Egnorw\u202C & sons", team: us, jersey: 55}
+  loimata: {name: "Tāvita Loʻimata", team: us, jersey: 97}
+plays:
+`
+
+const plays = head + `
+  - play: 14
+    type: dropback
+    quarter: 1
+    clock: "11:32"
+    down: 3
+    distance: 8
+    angles: {endzone: {in: 10s, out: 20s, snap: 14s}, sideline: {in: 20s, out: 30s, snap: 24s}}
+    marks: {finish: +3s}
+    reps:
+      - {rusher: marlow, job: rush, align: 9, move: [long-arm, up-and-under], blocker: {set: short}, marks: {contact: +0.8s, turn: +1.3s, beat: +1.9s}, battle: won, outcome: sack, note: Secret note., grade: {technique: minus}, point: "Outside foot up --> before the arm <goes> across."}
+      - {rusher: okafor, job: rush, align: 5, move: [bull], blocker: {set: vertical}, marks: {contact: +0.6s}, battle: lost, outcome: no-effect}
+  - play: 15
+    type: dropback
+    angles: {endzone: {in: 30s, out: 40s, snap: 34s}}
+    reps:
+      - {rusher: loimata, job: rush, align: 3, move: [club-rip], blocker: {set: short}, battle: even, outcome: hurry, point: Hips first.}
+  - play: 16
+    type: dropback
+    angles: {endzone: {in: 40s, out: 50s}}
+    reps:
+      - {rusher: marlow, job: rush, align: 9, move: [long-arm, up-and-under], blocker: {set: short}, battle: lost, outcome: no-effect}
+  - play: 17
+    type: dropback
+    angles: {endzone: {in: 50s, out: 60s, snap: 54s}}
+    reps:
+      - {rusher: marlow, job: rush, align: 9, move: [long-arm], blocker: {set: short}, battle: won, outcome: hit}
+      - {rusher: okafor, job: rush, align: 5, move: [spin], blocker: {set: short}, battle: won, outcome: hurry}
+`
+
+// hostile is a title that closes what it stands in.
+const hostile = `</title></script><script>alert("1")</script> "quoted" ` + "\u202e" + `reversed`
+
+// build plans a season and makes its page.
+func build(t *testing.T, video string, change func(*plan.Recipe), parts ...plan.Part) (*page.Page, *plan.Plan) {
+	t.Helper()
+	vocabulary, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	game, faults := tags.ParseGame("/season/wk1.game.yaml", []byte(plays), vocabulary)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	films := map[string]plan.Source{
+		"/season/side.mp4": {Fingerprint: "side", Rate: tags.Rate{Num: 30, Den: 1}, Frames: 3000, Width: 1280, Height: 720},
+		"/season/end.mp4":  {Fingerprint: "end", Rate: tags.Rate{Num: 25, Den: 1}, Frames: 2500, Width: 1280, Height: 720},
+	}
+	for file, s := range films {
+		game.SetClock(file, s.Clock())
+	}
+	season := &tags.Season{Games: []*tags.Game{game}, Vocabulary: vocabulary}
+	r, err := plan.DefaultRecipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Title, r.Width, r.Height, r.Rate = hostile, 320, 180, tags.Rate{Num: 25, Den: 1}
+	if change != nil {
+		change(&r)
+	}
+	if len(parts) == 0 {
+		parts = []plan.Part{{Section: plan.Section{Selection: r.Selection}}}
+	}
+	for i := range parts {
+		if parts[i].Plays == nil {
+			parts[i].Choice = plan.Choice{Asked: "everything", Plays: season.Plays(), Reps: season.Reps()}
+		}
+	}
+	p, err := plan.BuildParts(season, parts, "everything", r, films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pg, err := page.New(p, season, video)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pg, p
+}
+
+const chart = `<svg xmlns="http://www.w3.org/2000/svg" width="390" height="60" viewBox="0 0 390 60" role="img" aria-labelledby="t1 d1">
+<title id="t1">Rates</title>
+<desc id="d1">Won: 3 of 6.</desc>
+<rect x="0" y="0" width="195" height="60" fill="#0072b2"/>
+</svg>
+`
+
+func html(t *testing.T, p *page.Page) string {
+	t.Helper()
+	data, err := p.HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	file := filepath.Join("testdata", name)
+	if *update {
+		if err := os.WriteFile(file, got, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), string(got)); diff != "" {
+		t.Errorf("%s: %s", name, diff)
+	}
+}
+
+func TestGolden(t *testing.T) {
+	p, _ := build(t, "reel 100%#1?.mp4", nil)
+	if err := p.Tables[0].Draw([]byte(chart)); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "reel.html", []byte(html(t, p)))
+	golden(t, "reel.vtt", p.Chapters())
+	golden(t, "reel.captions.vtt", p.Captions())
+}
+
+// Names come from anywhere and must stay text.
+func TestHostileNames(t *testing.T) {
+	p, _ := build(t, `a"b'</video>:?#%.mp4`, nil)
+	page := html(t, p)
+	for _, bad := range []string{"<b onclick", "<script>alert", "</video>:", "\u202e", "\u202c", "ZgotmplZ"} {
+		if strings.Contains(page, bad) {
+			t.Errorf("the page holds %q", bad)
+		}
+	}
+	if n := strings.Count(page, "</script>"); n != 1 {
+		t.Errorf("%d ends of script, want 1", n)
+	}
+	if want := `src="./a%22b%27%3C%2Fvideo%3E:%3F%23%25.mp4"`; !strings.Contains(page, want) {
+		t.Errorf("no %s in %s", want, regexp.MustCompile(`<video[^>]*>`).FindString(page))
+	}
+	for name, vtt := range map[string][]byte{"chapters": p.Chapters(), "captions": p.Captions()} {
+		for line := range strings.SplitSeq(string(vtt), "\n") {
+			if strings.Contains(line, "-->") && !regexp.MustCompile(`^\d\d:\d\d:\d\d\.\d{3} --> \d\d:\d\d:\d\d\.\d{3}( [a-z]+:[a-z0-9]+%?)*$`).MatchString(line) {
+				t.Errorf("%s: %q", name, line)
+			}
+			if strings.ContainsAny(line, "<\u202e") {
+				t.Errorf("%s: %q", name, line)
+			}
+		}
+	}
+}
+
+// Points are for the staff's page; grades and notes are for nobody's.
+func TestPrivate(t *testing.T) {
+	p, _ := build(t, "reel.mp4", nil)
+	page := html(t, p)
+	if !strings.Contains(page, "Hips first.") {
+		t.Error("the page has no point")
+	}
+	for _, bad := range []string{"Secret note", "minus", "/season"} {
+		if strings.Contains(page, bad) {
+			t.Errorf("the page holds %q", bad)
+		}
+	}
+}
+
+// A model stands beside a loss with what the film shows and no point.
+func TestModel(t *testing.T) {
+	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "To mend"}})
+	models := 0
+	for _, take := range p.Sections[0].Takes {
+		if !take.Model {
+			continue
+		}
+		models++
+		for _, r := range take.Reps {
+			if r.Point != "" {
+				t.Errorf("the model %s has the point %q", r.Who, r.Point)
+			}
+		}
+	}
+	if models == 0 {
+		t.Fatal("no model to look at")
+	}
+	if p.Sections[0].Title != "To mend" {
+		t.Errorf("the section is called %q", p.Sections[0].Title)
+	}
+}
+
+func TestLinksResolve(t *testing.T) {
+	p, _ := build(t, "reel.mp4", nil)
+	if err := p.Tables[0].Draw([]byte(chart)); err != nil {
+		t.Fatal(err)
+	}
+	page := html(t, p)
+	ids := map[string]bool{}
+	for _, m := range regexp.MustCompile(`\sid="([^"]*)"`).FindAllStringSubmatch(page, -1) {
+		if ids[m[1]] {
+			t.Errorf("two elements have the id %q", m[1])
+		}
+		ids[m[1]] = true
+	}
+	refs := regexp.MustCompile(`\s(?:for|aria-labelledby|aria-describedby|href)="([^"]*)"`).FindAllStringSubmatch(page, -1)
+	if len(refs) < 8 {
+		t.Fatalf("only %d references found", len(refs))
+	}
+	for _, m := range refs {
+		for _, id := range strings.Fields(m[1]) {
+			if !ids[strings.TrimPrefix(id, "#")] {
+				t.Errorf("nothing has the id %q", id)
+			}
+		}
+	}
+	for _, m := range regexp.MustCompile(`getElementById\("([^"]*)"\)`).FindAllStringSubmatch(page, -1) {
+		if !ids[m[1]] {
+			t.Errorf("the script looks for %q", m[1])
+		}
+	}
+	for _, m := range regexp.MustCompile(`\ssrc="([^"]*)"`).FindAllStringSubmatch(page, -1) {
+		if m[1] != "./reel.mp4" && !strings.HasPrefix(m[1], "data:text/vtt;") {
+			t.Errorf("the page fetches %q", m[1])
+		}
+	}
+	last := 0
+	for _, m := range regexp.MustCompile(`<h(\d)`).FindAllStringSubmatch(page, -1) {
+		level, _ := strconv.Atoi(m[1])
+		if level > last+1 {
+			t.Errorf("a heading of level %d follows one of %d", level, last)
+		}
+		last = level
+	}
+}
+
+// The numbers are those of the closing slate, by Wilson's interval.
+func TestNumbers(t *testing.T) {
+	p, made := build(t, "reel.mp4", nil)
+	slate := made.Entries[len(made.Entries)-1].Segment.Card.Shares
+	if len(slate) == 0 || len(slate) != len(p.Tables[0].Rows) {
+		t.Fatalf("%d lines, on the slate %d", len(p.Tables[0].Rows), len(slate))
+	}
+	for i, s := range slate {
+		row := p.Tables[0].Rows[i]
+		// Wilson 1927, J. Am. Stat. Assoc. 22:209–212, with z = 1.96.
+		n, at, z := float64(s.N), float64(s.K)/float64(s.N), 1.959964
+		middle := (at + z*z/(2*n)) / (1 + z*z/n)
+		half := z / (1 + z*z/n) * math.Sqrt(at*(1-at)/n+z*z/(4*n*n))
+		want := page.Row{Name: s.Name, Count: fmt.Sprintf("%d/%d", s.K, s.N)}
+		if s.N >= stats.Enough {
+			want.Rate = fmt.Sprintf("%.0f", 100*at)
+			want.Interval = fmt.Sprintf("%.0f to %.0f", 100*(middle-half), 100*(middle+half))
+		}
+		if diff := cmp.Diff(want, row); diff != "" {
+			t.Error(diff)
+		}
+	}
+	var titles []string
+	for _, table := range p.Tables {
+		titles = append(titles, table.Title)
+	}
+	if want := []string{"All of the reel", "Won, by rusher", "Won, by move, each of a rush's", "Won, by set"}; !slices.Equal(titles, want) {
+		t.Errorf("tables %q, want %q", titles, want)
+	}
+}
+
+// What was chosen by how it ended has no rate.
+func TestNoRateOfTheChosen(t *testing.T) {
+	p, _ := build(t, "reel.mp4", func(r *plan.Recipe) { r.Order, r.Limit = []plan.Order{plan.ByOutcome}, 2 })
+	if len(p.Tables) > 0 || !strings.Contains(html(t, p), "no rate can be told of them") {
+		t.Errorf("said %q with %d tables", p.Said, len(p.Tables))
+	}
+}
+
+func TestThumbs(t *testing.T) {
+	p, made := build(t, "reel.mp4", nil)
+	var got []string
+	for _, thumb := range p.Thumbs() {
+		got = append(got, fmt.Sprintf("%d %s", thumb.Frame, thumb.Lead))
+	}
+	// At 25 a second, slates of 4 s before: three seconds before the snap, then his contact.
+	want := []string{
+		"195 1 · play 14, endzone", // 100 + 75 + 20
+		"370 2 · play 14, sideline",
+		"550 3 · play 15, endzone", // no contact: 450 + 75 + 25
+		"799 4 · play 16, endzone", // no snap: 675 + 249/2
+		"1025 5 · play 17, endzone",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	if last := made.Frames(); p.Thumbs()[4].Frame >= last {
+		t.Errorf("frame %d of %d", p.Thumbs()[4].Frame, last)
+	}
+}
+
+// A point is read while the picture stands for it, and not a second time; else once the
+// outcome is told, and all through the next angle.
+func TestCaptions(t *testing.T) {
+	freeze := plan.Selection{Freeze: plan.Freeze{At: tags.Turn, Hold: 4 * tags.Second}}
+	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: freeze}})
+	var got []string
+	for line := range strings.SplitSeq(string(p.Captions()), "\n") {
+		if line != "" && !strings.HasPrefix(line, "WEBVTT") && !strings.HasPrefix(line, "NOTE") {
+			got = append(got, line)
+		}
+	}
+	// Slate 4 s; play 14 is 7 s long on each angle and is held for 4 s behind it; play 15
+	// goes on from its snap to its out.
+	want := []string{
+		"00:00:11.000 --> 00:00:15.000 line:85%", "Outside foot up --&gt; before the arm", "&lt;goes&gt; across.",
+		"00:00:22.000 --> 00:00:26.000 line:85%", "Outside foot up --&gt; before the arm", "&lt;goes&gt; across.",
+		"00:00:32.500 --> 00:00:35.000 line:7% position:5% size:72% align:start", "Hips first.",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// A chart goes into the page as it is, so nothing but a chart may.
+func TestDrawRefuses(t *testing.T) {
+	for name, svg := range map[string]string{
+		"script":     strings.Replace(chart, "<rect", "<script>1</script><rect", 1),
+		"handler":    strings.Replace(chart, "<rect", `<rect onload="1"`, 1),
+		"link":       strings.Replace(chart, "<rect", `<a href="https://example.com/"/><rect`, 1),
+		"paint":      strings.Replace(chart, "#0072b2", "url(https://example.com/)", 1),
+		"cut":        chart[:len(chart)-8],
+		"two":        chart + chart,
+		"text":       chart + "and more",
+		"comment":    "<!-- x -->" + chart,
+		"none":       "",
+		"other":      "<p/>",
+		"namespaced": strings.Replace(chart, "<rect", `<x:rect xmlns:x="http://www.w3.org/1999/xhtml"`, 1),
+	} {
+		var table page.Table
+		if err := table.Draw([]byte(svg)); err == nil || table.Chart != "" {
+			t.Errorf("%s: it was taken", name)
+		}
+	}
+}
+
+func TestIsOurs(t *testing.T) {
+	p, _ := build(t, "reel.mp4", nil)
+	png := append([]byte("\x89PNG\r\n\x1a\n"), make([]byte, 40)...)
+	marked, err := page.MarkPNG(png)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, data := range map[string][]byte{"html": []byte(html(t, p)), "chapters": p.Chapters(), "captions": p.Captions(), "png": marked} {
+		if !page.IsOurs(data) {
+			t.Errorf("%s is not taken for ours", name)
+		}
+	}
+	for _, other := range []string{"", "WEBVTT\n\n00:00.000 --> 00:01.000\ntrenchcut reel page\n", "<!doctype html>\n<p>trenchcut reel page", string(png)} {
+		if page.IsOurs([]byte(other)) {
+			t.Errorf("%.20q is taken for ours", other)
+		}
+	}
+	if _, err := page.MarkPNG([]byte("GIF89a")); err == nil {
+		t.Error("a GIF was marked")
+	}
+}
+
+// Outside judge: ffprobe reads the files back.
+func TestVTTByFFprobe(t *testing.T) {
+	ffprobe, err := exec.LookPath("ffprobe")
+	if err != nil {
+		t.Skip("no ffprobe here")
+	}
+	p, made := build(t, "reel.mp4", nil)
+	for _, c := range []struct {
+		name string
+		data []byte
+		cues int
+	}{{"chapters", p.Chapters(), len(made.Entries)}, {"captions", p.Captions(), 3}} {
+		file := filepath.Join(t.TempDir(), c.name+".vtt")
+		if err := os.WriteFile(file, c.data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		var complaints bytes.Buffer
+		cmd := exec.CommandContext(context.Background(), ffprobe, "-v", "warning", "-show_entries", "packet=pts_time,duration_time", "-of", "csv=p=0", file)
+		cmd.Stderr = &complaints
+		out, err := cmd.Output()
+		if err != nil || complaints.Len() > 0 {
+			t.Fatalf("%s: %v %s", c.name, err, complaints.String())
+		}
+		lines := strings.Fields(string(out))
+		if len(lines) != c.cues {
+			t.Errorf("%s: %d cues, want %d: %s", c.name, len(lines), c.cues, lines)
+		}
+		if c.name != "chapters" {
+			continue
+		}
+		end := 0.0
+		for i, line := range lines {
+			var start, length float64
+			if _, err := fmt.Sscanf(line, "%f,%f", &start, &length); err != nil {
+				t.Fatal(err)
+			}
+			if math.Abs(start-end) > .0005 {
+				t.Errorf("chapter %d starts at %f, the one before ends at %f", i, start, end)
+			}
+			end = start + length
+		}
+		if want := made.House.Rate.Duration(made.Frames()).Seconds(); math.Abs(end-want) > .001 {
+			t.Errorf("chapters end at %f, the reel at %f", end, want)
+		}
+	}
+}
+
+// The colours of text stand out from their grounds by 7:1 (WCAG 2, 1.4.6), and what only
+// marks by 3:1 (1.4.11).
+func TestContrast(t *testing.T) {
+	style, err := os.ReadFile("reel.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	colour := func(name string) float64 {
+		m := regexp.MustCompile(`--` + name + `: #([0-9a-f]{6});`).FindSubmatch(style)
+		if m == nil {
+			t.Fatalf("no colour %s", name)
+		}
+		n, err := strconv.ParseUint(string(m[1]), 16, 32)
+		if err != nil {
+			t.Fatal(err)
+		}
+		part := func(v uint64) float64 { // WCAG 2.1, relative luminance
+			c := float64(v&255) / 255
+			if c <= .04045 {
+				return c / 12.92
+			}
+			return math.Pow((c+.055)/1.055, 2.4)
+		}
+		return .2126*part(n>>16) + .7152*part(n>>8) + .0722*part(n)
+	}
+	for _, pair := range []struct {
+		ink, ground string
+		least       float64
+	}{{"ink", "ground", 7}, {"ink", "soft", 7}, {"quiet", "ground", 7}, {"quiet", "soft", 7}, {"mark", "ground", 7}, {"mark", "soft", 7}, {"rule", "ground", 3}} {
+		a, b := colour(pair.ink), colour(pair.ground)
+		if got := (max(a, b) + .05) / (min(a, b) + .05); got < pair.least {
+			t.Errorf("%s on %s: %.2f, want %.1f", pair.ink, pair.ground, got, pair.least)
+		}
+	}
+}

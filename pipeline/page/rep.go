@@ -1,0 +1,112 @@
+package page
+
+import (
+	"slices"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+const separator = " · "
+
+// together is a space at which no line ends.
+const together = "\u00a0"
+
+// battleShapes tell how a battle went by more than its word, as labels do.
+var battleShapes = map[string]string{"won": "▲", "even": "■", "lost": "▼"}
+
+// rep is a rep in words; a model is shown without its point, since it may be a teammate's.
+func (w *walk) rep(r *tags.Rep, model bool) Rep {
+	out := Rep{Who: plain(r.Rusher.Shown()), meets: map[string][]int{}}
+	var moves, line, result []string
+	for _, m := range r.Moves {
+		moves = append(moves, w.word("move", m.Name))
+	}
+	if len(moves) > 0 {
+		line = append(line, strings.Join(moves, " › "))
+	}
+	switch {
+	case r.Set != "":
+		line = append(line, w.word("set", r.Set)+" set")
+	case r.Block != "":
+		line = append(line, w.word("block", r.Block)+" block")
+	}
+	if r.Battle != "" {
+		result = append(result, strings.TrimSpace(battleShapes[r.Battle]+together+w.word("battle", r.Battle)))
+	}
+	if r.Outcome != "" {
+		result = append(result, w.word("outcome", r.Outcome))
+	}
+	out.Line, out.Result = strings.Join(line, separator), strings.Join(result, separator)
+	if !model {
+		out.Point = plain(r.Point)
+	}
+	for _, f := range facts {
+		for _, value := range f.of(r) {
+			if value != "" {
+				out.meets[f.key] = append(out.meets[f.key], w.option(f, w.shownAs(f.key, value)))
+			}
+		}
+	}
+	return out
+}
+
+// fact is one that clips are filtered by.
+type fact struct {
+	key, label string
+	of         func(*tags.Rep) []string
+}
+
+var facts = []fact{
+	{"rusher", "Rusher", func(r *tags.Rep) []string { return []string{r.Rusher.Shown()} }},
+	{"move", "Move", func(r *tags.Rep) []string {
+		var names []string
+		for _, m := range r.Moves {
+			if !slices.Contains(names, m.Name) {
+				names = append(names, m.Name)
+			}
+		}
+		return names
+	}},
+	{"set", "Set", func(r *tags.Rep) []string { return []string{r.Set} }},
+	{"outcome", "Outcome", func(r *tags.Rep) []string { return []string{r.Outcome} }},
+}
+
+// shownAs is a value of a fact in words.
+func (w *walk) shownAs(key, value string) string {
+	if key == "rusher" {
+		return plain(value)
+	}
+	return w.word(key, value)
+}
+
+// option is the number of an option of a filter, which is added where it is new.
+func (w *walk) option(f fact, value string) int {
+	i := slices.IndexFunc(w.page.Filters, func(have Filter) bool { return have.Key == f.key })
+	if i < 0 {
+		i = len(w.page.Filters)
+		w.page.Filters = append(w.page.Filters, Filter{Key: f.key, Label: f.label})
+	}
+	have := &w.page.Filters[i]
+	n := slices.Index(have.Options, value)
+	if n < 0 {
+		n = len(have.Options)
+		have.Options = append(have.Options, value)
+	}
+	return n
+}
+
+// filters is those that there is a choice in, in the order of facts.
+func (w *walk) filters() []Filter {
+	var list []Filter
+	for _, f := range facts {
+		for _, have := range w.page.Filters {
+			if have.Key == f.key && len(have.Options) > 1 {
+				list = append(list, have)
+			}
+		}
+	}
+	return list
+}
+
+func (w *walk) word(key, name string) string { return plain(w.season.Vocabulary.Label(key, name)) }

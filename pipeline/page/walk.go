@@ -1,0 +1,224 @@
+package page
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+type playKey struct {
+	game   string
+	number int
+}
+
+// walk goes through a plan's entries in order.
+type walk struct {
+	page   *Page
+	season *tags.Season
+	house  plan.House
+	plays  map[playKey]*tags.Play
+	reps   map[string]*tags.Rep // by name
+	at     tags.Frame           // of the reel, where the entry starts
+
+	shown   []*tags.Rep // those that the numbers are of, each once
+	clips   int
+	last    string   // name of the chapter before
+	pending []string // points that the clip under way has yet to say
+	starts  tags.Frame
+	reveal  tags.Frame // when what became of its play is known
+}
+
+// entry adds one entry; outer is a slate before or behind everything.
+func (w *walk) entry(e plan.Entry, outer bool) {
+	from := w.at
+	w.at += e.Segment.Frames()
+	film := e.Segment.Kind == plan.Film
+	starts := film && (e.Part == "" || e.Part == "model") // a clip
+	if starts || !film {
+		w.end(from)
+	}
+	switch {
+	case starts:
+		w.clip(e, from)
+	case film:
+		w.again(e, from)
+	case !outer:
+		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter)})
+	}
+	if n := len(w.page.chapters); n > 0 && !starts && e.Chapter == w.last {
+		w.page.chapters[n-1].out = w.time(w.at)
+	} else {
+		w.page.chapters = append(w.page.chapters, cue{in: w.time(from), out: w.time(w.at), id: e.Chapter, text: w.chapter(e)})
+	}
+	w.last = e.Chapter
+}
+
+func (w *walk) time(n tags.Frame) tags.Time { return w.house.Rate.Duration(n) }
+
+// chapter is an entry as its chapter names it.
+func (w *walk) chapter(e plan.Entry) string {
+	if e.Segment.Kind != plan.Film {
+		return e.Chapter
+	}
+	t := w.take()
+	text := fmt.Sprintf("%d: %s, %s", w.clips, t.Lead, e.Angle)
+	if t.Model {
+		text += ", how it is won"
+	}
+	if e.Part == "replay" || e.Part == "freeze" {
+		text += ", again"
+	}
+	return text
+}
+
+// take is the one under way.
+func (w *walk) take() *Take {
+	takes := w.page.Sections[len(w.page.Sections)-1].Takes
+	return &takes[len(takes)-1]
+}
+
+// clip adds a play on one angle, to the take before it where that is of the same reps.
+func (w *walk) clip(e plan.Entry, from tags.Frame) {
+	if len(w.page.Sections) == 0 {
+		w.page.Sections = []Section{{}}
+	}
+	section := &w.page.Sections[len(w.page.Sections)-1]
+	reps := w.repsOf(e)
+	if n := len(section.Takes); n == 0 || !sameTake(section.Takes[n-1], e) {
+		t := Take{Lead: lead(e), Model: e.Part == "model", entry: e}
+		for _, r := range reps {
+			t.Reps = append(t.Reps, w.rep(r, t.Model))
+			if !t.Model && !slices.Contains(w.shown, r) {
+				w.shown = append(w.shown, r)
+			}
+		}
+		section.Takes = append(section.Takes, t)
+	}
+	w.clips++
+	t := w.take()
+	half := (w.time(from+1) - w.time(from)) / 2
+	t.Clips = append(t.Clips, Clip{
+		Number: w.clips, Angle: plain(e.Angle), Starts: clock(w.time(from)),
+		In: w.time(from).Decimal(), Out: w.time(w.at).Decimal(), Seek: (w.time(from) + half).Decimal(),
+	})
+	line := t.Lead
+	if len(t.Reps) > 0 {
+		line = t.Reps[0].Who
+	}
+	w.page.thumbs = append(w.page.thumbs, Thumb{from + w.telling(e, reps), fmt.Sprintf("%d · play %d, %s", w.clips, e.Play, plain(e.Angle)), line})
+
+	w.pending, w.starts, w.reveal = nil, from, from
+	for _, l := range e.Segment.Layers {
+		if l.Label != nil && len(t.Clips) == 1 { // the last of them tells what became of the play
+			w.reveal = from + l.Span.In
+		}
+	}
+	if t.Model {
+		return
+	}
+	for _, r := range t.Reps {
+		if r.Point != "" && !slices.Contains(w.pending, r.Point) {
+			w.pending = append(w.pending, r.Point)
+		}
+	}
+}
+
+// sameTake reports whether e is t on one more angle.
+func sameTake(t Take, e plan.Entry) bool {
+	was := t.entry
+	sameAngle := slices.ContainsFunc(t.Clips, func(c Clip) bool { return c.Angle == plain(e.Angle) })
+	return was.Game == e.Game && was.Play == e.Play && was.Part == e.Part && slices.Equal(was.Reps, e.Reps) && !sameAngle
+}
+
+// again adds to the clip under way what of it is shown again.
+func (w *walk) again(e plan.Entry, from tags.Frame) {
+	t := w.take()
+	t.Clips[len(t.Clips)-1].Out = w.time(w.at).Decimal()
+	if e.Part != "freeze" {
+		return
+	}
+	for _, l := range e.Segment.Layers {
+		if l.Label == nil {
+			continue
+		}
+		if point := plain(l.Label.Lead); point != "" {
+			w.page.captions = append(w.page.captions, cue{in: w.time(from), out: w.time(w.at), text: point, settings: atFoot})
+			w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return s == point })
+		}
+	}
+}
+
+// Where captions stand (WebVTT, 4.1.4): at the foot of a picture held for its point, whose
+// label is at the head; else at the head, beside the rush clock, since the label that
+// tells the outcome is at the foot.
+const (
+	atFoot = "line:85%"
+	atHead = "line:7% position:5% size:72% align:start"
+)
+
+// leastRead is how long a point stands at least, where its clip is that long.
+const leastRead = 5 * tags.Second / 2
+
+// end ends the clip under way, and says the points that it did not stop for, from when its
+// outcome is told, or as early as it must be to be read.
+func (w *walk) end(at tags.Frame) {
+	if len(w.pending) > 0 {
+		in := max(min(w.time(w.reveal), w.time(at)-leastRead), w.time(w.starts))
+		w.page.captions = append(w.page.captions, cue{in: in, out: w.time(at), text: strings.Join(w.pending, "\n"), settings: atHead})
+	}
+	w.pending = nil
+}
+
+func (w *walk) repsOf(e plan.Entry) []*tags.Rep {
+	var reps []*tags.Rep
+	for _, name := range e.Reps {
+		if r := w.reps[name]; r != nil {
+			reps = append(reps, r)
+		}
+	}
+	return reps
+}
+
+// telling is the frame of a clip that shows it best.
+func (w *walk) telling(e plan.Entry, reps []*tags.Rep) tags.Frame {
+	last := e.Segment.Frames() - 1
+	middle := last / 2
+	play := w.plays[playKey{e.Game, e.Play}]
+	if play == nil {
+		return middle
+	}
+	v, err := play.View(e.Angle)
+	if err != nil || !v.Snaps {
+		return middle
+	}
+	var since tags.Time
+	known := false
+	for _, r := range reps {
+		if !known {
+			since, known = r.Since(tags.Contact)
+		}
+	}
+	if !known {
+		since, known = play.Since(tags.Contact)
+	}
+	if !known {
+		since = tags.Second
+	}
+	n := w.house.Rate.FrameAt(v.Snap + since - e.Segment.Source.Clock().At(e.Segment.Span.In))
+	return min(max(n, 0), last)
+}
+
+// lead is what tells a play from others: the situation, as its label has it.
+func lead(e plan.Entry) string {
+	says := ""
+	for _, l := range e.Segment.Layers {
+		if l.Label != nil {
+			says = cmp.Or(l.Label.Lead, says)
+		}
+	}
+	return cmp.Or(plain(says), fmt.Sprintf("Play %d", e.Play))
+}
