@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -15,12 +14,10 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
-	"trenchcut/templates"
 )
 
 type reelOptions struct {
@@ -205,88 +202,6 @@ func (o *reelOptions) run(ctx context.Context) error {
 	}
 }
 
-// makeQuick makes a reel to look at, in seconds, and says what it lacks.
-func (o *reelOptions) makeQuick(ctx context.Context, p *plan.Plan, out string) error {
-	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
-	if err != nil {
-		return err
-	}
-	bars := &bars{streams: o.streams}
-	defer bars.done()
-	report, err := maker.Quick(ctx, p, out, o.force, bars.show)
-	bars.done()
-	switch {
-	case errors.Is(err, render.ErrNotOurs):
-		return usageError{err: fmt.Errorf("%s is there already; --force replaces it", out)}
-	case errors.Is(err, render.ErrNotQuick):
-		return fmt.Errorf("%w: leave --quick out", err)
-	case err != nil:
-		return err
-	}
-	for _, left := range p.LeftOut {
-		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
-	}
-	return printWrapped(o.streams.Out, outWidth(o.streams.Out), fmt.Sprintf(
-		"%s: %s, %s. A quick look, not to be handed out: clips hold up to %.1f s more than was asked for, labels are a subtitle track, and there are no slates, no clock and no numbers.",
-		out, plural(report.Clips, "clip"), report.Length, report.More.Seconds()))
-}
-
-// cutAhead renders what reels of the choice will need, and joins nothing.
-func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, parts []plan.Part, recipe plan.Recipe) error {
-	segments, leftOut, err := plan.Ahead(season, parts, recipe, o.choose.season.films)
-	if err != nil {
-		return err
-	}
-	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
-	if err != nil {
-		return err
-	}
-	maker.KeepGoing = o.keepGoing
-	bars := &bars{streams: o.streams}
-	defer bars.done()
-	distinct, rendered, err := maker.Warm(ctx, segments, bars.show)
-	bars.done()
-	for _, left := range leftOut {
-		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s ready, %d new\n", plural(distinct, "segment"), rendered)
-	return err
-}
-
-// check holds a reel to its manifest and to the film of the games.
-func (o *reelOptions) check(ctx context.Context) error {
-	_, faults, err := o.choose.season.read(ctx, true)
-	if err != nil {
-		return err
-	}
-	if err := faults.Err(); err != nil {
-		return err
-	}
-	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
-	if err != nil {
-		return err
-	}
-	bars := &bars{streams: o.streams}
-	defer bars.done()
-	v, err := maker.Verify(ctx, o.verify, o.choose.season.shop.library, bars.show)
-	bars.done()
-	if err != nil {
-		return err
-	}
-	for _, f := range v.Missing {
-		fmt.Fprintf(o.streams.Err, "film %s is not among the games, or is not as it was when the reel was made\n", f.File)
-	}
-	if n := len(v.Missing); n > 0 {
-		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.verify, plural(n, "film"), len(v.Manifest.Films))
-	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, from %s that are as they were\n",
-		o.verify, v.Manifest.Reel.Frames, plural(len(v.Manifest.Films), "film"))
-	return err
-}
-
 // checkAngles holds the angles asked for to those of the games.
 func (o *reelOptions) checkAngles(season *tags.Season, angles []string) error {
 	var known []string
@@ -335,118 +250,6 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 	_, err = fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
 		out, plural(p.Clips(), "clip"), length, p.House.Width, p.House.Height, p.House.Rate, done)
 	return err
-}
-
-// recipe is the default recipe, the recipe file over it, and the flags over both.
-func (o *reelOptions) recipe() (plan.Recipe, error) {
-	r, err := plan.DefaultRecipe()
-	if err != nil {
-		return r, err
-	}
-	if o.recipeFile != "" {
-		file, data, err := readRecipe(o.recipeFile)
-		if err != nil {
-			return r, usageError{err: fmt.Errorf("read the recipe: %w", err)}
-		}
-		if r, err = plan.ParseRecipe(file, data, r); err != nil {
-			return r, err
-		}
-	}
-	r.Choose = append(r.Choose, o.choose.terms...)
-	var wrong []error
-	if o.flags.Changed("order") {
-		r.Order = nil
-		for _, name := range o.order {
-			order, err := plan.ParseOrder(name)
-			if err != nil {
-				wrong = append(wrong, fmt.Errorf("--order: %w", err))
-			}
-			r.Order = append(r.Order, order)
-		}
-	}
-	if o.limit < 0 {
-		wrong = append(wrong, errors.New("--limit wants at least 1, or 0 for all"))
-	}
-	overrule(o.flags, "limit", &r.Limit, o.limit)
-	overrule(o.flags, "where", &r.Where, o.choose.where)
-	overrule(o.flags, "title", &r.Title, o.title)
-	overrule(o.flags, "plays", &r.Plays, o.plays)
-	overrule(o.flags, "angles", &r.Angles, o.angles)
-	overrule(o.flags, "beyond", &r.Beyond, o.beyond)
-	overrule(o.flags, "mute", &r.Mute, o.mute)
-	parse(o.flags, "before", &r.Before, o.before, plan.ParsePad, &wrong)
-	parse(o.flags, "after", &r.After, o.after, plan.ParsePad, &wrong)
-	parse(o.flags, "reveal", &r.Reveal, o.reveal, plan.ParseReveal, &wrong)
-	parse(o.flags, "rate", &r.Rate, o.rate, plan.ParseRate, &wrong)
-	parse(o.flags, "max-size", &o.maxBytes, o.maxSize, parseSize, &wrong)
-	parse(o.flags, "names", &r.Names, o.names, plan.ParseNames, &wrong)
-	if o.flags.Changed("quality") {
-		q, err := plan.ParseQuality(o.quality)
-		if err != nil {
-			wrong = append(wrong, fmt.Errorf("--quality: %w", err))
-		}
-		r.Encoder = q.Encoder()
-	}
-	if o.flags.Changed("size") {
-		if r.Width, r.Height, err = plan.ParseSize(o.size); err != nil {
-			wrong = append(wrong, err)
-		}
-	}
-	if err := draw.CheckLook(r.Look); err != nil {
-		wrong = append(wrong, err)
-	}
-	if o.jobs < 1 {
-		wrong = append(wrong, errors.New("--jobs wants at least 1"))
-	}
-	if len(wrong) > 0 {
-		return r, usageError{err: errors.Join(wrong...), help: "trenchcut reel"}
-	}
-	return r, nil
-}
-
-// recipeSuffix is how the names of recipe files end.
-const recipeSuffix = ".reel.yaml"
-
-// readRecipe reads a recipe file, or one of those that come with the program by its name.
-func readRecipe(name string) (file string, data []byte, err error) {
-	data, err = os.ReadFile(name)
-	if err == nil || !errors.Is(err, fs.ErrNotExist) || strings.ContainsAny(name, `/\.`) {
-		return name, data, err
-	}
-	if ours, errOurs := templates.FS.ReadFile(name + recipeSuffix); errOurs == nil {
-		return "templates/" + name + recipeSuffix, ours, nil
-	}
-	return name, nil, fmt.Errorf("%w; %s", err, tags.DidYouMean(name, recipeNames()))
-}
-
-// recipeNames is the recipes that come with the program.
-func recipeNames() []string {
-	files, _ := fs.Glob(templates.FS, "*"+recipeSuffix) // it fails only for a bad pattern
-	var names []string
-	for _, f := range files {
-		names = append(names, strings.TrimSuffix(f, recipeSuffix))
-	}
-	return names
-}
-
-// overrule sets what a flag that was given says.
-func overrule[T any](flags *pflag.FlagSet, name string, into *T, value T) {
-	if flags.Changed(name) {
-		*into = value
-	}
-}
-
-// parse is overrule for flags that are written in a form of their own.
-func parse[T any](flags *pflag.FlagSet, name string, into *T, text string, parse func(string) (T, error), wrong *[]error) {
-	if !flags.Changed(name) {
-		return
-	}
-	v, err := parse(text)
-	if err != nil {
-		*wrong = append(*wrong, fmt.Errorf("--%s: %w", name, err))
-		return
-	}
-	*into = v
 }
 
 // chooseParts finds what each section of a recipe asks for. That one finds nothing is no

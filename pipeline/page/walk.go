@@ -37,19 +37,18 @@ func (w *walk) entry(e plan.Entry, outer bool) {
 	from := w.at
 	w.at += e.Segment.Frames()
 	film := e.Segment.Kind == plan.Film
-	starts := film && (e.Part == "" || e.Part == "model") // a clip
-	if starts || !film {
+	if e.Clip() || !film {
 		w.end(from)
 	}
 	switch {
-	case starts:
+	case e.Clip():
 		w.clip(e, from)
 	case film:
 		w.again(e, from)
 	case !outer:
 		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter)})
 	}
-	if n := len(w.page.chapters); n > 0 && !starts && e.Chapter == w.last {
+	if n := len(w.page.chapters); n > 0 && !e.Clip() && e.Chapter == w.last {
 		w.page.chapters[n-1].out = w.time(w.at)
 	} else {
 		w.page.chapters = append(w.page.chapters, cue{in: w.time(from), out: w.time(w.at), id: e.Chapter, text: w.chapter(e)})
@@ -69,7 +68,7 @@ func (w *walk) chapter(e plan.Entry) string {
 	if t.Model {
 		text += ", how it is won"
 	}
-	if e.Part == "replay" || e.Part == "freeze" {
+	if e.Shows == plan.ShowsReplay || e.Shows == plan.ShowsFreeze {
 		text += ", again"
 	}
 	return text
@@ -89,7 +88,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	section := &w.page.Sections[len(w.page.Sections)-1]
 	reps := w.repsOf(e)
 	if n := len(section.Takes); n == 0 || !sameTake(section.Takes[n-1], e) {
-		t := Take{Lead: lead(e), Model: e.Part == "model", entry: e}
+		t := Take{Lead: lead(e), Model: e.Shows == plan.ShowsModel, entry: e}
 		for _, r := range reps {
 			t.Reps = append(t.Reps, w.rep(r, t.Model))
 			if !t.Model && !slices.Contains(w.shown, r) {
@@ -131,14 +130,14 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 func sameTake(t Take, e plan.Entry) bool {
 	was := t.entry
 	sameAngle := slices.ContainsFunc(t.Clips, func(c Clip) bool { return c.Angle == plain(e.Angle) })
-	return was.Game == e.Game && was.Play == e.Play && was.Part == e.Part && slices.Equal(was.Reps, e.Reps) && !sameAngle
+	return was.Game == e.Game && was.Play == e.Play && was.Shows == e.Shows && slices.Equal(was.Reps, e.Reps) && !sameAngle
 }
 
 // again adds to the clip under way what of it is shown again.
 func (w *walk) again(e plan.Entry, from tags.Frame) {
 	t := w.take()
 	t.Clips[len(t.Clips)-1].Out = w.time(w.at).Decimal()
-	if e.Part != "freeze" {
+	if e.Shows != plan.ShowsFreeze {
 		return
 	}
 	for _, l := range e.Segment.Layers {

@@ -60,7 +60,7 @@ func (b *builder) model(rep *tags.Rep, why []string) []Entry {
 			continue
 		}
 		for _, e := range shown {
-			e.Part = "model"
+			e.Shows = ShowsModel
 			e.Chapter += " model"
 			for i, l := range e.Segment.Layers {
 				if l.Label != nil { // the first says why it is here

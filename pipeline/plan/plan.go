@@ -26,7 +26,7 @@ type Plan struct {
 // chapter.
 type Entry struct {
 	Chapter string   `json:"chapter"`
-	Part    string   `json:"part,omitempty"` // replay or freeze; empty is the play itself
+	Shows   Shows    `json:"shows,omitempty"`
 	Game    string   `json:"game,omitempty"`
 	Play    int      `json:"play,omitempty"`
 	Angle   string   `json:"angle,omitempty"`
@@ -48,11 +48,27 @@ func (p *Plan) Frames() tags.Frame {
 	return n
 }
 
+// Shows says what an entry shows of a play.
+type Shows string
+
+// What an entry may show of a play; slates show nothing of one.
+const (
+	ShowsPlay   Shows = "" // the play itself
+	ShowsReplay Shows = "replay"
+	ShowsFreeze Shows = "freeze"
+	ShowsModel  Shows = "model" // another play, as the model of the one before
+)
+
+// Clip reports whether the entry is a play from its start: no slate, and nothing shown again.
+func (e Entry) Clip() bool {
+	return e.Segment.Kind == Film && (e.Shows == ShowsPlay || e.Shows == ShowsModel)
+}
+
 // Clips is how many times a play is shown, replays apart.
 func (p *Plan) Clips() int {
 	n := 0
 	for _, e := range p.Entries {
-		if e.Segment.Kind == Film && e.Part == "" {
+		if e.Clip() {
 			n++
 		}
 	}

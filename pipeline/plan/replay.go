@@ -162,7 +162,7 @@ func (b *builder) slow(s shot, span tags.Span) Entry {
 	seg.Speed = b.part.Replay.Speed
 	line := fmt.Sprintf("at %d/%d speed%s%s", seg.Speed.Num, seg.Speed.Den, separator, b.brief(s.take))
 	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &Label{Lines: []string{line}}}})
-	return b.entry(s, "replay", seg)
+	return b.entry(s, ShowsReplay, seg)
 }
 
 // still is a frame to stop at, for one rep.
@@ -219,7 +219,7 @@ func (b *builder) still(s shot, st still) Entry {
 		layers = append(layers, Layer{Span: whole(seg), Shape: &shape})
 	}
 	seg.Layers = b.over(s, seg, layers)
-	return b.entry(s, "freeze", seg)
+	return b.entry(s, ShowsFreeze, seg)
 }
 
 func whole(s Segment) tags.Span { return tags.Span{In: 0, Out: s.Frames()} }

@@ -38,7 +38,7 @@ func shown(p *plan.Plan) string {
 	var b strings.Builder
 	for _, e := range p.Entries[1 : len(p.Entries)-1] {
 		s := e.Segment
-		part := e.Part
+		part := string(e.Shows)
 		if part == "" {
 			part = "play"
 		}

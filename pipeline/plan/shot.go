@@ -30,7 +30,7 @@ func (b *builder) entries(t take, angle string) ([]Entry, error) {
 	}
 	seg := b.film(s, span)
 	seg.Layers = b.over(s, seg, b.labels(s, seg, reveal))
-	return append([]Entry{b.entry(s, "", seg)}, b.again(s)...), nil
+	return append([]Entry{b.entry(s, ShowsPlay, seg)}, b.again(s)...), nil
 }
 
 // film is a segment of the shot's film, as fast as it was filmed.
@@ -48,9 +48,9 @@ func (b *builder) film(s shot, span tags.Span) Segment {
 }
 
 // entry is a segment of the shot as part of a reel.
-func (b *builder) entry(s shot, part string, seg Segment) Entry {
-	e := Entry{Chapter: b.chapter(s.take, s.view.Angle), Part: part, Game: s.play.Game.ID, Play: s.play.Number, Angle: s.view.Angle, Segment: seg}
-	if part != "" {
+func (b *builder) entry(s shot, shows Shows, seg Segment) Entry {
+	e := Entry{Chapter: b.chapter(s.take, s.view.Angle), Shows: shows, Game: s.play.Game.ID, Play: s.play.Number, Angle: s.view.Angle, Segment: seg}
+	if shows != ShowsPlay {
 		e.Chapter += " again"
 	}
 	for _, r := range s.reps {

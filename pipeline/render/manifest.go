@@ -54,7 +54,7 @@ type ManifestFilm struct {
 // which frames of which film it shows.
 type ManifestEntry struct {
 	Chapter string     `json:"chapter"`
-	Part    string     `json:"part,omitempty"`
+	Shows   plan.Shows `json:"shows,omitempty"`
 	Reps    []string   `json:"reps,omitempty"`
 	Reel    tags.Span  `json:"reel"`
 	Film    string     `json:"film,omitempty"` // fingerprint
@@ -135,7 +135,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 	known := map[string]bool{}
 	for i, place := range places(p) {
 		s := p.Entries[i].Segment
-		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Part: p.Entries[i].Part, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
+		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Shows: p.Entries[i].Shows, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
 		if m.Shared {
 			e.Chapter, e.Reps = fmt.Sprintf("clip %d", i+1), nil
 		}

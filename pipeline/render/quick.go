@@ -38,7 +38,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	}
 	var entries []plan.Entry
 	for _, e := range p.Entries {
-		if e.Segment.Kind == plan.Film && e.Part == "" {
+		if e.Segment.Kind == plan.Film && e.Shows == plan.ShowsPlay {
 			entries = append(entries, e)
 		}
 	}
