@@ -23,6 +23,7 @@ demo: ffmpeg build
 	@echo "  $(BIN) stats -g $(DEMO) --by first-move,set"
 	@echo "  $(BIN) reel -g $(DEMO) outcome=sack,strip-sack --order time-to-beat -o $(DEMO)/sacks.mp4"
 	@echo "  $(BIN) reel -g $(DEMO) --plays down=3 --angles sideline -o $(DEMO)/third-downs.mp4"
+	@echo "  $(BIN) reel -g $(DEMO) -r correction rusher=91 --page -o $(DEMO)/marlow.mp4"
 
 build:
 	@go build -o $(BIN) ./cmd/trenchcut
@@ -45,10 +46,12 @@ ffmpeg:
 	$(call need,ffmpeg,ffmpeg)
 	$(call need,ffprobe,ffmpeg)
 
-# The race detector needs a C compiler; the numbers are held to R's, where there is an R.
+# The race detector needs a C compiler. The numbers are held to R's, and the page is tried in
+# a browser, where these can be had.
 tools:
 	$(call need,gcc,gcc libc6-dev)
 	-$(call need,Rscript,r-base-core r-cran-survival)
+	-$(call need,chromium,chromium)
 
 test: ffmpeg tools lint
 	go vet ./...
