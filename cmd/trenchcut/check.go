@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -12,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/draw"
+	"trenchcut/pipeline/film"
 	"trenchcut/tags"
 )
 
@@ -19,6 +21,7 @@ type checkOptions struct {
 	streams
 	season seasonOptions
 	json   bool
+	rehash bool
 	share  string
 }
 
@@ -43,6 +46,7 @@ manifests, and says what of it tells of another player.`,
 	}
 	o.season.addFlags(cmd)
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the faults as a JSON array")
+	cmd.Flags().BoolVar(&o.rehash, "rehash", false, "read the whole of each film, and say where it is not as it was the last time")
 	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
 	exclusive(cmd, "json", "share")
 	return cmd
@@ -71,6 +75,11 @@ func (o *checkOptions) run(ctx context.Context) error {
 	if len(faults) > 0 {
 		printFaults(o.Err, faults)
 	}
+	if o.rehash {
+		if err := o.rehashFilms(ctx, season); err != nil {
+			return err
+		}
+	}
 	if o.share != "" {
 		return o.runShare(ctx, season)
 	}
@@ -79,6 +88,22 @@ func (o *checkOptions) run(ctx context.Context) error {
 	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
 	return err
+}
+
+// rehashFilms holds every film to its hash, all of them before it fails.
+func (o *checkOptions) rehashFilms(ctx context.Context, season *tags.Season) error {
+	var faults tags.Faults
+	for _, g := range season.Games {
+		for _, f := range g.Files() {
+			err := o.season.shop.library.Rehash(ctx, f.File)
+			if errors.Is(err, film.ErrOther) {
+				faults.Add(f.Pos, "film %s: %v; trenchcut cache prune --max 0 forgets what was cut from it", f.File, err)
+			} else if err != nil {
+				return err
+			}
+		}
+	}
+	return faults.Err()
 }
 
 // runShare looks through what is about to be handed out.

@@ -2,9 +2,11 @@
 package content
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -16,6 +18,28 @@ const (
 	sampleBlocks = 24
 	sampleSize   = 64 << 10
 )
+
+// Hash names a file by the whole of its content: SHA-256. It reads all of it, until ctx ends.
+func Hash(ctx context.Context, path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("hash: %w", err)
+	}
+	defer f.Close()
+	h := sha256.New()
+	for {
+		if ctx.Err() != nil {
+			return "", context.Cause(ctx)
+		}
+		_, err := io.CopyN(h, f, 64<<20)
+		if errors.Is(err, io.EOF) {
+			return hex.EncodeToString(h.Sum(nil)), nil
+		}
+		if err != nil {
+			return "", fmt.Errorf("hash %s: %w", path, err)
+		}
+	}
+}
 
 // Fingerprint names a file by its content: SHA-256 over its size and samples of it, or
 // all of it where it is small. It reads at most 1.5 MB.

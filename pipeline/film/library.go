@@ -110,6 +110,37 @@ func (l *Library) keep(file string, k record) {
 	}
 }
 
+// ErrOther says that a film is not the one that was first hashed under its fingerprint.
+var ErrOther = errors.New("it is not the film that was hashed before, though every sample of it is the same")
+
+// Rehash hashes the whole of the film file at path. The first time that is kept; later it
+// fails with [ErrOther] where the film differs, and what was kept of it counts no more.
+func (l *Library) Rehash(ctx context.Context, path string) error {
+	k, err := l.look(ctx, path)
+	if err != nil {
+		return err
+	}
+	hash, err := content.Hash(ctx, path)
+	if err != nil {
+		return err
+	}
+	if l.cache == "" {
+		return nil
+	}
+	file := filepath.Join(l.cache, k.Source.Fingerprint+".sha256")
+	before, err := os.ReadFile(file)
+	if err == nil && string(before) == hash {
+		return nil
+	}
+	if errWrite := content.WriteWhole(file, []byte(hash), 0o600); errWrite != nil {
+		return fmt.Errorf("keep the hash of %s: %w", path, errWrite)
+	}
+	if err == nil {
+		return ErrOther
+	}
+	return nil
+}
+
 // Path is where the film of a fingerprint lies.
 func (l *Library) Path(_ context.Context, fingerprint string) (string, error) {
 	l.mu.Lock()

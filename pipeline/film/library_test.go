@@ -309,3 +309,47 @@ func TestLongFilmIsOfConstantRate(t *testing.T) {
 		}
 	}
 }
+
+// A film that is changed where its fingerprint does not look is found out by its hash.
+func TestRehash(t *testing.T) {
+	cache := t.TempDir()
+	library, tool := newLibrary(t, cache)
+	path := filepath.Join(t.TempDir(), "film.mp4")
+	makeFilm(t, tool, path, "-f", "lavfi", "-i", "nullsrc=s=640x360:r=25,geq=random(1)*255:128:128", "-frames:v", "60", "-c:v", "libx264", "-qp", "1", "-pix_fmt", "yuv420p")
+	ctx := context.Background()
+	for range 2 {
+		if err := library.Rehash(ctx, path); err != nil {
+			t.Fatal(err)
+		}
+	}
+	before, err := library.Source(ctx, path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := -1
+	for try := 70_000; try < len(data) && at < 0; try += 10_000 { // amid two samples
+		data[try] ^= 1
+		if err := os.WriteFile(path, data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		other := film.NewLibrary(tool, "")
+		if now, err := other.Source(ctx, path); err == nil && now.Fingerprint == before.Fingerprint {
+			at = try
+			continue
+		}
+		data[try] ^= 1
+	}
+	if at < 0 {
+		t.Fatal("every change changes the fingerprint, so this proves nothing")
+	}
+	if err := film.NewLibrary(tool, cache).Rehash(ctx, path); !errors.Is(err, film.ErrOther) {
+		t.Errorf("error %v, want ErrOther", err)
+	}
+	if err := film.NewLibrary(tool, cache).Rehash(ctx, path); err != nil {
+		t.Errorf("once said: %v", err)
+	}
+}
