@@ -233,15 +233,10 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 	defer bars.done()
 	report, err := maker.Make(ctx, p, out, o.force, bars.show)
 	bars.done()
-	if errors.Is(err, render.ErrNotOurs) {
-		return usageError{err: fmt.Errorf("%w; --force replaces both", err)}
-	}
 	if err != nil {
-		return err
+		return notOurs(err)
 	}
-	for _, left := range p.LeftOut {
-		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
-	}
+	o.printLeftOut(p.LeftOut)
 	length := p.House.Rate.Duration(report.Frames)
 	done := fmt.Sprintf("%s, %d new", plural(report.Segments, "segment"), report.Rendered)
 	if report.Unchanged {
@@ -249,6 +244,21 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 	}
 	_, err = fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
 		out, plural(p.Clips(), "clip"), length, p.House.Width, p.House.Height, p.House.Rate, done)
+	return err
+}
+
+// printLeftOut says what of the choice is not shown.
+func (o *reelOptions) printLeftOut(leftOut []string) {
+	for _, left := range leftOut {
+		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
+	}
+}
+
+// notOurs makes a file in the way a wrong call, and says what to do about it.
+func notOurs(err error) error {
+	if errors.Is(err, render.ErrNotOurs) {
+		return usageError{err: fmt.Errorf("%w; --force replaces both", err)}
+	}
 	return err
 }
 

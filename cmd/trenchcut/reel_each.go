@@ -154,10 +154,7 @@ func (o *reelOptions) makeEach(ctx context.Context, reels []*oneOf) error {
 			return err
 		}
 		if reel.report, err = maker.Make(ctx, reel.plan, reel.out, o.force, func(render.Event) {}); err != nil {
-			if errors.Is(err, render.ErrNotOurs) {
-				err = usageError{err: fmt.Errorf("%w; --force replaces both", err)}
-			}
-			return err
+			return notOurs(err)
 		}
 	}
 	return nil

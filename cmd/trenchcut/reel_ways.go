@@ -28,9 +28,7 @@ func (o *reelOptions) makeQuick(ctx context.Context, p *plan.Plan, out string) e
 	case err != nil:
 		return err
 	}
-	for _, left := range p.LeftOut {
-		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
-	}
+	o.printLeftOut(p.LeftOut)
 	return printWrapped(o.streams.Out, outWidth(o.streams.Out), fmt.Sprintf(
 		"%s: %s, %s. A quick look, not to be handed out: clips hold up to %.1f s more than was asked for, labels are a subtitle track, and there are no slates, no clock and no numbers.",
 		out, plural(report.Clips, "clip"), report.Length, report.More.Seconds()))
@@ -51,9 +49,7 @@ func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, parts [
 	defer bars.done()
 	distinct, rendered, err := maker.Warm(ctx, segments, bars.show)
 	bars.done()
-	for _, left := range leftOut {
-		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
-	}
+	o.printLeftOut(leftOut)
 	if err != nil {
 		return err
 	}

@@ -23,6 +23,15 @@ func Beside(path, mark string, mode fs.FileMode) (*os.File, error) {
 	}
 }
 
+// Spare is Beside for who writes the file by its name: only its name is left open.
+func Spare(path, mark string, mode fs.FileMode) (string, error) {
+	f, err := Beside(path, mark, mode)
+	if err != nil {
+		return "", err
+	}
+	return f.Name(), f.Close()
+}
+
 // WriteWhole writes a file by rename, so that a reader finds all of data or what was there
 // before. Its folder must exist; mode is narrowed by the umask.
 func WriteWhole(path string, data []byte, mode fs.FileMode) error {

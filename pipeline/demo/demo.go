@@ -138,7 +138,7 @@ func (j *job) make(ctx context.Context, run func(context.Context, []string, io.R
 	if err := os.Remove(stampFile(j.file)); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	part, err := spare(j.file)
+	part, err := content.Spare(j.file, "part", 0o666)
 	if err != nil {
 		return err
 	}
@@ -187,13 +187,4 @@ func (j *job) soundFile(name string) error {
 	}
 	samples := sampleAt(j.rate.Duration(j.frames))
 	return errors.Join(j.film.writeSound(file, samples), file.Close())
-}
-
-// spare makes an empty file with a name of its own in the folder of name.
-func spare(name string) (string, error) {
-	file, err := content.Beside(name, "part", 0o666)
-	if err != nil {
-		return "", err
-	}
-	return file.Name(), file.Close()
 }

@@ -14,13 +14,7 @@ import (
 // then left out from the end and counted in words. A card that has no room for its title
 // and the whole of its caution is an error.
 func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
-	colours, err := newPalette(look)
-	if err == nil {
-		err = checkHouse(house)
-	}
-	if err == nil {
-		err = checkSizes(look)
-	}
+	colours, err := coloursFor(look, house)
 	if err == nil {
 		err = checkShares(c.Shares)
 	}

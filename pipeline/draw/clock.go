@@ -21,13 +21,7 @@ const scaleEnd = 16
 
 // Clock draws c for the frames of span, in the upper right of the title-safe area.
 func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial, error) {
-	colours, err := newPalette(look)
-	if err == nil {
-		err = checkHouse(house)
-	}
-	if err == nil {
-		err = checkSizes(look)
-	}
+	colours, err := coloursFor(look, house)
 	if err == nil && (span.Len() <= 0 || c.Limit <= 0) {
 		err = fmt.Errorf("%d frames, limit %s", span.Len(), c.Limit)
 	}
@@ -53,6 +47,11 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	for face+len(caught)*small.spacing() > safe.Dy()/2 { // the room below is the rush's
 		caught = caught[:len(caught)-1]
 	}
+	rows := make([]text, len(caught))
+	for i, k := range caught {
+		lines, _ := small.fold(caughtText(k), inner, 1)
+		rows[i] = text{small, lines, colours.ink}
+	}
 	height := (face + len(caught)*small.spacing() + 1) / 2 * 2
 
 	out := Dial{Height: height}
@@ -73,9 +72,7 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 			come++
 		}
 		fill(tall, image.Rect(0, top, width, top+face+come*small.spacing()), colours.scrim())
-		for j, k := range caught[:come] {
-			rows, _ := small.fold(caughtText(k), inner, 1)
-			row := text{small, rows, colours.ink}
+		for j, row := range rows[:come] {
 			row.write(tall, width-pad-row.width(), top+face+j*small.spacing())
 		}
 		reads := hundredths(now)

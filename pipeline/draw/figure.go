@@ -12,13 +12,7 @@ import (
 // Ring draws r: an ellipse as if on the ground around the man, and his number on a tab
 // above it. It is kept in the picture.
 func Ring(r plan.Ring, look plan.Look, house plan.House) (Picture, error) {
-	colours, err := newPalette(look)
-	if err == nil {
-		err = checkHouse(house)
-	}
-	if err == nil {
-		err = checkSizes(look)
-	}
+	colours, err := coloursFor(look, house)
 	if err != nil {
 		return Picture{}, fmt.Errorf("drawing a ring: %w", err)
 	}

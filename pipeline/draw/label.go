@@ -12,13 +12,7 @@ import (
 // top it leaves room for the clock.
 // Text too long is first set smaller, then folded, then cut.
 func Label(l plan.Label, look plan.Look, house plan.House) (Picture, error) {
-	colours, err := newPalette(look)
-	if err == nil {
-		err = checkHouse(house)
-	}
-	if err == nil {
-		err = checkSizes(look)
-	}
+	colours, err := coloursFor(look, house)
 	if err != nil {
 		return Picture{}, fmt.Errorf("drawing a label: %w", err)
 	}

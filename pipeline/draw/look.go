@@ -15,6 +15,18 @@ func CheckLook(look plan.Look) error {
 	return checkSizes(look)
 }
 
+// coloursFor is a look's colours, for drawing by it on a picture of house size.
+func coloursFor(look plan.Look, house plan.House) (palette, error) {
+	colours, err := newPalette(look)
+	if err == nil {
+		err = checkHouse(house)
+	}
+	if err == nil {
+		err = checkSizes(look)
+	}
+	return colours, err
+}
+
 // leastSize and mostSize bound a look's type sizes, in thousandths.
 const leastSize, mostSize = 10, 200
 

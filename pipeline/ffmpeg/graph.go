@@ -89,3 +89,22 @@ func (g *graph) compile(in []*stream, path string, o options) ([]string, error) 
 	}
 	return args, nil
 }
+
+// compileToPipe is compile with the output to standard output.
+func (g *graph) compileToPipe(in *stream, o options) ([]string, error) {
+	const name = "out"
+	args, err := g.compile([]*stream{in}, name, o)
+	if err != nil {
+		return nil, err
+	}
+	url, err := fileURL(name)
+	if err != nil {
+		return nil, err
+	}
+	// The graph names files only; that it ends in ours is looked at, not taken for granted.
+	if last := len(args) - 1; args[last] == url {
+		args[last] = "pipe:1"
+		return args, nil
+	}
+	return nil, errors.New("ffmpeg-go's arguments do not end in the output")
+}

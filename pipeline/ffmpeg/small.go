@@ -2,12 +2,10 @@ package ffmpeg
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os/exec"
 	"strconv"
-	"time"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -23,20 +21,7 @@ func SmallArgs(src plan.Source, film string, span tags.Span, width, height int) 
 	// Averaged over the area it stands for, or else fine patterns flicker when small.
 	picture = g.filter(picture, "scale", "w="+strconv.Itoa(width), "h="+strconv.Itoa(height), "flags=area")
 	picture = g.filter(picture, "format", "yuv420p")
-	args, err := g.compile([]*stream{picture}, "out", options{"f": "rawvideo", "c:v": "rawvideo", "threads": "1"})
-	if err != nil {
-		return nil, err
-	}
-	url, err := fileURL("out")
-	if err != nil {
-		return nil, err
-	}
-	// The graph names files only; that it ends in ours is looked at, not taken for granted.
-	if last := len(args) - 1; args[last] == url {
-		args[last] = "pipe:1"
-		return args, nil
-	}
-	return nil, errors.New("ffmpeg-go's arguments do not end in the output")
+	return g.compileToPipe(picture, options{"f": "rawvideo", "c:v": "rawvideo", "threads": "1"})
 }
 
 // Pictures runs ffmpeg with args that write to standard output, and hands each run of
@@ -48,7 +33,7 @@ func (t Tool) Pictures(ctx context.Context, args []string, size int, each func(p
 	all := append([]string{"-hide_banner", "-v", "error", "-nostdin"}, args...)
 	cmd := exec.CommandContext(ctx, t.FFmpeg, all...)
 	cmd.SysProcAttr = ownGroup()
-	cmd.WaitDelay = 5 * time.Second
+	cmd.WaitDelay = waitDelay
 	var stderr tail
 	cmd.Stderr = &stderr
 	stdout, err := cmd.StdoutPipe()

@@ -32,18 +32,5 @@ func SoundArgs(src plan.Source, film string, in tags.Time, rate int, samples int
 	sound = g.filter(sound, "asetpts", "PTS-STARTPTS")
 	sound = g.filter(sound, "apad", fmt.Sprintf("whole_len=%d", samples))
 	sound = g.filter(sound, "atrim", fmt.Sprintf("end_sample=%d", samples))
-	args, err := g.compile([]*stream{sound}, "out", options{"f": "s16le", "c:a": "pcm_s16le", "threads": "1"})
-	if err != nil {
-		return nil, err
-	}
-	url, err := fileURL("out")
-	if err != nil {
-		return nil, err
-	}
-	// The graph names files only; that it ends in ours is looked at, not taken for granted.
-	if last := len(args) - 1; args[last] == url {
-		args[last] = "pipe:1"
-		return args, nil
-	}
-	return nil, errors.New("ffmpeg-go's arguments do not end in the output")
+	return g.compileToPipe(sound, options{"f": "s16le", "c:a": "pcm_s16le", "threads": "1"})
 }

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"trenchcut/tags"
+	"trenchcut/tags/exchange"
 )
 
 // cue is one entry of a WebVTT file (W3C WebVTT, section 4.1).
@@ -43,7 +44,7 @@ func vtt(cues []cue, width int, none string) []byte {
 		if id := cueLine(c.id); id != "" {
 			b.WriteString(id + "\n")
 		}
-		b.WriteString(cueTime(c.in) + " --> " + cueTime(c.out))
+		b.WriteString(exchange.CueTime(c.in) + " --> " + exchange.CueTime(c.out))
 		if c.settings != "" {
 			b.WriteString(" " + c.settings)
 		}
@@ -75,18 +76,9 @@ func folded(text string, width int) []string {
 	return lines
 }
 
-// cueTime is a time as WebVTT writes it, with two digits of hours at least.
-func cueTime(t tags.Time) string {
-	text := t.String()
-	if strings.IndexByte(text, ':') < 2 {
-		return "0" + text
-	}
-	return text
-}
-
 // cueLine is a line with no mark-up in it, and so without the arrow that would start a cue.
 func cueLine(text string) string {
-	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;").Replace(plain(text))
+	return exchange.CueText(plain(text))
 }
 
 // track is captions inside the page: a page opened from a stick may read no other file.

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -69,16 +70,7 @@ func (b *builder) caught(t take) []Caught {
 	if _, at, ok := t.since(tags.Release); ok {
 		list = append(list, Caught{at, "ball out"})
 	}
-	slices.SortStableFunc(list, func(x, y Caught) int {
-		switch {
-		case x.At < y.At:
-			return -1
-		case x.At > y.At:
-			return 1
-		default:
-			return 0
-		}
-	})
+	slices.SortStableFunc(list, func(x, y Caught) int { return cmp.Compare(x.At, y.At) })
 	return list
 }
 

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -196,7 +197,7 @@ func (b *builder) stills(s shot) []still {
 			}
 		}
 	}
-	slices.SortStableFunc(stills, func(x, y still) int { return int(x.since/tags.Millisecond - y.since/tags.Millisecond) })
+	slices.SortStableFunc(stills, func(x, y still) int { return cmp.Compare(x.since, y.since) })
 	return stills
 }
 

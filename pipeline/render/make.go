@@ -57,14 +57,11 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	}
 	sweep(filepath.Dir(out), "."+reelMark+"-")
 	// Made before the work, so that a folder that takes no file is known of then.
-	tmp, err := content.Beside(out, reelMark, 0o666)
+	tmp, err := content.Spare(out, reelMark, 0o666)
 	if err != nil {
 		return report, fmt.Errorf("write the reel: %w", err)
 	}
-	defer os.Remove(tmp.Name())
-	if err := tmp.Close(); err != nil {
-		return report, fmt.Errorf("write the reel: %w", err)
-	}
+	defer os.Remove(tmp)
 
 	letGo, err := m.Store.hold(ctx)
 	if err != nil {
@@ -87,22 +84,22 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		return report, err
 	}
 
-	if err := m.join(ctx, p, parts, tmp.Name(), events); err != nil {
+	if err := m.join(ctx, p, parts, tmp, events); err != nil {
 		return report, err
 	}
-	if err := checkJoined(tmp.Name(), p); err != nil {
+	if err := checkJoined(tmp, p); err != nil {
 		return report, fmt.Errorf("join: %w", err)
 	}
-	if info, err := os.Stat(tmp.Name()); err != nil {
+	if info, err := os.Stat(tmp); err != nil {
 		return report, fmt.Errorf("join: %w", err)
 	} else if m.MaxBytes > 0 && info.Size() > m.MaxBytes {
 		return report, &TooLargeError{Bytes: info.Size()}
 	}
-	manifest, err := m.manifest(ctx, p, jobs, digest, tmp.Name(), out)
+	manifest, err := m.manifest(ctx, p, jobs, digest, tmp, out)
 	if err != nil {
 		return report, err
 	}
-	return report, deliver(manifest, tmp.Name(), out)
+	return report, deliver(manifest, tmp, out)
 }
 
 // reelMark is in the names of reels that are being made.

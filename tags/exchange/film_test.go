@@ -98,7 +98,7 @@ Play 9: run
 	if _, err := Shots(game.Plays, "attic", nil); !errors.Is(err, ErrNoShot) {
 		t.Errorf("error %v, want ErrNoShot", err)
 	}
-	if got, want := cueTime(101*3600*tags.Second+61*tags.Second/2), "101:00:30.500"; got != want {
+	if got, want := CueTime(101*3600*tags.Second+61*tags.Second/2), "101:00:30.500"; got != want {
 		t.Errorf("time %s, want %s", got, want)
 	}
 }

@@ -67,15 +67,15 @@ func WriteChapters(w io.Writer, shots []Shot) error {
 		if i+1 < len(shots) && shots[i+1].Span.In > s.Span.In {
 			end = min(end, shots[i+1].Span.In)
 		}
-		fmt.Fprintf(&out, "\n%s\n%s --> %s\n%s\n", cueText(s.Play.Name()),
-			cueTime(s.Film.Clock.At(s.Span.In)), cueTime(s.Film.Clock.At(end)), cueText(title(s.Play)))
+		fmt.Fprintf(&out, "\n%s\n%s --> %s\n%s\n", CueText(s.Play.Name()),
+			CueTime(s.Film.Clock.At(s.Span.In)), CueTime(s.Film.Clock.At(end)), CueText(title(s.Play)))
 	}
 	_, err := io.WriteString(w, out.String())
 	return err
 }
 
-// cueTime is a time as WebVTT writes it, HH:MM:SS.mmm.
-func cueTime(t tags.Time) string {
+// CueTime is a time as WebVTT writes it, HH:MM:SS.mmm.
+func CueTime(t tags.Time) string {
 	text := t.String()
 	if strings.IndexByte(text, ':') < 2 {
 		return "0" + text
@@ -83,8 +83,8 @@ func cueTime(t tags.Time) string {
 	return text
 }
 
-// cueText is text of one line with no mark-up in it.
-func cueText(text string) string {
+// CueText is text of one line with no mark-up in it.
+func CueText(text string) string {
 	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", "\n", " ", "\r", " ").Replace(text)
 }
 
