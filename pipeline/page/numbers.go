@@ -5,6 +5,7 @@ import (
 	"html/template"
 
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -60,7 +61,7 @@ func (w *walk) numbers(p *plan.Plan) {
 		if f.key == "outcome" {
 			continue // it is what rates are made of
 		}
-		groups := stats.By(counted, f.of)
+		groups := stats.By(counted, func(r *tags.Rep) []string { return f.of(r, w.names) })
 		if len(groups) < 2 {
 			continue
 		}

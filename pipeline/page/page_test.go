@@ -477,3 +477,16 @@ func TestContrast(t *testing.T) {
 		}
 	}
 }
+
+// The page names players no further than the reel does.
+func TestNames(t *testing.T) {
+	for names, says := range map[plan.Names]bool{plan.FullNames: true, plan.ByNumber: false, plan.NoNames: false} {
+		p, _ := build(t, "reel.mp4", func(r *plan.Recipe) { r.Names = names })
+		text := html(t, p) + string(p.Chapters()) + string(p.Captions())
+		for _, name := range []string{"Marlow", "Loʻimata"} {
+			if strings.Contains(text, name) != says {
+				t.Errorf("names %s: %s stands in the page: %v, want %v", names, name, !says, says)
+			}
+		}
+	}
+}

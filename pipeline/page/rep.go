@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
 
@@ -12,12 +13,9 @@ const separator = " · "
 // together is a space at which no line ends.
 const together = "\u00a0"
 
-// battleShapes tell how a battle went by more than its word, as labels do.
-var battleShapes = map[string]string{"won": "▲", "even": "■", "lost": "▼"}
-
 // rep is a rep in words; a model is shown without its point, since it may be a teammate's.
 func (w *walk) rep(r *tags.Rep, model bool) Rep {
-	out := Rep{Who: plain(r.Rusher.Shown()), meets: map[string][]int{}}
+	out := Rep{Who: plain(w.names.Of(r.Rusher)), meets: map[string][]int{}}
 	var moves, line, result []string
 	for _, m := range r.Moves {
 		moves = append(moves, w.word("move", m.Name))
@@ -32,7 +30,7 @@ func (w *walk) rep(r *tags.Rep, model bool) Rep {
 		line = append(line, w.word("block", r.Block)+" block")
 	}
 	if r.Battle != "" {
-		result = append(result, strings.TrimSpace(battleShapes[r.Battle]+together+w.word("battle", r.Battle)))
+		result = append(result, strings.TrimSpace(plan.BattleShape(r.Battle)+together+w.word("battle", r.Battle)))
 	}
 	if r.Outcome != "" {
 		result = append(result, w.word("outcome", r.Outcome))
@@ -42,7 +40,7 @@ func (w *walk) rep(r *tags.Rep, model bool) Rep {
 		out.Point = plain(r.Point)
 	}
 	for _, f := range facts {
-		for _, value := range f.of(r) {
+		for _, value := range f.of(r, w.names) {
 			if value != "" {
 				out.meets[f.key] = append(out.meets[f.key], w.option(f, w.shownAs(f.key, value)))
 			}
@@ -54,12 +52,12 @@ func (w *walk) rep(r *tags.Rep, model bool) Rep {
 // fact is one that clips are filtered by.
 type fact struct {
 	key, label string
-	of         func(*tags.Rep) []string
+	of         func(*tags.Rep, plan.Names) []string
 }
 
 var facts = []fact{
-	{"rusher", "Rusher", func(r *tags.Rep) []string { return []string{r.Rusher.Shown()} }},
-	{"move", "Move", func(r *tags.Rep) []string {
+	{"rusher", "Rusher", func(r *tags.Rep, names plan.Names) []string { return []string{names.Of(r.Rusher)} }},
+	{"move", "Move", func(r *tags.Rep, _ plan.Names) []string {
 		var names []string
 		for _, m := range r.Moves {
 			if !slices.Contains(names, m.Name) {
@@ -68,8 +66,8 @@ var facts = []fact{
 		}
 		return names
 	}},
-	{"set", "Set", func(r *tags.Rep) []string { return []string{r.Set} }},
-	{"outcome", "Outcome", func(r *tags.Rep) []string { return []string{r.Outcome} }},
+	{"set", "Set", func(r *tags.Rep, _ plan.Names) []string { return []string{r.Set} }},
+	{"outcome", "Outcome", func(r *tags.Rep, _ plan.Names) []string { return []string{r.Outcome} }},
 }
 
 // shownAs is a value of a fact in words.

@@ -20,6 +20,7 @@ type walk struct {
 	page   *Page
 	season *tags.Season
 	house  plan.House
+	names  plan.Names
 	plays  map[playKey]*tags.Play
 	reps   map[string]*tags.Rep // by name
 	at     tags.Frame           // of the reel, where the entry starts

@@ -119,14 +119,16 @@ func (b *builder) rush(r *tags.Rep) string {
 	return strings.Join(parts, separator)
 }
 
-// battleShapes tell how a battle went by more than its word.
-var battleShapes = map[string]string{"won": "▲", "even": "■", "lost": "▼"}
+// BattleShape tells how a battle went by more than its word.
+func BattleShape(battle string) string {
+	return map[string]string{"won": "▲", "even": "■", "lost": "▼"}[battle]
+}
 
 // result is who rushed and what became of it.
 func (b *builder) result(r *tags.Rep) string {
 	parts := []string{b.recipe.Names.Of(r.Rusher)}
 	if r.Battle != "" {
-		parts = append(parts, strings.TrimSpace(battleShapes[r.Battle]+" "+b.word("battle", r.Battle)))
+		parts = append(parts, strings.TrimSpace(BattleShape(r.Battle)+" "+b.word("battle", r.Battle)))
 	}
 	if r.Outcome != "" {
 		parts = append(parts, b.word("outcome", r.Outcome))

@@ -18,6 +18,7 @@ type Plan struct {
 	House    House    `json:"house"`
 	Entries  []Entry  `json:"entries"`
 	Delivery Delivery `json:"delivery"`
+	Names    Names    `json:"names,omitempty"`
 	// LeftOut says, play by play, what was chosen but cannot be shown.
 	LeftOut []string `json:"left_out,omitempty"`
 }
@@ -216,7 +217,7 @@ func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder
 	for _, f := range films {
 		all = append(all, f)
 	}
-	return &builder{season: season, recipe: r, films: films, plan: &Plan{Title: r.Title, House: HouseFor(all, r), Delivery: Delivery{Mute: r.Mute}}}
+	return &builder{season: season, recipe: r, films: films, plan: &Plan{Title: r.Title, House: HouseFor(all, r), Delivery: Delivery{Mute: r.Mute}, Names: r.Names}}
 }
 
 func (b *builder) nothing() error {

@@ -28,8 +28,8 @@ type QuickReport struct {
 var ErrNotQuick = errors.New("this film cannot be joined as it is")
 
 // Quick makes a reel of the plays of p without coding film: each clip goes from the
-// keyframe before it to the one after it, labels are a track of text, and there are no slates and nothing
-// drawn. It fails with [ErrNotQuick] where the films are not all of one kind, and with
+// keyframe before it to the one after it, labels are a track of text, and there are no
+// slates and nothing drawn. It fails with [ErrNotQuick] where the films are not all of one kind, and with
 // [ErrNotOurs] where out is there and force does not say to replace it.
 func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool, events Events) (QuickReport, error) {
 	var report QuickReport
@@ -45,14 +45,16 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	if err := oneKind(entries); err != nil {
 		return report, err
 	}
-	tmp, err := content.Beside(out, reelMark, 0o666)
+	tmp, err := content.Spare(out, reelMark, 0o666)
 	if err != nil {
 		return report, fmt.Errorf("write the reel: %w", err)
 	}
-	defer os.Remove(tmp.Name())
-	if err := tmp.Close(); err != nil {
-		return report, fmt.Errorf("write the reel: %w", err)
+	defer os.Remove(tmp)
+	letGo, err := m.Store.hold(ctx)
+	if err != nil {
+		return report, err
 	}
+	defer letGo()
 	dir, err := m.Store.Temp()
 	if err != nil {
 		return report, err
@@ -83,7 +85,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 		return report, err
 	}
 	j := ffmpeg.Join{
-		List: filepath.Join(dir, "list"), Metadata: filepath.Join(dir, "metadata"), Out: tmp.Name(),
+		List: filepath.Join(dir, "list"), Metadata: filepath.Join(dir, "metadata"), Out: tmp,
 		Sound: entries[0].Segment.Source.Audio >= 0 && !p.Delivery.Mute,
 	}
 	text := filepath.Join(dir, "labels")
@@ -102,7 +104,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	if err := m.Tool.Run(ctx, args, nil, progress); err != nil {
 		return report, err
 	}
-	joined, err := readMovie(tmp.Name())
+	joined, err := readMovie(tmp)
 	if err != nil {
 		return report, fmt.Errorf("join: %w", err)
 	}
@@ -110,7 +112,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 		return report, fmt.Errorf("join: the reel has %d frames, want %d", joined.frames, n)
 	}
 	report.Clips, report.Length = len(clips), rate.Duration(n)
-	if err := os.Rename(tmp.Name(), out); err != nil {
+	if err := os.Rename(tmp, out); err != nil {
 		return report, fmt.Errorf("deliver the reel: %w", err)
 	}
 	return report, nil
