@@ -38,7 +38,10 @@ Of cameras that run on, one file an angle and no times of its own on any play,
 it finds the offset, and how their clocks drift apart: from two instants marked
 in both, or else from what both heard. Of film cut by plays it finds the snap on
 the angle that has none marked: where both heard the play, and one has its snap.
-A snap that outline guessed is as good as none on the other angles.
+A snap that was guessed is as good as none on the other angles. Where no angle
+has its snap marked, or sound is not sure, the snap is guessed from what moves,
+to a quarter of a second: "guess: snap" among the extras of a play says so, until
+whoever looked at it takes that out.
 
 Sound says it only where it is sure: what is not clear, or does not agree from
 one part of the film to another, is refused, and the exit code is 1. Instants
@@ -138,11 +141,14 @@ func (o *syncOptions) print(g *tags.Game, jobs []*syncJob) error {
 	default:
 		rows = append(rows, []string{g.Films[0].Angle, "", "", "", "the first angle: the others are put in step with it"})
 	}
-	for _, f := range g.Films[min(1, len(g.Films)):] {
+	for i, f := range g.Films {
 		for _, j := range jobs {
 			if j.angle.Angle == f.Angle {
 				rows = append(rows, j.row())
 			}
+		}
+		if i == 0 {
+			continue
 		}
 		if said := standing(g, f); said != "" {
 			rows = append(rows, []string{f.Angle, "", "", "", said})

@@ -29,6 +29,8 @@ type syncJob struct {
 	one, other tags.View // on the first angle, and on this one
 	toFirst    bool      // the snap is wanted on the first angle
 	replaced   bool      // in the place of a guess
+	base       *syncJob  // finds the snap on the first angle, where none is marked
+	guess      string    // what is written of a snap that is a guess
 	set        tags.Time // the offset, or the snap
 	drift      int       // parts in a million
 	lag        film.Lag
@@ -39,8 +41,15 @@ type syncJob struct {
 	stays      bool   // there is nothing to write
 }
 
-// guessed reports whether outline guessed the play's snap from what moves.
-func guessed(p *tags.Play) bool { return strings.Contains(p.Extra["guess"], string(tags.Snap)) }
+// guessKey is under which extra of a play it stands that its snap is a guess from what
+// moves: "snap", or "sideline snap" where it is a guess on that angle alone.
+const guessKey = "guess"
+
+// guessed reports whether the play's snap was guessed, on any angle.
+func guessed(p *tags.Play) bool { return strings.Contains(p.Extra[guessKey], string(tags.Snap)) }
+
+// guessOn is what is written of a snap that is a guess on one angle alone.
+func guessOn(angle string) string { return angle + " " + string(tags.Snap) }
 
 // runsOn reports whether film of an angle is taken to run on beside the first's: no play
 // has times of its own on it, or those that do have their snaps in step. Moments are the
@@ -78,6 +87,7 @@ func (o *syncOptions) jobs(g *tags.Game, said syncOrders) []*syncJob {
 		return nil
 	}
 	first := g.Films[0]
+	bases := map[*tags.Play]*syncJob{}
 	for _, f := range g.Films[1:] {
 		job := syncJob{game: g, first: first, angle: f, nudge: said.nudges[f.Angle]}
 		yes, moments := o.runsOn(g, f)
@@ -96,11 +106,21 @@ func (o *syncOptions) jobs(g *tags.Game, said syncOrders) []*syncJob {
 			jobs = append(jobs, &job)
 		}
 		for _, p := range g.Plays {
-			if p.Timed(first.Angle) && p.Timed(f.Angle) {
-				if job := job; job.ofPlay(p) {
-					jobs = append(jobs, &job)
-				}
+			if !p.Timed(first.Angle) || !p.Timed(f.Angle) {
+				continue
 			}
+			job := job
+			if !job.ofPlay(p) {
+				continue
+			}
+			if !job.one.Snaps && !job.other.Snaps {
+				if bases[p] == nil {
+					bases[p] = &syncJob{game: g, first: first, angle: first, play: p, one: job.one, other: job.one}
+					jobs = append(jobs, bases[p])
+				}
+				job.base = bases[p]
+			}
+			jobs = append(jobs, &job)
 		}
 	}
 	return jobs
@@ -116,21 +136,18 @@ func (j *syncJob) ofPlay(p *tags.Play) bool {
 	if errors.Join(errOne, errOther) != nil || j.one.File == j.other.File {
 		return false
 	}
-	switch {
-	case j.one.Snaps && j.other.Snaps && guessed(p):
-		j.replaced = true
-		return true
-	case j.one.Snaps == j.other.Snaps:
-		return false
-	default:
-		j.toFirst = j.other.Snaps
-		return true
+	if j.one.Snaps && j.other.Snaps {
+		j.replaced = guessed(p)
+		j.toFirst = p.Extra[guessKey] == guessOn(j.first.Angle)
+		return j.replaced
 	}
+	j.toFirst = j.other.Snaps
+	return true
 }
 
 // standing says of an angle's plays that there is nothing to find for them.
 func standing(g *tags.Game, f tags.Film) string {
-	marked, bare := 0, 0
+	marked, bare := 0, 0 // bare where both angles are in one film
 	for _, p := range g.Plays {
 		if !p.Timed(g.Films[0].Angle) || !p.Timed(f.Angle) || guessed(p) {
 			continue
@@ -141,7 +158,7 @@ func standing(g *tags.Game, f tags.Film) string {
 		case errors.Join(errOne, errOther) != nil:
 		case one.Snaps && other.Snaps:
 			marked++
-		case !one.Snaps && !other.Snaps:
+		case !one.Snaps && !other.Snaps && one.File == other.File:
 			bare++
 		}
 	}
@@ -165,8 +182,6 @@ func (o *syncOptions) find(ctx context.Context, jobs []*syncJob) error {
 	tell, done := o.teller(total)
 	defer done()
 	ear := &ear{library: o.season.shop.library, tell: tell}
-	group, inGroup := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
 	for _, j := range jobs {
 		if j.play == nil {
 			j.err = o.findOffset(ctx, ear, j)
@@ -176,15 +191,28 @@ func (o *syncOptions) find(ctx context.Context, jobs []*syncJob) error {
 		}
 	}
 	ear.whole = nil // plays are heard by themselves
-	for _, j := range jobs {
-		if j.play != nil {
+	for _, bases := range []bool{true, false} {
+		group, inGroup := errgroup.WithContext(ctx)
+		group.SetLimit(runtime.GOMAXPROCS(0))
+		for _, j := range jobs {
+			if j.play == nil || (j.angle.Angle == j.first.Angle) != bases {
+				continue
+			}
 			group.Go(func() error {
-				j.err = o.findSnap(inGroup, ear, j)
+				if bases {
+					j.guess = string(tags.Snap)
+					j.err = o.look(inGroup, ear, j, j.one)
+				} else {
+					j.err = o.findSnap(inGroup, ear, j)
+				}
 				return context.Cause(inGroup)
 			})
 		}
+		if err := group.Wait(); err != nil {
+			return err
+		}
 	}
-	return group.Wait()
+	return nil
 }
 
 // frames is how many frames of film a job listens to.
@@ -195,14 +223,22 @@ func (o *syncOptions) frames(j *syncJob) tags.Frame {
 		}
 		return o.season.films[j.first.File].Frames + o.season.films[j.angle.File].Frames
 	}
-	count := func(v tags.View) tags.Frame {
-		src := o.season.films[v.File]
-		if v.ToEnd {
-			return src.Frames - src.Clock().FrameAt(v.In)
-		}
-		return src.Clock().FrameAt(v.Out) - src.Clock().FrameAt(v.In)
+	n := o.span(j.other).Len()
+	if j.angle.Angle != j.first.Angle {
+		n += o.span(j.one).Len()
 	}
-	return count(j.one) + count(j.other)
+	return n
+}
+
+// span is a play's frames on one angle.
+func (o *syncOptions) span(v tags.View) tags.Span {
+	src := o.season.films[v.File]
+	clock := src.Clock()
+	span := tags.Span{In: clock.FrameAt(v.In), Out: src.Frames}
+	if !v.ToEnd {
+		span.Out = clock.FrameAt(v.Out)
+	}
+	return span
 }
 
 // ear hears film; of whole films it keeps the last first angle's sound.
@@ -324,11 +360,63 @@ func (o *syncOptions) listen(ctx context.Context, ear *ear, j *syncJob, frame ta
 	return nil
 }
 
-// findSnap finds the snap of a play on the angle that has none, from the other's.
+// findSnap finds the snap of a play on the angle that has none, from the other's by sound, or
+// else from what moves.
 func (o *syncOptions) findSnap(ctx context.Context, ear *ear, j *syncJob) error {
+	if j.base != nil {
+		if j.base.err != nil {
+			return fmt.Errorf("there is no snap on %s to go by: mark it", j.first.Angle)
+		}
+		j.one.Snap = j.base.set
+	}
+	err := o.hearSnap(ctx, ear, j)
+	switch {
+	case err == nil || ctx.Err() != nil || errors.As(err, &outsideError{}):
+		return err
+	case j.replaced:
+		j.how, j.stays = "it is a guess, and by sound no better one is found: "+err.Error(), true
+		if j.set = j.other.Snap; j.toFirst {
+			j.set = j.one.Snap
+		}
+		return nil
+	}
+	on := j.other
+	if j.toFirst {
+		on = j.one
+	}
+	if seen := o.look(ctx, ear, j, on); seen != nil {
+		return fmt.Errorf("%w; by what moves: %w", err, seen)
+	}
+	if j.base == nil {
+		j.guess = guessOn(on.Angle)
+	}
+	return nil
+}
+
+// look guesses a snap from what moves, good to about a quarter of a second.
+func (o *syncOptions) look(ctx context.Context, ear *ear, j *syncJob, on tags.View) error {
+	snap, step, err := ear.library.Snap(ctx, on.File, o.span(on), ear.tell)
+	if err != nil {
+		return err
+	}
+	j.set, j.lag = o.season.films[on.File].Clock().At(snap), film.Lag{}
+	j.how = fmt.Sprintf("a guess by what moves, %.1f times as much from there on", step)
+	return nil
+}
+
+// outsideError is that sound is sure of a snap where the play is not shown: in, out or the
+// snap that was marked is wrong, and what moves would only hide it.
+type outsideError struct{ at tags.Time }
+
+func (e outsideError) Error() string {
+	return fmt.Sprintf("by sound the snap is at %s, outside in and out", e.at)
+}
+
+// hearSnap finds the snap by sound.
+func (o *syncOptions) hearSnap(ctx context.Context, ear *ear, j *syncJob) error {
 	for _, v := range []tags.View{j.one, j.other} {
 		if o.season.films[v.File].Audio < 0 {
-			return fmt.Errorf("%s has no sound: mark the snap", v.Angle)
+			return fmt.Errorf("%s has no sound", v.Angle)
 		}
 	}
 	a, err := ear.play(ctx, j.one)
@@ -339,36 +427,32 @@ func (o *syncOptions) findSnap(ctx context.Context, ear *ear, j *syncJob) error 
 	if err != nil {
 		return err
 	}
-	j.byEar = true
 	if j.lag, err = film.Listen(ctx, a, b); err != nil {
 		return err
-	}
-	j.how = fmt.Sprintf("by sound: %d of %d windows agree", j.lag.Agree, j.lag.Of)
-	if j.replaced {
-		j.how += "; the snap itself is a guess"
 	}
 	on, at := j.other, j.one.Snap+j.lag.By
 	if j.toFirst {
 		on, at = j.one, j.other.Snap-j.lag.By
 	}
+	how := fmt.Sprintf("by sound: %d of %d windows agree", j.lag.Agree, j.lag.Of)
+	if j.replaced || j.base != nil {
+		how += "; the snap itself is a guess"
+	}
 	src := o.season.films[on.File]
+	moved := ""
 	if j.nudge != 0 {
 		move := src.Rate.Duration(j.nudge)
 		if j.toFirst {
 			move = -move
 		}
 		at += move
-		j.moved = j.angle.Angle
-		j.how += fmt.Sprintf("; moved by %s", plural(int(j.nudge), "frame"))
+		moved = j.angle.Angle
+		how += fmt.Sprintf("; moved by %s", plural(int(j.nudge), "frame"))
 	}
-	in, out := on.In, on.Out
-	if on.ToEnd {
-		out = src.Clock().At(src.Frames)
+	if n := src.Clock().FrameAt(at); n < o.span(on).In || n >= o.span(on).Out {
+		return outsideError{at}
 	}
-	if at < in || at >= out {
-		return fmt.Errorf("by sound the snap is at %s, outside in and out: %w", at, film.ErrUnsure)
-	}
-	j.set = at
+	j.set, j.how, j.moved, j.byEar = at, how, moved, true
 	return nil
 }
 

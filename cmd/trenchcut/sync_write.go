@@ -23,9 +23,22 @@ func (o *syncOptions) write(v *tags.Vocabulary, g *tags.Game, data []byte, jobs 
 		return fmt.Errorf("read %s: %w", g.Pos.File, err)
 	}
 	var settings []setting
+	guesses := map[*tags.Play]string{}
 	for _, j := range jobs {
-		if j.err == nil && !j.stays {
-			settings = append(settings, j.settings(&root)...)
+		if j.err != nil || j.stays {
+			continue
+		}
+		settings = append(settings, j.settings(&root)...)
+		if j.guess != "" && guesses[j.play] == "" {
+			guesses[j.play] = j.guess
+			play := tags.Path{"plays", j.place(&root)}
+			if len(j.play.Extra) > 0 {
+				settings = append(settings, set(&root, append(play, "extra"), guessKey, j.guess))
+			} else {
+				extra := flow()
+				put(extra, guessKey, tags.Scalar(j.guess))
+				settings = append(settings, setting{tags.Insert(play, "extra", extra, behindExtra...), fmt.Sprintf("%s: %s", append(play, "extra", guessKey), j.guess)})
+			}
 		}
 	}
 	if len(settings) == 0 {
@@ -92,15 +105,7 @@ func (j *syncJob) settings(root *yaml.Node) []setting {
 	if j.toFirst {
 		angle = j.first.Angle
 	}
-	place := -1
-	if plays := valueAt(root, tags.Path{"plays"}); plays != nil {
-		for i, item := range plays.Content {
-			if n := valueAt(item, tags.Path{"play"}); n != nil && n.Value == strconv.Itoa(j.play.Number) {
-				place = i
-			}
-		}
-	}
-	play := tags.Path{"plays", place}
+	play := tags.Path{"plays", j.place(root)}
 	switch at := append(play, "angles", angle); {
 	case valueAt(root, at) != nil:
 		return []setting{set(root, at, "snap", j.set.String(), "file", "in", "out")}
@@ -111,6 +116,19 @@ func (j *syncJob) settings(root *yaml.Node) []setting {
 		said := fmt.Sprintf("%s: %s", append(play, "marks", "snap"), j.set)
 		return []setting{{tags.Insert(play, "marks", marks, "angles", "in", "out"), said}}
 	}
+}
+
+// place is which of the plays of the file that root is of the job's is; -1 where it is not there.
+func (j *syncJob) place(root *yaml.Node) int {
+	place := -1
+	if plays := valueAt(root, tags.Path{"plays"}); plays != nil {
+		for i, item := range plays.Content {
+			if n := valueAt(item, tags.Path{"play"}); n != nil && n.Value == strconv.Itoa(j.play.Number) {
+				place = i
+			}
+		}
+	}
+	return place
 }
 
 // set sets a key of the mapping at a path, behind those named, or in the place of what it has.

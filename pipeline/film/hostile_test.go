@@ -196,6 +196,12 @@ func TestNotFilm(t *testing.T) {
 			t.Errorf("%s is taken for film: %+v", name, src)
 		}
 	}
+	// H.264 with B-frames has no times in an AVI, and the error says what to do.
+	untimed := filepath.Join(dir, "untimed.avi")
+	makeFilm(t, tool, untimed, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=25", "-frames:v", "30", "-c:v", "libx264", "-bf", "3", "-pix_fmt", "yuv420p")
+	if _, err := lookAt(t, tool, untimed); err == nil || !strings.Contains(err.Error(), "carry no times: convert it first") {
+		t.Errorf("film without times: %v", err)
+	}
 	for _, name := range []string{
 		"good.mkv", "good.txt", "good", "GOOD.M3U8", "-i.mp4", "--help", "concat:a|b.mp4", "http:example.mp4", "pipe:0.mp4",
 		"f%03d.mp4", "it's \"50%\": [a];b,c.mp4", "two\nlines.mp4", "back\\slash.mp4", "\xff\xfe.mp4", " .mp4", "*?.mp4", "subfile,,start,0,end,0,,:x.mp4",

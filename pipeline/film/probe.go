@@ -119,7 +119,10 @@ func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, sinc
 			since = append(since, ticks.Duration(tags.Frame(*p.PTS)))
 		}
 	}
-	if len(since) == 0 {
+	switch {
+	case len(since) == 0 && untimed > 0: // AVI with H.264 that has B-frames
+		return 0, nil, 0, errors.New("its frames carry no times: convert it first, such as by ffmpeg -i FILM -crf 16 FILM.mkv")
+	case len(since) == 0:
 		return 0, nil, 0, errors.New("no frame in it")
 	}
 	slices.Sort(since)
