@@ -21,16 +21,22 @@ const (
 	filmLength = 30 // minutes
 )
 
-// benchFilm makes film of half an hour: a minute of moving picture with noise, as
-// cameras have it, repeated by copying.
+// benchFilm makes film of half an hour.
 func benchFilm(b *testing.B, dir, name string) string {
+	b.Helper()
+	return filmOf(b, dir, name, filmLength)
+}
+
+// filmOf makes film of so many minutes: one of moving picture with noise, as cameras have
+// it, repeated by copying.
+func filmOf(b *testing.B, dir, name string, minutes int) string {
 	b.Helper()
 	minute, film := filepath.Join(dir, "minute.mp4"), filepath.Join(dir, name)
 	if _, err := os.Stat(minute); err != nil {
 		plain(b, "-f", "lavfi", "-i", "testsrc2=s=1280x720:r=30000/1001,noise=alls=8:allf=t", "-f", "lavfi", "-i", "anoisesrc=r=48000:a=0.05",
 			"-t", "60.06", "-c:v", "libx264", "-preset", "veryfast", "-crf", "23", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", minute)
 	}
-	plain(b, "-stream_loop", fmt.Sprint(filmLength-1), "-i", minute, "-c", "copy", film)
+	plain(b, "-stream_loop", fmt.Sprint(minutes-1), "-i", minute, "-c", "copy", film)
 	return film
 }
 
@@ -52,6 +58,39 @@ func starts(clips int) []int {
 		list[i] = 5 + i*(filmLength*60-20)/clips
 	}
 	return list
+}
+
+// Cutting does not take longer out of longer film: the clips are spread over all of it.
+func BenchmarkFilmLength(b *testing.B) {
+	const clips = 6
+	dir := b.TempDir()
+	minutes := []int{10, 30, 120}
+	var works []func()
+	for _, m := range minutes {
+		at := make([]int, clips)
+		for i := range at {
+			at[i] = 5 + i*(m*60-20)/clips
+		}
+		own := filepath.Join(dir, fmt.Sprint(m))
+		if err := os.Mkdir(own, 0o777); err != nil {
+			b.Fatal(err)
+		}
+		benchGameAt(b, own, []string{filmOf(b, dir, fmt.Sprintf("of%d.mp4", m), m)}, at)
+		cache, out := filepath.Join(own, "cache"), filepath.Join(own, "reel.mp4")
+		works = append(works, func() {
+			for _, p := range []string{cache, out, filepath.Join(own, "reel.reel.json")} { // probed anew, too
+				if err := os.RemoveAll(p); err != nil {
+					b.Fatal(err)
+				}
+			}
+			ours(b, own, cache, "reel", "-o", out, "--before", "3s", "--after", "1s")
+		})
+	}
+	times := median(works...)
+	for i, m := range minutes {
+		b.ReportMetric(times[i].Seconds()/times[0].Seconds(), fmt.Sprintf("%dmin/%dmin", m, minutes[0]))
+		b.Logf("%d clips of %d s from %d minutes: %.2f s", clips, clipLength, m, times[i].Seconds())
+	}
 }
 
 // floor seeks, cuts and encodes each range without labels, two at a time, and joins by
@@ -98,13 +137,19 @@ func graph(b *testing.B, dir, film string, clips int) {
 
 // benchGame tags one rep a clip on each of the films.
 func benchGame(b *testing.B, dir string, films []string, clips int) {
+	b.Helper()
+	benchGameAt(b, dir, films, starts(clips))
+}
+
+// benchGameAt tags one rep on each of the films from each second in at.
+func benchGameAt(b *testing.B, dir string, films []string, at []int) {
 	var t strings.Builder
 	t.WriteString("trenchcut: 1\ngame: {id: wk1}\nfilm:\n")
 	for i, film := range films {
 		fmt.Fprintf(&t, "  %s: {file: %q}\n", []string{"endzone", "sideline"}[i], film)
 	}
 	t.WriteString("people: {marlow: {name: Teo Marlow, team: us, jersey: 91}}\nplays:\n")
-	for i, s := range starts(clips) {
+	for i, s := range at {
 		fmt.Fprintf(&t, "  - play: %d\n    type: dropback\n    down: 3\n    distance: 8\n    angles:\n", i+1)
 		for a := range films {
 			fmt.Fprintf(&t, "      %s: {in: %ds, out: %ds, snap: %ds}\n", []string{"endzone", "sideline"}[a], s, s+clipLength, s+3)

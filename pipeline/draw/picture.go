@@ -22,9 +22,10 @@ type Picture struct {
 	At    image.Point
 }
 
-// PNG writes p's image. It is compressed little: the file lives for one rendering.
+// PNG writes p's image. It is not compressed: the file lives for one rendering, and what it
+// saved would cost more than drawing it.
 func (p Picture) PNG(w io.Writer) error {
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
+	encoder := png.Encoder{CompressionLevel: png.NoCompression}
 	if err := encoder.Encode(w, p.Image); err != nil {
 		return fmt.Errorf("writing a picture: %w", err)
 	}
