@@ -26,6 +26,7 @@ type statsOptions struct {
 	json        bool
 	csv         bool
 	xlsx        string
+	page        string
 	chart       chartOptions
 	force       bool
 }
@@ -45,9 +46,10 @@ with its 95 % Wilson interval; of fewer than five reps there is only the count.
 --against compares the chosen reps with others: its terms take the place of the
 first ones, --where holds for both.
 
---chart draws rates, time, getoff or tendency, whichever is asked for; with
---against the rates of both sides, or with --table time their curves. It takes
-the place of a chart that stats drew, and of another file only with --force.
+--chart draws rates, time, season, getoff or tendency, whichever is asked for;
+with --against the rates of both sides, or with --table time their curves. It
+takes the place of a chart that stats drew, and of another file only with
+--force.
 
 ` + agreementHelp + `
 
@@ -57,9 +59,11 @@ the place of a chart that stats drew, and of another file only with --force.
   trenchcut stats path=inside --against path=outside
   trenchcut stats rusher=91 set=short --against rusher=91 --against set=vertical
   trenchcut stats game=wk2-harbor --table grades
+  trenchcut stats --table season rusher=91
   trenchcut stats --table time --by set
   trenchcut stats --table time --by set --chart time.svg
   trenchcut stats --by last-move --chart-of pressure --chart moves.png
+  trenchcut stats --table grades game=wk2-harbor --page monday.html
   trenchcut stats --xlsx season.xlsx`,
 		RunE: func(cmd *cobra.Command, terms []string) error {
 			o.choose.terms = terms
@@ -77,8 +81,9 @@ the place of a chart that stats drew, and of another file only with --force.
 	f.BoolVar(&o.json, "json", false, "print a JSON object")
 	f.BoolVar(&o.csv, "csv", false, "print one table as CSV")
 	o.chart.addFlags(cmd)
-	f.BoolVar(&o.force, "force", false, "with --chart or --xlsx: replace a file that stats did not write")
+	f.BoolVar(&o.force, "force", false, "with --chart, --page or --xlsx: replace a file that stats did not write")
 	f.StringVar(&o.xlsx, "xlsx", "", "write the tables, all where none is named, to a spreadsheet `file`")
+	f.StringVar(&o.page, "page", "", "write the tables to a page that prints, a `file` ending in .html; of grades, with a sheet for each player")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("table", completeTables)
 	_ = cmd.RegisterFlagCompletionFunc("against", o.choose.complete)
@@ -120,8 +125,8 @@ func (o *statsOptions) run(ctx context.Context) error {
 		page.views = append(page.views, view)
 	}
 	switch {
-	case o.xlsx != "":
-		return o.writeXLSX(page)
+	case o.xlsx != "" || o.page != "":
+		return o.writeFiles(page, tables, &in)
 	case o.json:
 		return page.printJSON(o.Out)
 	case o.csv:
@@ -131,13 +136,28 @@ func (o *statsOptions) run(ctx context.Context) error {
 	}
 }
 
+// writeFiles writes the spreadsheet, the page, or both.
+func (o *statsOptions) writeFiles(p statsPage, tables []statsTable, in *statsInput) error {
+	if o.xlsx != "" {
+		if err := o.writeXLSX(p); err != nil {
+			return err
+		}
+	}
+	if o.page == "" {
+		return nil
+	}
+	return o.writePage(p, tables, in)
+}
+
 // printNone says that nothing was chosen. Where a file was to be written, that is a failure.
 func (o *statsOptions) printNone(q *query.Query, season *tags.Season) error {
 	if err := printNone(o.Err, q, season, foundReps(q, season)); err != nil {
 		return err
 	}
-	if files := append(slices.Clone(o.chart.files), o.xlsx); files[0] != "" {
-		return reportedError{fmt.Errorf("nothing to write to %s", files[0])}
+	for _, file := range append(slices.Clone(o.chart.files), o.xlsx, o.page) {
+		if file != "" {
+			return reportedError{fmt.Errorf("nothing to write to %s", file)}
+		}
 	}
 	return nil
 }
@@ -146,13 +166,16 @@ func (o *statsOptions) printNone(q *query.Query, season *tags.Season) error {
 // go together.
 func (o *statsOptions) named() ([]statsTable, error) {
 	tables, err := o.namedTables()
+	if err == nil {
+		err = o.checkPage()
+	}
 	switch {
 	case err != nil:
 		return nil, err
 	case o.chart.files == nil && (o.chart.of != "" || o.chart.sized):
 		return nil, errors.New("--chart-of and --chart-size say how to draw: want --chart, and a file to draw into")
-	case o.force && o.chart.files == nil && o.xlsx == "":
-		return nil, errors.New("--force replaces a file: want it with --chart or --xlsx")
+	case o.force && o.chart.files == nil && o.xlsx == "" && o.page == "":
+		return nil, errors.New("--force replaces a file: want it with --chart, --page or --xlsx")
 	case o.chart.files == nil:
 		return tables, nil
 	case o.json || o.csv || o.xlsx != "":

@@ -41,8 +41,9 @@ var chartSizes = map[string]image.Point{"paper": draw.Paper, "wide": draw.Wide, 
 // chartsOf is what a chart of a table may be of, by the table's name; the first where none
 // is named.
 var chartsOf = map[string][]string{
-	ratesTable: {"won", "pressure", "sack", "beat-in-time"},
-	"tendency": {"first-move", "path"},
+	ratesTable:  {"won", "pressure", "sack", "beat-in-time"},
+	"tendency":  {"first-move", "path"},
+	seasonTable: {"won", "pressure"},
 }
 
 // mostInWay bounds what is read of a file in the way, to see whose it is.
@@ -51,7 +52,7 @@ const mostInWay = 64 << 20
 func (o *chartOptions) addFlags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringArrayVar(&o.files, "chart", nil, "draw the table into a `file`, .svg or .png; once for each file")
-	f.StringVar(&o.of, "chart-of", "", "`what` a chart of rates or tendencies shows: "+strings.Join(slices.Concat(chartsOf[ratesTable], chartsOf["tendency"]), ", "))
+	f.StringVar(&o.of, "chart-of", "", "`what` a chart of rates, tendencies or a season shows: "+strings.Join(slices.Concat(chartsOf[ratesTable], chartsOf["tendency"]), ", "))
 	f.StringVar(&o.size, "chart-size", "paper", "paper (A4 lying), wide (16:9) or phone")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("chart-of", cobra.FixedCompletions(slices.Concat(chartsOf[ratesTable], chartsOf["tendency"]), cobra.ShellCompDirectiveNoFileComp))

@@ -9,6 +9,8 @@ import (
 	"trenchcut/tags/stats"
 )
 
+const gradesTable = "grades"
+
 func gradesView(_ context.Context, in *statsInput) (statsView, error) {
 	result := stats.Grades(in.reps)
 	v := statsView{

@@ -31,6 +31,7 @@ func allStatsTables() []statsTable {
 	return []statsTable{
 		{ratesTable, "how often they won, brought pressure, sacked and beat him in time", ratesView, ratesChart},
 		{"time", "how long blockers held", timeView, timeChart},
+		{seasonTable, "his numbers week by week, and whether they grow", seasonView, seasonChart},
 		{"sequence", "what won after what a blocker was shown last", sequenceView, nil},
 		{"tendency", "what is done how often, by situation", tendencyView, tendencyChart},
 		{"getoff", "how soon after the snap each rusher moves", getoffView, getoffChart},
@@ -38,7 +39,7 @@ func allStatsTables() []statsTable {
 		{"stunt", "what stunts came to, by kind, role and caller", stuntView, nil},
 		{"contain", "the edge owed, kept and lost", containView, nil},
 		{"reads", "reads there, taken, and what they paid", readsView, nil},
-		{"grades", "the grade sheet: a line a player", gradesView, nil},
+		{gradesTable, "the grade sheet: a line a player", gradesView, nil},
 		{"agreement", "how far two people who tagged the same game agree", agreementView, nil},
 	}
 }
@@ -78,6 +79,7 @@ type statsView struct {
 type block struct {
 	columns []column
 	rows    [][]string
+	said    []string // below it, of it alone
 }
 
 // statsPage is everything that stats prints, in whichever form.
@@ -92,12 +94,7 @@ type statsPage struct {
 
 func (p statsPage) print(w io.Writer) error {
 	width := outWidth(w)
-	plays := map[*tags.Play]bool{}
-	for _, r := range p.reps {
-		plays[r.Play] = true
-	}
-	asked := fmt.Sprintf("%s: %s in %s%s.", p.Asked, plural(len(p.reps), "rep"), plural(len(plays), "play"), unjudgedWords(p.unjudged))
-	if err := printWrapped(w, width, asked); err != nil {
+	if err := printWrapped(w, width, p.askedWords()); err != nil {
 		return err
 	}
 	rates, comparisons := 0, 0
@@ -109,6 +106,15 @@ func (p statsPage) print(w io.Writer) error {
 		comparisons += v.comparisons
 	}
 	return printManyWords(w, width, rates, comparisons)
+}
+
+// askedWords is what was asked for, and how much there is of it.
+func (p statsPage) askedWords() string {
+	plays := map[*tags.Play]bool{}
+	for _, r := range p.reps {
+		plays[r.Play] = true
+	}
+	return fmt.Sprintf("%s: %s in %s%s.", p.Asked, plural(len(p.reps), "rep"), plural(len(plays), "play"), unjudgedWords(p.unjudged))
 }
 
 func (v statsView) print(w io.Writer, width int) error {
@@ -130,6 +136,11 @@ func (v statsView) print(w io.Writer, width int) error {
 		if err := printTable(w, width, b.columns, b.rows); err != nil {
 			return err
 		}
+		for _, text := range b.said {
+			if err := printWrapped(w, width, text); err != nil {
+				return err
+			}
+		}
 	}
 	if len(v.notes) > 0 {
 		fmt.Fprintln(w)
@@ -142,8 +153,18 @@ func (v statsView) print(w io.Writer, width int) error {
 	return nil
 }
 
-// printManyWords says how many chances a page gave to chance.
+// printManyWords prints manyWords, where there are any.
 func printManyWords(w io.Writer, width, rates, comparisons int) error {
+	said := manyWords(rates, comparisons)
+	if said == "" {
+		return nil
+	}
+	fmt.Fprintln(w)
+	return printWrapped(w, width, said)
+}
+
+// manyWords says how many chances a page gave to chance.
+func manyWords(rates, comparisons int) string {
 	var what []string
 	if rates > 0 {
 		what = append(what, plural(rates, "figure"))
@@ -152,10 +173,9 @@ func printManyWords(w io.Writer, width, rates, comparisons int) error {
 		what = append(what, plural(comparisons, "comparison"))
 	}
 	if len(what) == 0 {
-		return nil
+		return ""
 	}
-	fmt.Fprintln(w)
-	return printWrapped(w, width, strings.Join(what, " and ")+" with an interval on this page. About one interval in 20 misses by chance alone, so look for what repeats, not for the one line that stands out.")
+	return strings.Join(what, " and ") + " with an interval on this page. About one interval in 20 misses by chance alone, so look for what repeats, not for the one line that stands out."
 }
 
 func (p statsPage) printJSON(w io.Writer) error {

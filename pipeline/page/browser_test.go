@@ -23,10 +23,47 @@ type browser struct {
 	last    atomic.Int64
 	session string
 	asked   []string // every address that was fetched
+	end     func()
 }
 
-// startBrowser starts a browser for the length of a test, or skips it where there is none.
+// shared is the browser of all tests, once one has asked for it.
+var shared *browser
+
+// TestMain ends the browser that tests started, and takes away the film that they made.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if shared != nil {
+		shared.end()
+	}
+	_ = os.RemoveAll(filmFolder)
+	os.Exit(code)
+}
+
+// startBrowser is a browser with one empty page, or skips the test where there is none.
 func startBrowser(t *testing.T) *browser {
+	t.Helper()
+	if shared == nil {
+		shared = newBrowser(t)
+	}
+	b := shared
+	b.t, b.asked, b.session = t, nil, ""
+	var made struct{ TargetID string }
+	b.must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
+	var joined struct{ SessionID string }
+	b.must("Target.attachToTarget", map[string]any{"targetId": made.TargetID, "flatten": true}, &joined)
+	b.session = joined.SessionID
+	for _, domain := range []string{"Page", "Runtime", "Network"} {
+		b.must(domain+".enable", nil, nil)
+	}
+	t.Cleanup(func() {
+		b.t, b.session = t, ""
+		b.must("Target.closeTarget", map[string]any{"targetId": made.TargetID}, nil)
+	})
+	return b
+}
+
+// newBrowser starts one for the length of all tests.
+func newBrowser(t *testing.T) *browser {
 	t.Helper()
 	program := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
@@ -38,6 +75,10 @@ func startBrowser(t *testing.T) *browser {
 	if program == "" {
 		t.Skip("no Chromium here: the page is not tried in a browser")
 	}
+	profile, err := os.MkdirTemp("", "page-browser-")
+	if err != nil {
+		t.Fatal(err)
+	}
 	theirIn, in, err := os.Pipe()
 	if err != nil {
 		t.Fatal(err)
@@ -47,14 +88,16 @@ func startBrowser(t *testing.T) *browser {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(program, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
-		"--mute-audio", "--hide-scrollbars", "--remote-debugging-pipe", "--user-data-dir="+t.TempDir(), "about:blank")
+		"--mute-audio", "--hide-scrollbars", "--remote-debugging-pipe", "--user-data-dir="+profile, "about:blank")
 	cmd.ExtraFiles = []*os.File{theirIn, theirOut} // 3 and 4, as Chromium has it
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
 	_, _ = theirIn.Close(), theirOut.Close()
-	b := &browser{t: t, in: in, out: bufio.NewReader(out)}
-	t.Cleanup(func() {
+	b := &browser{in: in, out: bufio.NewReader(out)}
+	stop := time.AfterFunc(3*time.Minute, func() { _ = cmd.Process.Kill() })
+	b.end = func() {
+		stop.Stop()
 		b.session = ""
 		_, _ = b.call("Browser.close", nil)
 		done := make(chan struct{})
@@ -69,16 +112,7 @@ func startBrowser(t *testing.T) *browser {
 			<-done
 		}
 		_, _ = in.Close(), out.Close()
-	})
-	stop := time.AfterFunc(2*time.Minute, func() { _ = cmd.Process.Kill() })
-	t.Cleanup(func() { stop.Stop() })
-	var made struct{ TargetID string }
-	b.must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
-	var joined struct{ SessionID string }
-	b.must("Target.attachToTarget", map[string]any{"targetId": made.TargetID, "flatten": true}, &joined)
-	b.session = joined.SessionID
-	for _, domain := range []string{"Page", "Runtime", "Network"} {
-		b.must(domain+".enable", nil, nil)
+		_ = os.RemoveAll(profile)
 	}
 	return b
 }

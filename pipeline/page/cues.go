@@ -26,7 +26,7 @@ const vttMark = "NOTE " + mark
 func (p *Page) Chapters() []byte { return vtt(p.chapters, 0, "no chapter") }
 
 // Captions is the points to teach as WebVTT: while the picture stands for one, or from
-// when the outcome is told to the end of the clip.
+// when the outcome is told to the end of the clip, and on until it can have been read.
 func (p *Page) Captions() []byte { return vtt(p.captions, captionWidth, "no point to teach is tagged") }
 
 // HasCaptions reports whether any point is to be read.

@@ -17,19 +17,28 @@ import (
 
 var (
 	//go:embed reel.html
-	pageHTML string
+	reelHTML string
+	//go:embed page.css
+	pageStyle string // of every page
 	//go:embed reel.css
-	pageStyle string
+	reelOwnStyle string
 	//go:embed reel.js
-	pageScript string
+	reelScript string
 )
 
-var pageTemplate = template.Must(template.New("reel").Parse(pageHTML))
+var (
+	reelTemplate = template.Must(template.New("reel").Parse(reelHTML))
+	reelStyle    = pageStyle + reelOwnStyle
+)
 
-// policy lets a browser run this page's own script and style, play the film beside it,
-// and fetch nothing else (W3C Content Security Policy Level 3).
-var policy = fmt.Sprintf("default-src 'none'; media-src 'self' file: data:; script-src '%s'; style-src '%s'; base-uri 'none'; form-action 'none'",
-	hash(pageScript), hash(pageStyle))
+// policy lets a browser use a page's own style, and fetch nothing (W3C Content Security
+// Policy Level 3).
+func policy(style string) string {
+	return fmt.Sprintf("default-src 'none'; style-src '%s'; base-uri 'none'; form-action 'none'", hash(style))
+}
+
+// reelPolicy lets it run the page's own script as well, and play the film beside it.
+var reelPolicy = fmt.Sprintf("%s; media-src 'self' file: data:; script-src '%s'", policy(reelStyle), hash(reelScript))
 
 func hash(text string) string {
 	sum := sha256.Sum256([]byte(text))
@@ -39,7 +48,7 @@ func hash(text string) string {
 // HTML is the page, whole: all but the film is inside it.
 func (p *Page) HTML() ([]byte, error) {
 	var b bytes.Buffer
-	err := pageTemplate.Execute(&b, struct {
+	err := reelTemplate.Execute(&b, struct {
 		*Page
 		Mark    template.HTML
 		Policy  string
@@ -47,7 +56,7 @@ func (p *Page) HTML() ([]byte, error) {
 		Script  template.JS
 		Address template.URL
 		Track   template.URL
-	}{p, template.HTML(htmlMark), policy, template.CSS(pageStyle), template.JS(pageScript), p.address(), p.track()})
+	}{p, template.HTML(htmlMark), reelPolicy, template.CSS(reelStyle), template.JS(reelScript), p.address(), p.track()})
 	if err != nil {
 		return nil, fmt.Errorf("write the page: %w", err)
 	}
@@ -77,9 +86,15 @@ var paint = []string{"fill", "fill-opacity", "stroke", "stroke-opacity", "stroke
 
 const svgSpace = "http://www.w3.org/2000/svg"
 
-// Draw puts an SVG chart beside a table. It goes into the page as it is, so it is read
-// first: it must be whole, and of shapes and words only.
-func (t *Table) Draw(svg []byte) error {
+// Draw puts an SVG chart beside a table.
+func (t *Table) Draw(svg []byte) (err error) {
+	t.Chart, err = chartOf(t.Title, svg)
+	return err
+}
+
+// chartOf is an SVG chart as part of a page. It goes in as it is, so it is read first: it
+// must be whole, and of shapes and words only.
+func chartOf(title string, svg []byte) (template.HTML, error) {
 	d := xml.NewDecoder(bytes.NewReader(svg))
 	roots, depth := 0, 0
 	for {
@@ -88,12 +103,12 @@ func (t *Table) Draw(svg []byte) error {
 			break
 		}
 		if err != nil {
-			return fmt.Errorf("chart of %s: %w", t.Title, err)
+			return "", fmt.Errorf("chart of %s: %w", title, err)
 		}
 		switch token := token.(type) {
 		case xml.StartElement:
 			if err := drawable(token, depth); err != nil {
-				return fmt.Errorf("chart of %s: %w", t.Title, err)
+				return "", fmt.Errorf("chart of %s: %w", title, err)
 			}
 			if depth == 0 {
 				roots++
@@ -103,17 +118,16 @@ func (t *Table) Draw(svg []byte) error {
 			depth--
 		case xml.CharData:
 			if depth == 0 && len(bytes.TrimSpace(token)) > 0 {
-				return fmt.Errorf("chart of %s: there is text outside of it", t.Title)
+				return "", fmt.Errorf("chart of %s: there is text outside of it", title)
 			}
 		default:
-			return fmt.Errorf("chart of %s: there is more in it than elements and text", t.Title)
+			return "", fmt.Errorf("chart of %s: there is more in it than elements and text", title)
 		}
 	}
 	if roots != 1 {
-		return fmt.Errorf("chart of %s: it is %d pictures, not one", t.Title, roots)
+		return "", fmt.Errorf("chart of %s: it is %d pictures, not one", title, roots)
 	}
-	t.Chart = template.HTML(svg)
-	return nil
+	return template.HTML(svg), nil
 }
 
 func drawable(e xml.StartElement, depth int) error {

@@ -11,7 +11,10 @@ import (
 // their place and nobody else's file is lost to one.
 const mark = "trenchcut reel page"
 
-const htmlMark = "<!doctype html>\n<!-- " + mark + " -->\n"
+const (
+	htmlMark  = "<!doctype html>\n<!-- " + mark + " -->\n"
+	statsMark = "<!doctype html>\n<!-- trenchcut stats page -->\n"
+)
 
 // pngHead is a PNG's signature and its first chunk, IHDR: PNG (ISO/IEC 15948) 5.2, 11.2.2.
 const pngHead = 8 + 12 + 13
@@ -31,7 +34,10 @@ func MarkPNG(data []byte) ([]byte, error) {
 	return bytes.Join([][]byte{data[:pngHead], pngMark, data[pngHead:]}, nil), nil
 }
 
-// IsOurs reports whether a file's content is that of a page's file, as it was written.
+// IsStats reports whether a file's content is that of a page of stats, as it was written.
+func IsStats(data []byte) bool { return bytes.HasPrefix(data, []byte(statsMark)) }
+
+// IsOurs reports whether a file's content is that of a file of a reel's page, as it was written.
 func IsOurs(data []byte) bool {
 	return bytes.HasPrefix(data, []byte(htmlMark)) ||
 		bytes.HasPrefix(data, []byte("WEBVTT\n\n"+vttMark+"\n")) ||

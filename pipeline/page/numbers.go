@@ -45,10 +45,11 @@ func (t Table) Drawn() []plan.Share {
 // numbers takes what the slates say, so that page and reel say the same, and divides the
 // closing slate's reps where it tells a rate of them.
 func (w *walk) numbers(p *plan.Plan) {
-	closing := p.Entries[len(p.Entries)-1].Segment.Card
+	first, last := p.Slates()
+	closing := p.Entries[last].Segment.Card
 	w.page.Said, w.page.Caution = plains(closing.Lines), closing.Caution
 	w.table("All of the reel", "rate", closing.Shares)
-	for _, e := range p.Entries[1 : len(p.Entries)-1] {
+	for _, e := range p.Entries[first+1 : last] {
 		if card := e.Segment.Card; card != nil {
 			w.table(plain(e.Chapter), "rate", card.Shares)
 		}

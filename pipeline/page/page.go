@@ -36,6 +36,7 @@ type Page struct {
 // Section is a part of the reel, behind a slate of its own where it has a title.
 type Section struct {
 	Title string
+	Says  []string // of a slate that stands for itself, with no plays behind it
 	Takes []Take
 }
 
@@ -66,6 +67,7 @@ type Rep struct {
 	Result string
 	Point  string
 	meets  map[string][]int
+	of     *tags.Rep
 }
 
 // Meets is the numbers of the options of a filter that r meets.
@@ -119,11 +121,11 @@ func (p *Page) Thumbs() []Thumb { return p.thumbs }
 // New is the page of the reel of p, which lies beside it as the file video. Season holds
 // what p shows.
 func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
-	n := len(p.Entries)
-	if n < 2 || p.Entries[0].Segment.Card == nil || p.Entries[n-1].Segment.Card == nil {
+	first, last := p.Slates()
+	if first >= last || p.Entries[first].Segment.Card == nil || p.Entries[last].Segment.Card == nil {
 		return nil, errors.New("the page of a reel: its plan has no opening and closing slate")
 	}
-	opening := p.Entries[0].Segment.Card
+	opening := p.Entries[first].Segment.Card
 	page := &Page{
 		Title: plain(p.Title), Asked: plains(opening.Lines), Games: plains(opening.Small), Video: video,
 		Wide: p.House.Width, Tall: p.House.Height, Length: clock(p.House.Rate.Duration(p.Frames())),
@@ -136,9 +138,12 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 		}
 	}
 	for i, e := range p.Entries {
-		w.entry(e, i == 0 || i == n-1)
+		w.entry(e, i <= first || i >= last)
 	}
 	w.end(w.at)
+	for i := range page.captions {
+		page.captions[i].out = min(page.captions[i].out, w.time(w.at))
+	}
 	page.Clips = w.clips
 	page.Filters = w.filters()
 	w.numbers(p)

@@ -73,6 +73,12 @@ const hostile = `</title></script><script>alert("1")</script> "quoted" ` + "\u20
 // build plans a season and makes its page.
 func build(t *testing.T, video string, change func(*plan.Recipe), parts ...plan.Part) (*page.Page, *plan.Plan) {
 	t.Helper()
+	return buildOf(t, plays, video, change, parts...)
+}
+
+// buildOf is build of another game.
+func buildOf(t *testing.T, plays, video string, change func(*plan.Recipe), parts ...plan.Part) (*page.Page, *plan.Plan) {
+	t.Helper()
 	vocabulary, err := tags.DefaultVocabulary()
 	if err != nil {
 		t.Fatal(err)
@@ -223,6 +229,45 @@ func TestModel(t *testing.T) {
 	}
 }
 
+// The staff's pictures and slates of why are no sections, and move only the times of what
+// follows; a slate that stands for itself is one, with what it says.
+func TestOtherSlates(t *testing.T) {
+	picture := plan.Picture{Content: "aa", Hold: 2 * tags.Second, Width: 64, Height: 36}
+	of := func(change func(*plan.Recipe)) *page.Page {
+		p, _ := build(t, "reel.mp4", func(r *plan.Recipe) {
+			r.About, r.Choose = plan.AboutMove, []string{"move=spin"}
+			if change != nil {
+				change(r)
+			}
+		}, plan.Part{Section: plan.Section{Title: "What calls for it", Slate: plan.ToldReads}},
+			plan.Part{Section: plan.Section{Selection: plan.Selection{Why: true}, Title: "To mend"}})
+		return p
+	}
+	bare := of(nil)
+	p := of(func(r *plan.Recipe) { r.Intro, r.Outro = []plan.Picture{picture}, []plan.Picture{picture} })
+	for _, p := range []*page.Page{bare, p} {
+		if len(p.Sections) != 2 || p.Sections[0].Title != "What calls for it" || len(p.Sections[0].Takes) > 0 || !strings.HasPrefix(p.Sections[0].Says[0], "Overset: ") {
+			t.Fatalf("sections are %+v", p.Sections)
+		}
+	}
+	seconds := func(p *page.Page) float64 {
+		var at float64
+		if _, err := fmt.Sscan(p.Sections[1].Takes[0].Clips[0].In, &at); err != nil {
+			t.Fatal(err)
+		}
+		return at
+	}
+	if by := seconds(p) - seconds(bare); by < 1.999 || by > 2.001 {
+		t.Errorf("a picture of 2 s before all moves the first clip by %g s", by)
+	}
+	if p.Title != bare.Title || p.Caution != bare.Caution || p.Caution == "" || p.Clips != bare.Clips || !slices.Equal(p.Said, bare.Said) {
+		t.Error("with pictures the page says something else")
+	}
+	if text := html(t, p); !strings.Contains(text, "<p><bdi>Overset: ") {
+		t.Error("the page does not say what the slate says")
+	}
+}
+
 func TestLinksResolve(t *testing.T) {
 	p, _ := build(t, "reel.mp4", nil)
 	if err := p.Tables[0].Draw([]byte(chart)); err != nil {
@@ -329,7 +374,7 @@ func TestThumbs(t *testing.T) {
 }
 
 // A point is read while the picture stands for it, and not a second time; else once the
-// outcome is told, and all through the next angle.
+// outcome is told, never before, and all through the next angle.
 func TestCaptions(t *testing.T) {
 	freeze := plan.Selection{Freeze: plan.Freeze{At: tags.Turn, Hold: 4 * tags.Second}}
 	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: freeze}})
@@ -344,7 +389,7 @@ func TestCaptions(t *testing.T) {
 	want := []string{
 		"00:00:11.000 --> 00:00:15.000 line:85%", "Outside foot up --&gt; before the arm", "&lt;goes&gt; across.",
 		"00:00:22.000 --> 00:00:26.000 line:85%", "Outside foot up --&gt; before the arm", "&lt;goes&gt; across.",
-		"00:00:32.500 --> 00:00:35.000 line:7% position:5% size:72% align:start", "Hips first.",
+		"00:00:34.000 --> 00:00:36.500 line:7% position:5% size:72% align:start", "Hips first.",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
@@ -445,7 +490,7 @@ func TestVTTByFFprobe(t *testing.T) {
 // The colours of text stand out from their grounds by 7:1 (WCAG 2, 1.4.6), and what only
 // marks by 3:1 (1.4.11).
 func TestContrast(t *testing.T) {
-	style, err := os.ReadFile("reel.css")
+	style, err := os.ReadFile("page.css")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -482,7 +527,7 @@ func TestContrast(t *testing.T) {
 func TestNames(t *testing.T) {
 	for names, says := range map[plan.Names]bool{plan.FullNames: true, plan.ByNumber: false, plan.NoNames: false} {
 		p, _ := build(t, "reel.mp4", func(r *plan.Recipe) { r.Names = names })
-		text := html(t, p) + string(p.Chapters()) + string(p.Captions())
+		text := html(t, p) + string(p.Chapters()) + string(p.Captions()) + string(practiceSheet(t, p))
 		for _, name := range []string{"Marlow", "Loʻimata"} {
 			if strings.Contains(text, name) != says {
 				t.Errorf("names %s: %s stands in the page: %v, want %v", names, name, !says, says)

@@ -15,27 +15,8 @@ const together = "\u00a0"
 
 // rep is a rep in words; a model is shown without its point, since it may be a teammate's.
 func (w *walk) rep(r *tags.Rep, model bool) Rep {
-	out := Rep{Who: plain(w.names.Of(r.Rusher)), meets: map[string][]int{}}
-	var moves, line, result []string
-	for _, m := range r.Moves {
-		moves = append(moves, w.word("move", m.Name))
-	}
-	if len(moves) > 0 {
-		line = append(line, strings.Join(moves, " › "))
-	}
-	switch {
-	case r.Set != "":
-		line = append(line, w.word("set", r.Set)+" set")
-	case r.Block != "":
-		line = append(line, w.word("block", r.Block)+" block")
-	}
-	if r.Battle != "" {
-		result = append(result, strings.TrimSpace(plan.BattleShape(r.Battle)+together+w.word("battle", r.Battle)))
-	}
-	if r.Outcome != "" {
-		result = append(result, w.word("outcome", r.Outcome))
-	}
-	out.Line, out.Result = strings.Join(line, separator), strings.Join(result, separator)
+	out := Rep{Who: plain(w.names.Of(r.Rusher)), meets: map[string][]int{}, of: r}
+	out.Line, out.Result = rushed(r, w.season.Vocabulary), result(r, w.season.Vocabulary)
 	if !model {
 		out.Point = plain(r.Point)
 	}
@@ -47,6 +28,43 @@ func (w *walk) rep(r *tags.Rep, model bool) Rep {
 		}
 	}
 	return out
+}
+
+// what is a rep on one line.
+func what(r *tags.Rep, v *tags.Vocabulary) string {
+	return strings.Join(slices.DeleteFunc([]string{rushed(r, v), result(r, v)}, func(s string) bool { return s == "" }), separator)
+}
+
+// rushed is how he rushed and what he met.
+func rushed(r *tags.Rep, v *tags.Vocabulary) string {
+	word := func(key, name string) string { return plain(v.Label(key, name)) }
+	var moves, line []string
+	for _, m := range r.Moves {
+		moves = append(moves, word("move", m.Name))
+	}
+	if len(moves) > 0 {
+		line = append(line, strings.Join(moves, " › "))
+	}
+	switch {
+	case r.Set != "":
+		line = append(line, word("set", r.Set)+" set")
+	case r.Block != "":
+		line = append(line, word("block", r.Block)+" block")
+	}
+	return strings.Join(line, separator)
+}
+
+// result is what became of him against his blocker, and of the play.
+func result(r *tags.Rep, v *tags.Vocabulary) string {
+	word := func(key, name string) string { return plain(v.Label(key, name)) }
+	var result []string
+	if r.Battle != "" {
+		result = append(result, strings.TrimSpace(plan.BattleShape(r.Battle)+together+word("battle", r.Battle)))
+	}
+	if r.Outcome != "" {
+		result = append(result, word("outcome", r.Outcome))
+	}
+	return strings.Join(result, separator)
 }
 
 // fact is one that clips are filtered by.

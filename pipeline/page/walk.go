@@ -27,9 +27,8 @@ type walk struct {
 
 	shown   []*tags.Rep // those that the numbers are of, each once
 	clips   int
-	last    string   // name of the chapter before
-	pending []string // points that the clip under way has yet to say
-	starts  tags.Frame
+	last    string     // name of the chapter before
+	pending []string   // points that the clip under way has yet to say
 	reveal  tags.Frame // when what became of its play is known
 }
 
@@ -46,7 +45,9 @@ func (w *walk) entry(e plan.Entry, outer bool) {
 		w.clip(e, from)
 	case film:
 		w.again(e, from)
-	case !outer:
+	case !outer && e.Shows == plan.ShowsTold:
+		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter), Says: plains(e.Segment.Card.Lines)})
+	case !outer && e.Shows == plan.ShowsPlay: // not a slate about a play
 		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter)})
 	}
 	if n := len(w.page.chapters); n > 0 && !e.Clip() && e.Chapter == w.last {
@@ -65,7 +66,7 @@ func (w *walk) chapter(e plan.Entry) string {
 		return e.Chapter
 	}
 	t := w.take()
-	text := fmt.Sprintf("%d: %s, %s", w.clips, t.Lead, e.Angle)
+	text := fmt.Sprintf("%d: %s, %s", w.clips, t.Lead, angles(e))
 	if t.Model {
 		text += ", how it is won"
 	}
@@ -102,20 +103,27 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	t := w.take()
 	half := (w.time(from+1) - w.time(from)) / 2
 	t.Clips = append(t.Clips, Clip{
-		Number: w.clips, Angle: plain(e.Angle), Starts: clock(w.time(from)),
+		Number: w.clips, Angle: plain(angles(e)), Starts: clock(w.time(from)),
 		In: w.time(from).Decimal(), Out: w.time(w.at).Decimal(), Seek: (w.time(from) + half).Decimal(),
 	})
 	line := t.Lead
 	if len(t.Reps) > 0 {
 		line = t.Reps[0].Who
 	}
-	w.page.thumbs = append(w.page.thumbs, Thumb{from + w.telling(e, reps), fmt.Sprintf("%d · play %d, %s", w.clips, e.Play, plain(e.Angle)), line})
+	name := fmt.Sprintf("%d · play %d", w.clips, e.Play)
+	if e.Below == "" { // two of them tell themselves, and are more than there is room for
+		name += ", " + plain(e.Angle)
+	}
+	w.page.thumbs = append(w.page.thumbs, Thumb{from + w.telling(e, reps), name, line})
 
-	w.pending, w.starts, w.reveal = nil, from, from
+	w.pending, w.reveal = nil, w.at // where no label tells, once the clip is over
 	for _, l := range e.Segment.Layers {
-		if l.Label != nil && len(t.Clips) == 1 { // the last of them tells what became of the play
+		if l.Label != nil { // the last of them tells what became of the play
 			w.reveal = from + l.Span.In
 		}
+	}
+	if len(t.Clips) > 1 { // the angle before has told
+		w.reveal = from
 	}
 	if t.Model {
 		return
@@ -127,10 +135,18 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	}
 }
 
+// angles is which angles an entry shows, in words.
+func angles(e plan.Entry) string {
+	if e.Below == "" {
+		return e.Angle
+	}
+	return e.Angle + " over " + e.Below
+}
+
 // sameTake reports whether e is t on one more angle.
 func sameTake(t Take, e plan.Entry) bool {
 	was := t.entry
-	sameAngle := slices.ContainsFunc(t.Clips, func(c Clip) bool { return c.Angle == plain(e.Angle) })
+	sameAngle := slices.ContainsFunc(t.Clips, func(c Clip) bool { return c.Angle == plain(angles(e)) })
 	return was.Game == e.Game && was.Play == e.Play && was.Shows == e.Shows && slices.Equal(was.Reps, e.Reps) && !sameAngle
 }
 
@@ -146,7 +162,7 @@ func (w *walk) again(e plan.Entry, from tags.Frame) {
 			continue
 		}
 		if point := plain(l.Label.Lead); point != "" {
-			w.page.captions = append(w.page.captions, cue{in: w.time(from), out: w.time(w.at), text: point, settings: atFoot})
+			w.caption(cue{in: w.time(from), out: w.time(w.at), text: point, settings: w.place(l.Label.Top)})
 			w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return s == point })
 		}
 	}
@@ -154,23 +170,48 @@ func (w *walk) again(e plan.Entry, from tags.Frame) {
 
 // Where captions stand (WebVTT, 4.1.4): at the foot of a picture held for its point, whose
 // label is at the head; else at the head, beside the rush clock, since the label that
-// tells the outcome is at the foot.
+// tells the outcome is at the foot. In an upright picture the clock takes more of the
+// width, and labels are always at the foot.
 const (
-	atFoot = "line:85%"
-	atHead = "line:7% position:5% size:72% align:start"
+	atFoot        = "line:85%"
+	atHead        = "line:7% position:5% size:72% align:start"
+	atHeadUpright = "line:5% position:5% size:60% align:start"
 )
 
-// leastRead is how long a point stands at least, where its clip is that long.
+// place is where a caption stands: away from the label, which may be at the top.
+func (w *walk) place(labelAtTop bool) string {
+	switch {
+	case labelAtTop:
+		return atFoot
+	case w.house.Width <= w.house.Height:
+		return atHeadUpright
+	default:
+		return atHead
+	}
+}
+
+// leastRead is how long a point stands at least, where the next leaves it the time.
 const leastRead = 5 * tags.Second / 2
 
-// end ends the clip under way, and says the points that it did not stop for, from when its
-// outcome is told, or as early as it must be to be read.
+// end ends the clip under way, and says the points that it did not stop for: never before
+// its outcome is told, which a point may give away. What cannot be read until the clip ends
+// stays a little longer.
 func (w *walk) end(at tags.Frame) {
 	if len(w.pending) > 0 {
-		in := max(min(w.time(w.reveal), w.time(at)-leastRead), w.time(w.starts))
-		w.page.captions = append(w.page.captions, cue{in: in, out: w.time(at), text: strings.Join(w.pending, "\n"), settings: atHead})
+		in := w.time(w.reveal)
+		w.caption(cue{in: in, out: max(w.time(at), in+leastRead), text: strings.Join(w.pending, "\n"), settings: w.place(false)})
 	}
 	w.pending = nil
+}
+
+// caption adds a caption, which ends the one before it.
+func (w *walk) caption(c cue) {
+	if n := len(w.page.captions); n > 0 {
+		if last := &w.page.captions[n-1]; last.in < c.in {
+			last.out = min(last.out, c.in)
+		}
+	}
+	w.page.captions = append(w.page.captions, c)
 }
 
 func (w *walk) repsOf(e plan.Entry) []*tags.Rep {

@@ -84,6 +84,21 @@ func TestAgainstR(t *testing.T) {
 	}
 
 	for range 40 {
+		counts := make([]Dated, 3+r.IntN(10))
+		day := 20000
+		k, n, days := make([]string, len(counts)), make([]string, len(counts)), make([]string, len(counts))
+		for i := range counts {
+			day += 1 + r.IntN(14)
+			counts[i] = Dated{day, Count{N: 1 + r.IntN(25)}}
+			counts[i].K = r.IntN(counts[i].N + 1)
+			k[i], n[i], days[i] = fmt.Sprint(counts[i].K), fmt.Sprint(counts[i].N), fmt.Sprint(day)
+		}
+		if trend, ok := TrendOf(counts); ok {
+			ask(fmt.Sprintf("k <- c(%s); n <- c(%s); d <- c(%s); f <- prop.trend.test(k, n, d)\nb <- unname(coef(lm(k / n ~ d, weights = n))[2]) * 7; p <- sum(k) / sum(n)\nse <- 7 * sqrt(p * (1 - p) / sum(n * (d - weighted.mean(d, n))^2))\nsay(f$statistic, f$p.value, b, b - qnorm(.975) * se, b + qnorm(.975) * se)\n",
+				strings.Join(k, ","), strings.Join(n, ","), strings.Join(days, ",")), trend.ChiSquare, trend.P, trend.Slope, trend.Low, trend.High)
+		}
+	}
+	for range 40 {
 		groups := make([]Ranked, 2+r.IntN(5))
 		for i := range groups {
 			groups[i] = Ranked{fmt.Sprint(i), randomWatches(r)}

@@ -39,6 +39,7 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		"contain":  Contains(reps),
 		"reads":    Reads(seenShort(Readers(reps)), []string{"short-set"}),
 		"grades":   Grades(reps),
+		"season":   Seasons(reps, set),
 		"against":  Against("inside", inside, "outside", outside),
 		"log-rank": differ(TimesDiffer(reps, set)),
 	})
@@ -247,7 +248,7 @@ func pairs(a, b any, path string, see func(path, key string, a, b map[string]any
 
 func nameOf(value any) string {
 	fields, _ := value.(map[string]any)
-	for _, key := range []string{"name", "shown"} {
+	for _, key := range []string{"name", "shown", "date"} {
 		if name, ok := fields[key].(string); ok {
 			return fmt.Sprint(name, fields["twice"])
 		}

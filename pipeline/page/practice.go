@@ -1,0 +1,218 @@
+package page
+
+import (
+	"bytes"
+	"cmp"
+	_ "embed" // the page's parts
+	"fmt"
+	"html/template"
+	"slices"
+	"strconv"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+var (
+	//go:embed practice.html
+	practiceHTML string
+	//go:embed practice.css
+	practiceOwnStyle string
+)
+
+var (
+	practiceTemplate = template.Must(template.New("practice").Parse(practiceHTML))
+	practiceStyle    = pageStyle + practiceOwnStyle
+)
+
+// Practice is one sheet to take to the field: what of a reel to watch, and what to work on.
+// It tells what the reel's page tells, and no more.
+type Practice struct {
+	*Page
+	Watch   []Watch
+	Unnamed int // plays that are not in Watch, for want of room
+	Work    []Work
+	Unsaid  int // points and moves that are not in Work, likewise
+}
+
+// Watch is a play of the reel to look at again.
+type Watch struct {
+	Clips []Clip
+	Lead  string
+	Model bool
+	Reps  []Rep
+	More  int // reps that are not in Reps
+}
+
+// Work is a point to work on, or a move that lost with no point to it.
+type Work struct {
+	Point  string
+	Move   string
+	Reps   int
+	Of     int // reps that are shown
+	Clips  []string
+	Drills []string
+}
+
+// What one sheet holds: lines of plays to watch, reps of each, things to work on, clips and
+// drills of each, and letters of a text and of a line.
+const (
+	mostLines   = 46
+	mostShown   = 2
+	mostWork    = 6
+	mostClips   = 12
+	mostDrills  = 2
+	mostLetters = 110
+	lineLetters = 110
+)
+
+// Practice is p as a sheet; v knows the drills.
+func (p *Page) Practice(v *tags.Vocabulary) *Practice {
+	s := &Practice{Page: p}
+	counted := map[*tags.Rep]bool{}
+	for _, section := range p.Sections {
+		for _, t := range section.Takes {
+			s.Watch = append(s.Watch, t.watch())
+			if t.Model {
+				continue
+			}
+			for _, r := range t.Reps {
+				if !counted[r.of] {
+					counted[r.of] = true
+					s.work(r, strconv.Itoa(t.Clips[0].Number), v)
+				}
+			}
+		}
+	}
+	s.chief()
+	// Points before moves: somebody found them worth saying.
+	slices.SortStableFunc(s.Work, func(a, b Work) int {
+		return cmp.Or(cmp.Compare(min(len(a.Move), 1), min(len(b.Move), 1)), cmp.Compare(b.Reps, a.Reps))
+	})
+	s.Unsaid = max(len(s.Work)-mostWork, 0)
+	s.Work = s.Work[:len(s.Work)-s.Unsaid]
+	for i := range s.Work {
+		w := &s.Work[i]
+		w.Of = len(counted)
+		if n := len(w.Clips); n > mostClips {
+			w.Clips = append(w.Clips[:mostClips:mostClips], "…")
+		}
+	}
+	return s
+}
+
+// watch is a take on a sheet.
+func (t Take) watch() Watch {
+	w := Watch{Clips: t.Clips, Lead: brief(t.Lead), Model: t.Model, More: max(len(t.Reps)-mostShown, 0)}
+	for _, r := range t.Reps[:len(t.Reps)-w.More] {
+		r.Who, r.Line, r.Point = brief(r.Who), brief(r.Line), brief(r.Point)
+		w.Reps = append(w.Reps, r)
+	}
+	return w
+}
+
+// work counts what a rep gives to work on: its point, or else the move it lost with last.
+func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
+	w := Work{Point: brief(r.Point)}
+	if w.Point == "" {
+		if r.of.Battle != "lost" || len(r.of.Moves) == 0 {
+			return
+		}
+		w.Move = brief(plain(v.Label("move", r.of.Moves[len(r.of.Moves)-1].Name)))
+	}
+	i := slices.IndexFunc(s.Work, func(have Work) bool { return have.Move == w.Move && strings.EqualFold(have.Point, w.Point) })
+	if i < 0 {
+		i = len(s.Work)
+		s.Work = append(s.Work, w)
+	}
+	have := &s.Work[i]
+	have.Reps++
+	if !slices.Contains(have.Clips, clip) {
+		have.Clips = append(have.Clips, clip)
+	}
+	for _, m := range slices.Backward(r.of.Moves) {
+		word, _ := v.List("move").Find(m.Name)
+		for _, drill := range word.Drills {
+			if drill = brief(plain(drill)); len(have.Drills) < mostDrills && !slices.Contains(have.Drills, drill) {
+				have.Drills = append(have.Drills, drill)
+			}
+		}
+	}
+}
+
+// chief leaves as many plays in Watch as there is room for: first those with a point, a
+// loss or a model, all in the order of the reel.
+func (s *Practice) chief() {
+	all, lines := len(s.Watch), 0
+	for _, w := range s.Watch {
+		lines += w.lines()
+	}
+	for _, most := range []bool{false, true} {
+		for i := len(s.Watch) - 1; i >= 0 && lines > mostLines; i-- {
+			if most || !s.Watch[i].telling() {
+				lines -= s.Watch[i].lines()
+				s.Watch = slices.Delete(s.Watch, i, i+1)
+			}
+		}
+	}
+	s.Unnamed = all - len(s.Watch)
+}
+
+// lines is about how many lines w takes in the smallest type.
+func (w Watch) lines() int {
+	n := 1 + min(w.More, 1)
+	for _, r := range w.Reps {
+		n += 1 + len([]rune(r.Who+r.Line+r.Result+r.Point))/lineLetters
+	}
+	return n
+}
+
+// telling reports whether w is more than one more play.
+func (w Watch) telling() bool {
+	return w.Model || slices.ContainsFunc(w.Reps, func(r Rep) bool { return r.Point != "" || r.of.Battle == "lost" })
+}
+
+// brief is as much of a text as a sheet has room for.
+func brief(text string) string {
+	letters := []rune(text)
+	if len(letters) <= mostLetters {
+		return text
+	}
+	return strings.TrimSpace(string(letters[:mostLetters-1])) + "…"
+}
+
+// Paper is how small print must be for one sheet to hold all: "", long or longer.
+func (s *Practice) Paper() string {
+	const few, many = 30, 44 // lines, as in the smallest type
+	n := 0
+	for _, w := range s.Watch {
+		n += w.lines()
+	}
+	for _, w := range s.Work {
+		n += 1 + len(w.Drills)
+	}
+	switch {
+	case n <= few:
+		return ""
+	case n <= many:
+		return "long"
+	default:
+		return "longer"
+	}
+}
+
+// HTML is the sheet, whole.
+func (s *Practice) HTML() ([]byte, error) {
+	var b bytes.Buffer
+	err := practiceTemplate.Execute(&b, struct {
+		*Practice
+		Mark    template.HTML
+		Policy  string
+		Style   template.CSS
+		Address template.URL
+	}{s, template.HTML(htmlMark), policy(practiceStyle), template.CSS(practiceStyle), s.address()})
+	if err != nil {
+		return nil, fmt.Errorf("write the practice sheet: %w", err)
+	}
+	return b.Bytes(), nil
+}

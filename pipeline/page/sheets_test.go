@@ -1,0 +1,282 @@
+package page_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/pipeline/page"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// words is text as long as n letters.
+func words(n int) string {
+	return strings.TrimSpace(strings.Repeat("hands inside and eyes up ", n/25+1)[:n])
+}
+
+// graded is a game of two players with n plays, of which everything is told.
+func graded(t *testing.T, n int) ([]*tags.Rep, *tags.Vocabulary) {
+	t.Helper()
+	var text strings.Builder
+	text.WriteString(head)
+	for i := 1; i <= n; i++ {
+		said := ""
+		if i%3 == 0 {
+			said = fmt.Sprintf(`, loaf: yes, note: "%d %s"`, i, words(90))
+		}
+		fmt.Fprintf(&text, "  - {play: %d, type: dropback, quarter: 4, clock: \"11:32\", down: 3, distance: 12, angles: {endzone: {in: %ds, out: %ds}}, reps: [", i, 10*i, 10*i+8)
+		fmt.Fprintf(&text, "{rusher: marlow, move: [long-arm, up-and-under], blocker: {set: vertical}, battle: lost, outcome: no-effect, grade: {assignment: plus, technique: minus, effort: zero}%s}, ", said)
+		text.WriteString("{rusher: loimata, move: [bull], battle: won, outcome: sack, grade: {technique: plus}, contain: lost, note: His alone.}]}\n")
+	}
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	game, faults := tags.ParseGame("/season/wk1.game.yaml", []byte(text.String()), v)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	return (&tags.Season{Games: []*tags.Game{game}, Vocabulary: v}).Reps(), v
+}
+
+// of is the reps of one player.
+func of(reps []*tags.Rep, id string) []*tags.Rep {
+	return slices.DeleteFunc(slices.Clone(reps), func(r *tags.Rep) bool { return r.Rusher.ID != id })
+}
+
+func gradeSheet(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) []byte {
+	t.Helper()
+	s := page.Stats{Title: "The grade sheet", Asked: append([]string{hostile}, page.GamesOf(reps)...), Players: page.Players(reps, v), Foot: "Of 20 figures one misses."}
+	if len(s.Players) > 1 {
+		s.Parts = []page.Part{{Title: s.Title, Who: "every rep", Lead: []string{"In words."}, Notes: []string{"A note."}, Grids: []page.Grid{{
+			Columns: []page.Column{{Title: "player"}, {Title: "snaps", Right: true}, {}},
+			Rows:    [][]string{{"of the line"}, {"#91 Teo Marlow", "12", "small"}}, Said: []string{"Of these."},
+		}}}}
+		if err := s.Parts[0].Draw([]byte(chart)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	data, err := s.HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// practice is the sheet of a reel; its spin and bull have drills.
+func practice(t *testing.T, p *page.Page) *page.Practice {
+	t.Helper()
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	moves := v.List("move").Words
+	for i := range moves {
+		switch moves[i].Name {
+		case "bull":
+			moves[i].Drills = []string{"Sled, six and six <quick>", words(200)}
+		case "long-arm":
+			moves[i].Drills = []string{"One hand on the bag"}
+		default:
+			moves[i].Drills = nil
+		}
+	}
+	return p.Practice(v)
+}
+
+func practiceSheet(t *testing.T, p *page.Page) []byte {
+	t.Helper()
+	data, err := practice(t, p).HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// sheet is a page on file, and how many sheets of paper it takes.
+type sheet struct {
+	path  string
+	paper int
+}
+
+// sheets is every page that needs no script, as small and as full as it may be.
+func sheets(t *testing.T) map[string]sheet {
+	t.Helper()
+	few, v := graded(t, 5)
+	game, _ := graded(t, 60)
+	small, _ := build(t, "reel 100%#1?.mp4", nil)
+	var text strings.Builder
+	text.WriteString(head)
+	for i := 1; i <= 60; i++ {
+		fmt.Fprintf(&text, "  - {play: %d, type: dropback, quarter: 4, clock: \"11:32\", down: 3, distance: 12, angles: {endzone: {in: %ds, out: %ds}, sideline: {in: %[2]ds, out: %[3]ds}}, reps: [", i, i, i+1)
+		for n, who := range []string{"okafor", "loimata", "marlow"} {
+			point := fmt.Sprintf("%d %s", i%20, words(300-n))
+			fmt.Fprintf(&text, "{rusher: %s, job: rush, move: [long-arm, up-and-under, bull, spin, rip], blocker: {set: vertical}, battle: lost, outcome: no-effect, point: %q}, ", who, point)
+		}
+		text.WriteString("]}\n")
+	}
+	full, _ := buildOf(t, strings.ReplaceAll(text.String(), "}, ]", "}]"), "reel.mp4", func(r *plan.Recipe) { r.Title = words(90) })
+	files := map[string]sheet{}
+	folder := t.TempDir()
+	for name, s := range map[string]struct {
+		data  []byte
+		paper int
+	}{
+		"practice":      {practiceSheet(t, small), 1},
+		"practice-full": {practiceSheet(t, full), 1},
+		"grades-few":    {gradeSheet(t, of(few, "marlow"), v), 1},
+		"grades-game":   {gradeSheet(t, of(game, "marlow"), v), 1},
+		"grades-room":   {gradeSheet(t, few, v), 3}, // the room, then each
+	} {
+		path := filepath.Join(folder, name+".html")
+		if err := os.WriteFile(path, s.data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		files[name] = sheet{path, s.paper}
+	}
+	return files
+}
+
+// A sheet fits a phone and paper, and fetches nothing.
+func TestSheets(t *testing.T) {
+	b := startBrowser(t)
+	for name, s := range sheets(t) {
+		for _, width := range []int{1280, 390, 320} {
+			b.open(s.path, width)
+			var got struct {
+				Scroll int
+				Beyond []string
+			}
+			b.eval(`({scroll: document.documentElement.scrollWidth, beyond: [...document.querySelectorAll("body *:not(.wide *)")]
+				.filter((e) => e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.outerHTML.slice(0, 80))})`, &got)
+			if got.Scroll > width || len(got.Beyond) > 0 {
+				t.Errorf("%s at %d pixels is %d wide: %q", name, width, got.Scroll, got.Beyond)
+			}
+			if width != 320 {
+				b.picture(fmt.Sprintf("%s-%d.png", name, width))
+			}
+		}
+		printed(b, s.path, name+".pdf", s.paper)
+	}
+	for _, url := range b.asked {
+		if !strings.HasPrefix(url, "file:///") {
+			t.Errorf("a sheet asks for %s", url)
+		}
+	}
+}
+
+func TestPractice(t *testing.T) {
+	p, _ := build(t, "reel 100%#1?.mp4", nil)
+	s := practice(t, p)
+	var got []string
+	for _, w := range s.Work {
+		got = append(got, fmt.Sprintf("%s%s: %d of %d, clips %s; %.30q", w.Point, w.Move, w.Reps, w.Of, strings.Join(w.Clips, " "), w.Drills))
+	}
+	// Clips 1 and 2 are one play on two angles.
+	want := []string{
+		`Outside foot up --> before the arm <goes> across.: 1 of 6, clips 1; ["One hand on the bag"]`,
+		`Hips first.: 1 of 6, clips 3; []`,
+		`bull: 1 of 6, clips 1; ["Sled, six and six <quick>" "hands inside and eyes up hands"]`,
+		`up and under: 1 of 6, clips 4; ["One hand on the bag"]`,
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	text := string(practiceSheet(t, p))
+	golden(t, "practice.html", []byte(text))
+	for _, bad := range []string{"Secret note", "minus", "/season", "<b onclick", "<script", "\u202e", "ZgotmplZ"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("the sheet holds %q", bad)
+		}
+	}
+	if want := `href="./reel%20100%25%231%3F.mp4#t=4.020000000"`; !strings.Contains(text, want) {
+		t.Errorf("no link %s to a clip", want)
+	}
+	if !page.IsOurs([]byte(text)) || page.IsStats([]byte(text)) {
+		t.Error("the sheet is not taken for the reel's")
+	}
+}
+
+// Of a long reel a sheet has what tells most, in the order of the reel, and says what it
+// leaves out.
+func TestPracticeChooses(t *testing.T) {
+	var text strings.Builder
+	text.WriteString(head)
+	for i := 1; i <= 40; i++ {
+		rep := "{rusher: marlow, battle: won, outcome: hit}"
+		if i > 30 {
+			rep = fmt.Sprintf("{rusher: marlow, move: [bull], battle: lost, point: Point %d.}", i)
+		}
+		fmt.Fprintf(&text, "  - {play: %d, type: dropback, angles: {endzone: {in: %ds, out: %ds}}, reps: [%s]}\n", i, i, i+1, rep)
+	}
+	p, _ := buildOf(t, text.String(), "reel.mp4", nil)
+	s := practice(t, p)
+	var numbers []int
+	for _, w := range s.Watch {
+		numbers = append(numbers, w.Clips[0].Number)
+	}
+	if len(numbers) != 23 || s.Unnamed != 17 || !slices.IsSorted(numbers) || !slices.Contains(numbers, 31) || !slices.Contains(numbers, 40) {
+		t.Errorf("clips %d, and %d more", numbers, s.Unnamed)
+	}
+	if len(s.Work) != 6 || s.Unsaid != 4 {
+		t.Errorf("%d to work on, and %d more", len(s.Work), s.Unsaid)
+	}
+}
+
+// A model is to be watched, and gives nobody anything to work on.
+func TestPracticeModel(t *testing.T) {
+	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "To mend"}})
+	s := practice(t, p)
+	models := 0
+	for _, w := range s.Watch {
+		if w.Model {
+			models++
+			for _, r := range w.Reps {
+				if r.Point != "" {
+					t.Errorf("the model %s has the point %q", r.Who, r.Point)
+				}
+			}
+		}
+	}
+	if models == 0 {
+		t.Fatal("no model to look at")
+	}
+}
+
+// A player's sheet has every grade of his, and nothing of anybody else's.
+func TestPlayersSheet(t *testing.T) {
+	reps, v := graded(t, 4)
+	players := page.Players(reps, v)
+	if len(players) != 2 {
+		t.Fatalf("%d players", len(players))
+	}
+	his := string(gradeSheet(t, of(reps, "marlow"), v))
+	golden(t, "grades.html", []byte(his))
+	for _, want := range []string{"wk1-harbor-p003-91 technique minus", "3 hands inside", "#91 Teo Marlow", ">loaf<"} {
+		if !strings.Contains(his, want) {
+			t.Errorf("his sheet has no %q", want)
+		}
+	}
+	for _, bad := range []string{"His alone", "Loʻimata", "loimata", "-97", "contain lost</b>", "<script", "ZgotmplZ"} {
+		if strings.Contains(his, bad) {
+			t.Errorf("his sheet holds %q", bad)
+		}
+	}
+	if !page.IsStats([]byte(his)) || page.IsOurs([]byte(his)) {
+		t.Error("a page of stats is not known as one")
+	}
+	figures := map[string]string{}
+	for _, f := range players[1].Figures { // of as many snaps as the other, and later by name
+		figures[f.Name] = f.Value
+	}
+	delete(figures, "points") // the staff's table says
+	if diff := cmp.Diff(map[string]string{"snaps": "4", "graded": "4", "loafs": "1", "missed assignments": "0", "contain lost": "0"}, figures); diff != "" {
+		t.Error(diff)
+	}
+}

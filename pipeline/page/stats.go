@@ -1,0 +1,280 @@
+package page
+
+import (
+	"bytes"
+	_ "embed" // the page's parts
+	"fmt"
+	"html/template"
+	"slices"
+	"strconv"
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/stats"
+)
+
+var (
+	//go:embed stats.html
+	statsHTML string
+	//go:embed stats.css
+	statsOwnStyle string
+)
+
+var (
+	statsTemplate = template.Must(template.New("stats").Parse(statsHTML))
+	statsStyle    = pageStyle + statsOwnStyle
+)
+
+// Stats is a page of numbers that needs no film: tables, and a sheet for each player.
+type Stats struct {
+	Title   string
+	Asked   []string // what was asked for, and which games it is of
+	Parts   []Part
+	Players []Player
+	Foot    string // of all figures
+}
+
+// Part is one table of stats.
+type Part struct {
+	Title string
+	Who   string // who counts
+	Lead  []string
+	Grids []Grid
+	Notes []string
+	Chart template.HTML
+}
+
+// Grid is rows of cells under columns; a row of one cell is a heading over those that follow.
+type Grid struct {
+	Columns []Column
+	Rows    [][]string
+	Said    []string // below it
+}
+
+// Column is the heading of a column, whether numbers stand in it, and whether what is in it
+// may stand on several lines.
+type Column struct {
+	Title string
+	Right bool
+	Fold  bool
+}
+
+// Class is how the cells of c are set.
+func (c Column) Class() string {
+	switch {
+	case c.Right:
+		return "number"
+	case c.Fold:
+		return "words"
+	default:
+		return "words whole"
+	}
+}
+
+// Draw puts an SVG chart below the tables of a part.
+func (p *Part) Draw(svg []byte) (err error) {
+	p.Chart, err = chartOf(p.Title, svg)
+	return err
+}
+
+// Player is one player's grade sheet. It holds nothing of anybody else's.
+type Player struct {
+	Who     string
+	Figures []Figure
+	Grades  []GradeRow
+	Games   []GradedGame
+	Rest    int // snaps of which there is nothing to tell
+}
+
+// Figure is a number with its name.
+type Figure struct{ Name, Value string }
+
+// GradeRow is how often each grade was given in one category.
+type GradeRow struct {
+	Name              string
+	Plus, Zero, Minus int
+}
+
+// GradedGame is a player's snaps of one game.
+type GradedGame struct {
+	Name  string
+	Snaps []Snap
+}
+
+// Snap is one rep with what was graded or said of it.
+type Snap struct {
+	Rep                           string // its name, by which check knows whose it is
+	Play                          int
+	When, What                    string
+	Assignment, Technique, Effort string
+	Points                        string
+	Faults                        []string
+	Note, Point                   string
+}
+
+// Players is the grade sheets of reps, in the order of [stats.Grades].
+func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
+	his := map[string][]*tags.Rep{}
+	for _, s := range stats.Split(reps, stats.Rusher) {
+		his[s.Name] = s.Reps
+	}
+	var list []Player
+	for _, g := range stats.Grades(reps) {
+		p := Player{
+			Who: plain((&tags.Person{ID: g.Name, Name: g.Shown, Jersey: g.Jersey}).Shown()),
+			Figures: []Figure{
+				{"snaps", strconv.Itoa(g.Snaps)},
+				{"graded", strconv.Itoa(g.Graded)},
+				{"points", pointsOf(g.Points)},
+				{"loafs", strconv.Itoa(g.Loafs)},
+				{"missed assignments", strconv.Itoa(g.MissedAssignments)},
+				{"contain lost", strconv.Itoa(g.LostContain)},
+			},
+		}
+		for _, row := range []struct {
+			name string
+			of   stats.Marks
+		}{{"assignment", g.Assignment}, {"technique", g.Technique}, {"effort", g.Effort}} {
+			p.Grades = append(p.Grades, GradeRow{row.name, row.of.Plus, row.of.Zero, row.of.Minus})
+		}
+		reps := his[g.Name]
+		slices.SortStableFunc(reps, inOrder)
+		for _, r := range reps {
+			p.add(r, v)
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
+func inOrder(a, b *tags.Rep) int {
+	x, y := a.Play, b.Play
+	if x.Game != y.Game {
+		return strings.Compare(x.Game.Date+" "+x.Game.ID, y.Game.Date+" "+y.Game.ID)
+	}
+	return x.Number - y.Number
+}
+
+// add puts a rep on its player's sheet, where there is anything to tell of it.
+func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
+	s := Snap{
+		Rep: r.Name(), Play: r.Play.Number, When: when(r.Play), What: what(r, v), Assignment: r.Assignment, Technique: r.Technique,
+		Effort: r.Effort, Note: plain(r.Note), Point: plain(r.Point),
+	}
+	if r.Loaf {
+		s.Faults = append(s.Faults, "loaf")
+	}
+	if r.MissedAssignment {
+		s.Faults = append(s.Faults, "missed assignment")
+	}
+	if r.Contain == "lost" {
+		s.Faults = append(s.Faults, "contain lost")
+	}
+	points, earns := r.Production()
+	if earns {
+		s.Points = pointsOf(&points)
+	}
+	if s.Assignment+s.Technique+s.Effort+s.Note+s.Point == "" && s.Faults == nil && points == 0 {
+		p.Rest++
+		return
+	}
+	name := gameName(r.Play.Game)
+	if n := len(p.Games); n == 0 || p.Games[n-1].Name != name {
+		p.Games = append(p.Games, GradedGame{Name: name})
+	}
+	g := &p.Games[len(p.Games)-1]
+	g.Snaps = append(g.Snaps, s)
+}
+
+// gameName is "2026-09-12 Harbor State".
+func gameName(g *tags.Game) string {
+	opponent := g.Opponent
+	if opponent == "" {
+		opponent = g.ID
+	}
+	return plain(g.Date + " " + opponent)
+}
+
+// GamesOf is the games that reps are of, each once: all by name, or of many their number
+// and dates.
+func GamesOf(reps []*tags.Rep) []string {
+	var games []*tags.Game
+	for _, r := range reps {
+		if !slices.Contains(games, r.Play.Game) {
+			games = append(games, r.Play.Game)
+		}
+	}
+	slices.SortFunc(games, func(a, b *tags.Game) int { return strings.Compare(a.Date+" "+a.ID, b.Date+" "+b.ID) })
+	const mostNamed = 4
+	if n := len(games); n > mostNamed {
+		return []string{plain(fmt.Sprintf("%d games, %s to %s", n, gameName(games[0]), gameName(games[n-1])))}
+	}
+	var names []string
+	for _, g := range games {
+		names = append(names, gameName(g))
+	}
+	return names
+}
+
+// when is "Q1 11:32 · 3 & 8".
+func when(p *tags.Play) string {
+	var parts []string
+	if p.Quarter != nil {
+		parts = append(parts, strings.TrimSpace(fmt.Sprintf("Q%d %s", *p.Quarter, plain(p.Clock))))
+	}
+	if p.Down != nil && p.Distance != nil {
+		parts = append(parts, fmt.Sprintf("%d%s&%s%d", *p.Down, together, together, *p.Distance))
+	}
+	return strings.Join(parts, separator)
+}
+
+func pointsOf(points *float64) string {
+	if points == nil {
+		return "–"
+	}
+	return strconv.FormatFloat(*points, 'f', -1, 64)
+}
+
+// How many lines a sheet of paper holds of a player's table in its usual type, and in the
+// next smaller one, and how many letters stand on a line of what is said.
+const (
+	fewSaid   = 36
+	manySaid  = 56
+	saidWidth = 48
+)
+
+// Paper is how small print must be for one sheet to hold the player: "", long or longer.
+// More than a game of snaps goes on behind it.
+func (p Player) Paper() string {
+	n := min(p.Rest, 1)
+	for _, g := range p.Games {
+		n++
+		for _, s := range g.Snaps {
+			said := strings.Join(append(s.Faults, s.Note, s.Point), " ")
+			n += 1 + max(len(said), len(s.What))/saidWidth
+		}
+	}
+	switch {
+	case n <= fewSaid:
+		return ""
+	case n <= manySaid:
+		return "long"
+	default:
+		return "longer"
+	}
+}
+
+// HTML is the page, whole.
+func (s *Stats) HTML() ([]byte, error) {
+	var b bytes.Buffer
+	err := statsTemplate.Execute(&b, struct {
+		*Stats
+		Mark   template.HTML
+		Policy string
+		Style  template.CSS
+	}{s, template.HTML(statsMark), policy(statsStyle), template.CSS(statsStyle)})
+	if err != nil {
+		return nil, fmt.Errorf("write the page: %w", err)
+	}
+	return b.Bytes(), nil
+}

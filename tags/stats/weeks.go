@@ -1,0 +1,81 @@
+package stats
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"trenchcut/tags"
+)
+
+// Season is what some reps came to, date by date.
+type Season struct {
+	Name   string   `json:"name"`
+	Weeks  []Week   `json:"weeks"`
+	Growth []Growth `json:"growth"`
+}
+
+// Week is the reps of all games of one date: film of one game may lie in several files.
+type Week struct {
+	Date      string   `json:"date"` // 2026-09-12, or NotTagged
+	Opponents []string `json:"opponents"`
+	Reps      int      `json:"reps"`
+	Won       Rate     `json:"won"`
+	Pressure  Rate     `json:"pressure"`
+	// Time is how long blockers held; those on whom the ball was out too soon are in it.
+	Watches int    `json:"watched"`
+	Median  Median `json:"median"`
+}
+
+// SeasonsWords says whom Seasons leaves in.
+const SeasonsWords = "rushers on dropbacks (job rush, penetrator or looper); offside stands apart, and ball out too soon counts in the times alone"
+
+// Seasons is the weeks of all reps that [Rushes] leaves in, in order of date and those of
+// no date last, and then, where of is not nil, those of each of its sets.
+func Seasons(reps []*tags.Rep, of func(*tags.Rep) []string) []Season {
+	reps = Rushes(reps)
+	sets := []Set{{All, reps}}
+	if of != nil {
+		sets = withAll(reps, of)
+	}
+	list := make([]Season, len(sets))
+	for i, s := range sets {
+		list[i] = seasonOf(s)
+	}
+	return list
+}
+
+func seasonOf(set Set) Season {
+	s := Season{Name: set.Name}
+	for _, day := range Split(set.Reps, func(r *tags.Rep) []string { return []string{r.Play.Game.Date} }) {
+		w := Week{Date: day.Name, Reps: len(day.Reps)}
+		for _, r := range day.Reps {
+			if name := r.Play.Game.Opponent; name != "" && !slices.Contains(w.Opponents, name) {
+				w.Opponents = append(w.Opponents, name)
+			}
+		}
+		slices.Sort(w.Opponents)
+		g := group("", Counted(day.Reps))
+		w.Won, w.Pressure = g.Won, g.Pressure
+		watches, _ := Watches(day.Reps)
+		w.Watches = len(watches)
+		if w.Watches >= Enough {
+			w.Median = KaplanMeier(watches).Median()
+		}
+		s.Weeks = append(s.Weeks, w)
+	}
+	slices.SortFunc(s.Weeks, func(a, b Week) int {
+		return cmp.Or(lastly(a.Date, b.Date), cmp.Compare(a.Date, b.Date))
+	})
+	s.Growth = []Growth{
+		growth("won", s.Weeks, func(w Week) Rate { return w.Won }),
+		growth("pressure", s.Weeks, func(w Week) Rate { return w.Pressure }),
+	}
+	return s
+}
+
+// day is w's date as a count of days.
+func (w Week) day() (int, bool) {
+	at, err := time.Parse(time.DateOnly, w.Date)
+	return int(at.Unix() / (24 * 60 * 60)), err == nil
+}
