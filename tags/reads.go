@@ -41,6 +41,18 @@ func (a Answer) holds(r *Rep) bool {
 		(len(a.Move) == 0 || slices.ContainsFunc(r.Moves, func(m Move) bool { return slices.Contains(a.Move, m.Name) }))
 }
 
+// CallsFor reports whether a rush by the move, on its usual path, is among what the read
+// asks for. An answer that names the move asks for it on whatever path.
+func (rd Read) CallsFor(move Word) bool {
+	one := func(words []string, word string) bool { return len(words) == 0 || slices.Contains(words, word) }
+	return slices.ContainsFunc(rd.Answers, func(a Answer) bool {
+		named := slices.Contains(a.Move, move.Name) || slices.Contains(a.FirstMove, move.Name)
+		return one(a.Move, move.Name) && one(a.FirstMove, move.Name) &&
+			one(a.Family, move.Family) && one(a.FirstFamily, move.Family) &&
+			(named || one(a.Path, move.Path))
+	})
+}
+
 // ReadsTaken divides the reads that were there for r into those he took and those he
 // missed; false for known where the tags do not say. The staff's own word, taken, is of
 // all of them: yes, no, or not-his-job, by which none of them was his.

@@ -96,3 +96,48 @@ read: {}
 `})
 	golden(t, "reads.golden", faults.Error()+"\n")
 }
+
+// A read calls for a move where a rush by it, on its usual path, would take the read, or
+// where an answer names it.
+func TestReadCallsFor(t *testing.T) {
+	v, err := DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for move, want := range map[string][]string{
+		"spin":           {"overset", "passer-depth"}, // by its path, and by name
+		"swipe":          {"short-set", "passer-runs"},
+		"bull":           {"hands-high", "wide-chip", "passer-runs", "double-team"},
+		"arm-over":       {"short-set", "overset", "leaning", "hands-low"},
+		"speed-to-power": {"running-for-width", "hands-high", "wide-chip", "passer-runs", "double-team"},
+	} {
+		w, ok := v.List("move").Find(move)
+		if !ok {
+			t.Fatalf("no move %s", move)
+		}
+		var got []string
+		for _, rd := range v.Reads {
+			if rd.CallsFor(w) {
+				got = append(got, rd.Name)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s is called for by %q, want %q", move, got, want)
+		}
+	}
+	// Named, it is asked for whatever its usual path; all keys of an answer must hold.
+	rip, _ := v.List("move").Find("rip")
+	for _, c := range []struct {
+		answer Answer
+		want   bool
+	}{
+		{Answer{Move: []string{"rip"}, Path: []string{"inside"}}, true},
+		{Answer{Path: []string{"inside"}}, false},
+		{Answer{Move: []string{"rip"}, Family: []string{"power"}}, false},
+		{Answer{FirstMove: []string{"bull"}}, false},
+	} {
+		if got := (Read{Answers: []Answer{c.answer}}).CallsFor(rip); got != c.want {
+			t.Errorf("%+v calls for a rip: %v, want %v", c.answer, got, c.want)
+		}
+	}
+}

@@ -27,6 +27,8 @@ type Word struct {
 	Family string   // of a move: power, speed, hands or change
 	Path   string   // of a move: the path it usually takes
 	Label  string   // how it is shown, where that is not its name with spaces
+	What   string   // of a move: what it is, in words for a slate
+	Drills []string // of a move: what it is practised by
 	// Of an outcome: "yes" where it counts as pressure, or as a sack, which is pressure
 	// too; "no" where a staff says it does not; empty where nobody says.
 	Pressure, Sack string
@@ -129,6 +131,7 @@ type Vocabulary struct {
 	Reads   []Read
 	Limit   Time   // beat in time: at most this long after the snap
 	Points  Points // production points; empty where there is no table
+	Caution string // what stands where technique is taught
 
 	prices []price // what Points was made of
 }
@@ -312,7 +315,7 @@ const defaultLimit = 5 * Second / 2
 // ParseVocabulary reads a vocabulary file that stands by itself; its error is [Faults].
 func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
 	f, faults := parseVocabularyFile(file, data)
-	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit, prices: f.prices}
+	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit, prices: f.prices, Caution: f.caution.Text}
 	if f.limit != nil {
 		v.Limit = Time(f.limit.N)
 	}
@@ -330,6 +333,7 @@ type vocabularyFile struct {
 	choices map[string]Choice
 	points  Pos // of the table of points; Line 0 where there is none
 	prices  []price
+	caution Term // Text is empty where there is none
 }
 
 // order is words of a list in the order a staff ranks them.
@@ -362,7 +366,8 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 				f.orders[key.Value] = &order{d.Pos(key), d.terms(value, "order of "+key.Value, src)}
 			})
 		},
-		"points": func(n *yaml.Node) { f.points, f.prices = d.Pos(n), d.prices(n) },
+		"points":  func(n *yaml.Node) { f.points, f.prices = d.Pos(n), d.prices(n) },
+		"caution": func(n *yaml.Node) { f.caution = d.caution(n) },
 		"choices": func(n *yaml.Node) {
 			d.Each(n, "choices", func(key, value *yaml.Node) {
 				if !word.MatchString(key.Value) {
@@ -395,6 +400,15 @@ func (d *Decoder) list(key, value *yaml.Node) *List {
 				"family": func(n *yaml.Node) { w.Family = d.Text(n, "family") },
 				"path":   func(n *yaml.Node) { w.Path = d.Text(n, "path") },
 				"label":  func(n *yaml.Node) { w.Label = d.Text(n, "label") },
+				// Of moves only.
+				"what": func(n *yaml.Node) { w.What = d.words(n, "what", mostWhat) },
+				"drills": func(n *yaml.Node) {
+					d.List(n, "drills", func(n *yaml.Node) {
+						if drill := d.words(n, "drill", mostWhat); drill != "" {
+							w.Drills = append(w.Drills, drill)
+						}
+					})
+				},
 				// Of outcomes only, which checkWords holds to.
 				"pressure": func(n *yaml.Node) { w.Pressure = d.yesNoWord(n, "pressure") },
 				"sack":     func(n *yaml.Node) { w.Sack = d.yesNoWord(n, "sack") },
@@ -422,6 +436,36 @@ func (d *Decoder) addWord(l *List, n *yaml.Node, w Word) {
 	l.Words = append(l.Words, w)
 }
 
+// How long texts for a slate may be, in characters: so much has room on the smallest.
+const (
+	mostWhat    = 300
+	mostCaution = 400
+	leastWords  = 5
+)
+
+// words is a text that is shown as it is, of at most so many characters; it may be empty.
+func (d *Decoder) words(n *yaml.Node, what string, most int) string {
+	text, _ := d.scalar(n, what)
+	text = strings.Join(strings.Fields(text), " ")
+	if count := utf8.RuneCountInString(text); count > most {
+		d.Faults.Add(d.Pos(n), "%s has %d characters: a slate holds at most %d", what, count, most)
+		return ""
+	}
+	return text
+}
+
+// caution is the staff's own wording of the caution. It may be said in other words but
+// not left out, so it takes more than a word or two.
+func (d *Decoder) caution(n *yaml.Node) Term {
+	t := Term{Pos: d.Pos(n), Text: d.words(n, "caution", mostCaution)}
+	letters := func(r rune) bool { return !unicode.IsLetter(r) }
+	if len(strings.FieldsFunc(t.Text, letters)) < leastWords {
+		d.Faults.Add(t.Pos, "caution: it may be said in other words but not left out; want a sentence")
+		t.Text = ""
+	}
+	return t
+}
+
 // yesNoWord is the scalar n as the word yes or no.
 func (d *Decoder) yesNoWord(n *yaml.Node, what string) string {
 	if d.YesNo(n, what) {
@@ -437,6 +481,8 @@ func (v *Vocabulary) checkWords() Faults {
 	for _, key := range slices.Sorted(maps.Keys(v.Lists)) {
 		for _, w := range v.Lists[key].Words {
 			switch {
+			case key != "move" && (w.What != "" || w.Drills != nil):
+				fs.Add(w.Pos, "%s %s: what and drills are for moves", key, w.Name)
 			case key != "outcome" && w.Pressure+w.Sack != "":
 				fs.Add(w.Pos, "%s %s: pressure and sack are for words of outcome", key, w.Name)
 			case w.Sack == "yes" && w.Pressure == "no":
@@ -509,6 +555,9 @@ func (v *Vocabulary) extend(files []*vocabularyFile) Faults {
 		if f.points.Line > 0 && e.say("points", f.points, pricesText(f.prices)) {
 			v.prices = f.prices
 		}
+		if f.caution.Text != "" && e.say("caution", f.caution.Pos, f.caution.Text) {
+			v.Caution = f.caution.Text
+		}
 	}
 	return append(e.faults, v.checkWords()...)
 }
@@ -580,6 +629,10 @@ func (e *extension) word(l *List, w Word) {
 		old := l.Words[i]
 		also = append(also, old.names()...)
 		now.Family, now.Path, now.Label = cmp.Or(now.Family, old.Family), cmp.Or(now.Path, old.Path), cmp.Or(now.Label, old.Label)
+		now.What = cmp.Or(now.What, old.What)
+		if now.Drills == nil {
+			now.Drills = old.Drills
+		}
 		now.Pressure, now.Sack = cmp.Or(now.Pressure, old.Pressure), cmp.Or(now.Sack, old.Sack)
 	}
 	for _, name := range also {
@@ -604,6 +657,8 @@ func (e *extension) agrees(key, first string, w Word) bool {
 		{"family", w.Family},
 		{"path", w.Path},
 		{"label", w.Label},
+		{"text", w.What},
+		{"drills", strings.Join(w.Drills, "; ")},
 		{"pressure", w.Pressure},
 		{"sack", w.Sack},
 	} {

@@ -281,3 +281,66 @@ func TestTermPlaces(t *testing.T) {
 		}
 	}
 }
+
+// What a move is and what it is practised by may be said in a staff's own words, one without
+// the other; every move of the templates says what it is.
+func TestTechniques(t *testing.T) {
+	before := vocabulary(t)
+	for _, w := range before.List("move").Words {
+		if w.What == "" || len([]rune(w.What)) > mostWhat || !strings.HasSuffix(w.What, ".") {
+			t.Errorf("the text of %s is %q", w.Name, w.What)
+		}
+	}
+	v, faults := staff(t, `
+words:
+  move:
+    - spin: {drills: [Bag turn, "Mirror, half speed"]}
+    - stab: {also: [long-arm], what: "One  arm,\n straight."}
+`)
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	spin, _ := v.List("move").Find("spin")
+	was, _ := before.List("move").Find("spin")
+	if spin.What != was.What || !slices.Equal(spin.Drills, []string{"Bag turn", "Mirror, half speed"}) {
+		t.Errorf("spin is %q with drills %q", spin.What, spin.Drills)
+	}
+	for _, wrong := range []string{"words: {set: [{short: {what: He sits.}}]}", "words: {set: [{short: {drills: [Mirror]}}]}", "words: {move: [{spin: {what: " + strings.Repeat("turn ", 80) + "}}]}"} {
+		if _, faults := staff(t, wrong); faults.Grave() != 1 {
+			t.Errorf("%.60s: %v, want a fault", wrong, faults)
+		}
+	}
+	if stab, _ := v.List("move").Find("long-arm"); stab.What != "One arm, straight." || stab.Path != "outside" {
+		t.Errorf("the staff's own text is %+v", stab)
+	}
+}
+
+// The caution may be said in other words, but a file that leaves it empty or says next to
+// nothing is refused, and the templates' stands.
+func TestCaution(t *testing.T) {
+	ours := vocabulary(t).Caution
+	for _, word := range []string{"qualified coaches", "league", "head up", "neck", "passer", "concussion", "clinician"} {
+		if !strings.Contains(ours, word) {
+			t.Errorf("the caution does not speak of %q: %s", word, ours)
+		}
+	}
+	const own = "Contact is taught by our coaches, head up, and a hurt player sits until he is cleared."
+	if v, faults := staff(t, "caution: "+own); faults != nil || v.Caution != own {
+		t.Errorf("the staff's caution is %q (%v)", v.Caution, faults)
+	}
+	for _, text := range []string{
+		"caution:", `caution: ""`, `caution: "   "`, "caution: \"\u00a0\u2003\"", "caution: ~", "caution: no", "caution: none of it", `caution: ". . . . . ."`,
+		"caution: {}", "caution: " + strings.Repeat("head up ", 51),
+	} {
+		v, faults := staff(t, text)
+		if faults.Grave() == 0 {
+			t.Errorf("%q is no fault", text)
+		}
+		if v.Caution != ours {
+			t.Errorf("%q: the caution is %q", text, v.Caution)
+		}
+	}
+	if _, faults := staff(t, "caution: "+own, "caution: "+own+" Really."); faults.Grave() == 0 {
+		t.Error("two cautions are no fault")
+	}
+}

@@ -354,6 +354,11 @@ func printNone(w io.Writer, q *query.Query, season *tags.Season, l found) error 
 	if len(alone) == len(counts) && len(counts) > 1 {
 		said += fmt.Sprintf("\n%ss for each term by itself: %s", l.noun, strings.Join(alone, ", "))
 	}
+	if l.noun != "play" {
+		if n := len(q.Plays(season).Plays); n > 0 {
+			said += fmt.Sprintf("\n--plays finds %s", plural(n, "play"))
+		}
+	}
 	_, err = fmt.Fprintln(w, printable(said))
 	return err
 }

@@ -1,12 +1,18 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"encoding/binary"
 	"errors"
 	"flag"
+	"hash/crc32"
+	"image"
+	"image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -42,7 +48,7 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "film": makeFilm, "cutshort": cutShort, "waitfor": waitFor, "empty": empty,
+			"exits": exits, "film": makeFilm, "cutshort": cutShort, "waitfor": waitFor, "empty": empty, "picture": makePicture,
 		},
 	})
 }
@@ -85,6 +91,26 @@ func makeFilm(ts *testscript.TestScript, neg bool, args []string) {
 		"-f", "lavfi", "-i", picture + ":r=" + args[2], "-frames:v", args[1],
 		"-c:v", "libx264", "-preset", "ultrafast", "-g", "600", "-pix_fmt", "yuv420p", "-movflags", "+faststart", "file:" + path,
 	}, nil, nil))
+}
+
+// makePicture is "picture logo.png 300 200": a plain PNG that says who made it.
+func makePicture(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: picture file width height")
+	}
+	var size [2]int
+	for i := range size {
+		n, err := strconv.Atoi(args[i+1])
+		ts.Check(err)
+		size[i] = n
+	}
+	var data bytes.Buffer
+	ts.Check(png.Encode(&data, image.NewGray(image.Rect(0, 0, size[0], size[1]))))
+	const head = 8 + 4 + 4 + 13 + 4 // signature and IHDR
+	body := []byte("tEXtAuthor\x00Ike Okafor")
+	text := binary.BigEndian.AppendUint32(nil, uint32(len(body)-len("tEXt")))
+	text = binary.BigEndian.AppendUint32(append(text, body...), crc32.ChecksumIEEE(body))
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), slices.Insert(data.Bytes(), head, text...), 0o666))
 }
 
 // cutShort is "cutshort film.mp4": its last two fifths are gone, and its tables do not know.

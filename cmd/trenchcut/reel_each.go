@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"maps"
@@ -9,7 +11,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"text/tabwriter"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
@@ -22,8 +23,8 @@ type oneOf struct {
 	value  string
 	recipe string
 	plan   *plan.Plan // nil where there is nothing to show
+	few    []plan.Few
 	out    string
-	reps   int
 	report render.Report
 }
 
@@ -31,8 +32,8 @@ type oneOf struct {
 // reels share is cut once. Folders are for handing out: their manifests name nothing.
 func (o *reelOptions) runEach(ctx context.Context) error {
 	folder := o.out
-	if folder == "" || o.recipeFile == "" || o.planOnly || o.warm || o.page || o.title != "" {
-		return usageError{errors.New("--each wants --recipe and a folder after --output, and goes without --plan, --warm, --page and --title"), "trenchcut reel"}
+	if folder == "" || o.recipeFile == "" || o.planOnly || o.warm || o.page || o.practice || o.title != "" {
+		return usageError{errors.New("--each wants --recipe and a folder after --output, and goes without --plan, --warm, --page, --practice and --title"), "trenchcut reel"}
 	}
 	recipes := map[string]plan.Recipe{}
 	var names []string
@@ -43,7 +44,7 @@ func (o *reelOptions) runEach(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if r.Title == "" {
+		if r.Title == "" && r.About == "" {
 			return usageError{err: fmt.Errorf("recipe %s has no title, which names the reel", name)}
 		}
 		recipes[name] = r
@@ -58,22 +59,87 @@ func (o *reelOptions) runEach(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	codec, err := o.settleEncoder(ctx)
+	if err != nil {
+		return err
+	}
+	return o.withEncoder(ctx, codec, func(codec string) error {
+		for name, r := range recipes {
+			r.Encoder = r.Encoder.With(codec)
+			recipes[name] = r
+		}
+		return o.eachOf(ctx, season, facts[0], q.Reps(season).Reps, folder, recipes, names)
+	})
+}
+
+// eachOf makes the reels of each value that a fact has among reps, by each of the recipes.
+func (o *reelOptions) eachOf(ctx context.Context, season *tags.Season, fact query.Fact, reps []*tags.Rep, folder string, recipes map[string]plan.Recipe, names []string) error {
 	var reels []*oneOf
-	for _, value := range valuesOfEach(facts[0], q.Reps(season).Reps) {
+	for _, value := range valuesOfEach(fact, reps) {
 		for _, name := range names {
 			reel, err := o.planOne(season, recipes[name], value)
 			if err != nil {
 				return err
 			}
 			reel.value, reel.recipe = value, name
-			reel.out = filepath.Join(folder, fileName(value), fileName(recipes[name].Title)+".mp4")
+			if reel.plan != nil {
+				of := fileName(value)
+				if fact.Kind == query.Person {
+					of = folderOf(season, value, recipes[name].Names)
+				}
+				reel.out = filepath.Join(folder, of, fileName(reel.plan.Title)+".mp4")
+			}
 			reels = append(reels, reel)
 		}
 	}
 	if err := o.makeEach(ctx, reels); err != nil {
 		return err
 	}
-	return o.printEach(reels)
+	return o.printEach(reels, folder)
+}
+
+// folderOf is the name of a person's folder, which tells no more of who he is than names
+// do: his id, or the number that he alone wears, or a mark. The mark is made of his id, so
+// that it stays his whoever joins or leaves.
+func folderOf(season *tags.Season, id string, names plan.Names) string {
+	if names == "" || names == plan.FullNames {
+		return fileName(id)
+	}
+	sum := sha256.Sum256([]byte(id))
+	mark := "player-" + hex.EncodeToString(sum[:3])
+	if names == plan.NoNames {
+		return mark
+	}
+	wears, his := "", false
+	for _, g := range season.Games {
+		if p := g.People[id]; p != nil && p.Jersey != "" {
+			wears, his = p.Jersey, isOurs(g, p) // the last game's
+		}
+	}
+	if wears == "" {
+		return mark
+	}
+	for _, g := range season.Games {
+		for other, p := range g.People {
+			if other != id && p.Jersey == wears && isOurs(g, p) == his {
+				return fileName(wears) + "-" + mark
+			}
+		}
+	}
+	return fileName(wears)
+}
+
+// isOurs reports whether p is one of our own.
+func isOurs(g *tags.Game, p *tags.Person) bool {
+	return p.Team == "" || p.Team == "us" || p.Team == g.Us
+}
+
+// fromFolder is a path as seen from a folder that it lies in.
+func fromFolder(folder, path string) string {
+	if rel, err := filepath.Rel(folder, path); err == nil {
+		return rel
+	}
+	return path
 }
 
 // valuesOfEach is the values that a key has among reps, as terms take them, in order.
@@ -101,48 +167,46 @@ func (o *reelOptions) planOne(season *tags.Season, recipe plan.Recipe, value str
 		return nil, err
 	}
 	recipe.Choose = append(slices.Clone(recipe.Choose), o.each+"="+value)
+	if err := entitle(&recipe, season, ""); err != nil {
+		return nil, err
+	}
 	parts, err := chooseParts(season, recipe)
 	if errors.Is(err, plan.ErrNothing) {
-		return &oneOf{}, nil
+		return &oneOf{few: recipe.None()}, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	reps := map[*tags.Rep]bool{}
-	for _, part := range parts {
-		for _, r := range part.Reps {
-			reps[r] = true
-		}
-	}
 	p, err := plan.BuildParts(season, parts, "", recipe, o.choose.season.films)
 	if errors.Is(err, plan.ErrNothing) {
-		return &oneOf{}, nil
+		return &oneOf{few: recipe.None()}, nil
 	}
-	return &oneOf{plan: p, reps: len(reps)}, err
+	if err != nil {
+		return nil, err
+	}
+	return &oneOf{plan: p, few: p.Few}, nil
 }
 
 // makeEach cuts what all reels need, under one bar, and joins each.
 func (o *reelOptions) makeEach(ctx context.Context, reels []*oneOf) error {
+	o.choose.season.shop.pictures = o.pictures
 	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
 	if err != nil {
 		return err
 	}
-	maker.Shared = true
-	var segments []plan.Segment
+	maker.Shared, maker.Log = true, o.log.Logger
+	var entries []plan.Entry
 	for _, reel := range reels {
-		if reel.plan == nil {
-			continue
-		}
-		for _, e := range reel.plan.Entries {
-			segments = append(segments, e.Segment)
+		if reel.plan != nil {
+			entries = append(entries, reel.plan.Entries...)
 		}
 	}
-	if len(segments) == 0 {
+	if len(entries) == 0 {
 		return fmt.Errorf("%w: nothing tagged meets any of the recipes", plan.ErrNothing)
 	}
 	bars := &bars{streams: o.streams}
 	defer bars.done()
-	if _, _, err := maker.Warm(ctx, segments, bars.show); err != nil {
+	if _, _, err := maker.Warm(ctx, entries, bars.show); err != nil {
 		return err
 	}
 	bars.done()
@@ -160,21 +224,43 @@ func (o *reelOptions) makeEach(ctx context.Context, reels []*oneOf) error {
 	return nil
 }
 
-// printEach prints a line a reel.
-func (o *reelOptions) printEach(reels []*oneOf) error {
-	w := tabwriter.NewWriter(o.streams.Out, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(w, "%s\trecipe\treps\tclips\tlength\treel\n", o.each)
+// printEach prints a line a reel in the folder, and then who has too few reps.
+func (o *reelOptions) printEach(reels []*oneOf, folder string) error {
+	var rows [][]string
+	made, short := 0, map[string]bool{}
+	all := map[string]bool{}
 	for _, r := range reels {
-		if r.plan == nil {
-			fmt.Fprintf(w, "%s\t%s\t0\t\t\tnothing to show\n", r.value, r.recipe)
-			continue
+		all[r.value] = true
+		var few []string
+		for _, f := range r.few {
+			few = append(few, fmt.Sprintf("%s %d/%d", f.Section, f.Plays, f.Least))
+			short[r.value] = true
 		}
-		note := r.out
-		if r.report.Unchanged {
-			note += " (unchanged)"
+		row := []string{r.value, r.recipe, "0", "", strings.Join(few, ", "), "nothing to show"}
+		if r.plan != nil {
+			made++
+			row[2], row[3], row[5] = fmt.Sprint(r.plan.Clips()), r.plan.House.Rate.Duration(r.report.Frames).String(), filepath.ToSlash(fromFolder(folder, r.out))
+			if r.report.Unchanged {
+				row[5] += " (unchanged)"
+			}
 		}
-		length := r.plan.House.Rate.Duration(r.report.Frames)
-		fmt.Fprintf(w, "%s\t%s\t%d\t%d\t%s\t%s\n", r.value, r.recipe, r.reps, r.plan.Clips(), length, note)
+		rows = append(rows, row)
 	}
-	return w.Flush()
+	width := outWidth(o.streams.Out)
+	columns := []column{
+		{title: o.each},
+		{title: "recipe"},
+		{title: "clips", right: true},
+		{title: "length"},
+		{title: "too few", least: 14, fold: true},
+		{title: "reel", least: 12, fold: true},
+	}
+	if err := printTable(o.streams.Out, width, columns, rows); err != nil {
+		return err
+	}
+	said := fmt.Sprintf("%s: %s by %s", folder, plural(made, "reel"), o.each)
+	if len(short) > 0 {
+		said += fmt.Sprintf("; %d of %d with too few reps: %s", len(short), len(all), strings.Join(slices.Sorted(maps.Keys(short)), ", "))
+	}
+	return printWrapped(o.streams.Out, width, said)
 }

@@ -29,6 +29,9 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 		if r, err = plan.ParseRecipe(file, data, r); err != nil {
 			return r, err
 		}
+		if err := o.lookAtPictures(file, &r); err != nil {
+			return r, err
+		}
 	}
 	r.Choose = append(r.Choose, o.choose.terms...)
 	var wrong []error
@@ -65,9 +68,19 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 		}
 		r.Encoder = q.Encoder()
 	}
+	parse(o.flags, "shape", &r.Shape, o.shape, plan.ParseShape, &wrong)
+	if o.quick && r.Shape != "" && r.Shape != plan.Wide {
+		wrong = append(wrong, fmt.Errorf("--quick copies film as it is, so that its picture cannot be %s: leave one of them out", r.Shape))
+	}
 	if o.flags.Changed("size") {
 		if r.Width, r.Height, err = plan.ParseSize(o.size); err != nil {
 			wrong = append(wrong, err)
+		}
+	}
+	if r.Nearest {
+		var said []string
+		if r.Look, said = draw.Nearest(r.Look); len(said) > 0 {
+			fmt.Fprintf(o.streams.Err, "look: not readable as it is, so %s\n", strings.Join(said, ", "))
 		}
 	}
 	if err := draw.CheckLook(r.Look); err != nil {

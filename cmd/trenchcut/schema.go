@@ -20,10 +20,13 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 	"reads":      schema.Reads,
 	"recipe": func(*tags.Vocabulary) schema.Node {
 		return schema.Recipe(
-			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown), string(plan.ByPoint)},
+			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown), string(plan.ByPoint), string(plan.ByWhy)},
 			[]string{string(plan.RevealAfter), string(plan.RevealBefore)},
 			[]string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
 			[]string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
+			plan.TraitNames(),
+			[]string{string(plan.Wide), string(plan.Tall), string(plan.Square)},
+			plan.FieldNames(),
 		)
 	},
 	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },

@@ -161,7 +161,7 @@ func parserFaults(t *testing.T, kind, text string) tags.Faults {
 		_, err = plan.ParseRecipe(file, []byte(text), base)
 		return as(err)
 	case "look":
-		_, err := plan.ParseLook(file, []byte(text), plan.Look{})
+		_, err := plan.ParseLook(file, []byte(text), plan.Recipe{})
 		return as(err)
 	case "vocabulary":
 		staff.Vocabulary = []string{file}
@@ -444,7 +444,17 @@ choices: {ends: [rusher=Teo Marlow, "align=5,9"]}
 words: {outcome: [{knockdown: {pressure: true}}, {sack: {sack: yes, pressure: yes}}]}
 points: {outcome: {sack: 3, hit: 1.5, strip-sack: "+4.25"}, loaf: -1, missed-assignment: "-0.5"}
 points:
+words: {move: [{spin: {what: "Turn tight.", drills: [Bag turn, "Mirror, half speed"]}}]}
+words: {move: [{spin: {what: , drills: }}]}
+caution: Contact is taught by our own coaches, head up.
 `, `
+words: {move: [{spin: {drills: Bag turn}}]}
+words: {move: [{spin: {what: [turn]}}]}
+caution:
+caution: ""
+caution: "  "
+caution: careful
+caution: [Contact is taught by our own coaches]
 points: {outcomes: {sack: 3}}
 points: {outcome: {sack: lots}}
 points: {outcome: {sack: 1000}}
@@ -496,6 +506,15 @@ order: time-to-beat
 order: [outcome, time-to-beat]
 limit: 8
 vary: yes
+vary: [rusher, game]
+vary: blocker
+least: 3
+same: {point: 2, move: 1}
+same: no
+in-a-row: 2
+why: yes
+order: why
+about: move
 model: no
 sections: [{title: Wins, choose: battle=won, order: outcome, limit: 3, model: yes, replay: no}]
 angles: [sideline]
@@ -516,6 +535,9 @@ replay: {from: contact-0.2s, to: beat, speed: 0.5}
 replay: {speed: 1/4}
 replay: {speed: 50%}
 freeze: no
+intro: logo.png
+intro: no
+outro: [{file: art/logo.png, hold: 4s}, logo.jpg]
 freeze: {at: turn, hold: 4s}
 clock: no
 ring: no
@@ -527,6 +549,21 @@ order: best
 order: [best]
 limit: 0
 vary: perhaps
+vary: [rusher, weekday]
+least: 0
+same: {points: 2}
+same: {point: 0}
+same: [point]
+in-a-row: no
+why: always
+about: set
+sections: [{title: x, slate: numbers}]
+intro: {hold: 3s}
+intro: {file: a.png, hold: 3}
+intro: {files: a.png}
+intro: {}
+intro: [a, b, c, d, e, f]
+sections: [{title: x, intro: a.png}]
 sections: [{choose: battle=won}]
 sections: [{title: Wins, size: 720p}]
 sections: {title: Wins}
@@ -614,7 +651,7 @@ points: {outcome: {sack: 3}, loaf: -1}
 	"reads": `trenchcut: 1
 reads: {a: {when: set=short, answers: [{path: inside}]}}
 `,
-	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\nsections: [{title: x, replay: {speed: 1}, freeze: {at: beat}}]\n",
+	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\nsame: {point: 1}\nintro: {file: a.png}\noutro: [{file: a.png}]\nsections: [{title: x, replay: {speed: 1}, freeze: {at: beat}, same: {point: 1}}]\n",
 	"look":   "trenchcut: 1\nlead: 40\n",
 }
 

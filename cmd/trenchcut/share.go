@@ -12,6 +12,7 @@ import (
 	"unicode"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
 
@@ -28,7 +29,7 @@ func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, fold
 	if err != nil {
 		return nil, 0, usageError{err: err}
 	}
-	known := secretsOf(season)
+	known, owners := secretsOf(season), ownersOf(season)
 	for _, p := range players {
 		if !p.IsDir() {
 			continue
@@ -43,7 +44,7 @@ func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, fold
 			}
 			looked++
 			for _, s := range known {
-				if s.owner != p.Name() && s.in(text) {
+				if !s.of(owners[p.Name()]) && s.in(text) {
 					leaks = append(leaks, leak{path, s.what})
 				}
 			}
@@ -61,7 +62,32 @@ type secret struct {
 	owner string // empty is nobody who is given a folder
 	text  string // in plain words
 	what  string
+	who   bool // it is who he is, which a folder by number does not tell either
 }
+
+// owner is whose folder it is, and whether its name says so.
+type owner struct {
+	id    string
+	named bool
+}
+
+// ownersOf is whose folder is of which name, however players are named.
+func ownersOf(season *tags.Season) map[string]owner {
+	owners := map[string]owner{}
+	for _, names := range []plan.Names{plan.NoNames, plan.ByNumber, plan.FullNames} {
+		for _, g := range season.Games {
+			for id, p := range g.People {
+				if isOurs(g, p) {
+					owners[folderOf(season, id, names)] = owner{id, names == plan.FullNames}
+				}
+			}
+		}
+	}
+	return owners
+}
+
+// of reports whether the secret is the owner's, and may be in his folder.
+func (s secret) of(o owner) bool { return s.owner != "" && s.owner == o.id && (o.named || !s.who) }
 
 // in reports whether the secret stands in a text in plain words.
 func (s secret) in(text string) bool { return strings.Contains(" "+text+" ", " "+s.text+" ") }
@@ -70,18 +96,21 @@ func (s secret) in(text string) bool { return strings.Contains(" "+text+" ", " "
 // the coordinator's.
 func secretsOf(season *tags.Season) []secret {
 	var list []secret
+	who := false
 	add := func(owner, text, what string) {
 		if text = plainWords(text); len([]rune(text)) >= 3 {
-			list = append(list, secret{owner, text, what})
+			list = append(list, secret{owner, text, what, who})
 		}
 	}
 	for _, g := range season.Games {
 		for id, p := range g.People {
-			if p.Team != "" && p.Team != "us" && p.Team != g.Us {
+			if !isOurs(g, p) {
 				continue
 			}
+			who = true
 			add(id, p.Name, "the name of "+p.Shown())
 			add(id, id, "the id of "+p.Shown())
+			who = false
 		}
 		for _, f := range g.Files() {
 			add("", filepath.Base(f.File), "the name of the film "+filepath.Base(f.File))

@@ -24,7 +24,7 @@ func (b *builder) models(t take) []Entry {
 			b.plan.LeftOut = append(b.plan.LeftOut, rep.Name()+": no win is enough like it to stand beside it")
 			continue
 		}
-		entries = append(entries, b.model(model, why)...)
+		entries = append(entries, b.model(model, rep, why)...)
 	}
 	return entries
 }
@@ -33,9 +33,9 @@ func (b *builder) models(t take) []Entry {
 // reasons.
 func (b *builder) modelOf(rep *tags.Rep) (*tags.Rep, []string) {
 	if rep.Model == "" {
-		return stats.Model(rep, b.season.Reps())
+		return stats.Model(rep, b.reps())
 	}
-	for _, r := range b.season.Reps() {
+	for _, r := range b.reps() {
 		if r.Name() == rep.Model {
 			_, in := stats.Alike(rep, r)
 			return r, append([]string{"chosen by the staff"}, in...)
@@ -45,31 +45,35 @@ func (b *builder) modelOf(rep *tags.Rep) (*tags.Rep, []string) {
 	return nil, nil
 }
 
-// model is a rep as the model of another. It may be a teammate's, so that it carries what
+// model is rep as the model of another. It may be a teammate's, so that it carries what
 // the film shows and no point, note or grade.
-func (b *builder) model(rep *tags.Rep, why []string) []Entry {
+func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 	part := b.part
 	defer func() { b.part = part }()
 	b.part.Replay, b.part.Freeze = Replay{}, Freeze{}
 	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
 	var entries []Entry
-	for _, angle := range b.angles(rep.Play) {
-		shown, err := b.entries(t, angle)
-		if err != nil {
-			b.leaveOut(rep.Play, err.Error())
-			continue
+	for _, e := range b.onAngles(t) {
+		e.Shows = ShowsModel
+		if t.play.Name() != "" && rep.Rusher.ID != of.Rusher.ID {
+			e.Chapter = t.play.Name() + " " + e.Angles() // a teammate's number is not his
 		}
-		for _, e := range shown {
-			e.Shows = ShowsModel
-			e.Chapter += " model"
-			for i, l := range e.Segment.Layers {
-				if l.Label != nil { // the first says why it is here
-					e.Segment.Layers[i].Label = &Label{Lead: "How it is won", Lines: []string{b.rush(rep), strings.Join(why, separator)}}
-					break
-				}
+		e.Chapter += " model"
+		for i, l := range e.Segment.Layers {
+			if l.Label != nil { // the first says why it is here
+				e.Segment.Layers[i].Label = &Label{Lead: "How it is won", Lines: nonEmpty(b.rush(rep), strings.Join(why, separator)), Room: l.Label.Room}
+				break
 			}
-			entries = append(entries, e)
 		}
+		entries = append(entries, e)
 	}
 	return entries
+}
+
+// reps is every rep of the season, listed once.
+func (b *builder) reps() []*tags.Rep {
+	if b.all == nil {
+		b.all = b.season.Reps()
+	}
+	return b.all
 }

@@ -16,11 +16,12 @@ const (
 	ByTimeToBeat Order = "time-to-beat" // quickest first
 	ByDown       Order = "down"         // down, then distance
 	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
+	ByWhy        Order = "why"          // those with a point, then those with a read missed, then the rest
 )
 
 // ParseOrder reads the name of an order.
 func ParseOrder(s string) (Order, error) {
-	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByPoint)
+	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByPoint, ByWhy)
 }
 
 // compare is an order as a comparison; nil keeps film order.
@@ -34,6 +35,19 @@ func (b *builder) compare(order Order) func(x, y take) int {
 				}
 			}
 			return "\U0010ffff" // behind every point
+		})
+	case ByWhy:
+		return by(func(t take) int {
+			rank := 2
+			for _, r := range t.reps {
+				switch {
+				case r.Point != "":
+					rank = 0
+				case len(b.missed(r)) > 0:
+					rank = min(rank, 1)
+				}
+			}
+			return rank
 		})
 	case ByOutcome:
 		list := b.season.Vocabulary.List("outcome")

@@ -15,10 +15,17 @@ type Selection struct {
 	Plays  bool     // the unit is the play, with or without a rep tagged
 	Order  []Order  // by the first, where equal by the next; none keeps film order
 	Limit  int      // at most so many plays; 0 is all
-	Vary   bool     // where a limit leaves some out, no move has two before every move has one
+	Least  int      // of how few plays it is said that they are too few; 0 is of none
+	Vary   []Trait  // where a limit leaves some out, none of these has two before each has one
+	// Same is how many plays may have the same trait at most, such as the same point.
+	Same map[Trait]int
+	// InARow is how many plays that were not won may follow each other before a win is seen,
+	// be it the model of the last; 0 is any number.
+	InARow int
 	// Replay and Freeze show plays again, after each time they are shown.
 	Replay Replay
 	Freeze Freeze
+	Why    bool // after each rep that was not won, its point and the reads that were missed
 	Model  bool // after each rep that was not won, the win most like it
 }
 
@@ -26,6 +33,7 @@ type Selection struct {
 // recipe says; its terms hold besides the recipe's.
 type Section struct {
 	Title string
+	Slate Told // a slate and no plays
 	Selection
 }
 
@@ -48,11 +56,15 @@ func selectionKeys(d *tags.Decoder, s *Selection) tags.Keys {
 			}
 			d.List(n, "order", one)
 		},
-		"limit":  func(n *yaml.Node) { s.Limit, _ = d.Whole(n, 1, mostPlays) },
-		"vary":   func(n *yaml.Node) { s.Vary = d.YesNo(n, "vary") },
-		"replay": func(n *yaml.Node) { s.Replay = replay(d, n) },
-		"freeze": func(n *yaml.Node) { s.Freeze = freeze(d, n) },
-		"model":  func(n *yaml.Node) { s.Model = d.YesNo(n, "model") },
+		"limit":    func(n *yaml.Node) { s.Limit, _ = d.Whole(n, 1, mostPlays) },
+		"least":    func(n *yaml.Node) { s.Least, _ = d.Whole(n, 1, mostPlays) },
+		"vary":     func(n *yaml.Node) { s.Vary = vary(d, n) },
+		"same":     func(n *yaml.Node) { s.Same = same(d, n) },
+		"in-a-row": func(n *yaml.Node) { s.InARow, _ = d.Whole(n, 1, mostPlays) },
+		"why":      func(n *yaml.Node) { s.Why = d.YesNo(n, "why") },
+		"replay":   func(n *yaml.Node) { s.Replay = replay(d, n) },
+		"freeze":   func(n *yaml.Node) { s.Freeze = freeze(d, n) },
+		"model":    func(n *yaml.Node) { s.Model = d.YesNo(n, "model") },
 	}
 }
 
@@ -65,7 +77,14 @@ func section(d *tags.Decoder, n *yaml.Node, of Selection) Section {
 	s.Choose, s.Where = nil, ""
 	keys := selectionKeys(d, &s.Selection)
 	keys["title"] = func(n *yaml.Node) { s.Title = d.Text(n, "title") }
+	keys["slate"] = value(d, "slate", ParseTold, &s.Slate)
 	d.Mapping(n, "section", keys)
+	if s.Slate != "" {
+		if len(n.Content) > 2*len([]string{"title", "slate"}) {
+			d.Faults.Add(d.Pos(n), "a section that is a slate shows no plays: want its title and slate alone")
+		}
+		s.Selection = Selection{}
+	}
 	if s.Title == "" {
 		d.Faults.Add(d.Pos(n), "a section wants a title")
 	}
@@ -80,6 +99,10 @@ func (r Recipe) Parts() []Section {
 	}
 	parts := make([]Section, len(r.Sections))
 	for i, s := range r.Sections {
+		if s.Slate != "" {
+			parts[i] = s
+			continue
+		}
 		s.Choose = slices.Concat(r.Choose, s.Choose)
 		s.Where = both(r.Where, s.Where)
 		parts[i] = s

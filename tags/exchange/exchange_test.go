@@ -561,3 +561,20 @@ func FuzzMerge(f *testing.F) {
 		}
 	})
 }
+
+// A tag file that has but its head takes the plays of a sheet.
+func TestMergeIntoHead(t *testing.T) {
+	const sheet = "Play,Dn,endzone in,endzone out\n3,1,0:00:10,0:00:18\n4,2,0:00:20,0:00:28\n"
+	head := "trenchcut: 1\ngame: {id: wk1}\nfilm: {endzone: {file: ez.mp4}}"
+	want := head + "\n\nplays:\n  - play: 3\n    down: 1\n    angles:\n      endzone: {in: 0:00:10, out: 0:00:18}\n" +
+		"  - play: 4\n    down: 2\n    angles:\n      endzone: {in: 0:00:20, out: 0:00:28}\n"
+	for _, end := range []string{"", "\n", "\n\n", "\nplays:\n", "\n\nplays:\n"} {
+		c, err := Merge("wk1.game.yaml", []byte(head+end), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+		if err != nil {
+			t.Fatalf("%q: %v", end, err)
+		}
+		if got := strings.Replace(string(c.Data), "mp4}}\nplays", "mp4}}\n\nplays", 1); got != want {
+			t.Errorf("%q: %s", end, cmp.Diff(want, got))
+		}
+	}
+}

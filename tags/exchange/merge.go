@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -141,12 +142,29 @@ func (m *merger) merge(entries []*entry) error {
 	if len(m.edits) == 0 {
 		return nil
 	}
-	data, err := tags.Splice(m.change.Data, m.edits...)
+	data := m.change.Data
+	if !m.says("plays") { // a tag file that has but its head
+		data = slices.Concat(bytes.TrimRight(data, "\n"), []byte("\n\nplays:\n"))
+	}
+	data, err := tags.Splice(data, m.edits...)
 	if err != nil {
 		return fmt.Errorf("edit %s: %w", m.file, err)
 	}
 	m.change.Data = data
 	return nil
+}
+
+// says reports whether the tag file has a key on its first level.
+func (m *merger) says(key string) bool {
+	if len(m.root.Content) == 0 {
+		return false
+	}
+	for i, n := range m.root.Content[0].Content {
+		if i%2 == 0 && n.Value == key {
+			return true
+		}
+	}
+	return false
 }
 
 func (m *merger) say(format string, args ...any) {

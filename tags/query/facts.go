@@ -88,6 +88,7 @@ func builtin(rs *reading) []Fact {
 		playNumber("distance", "yards to go", func(p *tags.Play) *int { return p.Distance }),
 		downClass(),
 		playWord("yard-line", "", "yard line as the staff writes it", func(p *tags.Play) string { return p.YardLine }),
+		toGoal(),
 		playWord("hash", "hash", "hash the ball is on", func(p *tags.Play) string { return p.Hash }),
 		playWord("personnel", "", "offensive personnel", func(p *tags.Play) string { return p.Personnel }),
 		playWord("front", "", "front we line up in", func(p *tags.Play) string { return p.Front }),
@@ -258,6 +259,17 @@ func playNumber(name, doc string, of func(*tags.Play) *int) Fact {
 		}
 		return int64(*n), true
 	}}
+}
+
+func toGoal() Fact {
+	return Fact{
+		Name: "to-goal", Kind: Number, whole: true, OfPlay: true, from: "yard-line",
+		Doc: "yards from the offense to the goal line it attacks, by yard line",
+		of: func(s subject) (any, bool) {
+			yards, ok := s.play.ToGoal()
+			return int64(yards), ok
+		},
+	}
 }
 
 func downClass() Fact {

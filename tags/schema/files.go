@@ -224,6 +224,8 @@ func Vocabulary(v *tags.Vocabulary) Node {
 			"family": described(text(), "of a move: power, speed, hands, change, or one of your own"),
 			"path":   described(text(), "of a move: the path it usually takes"),
 			"label":  described(text(), "how it is shown to a room"),
+			"what":   described(short(300), "of a move: what it is, as the slate of a teach reel says it"),
+			"drills": described(list(short(300)), "of a move: what it is practised by"),
 
 			"pressure": described(yesNo(), "of an outcome: it counts as pressure on the passer"),
 			"sack":     described(yesNo(), "of an outcome: it counts as a sack, which is pressure too"),
@@ -236,11 +238,14 @@ func Vocabulary(v *tags.Vocabulary) Node {
 		words[key] = w.of(key, Node{"$ref": "#/$defs/words"})
 		order[key] = Node{"$ref": "#/$defs/order"}
 	}
+	caution := pattern(`(\p{L}+\P{L}+){4}\p{L}`) // five words at least
+	caution["maxLength"] = 400
 	return document("Trenchcut vocabulary", defs, nil, map[string]Node{
 		"limit":   described(pattern(`^\+?(`+clockTime+`|`+seconds+`)$`), "beat in time: at most this long after the snap"),
 		"words":   described(mapping(nil, words), "words to add, or to change, by the key they stand under"),
 		"order":   described(mapping(nil, order), "the order of a list, best first; what is left out follows"),
 		"points":  described(mapping(nil, w.points()), "production points, added up over what is tagged of a rep"),
+		"caution": described(caution, "what stands where technique is taught, in the staff's own words"),
 		"choices": described(named(word, terms()), "terms under a name, all of which must hold"),
 	})
 }
@@ -296,7 +301,7 @@ func Reads(v *tags.Vocabulary) Node {
 
 // Recipe is the schema of recipe files. Which orders, times to reveal, qualities
 // and ways to name players there are is known above this package.
-func Recipe(orders, reveals, qualities, names []string) Node {
+func Recipe(orders, reveals, qualities, names, traits, shapes, fields []string) Node {
 	padding := `((0{0,3}60(\.0+)?|[0-5]?\d(\.\d{1,9})?)s|(0{1,3}:)?(0{1,2}:[0-5]?\d(\.\d{1,9})?|0?1:00?(\.0{1,9})?))`
 	pad := `^` + padding + `$`
 	moment := pattern(`^` + oneOf(tags.MarkNames()) + `([+-]` + padding + `)?$`)
@@ -306,14 +311,23 @@ func Recipe(orders, reveals, qualities, names []string) Node {
 	}}
 	// orNo is what may be left out of a reel by a word.
 	orNo := func(n Node) Node { return Node{"anyOf": []Node{exactly([]string{"no"}), n}} }
+	caps := map[string]Node{}
+	for _, t := range traits {
+		caps[t] = whole(1, 10_000)
+	}
 	selection := map[string]Node{
 		"choose": described(terms(), "terms, as find takes them"),
 		"where":  described(text(), "a CEL expression more, with _ for - in keys"),
 		"plays":  described(yesNo(), "the unit is the play, with or without a rep tagged"),
 		"order":  described(Node{"anyOf": []Node{exactly(orders), list(exactly(orders))}}, "order of the plays: by the first, where equal by the next"),
 		"limit":  described(whole(1, 10_000), "at most so many plays"),
-		"vary":   described(yesNo(), "where the limit leaves some out, no move has two before every move has one"),
-		"model":  described(yesNo(), "after each rep that was not won, the win most like it"),
+		"least":  described(whole(1, 10_000), "how many plays it should be: where it is fewer, that is said"),
+		"vary": described(Node{"anyOf": []Node{yesNo(), exactly(traits), list(exactly(traits))}},
+			"where the limit leaves some out, none of these has two before each has one; yes is move"),
+		"same":     described(orNo(mapping(nil, caps)), "how many plays may have the same at most"),
+		"in-a-row": described(whole(1, 10_000), "how many plays that were not won may follow each other before a win is seen, be it a model"),
+		"why":      described(yesNo(), "after each rep that was not won, its point and the reads that were missed"),
+		"model":    described(yesNo(), "after each rep that was not won, the win most like it"),
 		"replay": described(orNo(mapping(nil, map[string]Node{
 			"from":  described(moment, "the mark it begins at, or some time before or after: contact-0.2s"),
 			"to":    described(moment, "the mark it ends at"),
@@ -326,13 +340,31 @@ func Recipe(orders, reveals, qualities, names []string) Node {
 	}
 	section := maps.Clone(selection)
 	section["title"] = described(text(), "of the section's slate")
+	section["slate"] = described(exactly([]string{"reads", "drills"}), "a slate and no plays: what calls for the technique, or its drills")
+	named := Node{"type": "string", "minLength": 1}
+	hold := mapping([]string{"file"}, map[string]Node{
+		"file": described(named, "PNG or JPEG, beside the recipe"),
+		"hold": described(pattern(pad), "for how long: 3s"),
+	})
+	hold["type"] = "object"
+	one := Node{"anyOf": []Node{{"type": "string", "minLength": 1}, hold}}
+	defs := map[string]Node{
+		"picture":  one,
+		"pictures": orNo(Node{"anyOf": []Node{{"$ref": "#/$defs/picture"}, {"type": "array", "items": Node{"$ref": "#/$defs/picture"}, "maxItems": 5}}}),
+	}
+	pictures := func(doc string) Node { return described(Node{"$ref": "#/$defs/pictures"}, doc) }
 	recipe := map[string]Node{
+		"about":    described(exactly([]string{"move"}), "the reel is about one of these, which the terms must name"),
+		"intro":    pictures("pictures of your own, before all else"),
+		"outro":    pictures("pictures of your own, behind all else"),
 		"title":    described(text(), "title of the reel; left out, it says what was asked for"),
 		"sections": described(list(mapping([]string{"title"}, section)), "parts of the reel, each behind a slate with its own numbers"),
 		"angles":   described(list(text()), "angles to show, in this order; none means every one, end zone first"),
 		"before":   described(pattern(pad), "shown before the snap: 3s"),
 		"after":    described(pattern(pad), "shown after the finish: 1s"),
 		"beyond":   described(yesNo(), "before and after may reach past the play's in and out"),
+		"shape":    described(exactly(shapes), "outline of the picture: tall shows two angles in step, one above the other"),
+		"label":    described(Node{"type": "array", "items": exactly(fields), "uniqueItems": true}, "what labels say, in this order; [] leaves them out"),
 		"reveal":   described(exactly(reveals), "when a label tells what became of the rush"),
 		"names":    described(exactly(names), "how much of who a player is the reel tells"),
 		"quality":  described(exactly(qualities), "how much is kept of the picture, for how much space"),
@@ -347,7 +379,7 @@ func Recipe(orders, reveals, qualities, names []string) Node {
 		"look":  described(mapping(nil, lookKeys()), "how labels and slates are drawn"),
 	}
 	maps.Copy(recipe, selection)
-	return document("Trenchcut recipe", nil, nil, recipe)
+	return document("Trenchcut recipe", defs, nil, recipe)
 }
 
 // Look is the schema of look files.
@@ -357,13 +389,16 @@ func lookKeys() map[string]Node {
 	colour := func(doc string) Node { return described(pattern(`^#[0-9a-fA-F]{6}$`), doc) }
 	size := func(doc string) Node { return described(whole(10, 200), doc) }
 	return map[string]Node{
-		"ink":    colour("colour of text"),
-		"quiet":  colour("colour of text of less weight"),
-		"ground": colour("colour of slates, and of the strip behind labels"),
-		"accent": colour("colour of rules and bars"),
-		"lead":   size("a label's first line, in thousandths of the picture's shorter side"),
-		"line":   size("its other lines, and a slate's text"),
-		"title":  size("a slate's title"),
-		"small":  size("a slate's foot"),
+		"team": described(Node{"type": "array", "items": pattern(`^#[0-9a-fA-F]{6}$`), "minItems": 2, "maxItems": 2},
+			"two colours of the team's own: of the ground, and of all that is on it and has no other"),
+		"nearest": described(yesNo(), "take colours that cannot be read as the nearest that can, and say so"),
+		"ink":     colour("colour of text"),
+		"quiet":   colour("colour of text of less weight"),
+		"ground":  colour("colour of slates, and of the strip behind labels"),
+		"accent":  colour("colour of rules and bars"),
+		"lead":    size("a label's first line, in thousandths of the picture's shorter side"),
+		"line":    size("its other lines, and a slate's text"),
+		"title":   size("a slate's title"),
+		"small":   size("a slate's foot"),
 	}
 }

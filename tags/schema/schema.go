@@ -99,6 +99,13 @@ func list(item Node) Node { return Node{"type": []string{"array", "null"}, "item
 // text is any scalar, since a tag file's text is what was written: 091 and yes too.
 func text() Node { return Node{"type": []string{"string", "number", "boolean", "null"}} }
 
+// short is text of at most so many characters.
+func short(most int) Node {
+	n := text()
+	n["maxLength"] = most
+	return n
+}
+
 // given is text that must be there.
 func given() Node { return Node{"type": []string{"string", "number", "boolean"}} }
 

@@ -1,0 +1,148 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+)
+
+// pick is the takes that the part may hold, in their order. They are planned one after the
+// other, so that nothing is said of those that it has no room for.
+func (b *builder) pick(takes []take) []take {
+	s := b.part.Selection
+	most := len(takes)
+	if s.Limit > 0 {
+		most = min(most, s.Limit)
+	}
+	counts := tally{}
+	var chosen []int
+	choose := func(i int, fits func(chosen []int) bool) bool {
+		at, _ := slices.BinarySearch(chosen, i)
+		with := slices.Insert(slices.Clone(chosen), at, i)
+		if s.InARow > 0 && !fits(with) {
+			return false
+		}
+		chosen = with
+		counts.add(takes[i])
+		return true
+	}
+	left := make([]int, len(takes))
+	for i := range left {
+		left[i] = i
+	}
+	type refused struct {
+		at    int
+		notes []string
+	}
+	var later []refused
+	for len(left) > 0 && len(chosen) < most {
+		next := 0
+		if s.Limit > 0 && len(s.Vary) > 0 {
+			next = counts.rarest(s.Vary, takes, left)
+		}
+		i := left[next]
+		if next == 0 {
+			left = left[1:]
+		} else {
+			left = slices.Delete(left, next, next+1)
+		}
+		said := len(b.plan.LeftOut)
+		if counts.full(s.Same, takes[i]) || !b.show(&takes[i]) {
+			continue
+		}
+		// The last place of a row is kept for one that has a model, which ends the row.
+		if !choose(i, func(with []int) bool { _, bare := lossesInARow(takes, with); return bare < s.InARow }) {
+			later = append(later, refused{i, slices.Clone(b.plan.LeftOut[said:])})
+			b.plan.LeftOut = b.plan.LeftOut[:said]
+		}
+	}
+	for _, r := range later {
+		t := takes[r.at]
+		switch {
+		case len(chosen) >= most || counts.full(s.Same, t):
+		case choose(r.at, func(with []int) bool { all, _ := lossesInARow(takes, with); return all <= s.InARow }):
+			b.plan.LeftOut = append(b.plan.LeftOut, r.notes...)
+		default:
+			b.leaveOut(t.play, fmt.Sprintf("it would be more than %d in a row that were not won", s.InARow))
+		}
+	}
+	list := make([]take, len(chosen))
+	for at, i := range chosen {
+		list[at] = takes[i]
+	}
+	return list
+}
+
+// tally is how many of the chosen takes have each value of each trait.
+type tally map[Trait]map[string]int
+
+func (c tally) add(t take) {
+	for _, trait := range traits {
+		if c[trait] == nil {
+			c[trait] = map[string]int{}
+		}
+		c[trait][trait.of(t)]++
+	}
+}
+
+// full reports whether as many as may be have a trait of t already. What a take does not
+// have it has in common with none.
+func (c tally) full(most map[Trait]int, t take) bool {
+	for trait, n := range most {
+		if value := trait.of(t); value != "" && c[trait][value] >= n {
+			return true
+		}
+	}
+	return false
+}
+
+// rarest is the place in left of the first take that brings least of what is there already,
+// by the first trait, and where equal by the next.
+func (c tally) rarest(by []Trait, takes []take, left []int) int {
+	best, fewest := 0, []int(nil)
+	for place, i := range left {
+		counts := make([]int, len(by))
+		for k, trait := range by {
+			counts[k] = c[trait][trait.of(takes[i])]
+		}
+		if place == 0 || slices.Compare(counts, fewest) < 0 {
+			best, fewest = place, counts
+		}
+		if !slices.ContainsFunc(fewest, func(n int) bool { return n > 0 }) {
+			break
+		}
+	}
+	return best
+}
+
+// lossesInARow is the most chosen takes that follow each other before one is seen that was
+// won, be it the model of the last of them; bare leaves that last one out.
+func lossesInARow(takes []take, chosen []int) (all, bare int) {
+	run := 0
+	for _, i := range chosen {
+		t := takes[i]
+		if !t.lost() {
+			run = 0
+			continue
+		}
+		run++
+		all = max(all, run)
+		if slices.ContainsFunc(t.entries, func(e Entry) bool { return e.Shows == ShowsModel }) {
+			run = 0
+		}
+		bare = max(bare, run)
+	}
+	return all, bare
+}
+
+// lost reports whether a take shows no rep that was won, but one that is known not to be.
+func (t take) lost() bool {
+	lost := false
+	for _, r := range t.reps {
+		won, known := r.Won()
+		if won {
+			return false
+		}
+		lost = lost || known
+	}
+	return lost
+}
