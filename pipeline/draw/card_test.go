@@ -180,9 +180,10 @@ func TestRoomForCaution(t *testing.T) {
 	}
 	fs := faces{}
 	sides := []int{plan.LeastShort, 190, 200, 220, 240, 270, 300, plan.LeastLong, 360, 426, 480, 640, 1080, 1280, 1920, plan.MostSide}
-	for _, width := range sides {
-		for _, height := range sides {
-			if max(width, height) < plan.LeastLong {
+	for i, width := range sides {
+		for j, height := range sides {
+			// The race detector looks at half of them, those of the least side among them.
+			if max(width, height) < plan.LeastLong || fewer(8) < 8 && i*j%3 > 0 {
 				continue
 			}
 			house := plan.House{Width: width, Height: height}

@@ -19,7 +19,8 @@ type Dial struct {
 // scaleEnd is how much of the limit the clock's scale shows, in tenths.
 const scaleEnd = 16
 
-// Clock draws c for the frames of span, in the upper right of the title-safe area.
+// Clock draws c for the frames of span, in the upper right of the title-safe area, or of the
+// room that it has to itself.
 func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial, error) {
 	colours, err := coloursFor(look, house)
 	if err == nil && (span.Len() <= 0 || c.Limit <= 0) {
@@ -31,7 +32,11 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	fs := faces{}
 	defer fs.done()
 	s := newScale(house)
-	safe := even(Safe(house))
+	safe, own := roomIn(c.Room, house)
+	most := safe.Dy() / 2 // the room below is the rush's
+	if own {
+		most = safe.Dy()
+	}
 	digits, small := fs.get(true, s.size(look.Lead*3/2)), fs.get(false, s.size(look.Small))
 	pad := s.size(look.Line) / 2
 	track := max(s.side/120, 3)
@@ -44,7 +49,7 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	width := (inner + 2*pad + 1) / 2 * 2
 	face := pad/2 + digits.spacing() + track + small.spacing() + pad/2
 	caught := c.Caught
-	for face+len(caught)*small.spacing() > safe.Dy()/2 { // the room below is the rush's
+	for len(caught) > 0 && face+len(caught)*small.spacing() > most {
 		caught = caught[:len(caught)-1]
 	}
 	rows := make([]text, len(caught))

@@ -23,15 +23,23 @@ func Contrast(a, b color.Color) float64 {
 // luminance is WCAG 2.x's relative luminance.
 func luminance(c color.Color) float64 {
 	n := color.NRGBAModel.Convert(c).(color.NRGBA)
-	linear := func(v uint8) float64 {
-		s := float64(v) / 255
-		if s <= .04045 {
-			return s / 12.92
-		}
-		return math.Pow((s+.055)/1.055, 2.4)
-	}
 	return .2126*linear(n.R) + .7152*linear(n.G) + .0722*linear(n.B)
 }
+
+// linear is how much light a value of a channel stands for, 0 to 1 (IEC 61966-2-1, sRGB).
+func linear(v uint8) float64 { return lights[v] }
+
+var lights = func() (table [256]float64) {
+	for v := range table {
+		s := float64(v) / 255
+		if s <= .04045 {
+			table[v] = s / 12.92
+		} else {
+			table[v] = math.Pow((s+.055)/1.055, 2.4)
+		}
+	}
+	return table
+}()
 
 // parseColour reads #rrggbb.
 func parseColour(text string) (color.NRGBA, error) {
@@ -65,33 +73,10 @@ func newPalette(look plan.Look) (palette, error) {
 		value color.NRGBA
 	}{{"ink", p.ink}, {"quiet", p.quiet}} {
 		if got := Contrast(c.value, p.ground); got < leastContrast {
-			return p, fmt.Errorf("look's %s on its ground has a contrast of %.1f:1, want %d:1; the nearest that has it: %s", c.key, got, leastContrast, readable(c.value, p.ground))
+			return p, fmt.Errorf("look's %s on its ground has a contrast of %.1f:1, want %d:1; the nearest that has it: %s; nearest: yes takes the nearest of both", c.key, got, leastContrast, readable(c.value, p.ground))
 		}
 	}
 	return p, nil
-}
-
-// readable is the colour nearest to c, on its way to white or to black, that can be read on
-// ground; grounds of middling lightness have none.
-func readable(c, ground color.NRGBA) string {
-	best, least := "", math.Inf(1)
-	for _, end := range []uint8{255, 0} {
-		for step := 1; step <= 255; step++ {
-			to := func(v uint8) uint8 { return uint8((int(v)*(255-step) + int(end)*step + 127) / 255) }
-			n := color.NRGBA{to(c.R), to(c.G), to(c.B), 255}
-			if Contrast(n, ground) < leastContrast {
-				continue
-			}
-			if far := math.Abs(luminance(n) - luminance(c)); far < least {
-				best, least = fmt.Sprintf("#%02x%02x%02x", n.R, n.G, n.B), far
-			}
-			break
-		}
-	}
-	if best == "" {
-		return "none, so choose another ground"
-	}
-	return best
 }
 
 // scrim is the ground as clear as it may be with all text on it standing out by

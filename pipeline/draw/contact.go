@@ -13,14 +13,15 @@ import (
 
 // Thumb is one small picture of a contact sheet, with what stands below it.
 type Thumb struct {
-	Picture image.Image // ThumbWidth by ThumbHeight, or else scaled to that
+	Picture image.Image // ThumbWidth wide, or else scaled to that
 	Lead    string      // what it is taken for
 	Line    string      // how it is found again
 	Out     bool        // it is left out: crossed through
 	Doubt   bool        // it wants a look: framed
 }
 
-// The size of the pictures on a contact sheet, in pixels.
+// The size of the pictures on a contact sheet, in pixels; those that are taller for their
+// width take the height they need.
 const (
 	ThumbWidth  = 256
 	ThumbHeight = 144
@@ -38,6 +39,20 @@ const (
 
 // mostThumbs bounds a sheet: a game has under two hundred plays, each on two or three angles.
 const mostThumbs = 3000
+
+// thumbHeight is how tall the tallest of thumbs is.
+func thumbHeight(thumbs []Thumb) int {
+	most := ThumbHeight
+	for _, t := range thumbs {
+		if t.Picture == nil {
+			continue
+		}
+		if size := t.Picture.Bounds().Size(); size.X > 0 {
+			most = max(most, ThumbWidth*size.Y/size.X)
+		}
+	}
+	return min(most, 2*ThumbWidth)
+}
 
 // Contact draws thumbs in rows of so many, under a heading.
 func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image.NRGBA, error) {
@@ -58,7 +73,8 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 	defer fs.done()
 	head, lead, line := fs.get(true, contactHead), fs.get(true, contactLead), fs.get(false, contactLine)
 	across = min(across, len(thumbs))
-	tall := ThumbHeight + lead.spacing() + line.spacing() + contactGap
+	high := thumbHeight(thumbs)
+	tall := high + lead.spacing() + line.spacing() + contactGap
 	wide := ThumbWidth + contactGap
 	top := 2*contactGap + head.spacing()
 	rows := (len(thumbs) + across - 1) / across
@@ -76,7 +92,7 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 	put(head, contactGap, contactGap, m.Rect.Dx()-2*contactGap, heading, false)
 	for i, t := range thumbs {
 		at := image.Pt(contactGap+i%across*wide, top+i/across*tall)
-		r := image.Rectangle{at, at.Add(image.Pt(ThumbWidth, ThumbHeight))}
+		r := image.Rectangle{at, at.Add(image.Pt(ThumbWidth, high))}
 		if t.Doubt {
 			fill(m, r.Inset(-frameWidth), colours.accent)
 		}

@@ -10,7 +10,7 @@ import (
 )
 
 // Ring draws r: an ellipse as if on the ground around the man, and his number on a tab
-// above it. It is kept in the picture.
+// above it. It is kept in the film's picture.
 func Ring(r plan.Ring, look plan.Look, house plan.House) (Picture, error) {
 	colours, err := coloursFor(look, house)
 	if err != nil {
@@ -20,16 +20,18 @@ func Ring(r plan.Ring, look plan.Look, house plan.House) (Picture, error) {
 	defer fs.done()
 	s := newScale(house)
 	f := fs.get(true, s.size(look.Small))
+	film := filmIn(r.Film, house)
+	side := float64(min(film.Dx(), film.Dy()))
 	rows, _ := f.fold(clean(r.Tab), house.Width/4, 1)
 	tab := text{f, rows, colours.ink}
 	pad := f.style.px / 3
-	rx, ry := float64(s.side)/16, float64(s.side)/22
-	line := max(float64(s.side)/200, 1.5)
+	rx, ry := side/16, side/22
+	line := max(side/200, 1.5)
 	tabWidth := tab.width() + 2*pad
 	width := max(int(2*(rx+line))+2, tabWidth)
 	height := int(2*(ry+line)) + 2 + tab.height()
 
-	p := newFigure(image.Rect(0, 0, width, height).Add(image.Pt(r.At.X-width/2, r.At.Y-int(ry+line)-1-tab.height())), house)
+	p := newFigure(image.Rect(0, 0, width, height).Add(image.Pt(r.At.X-width/2, r.At.Y-int(ry+line)-1-tab.height())), film)
 	defer p.faces.done()
 	centre := p.at(r.At)
 	p.outline(ellipse(centre, rx, ry), true, line, colours)
@@ -42,39 +44,40 @@ func Ring(r plan.Ring, look plan.Look, house plan.House) (Picture, error) {
 	return p.picture(), nil
 }
 
-// Figure draws a shape over a picture that stands still.
-func Figure(sh plan.Shape, look plan.Look, house plan.House) (Picture, error) {
+// Figure draws d over a picture that stands still.
+func Figure(d plan.Drawing, look plan.Look, house plan.House) (Picture, error) {
 	colours, err := newPalette(look)
 	if err == nil {
 		err = checkHouse(house)
 	}
-	least := map[string]int{"circle": 1, "arrow": 2, "line": 2, "path": 2}[sh.Kind]
-	if err == nil && (least == 0 || len(sh.Points) < least) {
-		err = fmt.Errorf("%q of %d points", sh.Kind, len(sh.Points))
+	least := map[string]int{"circle": 1, "arrow": 2, "line": 2, "path": 2}[d.Kind]
+	if err == nil && (least == 0 || len(d.Points) < least) {
+		err = fmt.Errorf("%q of %d points", d.Kind, len(d.Points))
 	}
 	if err != nil {
-		return Picture{}, fmt.Errorf("drawing a shape: %w", err)
+		return Picture{}, fmt.Errorf("drawing a figure: %w", err)
 	}
-	s := newScale(house)
-	line := max(float64(s.side)/120, 2)
-	radius := float64(s.side) / 14
+	film := filmIn(d.Film, house)
+	side := float64(min(film.Dx(), film.Dy()))
+	line := max(side/120, 2)
+	radius := side / 14
 	head := 4 * line
 	reach := int(head + 2*line)
-	if sh.Kind == "circle" {
+	if d.Kind == "circle" {
 		reach = int(radius + 2*line)
 	}
 	r := image.Rectangle{Min: image.Pt(math.MaxInt, math.MaxInt), Max: image.Pt(math.MinInt, math.MinInt)}
-	for _, q := range sh.Points {
+	for _, q := range d.Points {
 		r.Min = image.Pt(min(r.Min.X, q.X-reach), min(r.Min.Y, q.Y-reach))
 		r.Max = image.Pt(max(r.Max.X, q.X+reach), max(r.Max.Y, q.Y+reach))
 	}
-	p := newFigure(r, house)
+	p := newFigure(r, film)
 	defer p.faces.done()
 	var points []point
-	for _, q := range sh.Points {
+	for _, q := range d.Points {
 		points = append(points, p.at(q))
 	}
-	switch sh.Kind {
+	switch d.Kind {
 	case "circle":
 		p.outline(ellipse(points[0], radius, radius), true, line, colours)
 	case "arrow":
@@ -91,12 +94,22 @@ type figure struct {
 	min image.Point
 }
 
-// newFigure is an empty picture of the part r of the house's, at even places.
-func newFigure(r image.Rectangle, house plan.House) *figure {
-	r = r.Intersect(image.Rect(0, 0, house.Width, house.Height))
+// filmIn is where film stands in the house picture: in the whole of it where nothing else is
+// said.
+func filmIn(f plan.Fit, house plan.House) image.Rectangle {
+	if f == (plan.Fit{}) {
+		return image.Rect(0, 0, house.Width, house.Height)
+	}
+	return image.Rect(f.X, f.Y, f.X+f.Width, f.Y+f.Height)
+}
+
+// newFigure is an empty picture of the part r of the house's, as far as it is on film, at
+// even places.
+func newFigure(r, film image.Rectangle) *figure {
+	r = r.Intersect(film)
 	r = image.Rect(r.Min.X/2*2, r.Min.Y/2*2, (r.Max.X+1)/2*2, (r.Max.Y+1)/2*2)
 	if r.Empty() {
-		r = image.Rect(0, 0, 2, 2)
+		r = image.Rect(0, 0, 2, 2).Add(film.Min)
 	}
 	return &figure{painter{dst: image.NewRGBA(image.Rectangle{Max: r.Size()}), faces: faces{}}, r.Min}
 }

@@ -22,7 +22,14 @@ func rgba(c color.NRGBA) color.RGBA { return color.RGBAModel.Convert(c).(color.R
 // TestGolden compares with pictures that were looked at. The tolerance is for the
 // rounding of floats on other processors.
 func TestGolden(t *testing.T) {
-	wide, upright := plan.House{Width: 640, Height: 360}, plan.House{Width: 360, Height: 640}
+	wide, upright, square := plan.House{Width: 640, Height: 360}, plan.House{Width: 360, Height: 640}, plan.House{Width: 360, Height: 360}
+	threeReps := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{
+		"#91 Teo Marlow, 9 left · long arm › up and under · short set", "#97 Tāvita Loʻimata, 3 right · bull › arm over · short set", "#9 Bartholomew Featherstonehaugh-Okonkwo, 9 right · dip › spin · vertical set",
+	}}
+	inRoom := func(l plan.Label, shape plan.Shape, house plan.House) plan.Label {
+		l.Room = shape.Layout(house).Label
+		return l
+	}
 	l := look(t)
 	label := func(label plan.Label, house plan.House) func() (image.Image, error) {
 		return func() (image.Image, error) {
@@ -34,7 +41,7 @@ func TestGolden(t *testing.T) {
 		return func() (image.Image, error) { return Card(c, l, house) }
 	}
 	shape := func(kind string, at ...int) func() (image.Image, error) {
-		s := plan.Shape{Kind: kind}
+		s := plan.Drawing{Kind: kind}
 		for i := 0; i < len(at); i += 2 {
 			s.Points = append(s.Points, plan.Spot{X: at[i], Y: at[i+1]})
 		}
@@ -68,6 +75,13 @@ func TestGolden(t *testing.T) {
 		"card-closing": card(closing, wide),
 		"card-upright": card(closing, upright),
 		"card-many":    card(many(), wide),
+		"card-square":  card(closing, square),
+		"label-tall":   label(inRoom(threeReps, plan.Tall, upright), upright),
+		"label-square": label(inRoom(threeReps, plan.Square, square), square),
+		"ring-tall": func() (image.Image, error) {
+			p, err := Ring(plan.Ring{At: plan.Spot{X: 180, Y: 308}, Tab: "91", Film: plan.Fit{X: 0, Y: 306, Width: 360, Height: 202}}, l, upright)
+			return p.Image, err
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got, err := drawn()

@@ -35,6 +35,7 @@ type face struct {
 	buf   sfnt.Buffer
 
 	measured map[rune]measure // letters the font has
+	kerned   map[[2]rune]fixed.Int26_6
 }
 
 // fonts parses the embedded fonts, once.
@@ -61,11 +62,21 @@ func newFace(s style) *face {
 	if err != nil {
 		panic("draw: " + err.Error()) // NewFace has no way to fail
 	}
-	return &face{Face: of, style: s, font: f, measured: map[rune]measure{}}
+	return &face{Face: of, style: s, font: f, measured: map[rune]measure{}, kerned: map[[2]rune]fixed.Int26_6{}}
 }
 
-// Kern replaces opentype's, which in x/image v0.47 gives the same pixels at every size.
+// Kern replaces opentype's, which in x/image v0.47 gives the same pixels at every size. It
+// remembers what it was told, since texts are measured many times over.
 func (f *face) Kern(a, b rune) fixed.Int26_6 {
+	k, ok := f.kerned[[2]rune{a, b}]
+	if !ok {
+		k = f.kern(a, b)
+		f.kerned[[2]rune{a, b}] = k
+	}
+	return k
+}
+
+func (f *face) kern(a, b rune) fixed.Int26_6 {
 	x, err := f.font.GlyphIndex(&f.buf, a)
 	if err != nil {
 		return 0
@@ -134,7 +145,7 @@ func (f *face) glyphs(runes []rune) iter.Seq[glyph] {
 			bounds, advance, known := f.GlyphBounds(r)
 			own := (bounds.Min.X + bounds.Max.X) / 2
 			g := glyph{letter: r}
-			accent := known && unicode.Is(unicode.Mn, r)
+			accent := known && unicode.In(r, unicode.Mn, unicode.Me)
 			switch {
 			case accent && last >= 0:
 				g.at, g.end = middle-own, end

@@ -53,6 +53,17 @@ func TestSegmentArgs(t *testing.T) {
 	src.Colour.Transfer = "arib-std-b67"
 	odd.Source, odd.Fit = &src, plan.Letterbox(720, 576, house)
 
+	hard := func(encoder string) plan.Segment {
+		s := filmSegment()
+		s.Encoder = s.Encoder.With(encoder)
+		return s
+	}
+	// Two angles by turns in one film.
+	stacked, below := filmSegment(), *plain.Source
+	below.Rate, below.Ticks, below.Width, below.Height = tags.Rate{Num: 25, Den: 1}, tags.Rate{Num: 12_800, Den: 1}, 1280, 720
+	stacked.House, stacked.Fit = plan.House{Width: 540, Height: 960, Rate: ntsc}, plan.Fit{X: 0, Y: 152, Width: 540, Height: 302}
+	stacked.Below = &plan.Below{Source: &below, Span: tags.Span{In: 700, Out: 826}, Into: tags.Second / 100, Fit: plan.Fit{X: 0, Y: 456, Width: 540, Height: 302}}
+
 	slate := plan.Segment{Kind: plan.Slate, House: house, Card: &plan.Card{Title: "Numbers"}, Hold: 120, Encoder: x264}
 
 	for name, c := range map[string]struct {
@@ -64,7 +75,13 @@ func TestSegmentArgs(t *testing.T) {
 		"slow":     {slow, Slots{Film: "/film/endzone.mp4", Overlays: clock}},
 		"still":    {still, Slots{Film: "/film/endzone.mp4", Overlays: arrow}},
 		"odd":      {odd, Slots{Film: "/film/-dash.mts"}},
-		"slate":    {slate, Slots{Card: "/work/card.png"}},
+		// Of what was never seen working: only that it is as it was meant.
+		"nvenc":        {hard("h264_nvenc"), Slots{Film: "/film/endzone.mp4"}},
+		"qsv":          {hard("h264_qsv"), Slots{Film: "/film/endzone.mp4"}},
+		"vaapi":        {hard("h264_vaapi"), Slots{Film: "/film/endzone.mp4"}},
+		"videotoolbox": {hard("h264_videotoolbox"), Slots{Film: "/film/endzone.mp4"}},
+		"stacked":      {stacked, Slots{Film: "/film/turns.mp4", Below: "/film/turns.mp4"}},
+		"slate":        {slate, Slots{Card: "/work/card.png"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			c.slots.Out = "/work/segment.mov"

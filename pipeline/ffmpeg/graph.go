@@ -31,6 +31,7 @@ func fileURL(path string) (string, error) {
 type graph struct {
 	inputs  int
 	filters int
+	blank   bool // drawn pictures are stood in for
 	err     error
 }
 

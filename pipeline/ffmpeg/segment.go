@@ -2,6 +2,7 @@ package ffmpeg
 
 import (
 	"fmt"
+	"maps"
 	"strconv"
 
 	"trenchcut/pipeline/plan"
@@ -11,6 +12,7 @@ import (
 // Slots is where the parts of a segment lie on the machine that renders it.
 type Slots struct {
 	Film     string    // plan.Film: the source
+	Below    string    // likewise, the source of the film below it, where there is one
 	Card     string    // plan.Slate: the card as PNG
 	Overlays []Overlay // a picture for each layer
 	Out      string    // the segment's movie, QuickTime with PCM sound
@@ -32,28 +34,35 @@ type Overlay struct {
 // SegmentArgs compiles the arguments that render s.
 func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
 	g := &graph{}
-	var picture, sound *stream
+	picture, sound, err := g.segment(s, slots)
+	if err != nil {
+		return nil, err
+	}
+	return g.compile([]*stream{picture, sound}, slots.Out, segmentOptions(s))
+}
+
+// segment is the picture and the sound of s.
+func (g *graph) segment(s plan.Segment, slots Slots) (picture, sound *stream, err error) {
 	switch s.Kind {
 	case plan.Film:
-		picture, sound = g.film(s, slots.Film)
+		picture, sound = g.film(s, slots)
 	case plan.Slate:
 		picture, sound = g.card(s, slots.Card)
 	default:
-		return nil, fmt.Errorf("compile a segment: unknown kind %q", s.Kind)
+		return nil, nil, fmt.Errorf("compile a segment: unknown kind %q", s.Kind)
 	}
 	for _, o := range slots.Overlays {
 		picture = g.combine([]*stream{picture, g.overlay(o, s)}, "overlay",
 			"x="+strconv.Itoa(o.X), "y="+strconv.Itoa(o.Y), fmt.Sprintf("enable=gte(n,%d)*lt(n,%d)", o.Span.In, o.Span.Out))
 	}
 	picture = g.filter(picture, "setsar", "1") // said on every segment, or they cannot be joined
-	picture = g.filter(picture, "format", "yuv420p")
-	return g.compile([]*stream{picture, sound}, slots.Out, segmentOptions(s))
+	return g.handOver(picture, s.Encoder), sound, nil
 }
 
 // overlay reads the picture of o. It is put in the film's colours once, and from there on
 // only moved: a picture that changes is one tall picture seen through a window.
 func (g *graph) overlay(o Overlay, s plan.Segment) *stream {
-	in := g.filter(g.input(o.Path, "png_pipe", options{"f": "png_pipe"}), "scale", "out_color_matrix=bt709", "out_range=tv")
+	in := g.filter(g.picture(o.Path), "scale", "out_color_matrix=bt709", "out_range=tv")
 	in = g.filter(in, "format", "yuva420p")
 	if o.States <= 1 && o.Ease == 0 {
 		return in
@@ -110,9 +119,9 @@ func (g *graph) cut(s plan.Segment, path string, more tags.Time) (in, picture *s
 }
 
 // film is the span of a film at the house's size and rate, with its sound.
-func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
+func (g *graph) film(s plan.Segment, slots Slots) (picture, sound *stream) {
 	src := s.Source
-	in, picture, off := g.cut(s, path, 0)
+	in, picture, off := g.cut(s, slots.Film, 0)
 	if !s.Speed.Normal() {
 		picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
 		picture = g.filter(picture, "setpts", fmt.Sprintf("PTS*%d/%d", s.Speed.Den, s.Speed.Num))
@@ -120,18 +129,11 @@ func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
 	if src.Rate != s.House.Rate || !s.Speed.Normal() {
 		picture = g.fps(picture, s.House.Rate)
 	}
-	// The last frame has no successor to end it; more than a few made up would hide
-	// that the film is shorter than it says. Slowed, each frame has more.
-	if s.Hold == 0 {
-		picture = g.filter(picture, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", s.Speed.Shown(4)))
-		picture = g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
-	}
-	picture = g.colour(picture, *src)
-	picture = g.filter(picture, "scale", fmt.Sprintf("w=%d", s.Fit.Width), fmt.Sprintf("h=%d", s.Fit.Height), "flags=bicubic+accurate_rnd+full_chroma_int+bitexact",
-		"in_color_matrix="+matrix(*src), "out_color_matrix=bt709", "out_range=tv")
-	if s.Fit.Width != s.House.Width || s.Fit.Height != s.House.Height {
-		picture = g.filter(picture, "pad", fmt.Sprintf("w=%d", s.House.Width), fmt.Sprintf("h=%d", s.House.Height),
-			fmt.Sprintf("x=%d", s.Fit.X), fmt.Sprintf("y=%d", s.Fit.Y))
+	picture = g.fit(g.last(picture, s), *src, s.Fit)
+	if s.Below != nil {
+		picture = g.stack(picture, s, slots.Below)
+	} else if s.Fit.Width != s.House.Width || s.Fit.Height != s.House.Height {
+		picture = g.pad(picture, s.House.Width, s.House.Height, s.Fit.X, s.Fit.Y)
 	}
 	if s.Hold > 0 {
 		picture = g.stand(picture, s.House.Rate, s.Hold)
@@ -149,6 +151,48 @@ func (g *graph) film(s plan.Segment, path string) (picture, sound *stream) {
 	sound = g.filter(sound, "apad", fmt.Sprintf("whole_len=%d", s.Samples()))
 	sound = g.filter(sound, "atrim", fmt.Sprintf("end_sample=%d", s.Samples()))
 	return picture, g.soften(sound, s.Samples())
+}
+
+// last ends a picture with the last frame of s. That frame has no successor to end it; more
+// than a few made up would hide that the film is shorter than it says. Slowed, each frame
+// has more.
+func (g *graph) last(in *stream, s plan.Segment) *stream {
+	if s.Hold > 0 {
+		return in
+	}
+	in = g.filter(in, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", s.Speed.Shown(4)))
+	return g.filter(in, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
+}
+
+// fit is film of src in the size and the colours of the house.
+func (g *graph) fit(in *stream, src plan.Source, f plan.Fit) *stream {
+	return g.filter(g.colour(in, src), "scale", fmt.Sprintf("w=%d", f.Width), fmt.Sprintf("h=%d", f.Height), "flags=bicubic+accurate_rnd+full_chroma_int+bitexact",
+		"in_color_matrix="+matrix(src), "out_color_matrix=bt709", "out_range=tv")
+}
+
+func (g *graph) pad(in *stream, width, height, x, y int) *stream {
+	return g.filter(in, "pad", fmt.Sprintf("w=%d", width), fmt.Sprintf("h=%d", height), fmt.Sprintf("x=%d", x), fmt.Sprintf("y=%d", y))
+}
+
+// stack puts the film below under the picture of the first, whole, in step with it: each
+// tick of the house shows the frame of either film that is on then. It ends with the
+// shorter, so that a film that is shorter than it says is found out.
+func (g *graph) stack(above *stream, s plan.Segment, path string) *stream {
+	b := s.Below
+	_, picture, _ := g.cut(plan.Segment{Source: b.Source, Span: b.Span}, path, 0)
+	if s.Hold == 0 && (b.Source.Rate != s.House.Rate || b.Into > 0 || !s.Speed.Normal()) {
+		picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
+		// The first frame may have begun before the segment.
+		picture = g.filter(picture, "setpts", fmt.Sprintf("max(PTS-%d,0)*%d/%d", b.Into, s.Speed.Den, s.Speed.Num))
+		picture = g.fps(picture, s.House.Rate)
+	}
+	picture = g.fit(g.last(picture, s), *b.Source, b.Fit)
+	// One way to count pictures and one way to keep colours, or they cannot be put together.
+	halves := []*stream{
+		g.pad(g.filter(above, "format", "yuv420p"), s.House.Width, b.Fit.Y, s.Fit.X, s.Fit.Y),
+		g.pad(g.filter(picture, "format", "yuv420p"), s.House.Width, s.House.Height-b.Fit.Y, b.Fit.X, 0),
+	}
+	return g.combine(halves, "vstack", "inputs=2", "shortest=1")
 }
 
 // fps puts frames on the grid of r: each tick shows the last frame at or before it.
@@ -206,8 +250,7 @@ func (g *graph) colour(in *stream, src plan.Source) *stream {
 
 // card holds a slate for the length of s.
 func (g *graph) card(s plan.Segment, path string) (picture, sound *stream) {
-	picture = g.input(path, "png_pipe", options{"f": "png_pipe"})
-	picture = g.filter(picture, "scale", "out_color_matrix=bt709", "out_range=tv")
+	picture = g.filter(g.picture(path), "scale", "out_color_matrix=bt709", "out_range=tv")
 	picture = g.filter(picture, "format", "yuv420p")
 	return g.stand(picture, s.House.Rate, s.Hold), g.silence(s)
 }
@@ -221,13 +264,9 @@ func (g *graph) silence(s plan.Segment) *stream {
 // the same input: one thread, no dates, no names of machines.
 func segmentOptions(s plan.Segment) options {
 	rate := s.House.Rate
-	return options{
+	o := options{
 		"f":                      "mov",
-		"c:v":                    s.Encoder.Codec,
-		"preset":                 s.Encoder.Preset,
-		"crf":                    strconv.Itoa(s.Encoder.CRF),
 		"threads":                "1",
-		"x264-params":            "cpu-independent=1",
 		"g":                      strconv.FormatInt(2*rate.Nominal(), 10),
 		"video_track_timescale":  strconv.FormatInt(rate.Num, 10),
 		"color_range":            "tv",
@@ -243,4 +282,6 @@ func segmentOptions(s plan.Segment) options {
 		"flags:a":                "+bitexact",
 		"abort_on":               "empty_output",
 	}
+	maps.Copy(o, encoderOptions(s.Encoder))
+	return o
 }

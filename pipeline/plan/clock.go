@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"trenchcut/tags"
 )
@@ -19,7 +20,7 @@ const (
 
 // over is layers with what every picture of the shot wears: rings below, the clock on top.
 func (b *builder) over(s shot, seg Segment, layers []Layer) []Layer {
-	return append(append(b.rings(s, seg), layers...), b.clock(s, seg)...)
+	return b.layout.place(slices.Concat(b.rings(s, seg), layers, b.clock(s, seg)))
 }
 
 // at is when frame 0 of a segment of the shot is shown, from the snap.
@@ -86,9 +87,11 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 		return nil
 	}
 	var layers []Layer
-	for _, r := range s.reps {
-		if p, ok := r.Spot[s.view.Angle]; ok {
-			layers = append(layers, Layer{Span: span, Ring: &Ring{At: seg.Fit.spot(p), Tab: b.tab(r.Rusher)}})
+	for angle, fit := range s.fits(seg) {
+		for _, r := range s.reps {
+			if p, ok := r.Spot[angle]; ok {
+				layers = append(layers, Layer{Span: span, Ring: &Ring{At: fit.spot(p), Tab: b.tab(r.Rusher), Film: b.layout.within(fit)}})
+			}
 		}
 	}
 	return layers
@@ -96,17 +99,24 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 
 // brief is the play in one line: "3rd & 8 · #91 Teo Marlow".
 func (b *builder) brief(t take) string {
-	line := downs(t.play)
-	if line == "" {
-		line = fmt.Sprintf("Play %d", t.play.Number)
+	var parts []string
+	if b.says("down") {
+		parts = nonEmpty(downs(t.play))
+	}
+	if len(parts) == 0 && b.says("down", "play") {
+		parts = []string{fmt.Sprintf("Play %d", t.play.Number)}
 	}
 	for i, r := range t.reps {
-		if i == maxReps-1 && len(t.reps) > maxReps {
-			return line + fmt.Sprintf("%sand %d more", separator, len(t.reps)-i)
+		if !b.says("rusher") {
+			break
 		}
-		line += separator + b.recipe.Names.Of(r.Rusher)
+		if i == maxReps-1 && len(t.reps) > maxReps {
+			parts = append(parts, fmt.Sprintf("and %d more", len(t.reps)-i))
+			break
+		}
+		parts = append(parts, b.recipe.Names.Of(r.Rusher))
 	}
-	return line
+	return strings.Join(parts, separator)
 }
 
 // tab is what a ring's tab says: his number, which his jersey shows too.

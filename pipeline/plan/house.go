@@ -22,6 +22,10 @@ var (
 // smaller, and the slowest rate that shows every frame of the fastest; the top of each
 // ladder bounds both. It goes by all films of the games named, never by the choice, so
 // that segments keep their keys from reel to reel. What the recipe says comes first.
+//
+// A tall or square picture is as wide as the ladder's next rung is tall, 1080 for film of
+// 720 lines, so that film in it loses little of its width; a size that the recipe says
+// counts by its shorter side.
 func HouseFor(films []Source, r Recipe) House {
 	house := House{Width: sizeLadder[0].width, Height: sizeLadder[0].height, Rate: rateLadder[0]}
 	for _, f := range films {
@@ -36,9 +40,18 @@ func HouseFor(films []Source, r Recipe) House {
 			}
 		}
 	}
-	if r.Width > 0 {
+	switch {
+	case r.Width > 0:
 		house.Width, house.Height = r.Width, r.Height
+	case r.Shape.short():
+		for i, rung := range sizeLadder {
+			if rung.height == house.Height {
+				house.Height = sizeLadder[min(i+1, len(sizeLadder)-1)].height
+				break
+			}
+		}
 	}
+	house = r.Shape.of(house)
 	if r.Rate.Known() {
 		house.Rate = r.Rate
 	}

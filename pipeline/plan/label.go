@@ -11,18 +11,19 @@ import (
 const readTime = 3 * tags.Second
 
 // labels is what is said of a play: the situation until the snap, one line while they
-// rush, so that nothing covers it, and from reveal on, the first source frame after the
-// play, what became of it.
-func (b *builder) labels(s shot, seg Segment, reveal tags.Frame) []Layer {
-	after := Label{Lead: situation(s.play), Lines: b.lines(s.take, true)}
+// rush, so that nothing covers it, and from the first source frame after the play on, what
+// became of it.
+func (b *builder) labels(s shot, seg Segment) []Layer {
+	lead := b.situation(s.play)
+	after := Label{Lead: lead, Lines: b.lines(s.take, true)}
 	first := after
-	told := seg.House.Rate.Ceil(s.source.Rate.Duration(reveal - seg.Span.In))
+	told := seg.House.Rate.Ceil(s.source.Rate.Duration(s.reveal - seg.Span.In))
 	switch {
 	case len(s.reps) == 0:
 		told = seg.Frames()
 	case b.recipe.Reveal == RevealBefore:
 	default:
-		first = Label{Lead: situation(s.play), Lines: b.lines(s.take, false)}
+		first = Label{Lead: lead, Lines: b.lines(s.take, false)}
 	}
 	snap := seg.House.Rate.Ceil(readTime)
 	if s.view.Snaps {
@@ -32,10 +33,10 @@ func (b *builder) labels(s shot, seg Segment, reveal tags.Frame) []Layer {
 	var layers []Layer
 	for _, l := range []Layer{
 		{Span: tags.Span{In: 0, Out: snap}, Label: &first},
-		{Span: tags.Span{In: snap, Out: told}, Label: &Label{Lines: []string{b.brief(s.take)}}},
+		{Span: tags.Span{In: snap, Out: told}, Label: &Label{Lines: nonEmpty(b.brief(s.take))}},
 		{Span: tags.Span{In: told, Out: seg.Frames()}, Label: &after},
 	} {
-		if l.Span.Len() > 0 {
+		if l.Span.Len() > 0 && (l.Label.Lead != "" || len(l.Label.Lines) > 0) {
 			layers = append(layers, l)
 		}
 	}
@@ -43,19 +44,20 @@ func (b *builder) labels(s shot, seg Segment, reveal tags.Frame) []Layer {
 }
 
 // situation is "3rd & 8", with what else the play says of when it was.
-func situation(p *tags.Play) string {
-	parts := append(nonEmpty(downs(p)), fmt.Sprintf("Play %d", p.Number))
-	if p.Quarter != nil {
-		q := fmt.Sprintf("Q%d", *p.Quarter)
-		if *p.Quarter > 4 {
-			q = "OT"
-		}
-		if p.Clock != "" {
-			q += " " + p.Clock
-		}
-		parts = append(parts, q)
+func (b *builder) situation(p *tags.Play) string {
+	return strings.Join(said(b, situationFields, p), separator)
+}
+
+// gameClock is "Q1 11:32"; empty where the quarter is not known.
+func gameClock(p *tags.Play) string {
+	if p.Quarter == nil {
+		return ""
 	}
-	return strings.Join(parts, separator)
+	q := fmt.Sprintf("Q%d", *p.Quarter)
+	if *p.Quarter > 4 {
+		q = "OT"
+	}
+	return strings.TrimSpace(q + " " + p.Clock)
 }
 
 // downs is "3rd & 8"; empty where the down is not known.
@@ -76,6 +78,9 @@ const separator = " · "
 const maxReps = 3
 
 func (b *builder) lines(t take, told bool) []string {
+	if len(b.recipe.fields()) == 0 {
+		return nil
+	}
 	if len(t.reps) == 0 {
 		line := b.word("type", t.play.Type)
 		if t.play.Call != "" {
@@ -85,38 +90,37 @@ func (b *builder) lines(t take, told bool) []string {
 	}
 	var lines []string
 	for i, r := range t.reps {
-		if i == maxReps-1 && len(t.reps) > maxReps {
+		if i == maxReps-1 && len(t.reps) > maxReps && len(lines) > 0 {
 			return append(lines, fmt.Sprintf("and %d more", len(t.reps)-i))
 		}
 		line := b.rush(r)
 		if told {
 			line = b.result(r)
 		}
-		lines = append(lines, line)
+		lines = append(lines, nonEmpty(line)...)
 	}
 	return lines
 }
 
 // rush is who rushed from where, with which moves against which set.
 func (b *builder) rush(r *tags.Rep) string {
-	who := b.recipe.Names.Of(r.Rusher)
-	if at := strings.TrimSpace(b.word("align", r.Align) + " " + b.word("side", r.Side)); at != "" {
-		who += ", " + at
+	return strings.Join(said(b, rushFields, r), separator)
+}
+
+// stunt is the stunt he was part of, and his part in it.
+func (b *builder) stunt(r *tags.Rep) string {
+	if r.Stunt == "" {
+		return ""
 	}
-	parts := []string{who}
-	if s := b.sequence(r); s != "" {
-		parts = append(parts, s)
+	return b.word("stunt", r.Stunt) + " " + b.word("job", r.Job)
+}
+
+// met is the set or the block that he met.
+func (b *builder) met(r *tags.Rep) string {
+	if r.Set != "" {
+		return b.word("set", r.Set) + " set"
 	}
-	if r.Stunt != "" {
-		parts = append(parts, b.word("stunt", r.Stunt)+" "+b.word("job", r.Job))
-	}
-	switch {
-	case r.Set != "":
-		parts = append(parts, b.word("set", r.Set)+" set")
-	case r.Block != "":
-		parts = append(parts, b.word("block", r.Block)+" block")
-	}
-	return strings.Join(parts, separator)
+	return before("block", b.word("block", r.Block))
 }
 
 // BattleShape tells how a battle went by more than its word.
@@ -126,17 +130,11 @@ func BattleShape(battle string) string {
 
 // result is who rushed and what became of it.
 func (b *builder) result(r *tags.Rep) string {
-	parts := []string{b.recipe.Names.Of(r.Rusher)}
-	if r.Battle != "" {
-		parts = append(parts, strings.TrimSpace(BattleShape(r.Battle)+" "+b.word("battle", r.Battle)))
+	var parts []string
+	if b.says("rusher") {
+		parts = append(parts, b.recipe.Names.Of(r.Rusher))
 	}
-	if r.Outcome != "" {
-		parts = append(parts, b.word("outcome", r.Outcome))
-	}
-	if t, ok := r.TimeToBeat(); ok {
-		parts = append(parts, fmt.Sprintf("beat him in %.1f s", t.Seconds()))
-	}
-	return strings.Join(parts, separator)
+	return strings.Join(append(parts, said(b, resultFields, r)...), separator)
 }
 
 // sequence is the moves as a room reads them: long arm › up and under.

@@ -14,7 +14,8 @@ type Layer struct {
 	Label *Label    `json:"label,omitempty"`
 	Clock *Clock    `json:"clock,omitempty"`
 	Ring  *Ring     `json:"ring,omitempty"`
-	Shape *Shape    `json:"shape,omitempty"`
+	// Drawing is one of the staff's, on a picture that stands still.
+	Drawing *Drawing `json:"shape,omitempty"`
 }
 
 // Label is what a label says: Lead is read first and from the back row, Lines below it. It
@@ -23,6 +24,8 @@ type Label struct {
 	Lead  string   `json:"lead"`
 	Lines []string `json:"lines,omitempty"`
 	Top   bool     `json:"top,omitempty"`
+	// Room is the part of the picture it has to itself; zero is none, and it is over the film.
+	Room Fit `json:"room,omitzero"`
 }
 
 // Clock is the rush clock: the time since the snap, to the hundredth, on a scale with a
@@ -34,6 +37,7 @@ type Clock struct {
 	Limit tags.Time `json:"limit"`
 	// Caught are the instants it names, from when they come.
 	Caught []Caught `json:"caught,omitempty"`
+	Room   Fit      `json:"room,omitzero"` // as a label's
 }
 
 // Caught is an instant that the rush clock names.
@@ -58,12 +62,16 @@ type Spot struct {
 type Ring struct {
 	At  Spot   `json:"at"`
 	Tab string `json:"tab"`
+	// Film is where the film is that it is drawn on, and by whose size it goes; zero is the
+	// whole picture.
+	Film Fit `json:"film,omitzero"`
 }
 
-// Shape is drawn on a picture that stands still.
-type Shape struct {
+// Drawing is drawn on a picture that stands still.
+type Drawing struct {
 	Kind   string `json:"kind"` // circle, arrow, line or path
 	Points []Spot `json:"points"`
+	Film   Fit    `json:"film,omitzero"` // as a ring's
 }
 
 // spot is where a place in the film's picture lies in the house picture.

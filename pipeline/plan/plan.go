@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"trenchcut/tags"
+	"trenchcut/tags/query"
 )
 
 // Plan is a reel, decided: what is shown in which order, and how it is delivered.
@@ -19,6 +20,8 @@ type Plan struct {
 	Entries  []Entry  `json:"entries"`
 	Delivery Delivery `json:"delivery"`
 	Names    Names    `json:"names,omitempty"`
+	// Few is the sections that show fewer plays than the recipe wants of them.
+	Few []Few `json:"few,omitempty"`
 	// LeftOut says, play by play, what was chosen but cannot be shown.
 	LeftOut []string `json:"left_out,omitempty"`
 }
@@ -31,6 +34,7 @@ type Entry struct {
 	Game    string   `json:"game,omitempty"`
 	Play    int      `json:"play,omitempty"`
 	Angle   string   `json:"angle,omitempty"`
+	Below   string   `json:"below,omitempty"` // the angle shown below Angle, in step with it
 	Reps    []string `json:"reps,omitempty"`
 	Segment Segment  `json:"segment"`
 }
@@ -38,6 +42,19 @@ type Entry struct {
 // Delivery is what belongs to the reel as a whole and to no segment.
 type Delivery struct {
 	Mute bool `json:"mute"`
+}
+
+// Slates is where the opening and the closing slate are among the entries: the staff's own
+// pictures may stand before the one and behind the other. Without any, first is no less than last.
+func (p *Plan) Slates() (first, last int) {
+	last = len(p.Entries) - 1
+	for first < last && p.Entries[first].Shows == ShowsStaff {
+		first++
+	}
+	for last > first && p.Entries[last].Shows == ShowsStaff {
+		last--
+	}
+	return first, last
 }
 
 // Frames is the length of the reel at the house rate.
@@ -58,7 +75,18 @@ const (
 	ShowsReplay Shows = "replay"
 	ShowsFreeze Shows = "freeze"
 	ShowsModel  Shows = "model" // another play, as the model of the one before
+	ShowsWhy    Shows = "why"   // a slate about the play before
+	ShowsTold   Shows = "told"  // a slate that stands for itself
+	ShowsStaff  Shows = "staff" // a picture of the staff's own
 )
+
+// Angles names the angles of an entry: endzone, or endzone+sideline.
+func (e Entry) Angles() string {
+	if e.Below == "" {
+		return e.Angle
+	}
+	return e.Angle + "+" + e.Below
+}
 
 // Clip reports whether the entry is a play from its start: no slate, and nothing shown again.
 func (e Entry) Clip() bool {
@@ -134,6 +162,14 @@ func Build(season *tags.Season, choice Choice, r Recipe, films map[string]Source
 // a title. Asked is what was asked for, of all of them.
 func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films map[string]Source) (*Plan, error) {
 	b := newBuilder(season, r, films)
+	if strings.TrimSpace(season.Vocabulary.Caution) == "" {
+		return nil, errors.New("the vocabulary has no caution, which stands where technique is taught")
+	}
+	about, err := r.Technique(season.Vocabulary)
+	if err != nil {
+		return nil, err
+	}
+	b.about = about
 	named := r.Names == "" || r.Names == FullNames
 	if !named { // what was asked for may name a player
 		asked = ""
@@ -145,7 +181,12 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 			part.Asked = ""
 		}
 		b.part = part
+		if part.Slate != "" {
+			entries = append(entries, b.told(part)...)
+			continue
+		}
 		takes := b.takes(part.Choice)
+		b.few(part, len(takes))
 		if len(takes) == 0 {
 			if part.Title != "" {
 				b.plan.LeftOut = append(b.plan.LeftOut, fmt.Sprintf("section %q: it has nothing to show", part.Title))
@@ -165,8 +206,14 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	}
 	shown := b.shown(all)
 	shown.byResult = slices.ContainsFunc(parts, Part.byResult)
-	b.plan.Entries = slices.Concat([]Entry{b.slate("Title", b.opening(asked, shown), openingHold)}, entries,
-		[]Entry{b.slate("Numbers", b.closing(shown), closingHold)})
+	opening := b.opening(asked, shown)
+	hold := openingHold
+	if b.about != nil {
+		hold = opening.read()
+	}
+	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro),
+		[]Entry{b.slate("Title", opening, hold)}, entries,
+		[]Entry{b.slate("Numbers", b.closing(shown), closingHold)}, b.pictures("Outro", r.Outro))
 	return b.plan, nil
 }
 
@@ -176,10 +223,10 @@ func (p Part) byResult() bool {
 	return p.ByResult || p.Limit > 0 && slices.ContainsFunc(p.Order, best)
 }
 
-// Ahead is the film segments that reels of parts will most likely need: each rep by
+// Ahead is the entries of film that reels of parts will most likely need: each rep by
 // itself, and each play with all of its chosen reps. What it leaves out is said as in a
 // plan. It fails with ErrNothing where no chosen play is on film.
-func Ahead(season *tags.Season, parts []Part, r Recipe, films map[string]Source) (segments []Segment, leftOut []string, err error) {
+func Ahead(season *tags.Season, parts []Part, r Recipe, films map[string]Source) (entries []Entry, leftOut []string, err error) {
 	b := newBuilder(season, r, films)
 	var takes []take
 	for _, part := range parts {
@@ -197,18 +244,21 @@ func Ahead(season *tags.Season, parts []Part, r Recipe, films map[string]Source)
 		}
 	}
 	for _, t := range takes {
-		for _, e := range t.entries {
-			segments = append(segments, e.Segment)
-		}
+		entries = append(entries, t.entries...)
 	}
-	return segments, leftOut, nil
+	return entries, leftOut, nil
 }
 
 type builder struct {
 	season *tags.Season
+	about  *tags.Word // the technique that the reel is about; nil where of none
+	asks   *query.Registry
+	misses map[*tags.Rep][]tags.Read
+	all    []*tags.Rep // of the season, once they were asked for
 	recipe Recipe
 	part   Part // that is being planned
 	films  map[string]Source
+	layout Layout
 	plan   *Plan
 }
 
@@ -217,7 +267,8 @@ func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder
 	for _, f := range films {
 		all = append(all, f)
 	}
-	return &builder{season: season, recipe: r, films: films, plan: &Plan{Title: r.Title, House: HouseFor(all, r), Delivery: Delivery{Mute: r.Mute}, Names: r.Names}}
+	house := HouseFor(all, r)
+	return &builder{season: season, recipe: r, films: films, layout: r.Shape.Layout(house), plan: &Plan{Title: r.Title, House: house, Delivery: Delivery{Mute: r.Mute}, Names: r.Names}}
 }
 
 func (b *builder) nothing() error {

@@ -425,9 +425,9 @@ func TestChosenModel(t *testing.T) {
 func TestLimitAndVary(t *testing.T) {
 	s, films := season(t, fourReps)
 	for _, c := range []struct {
-		vary bool
+		vary []plan.Trait
 		want string
-	}{{false, "1 2"}, {true, "1 3"}} {
+	}{{nil, "1 2"}, {[]plan.Trait{plan.TraitMove}, "1 3"}} {
 		r := recipe(t)
 		r.Limit, r.Vary = 2, c.vary
 		p, err := plan.BuildParts(s, parts(s, r, func(*tags.Rep) bool { return true }), "all", r, films)

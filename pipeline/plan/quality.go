@@ -21,19 +21,19 @@ func ParseQuality(s string) (Quality, error) { return oneOf("quality", s, Small,
 func (q Quality) Encoder() Encoder {
 	switch q {
 	case Small:
-		return Encoder{Codec: "libx264", Preset: "fast", CRF: 28}
+		return Encoder{Codec: X264, Preset: "fast", CRF: 28}
 	case Fine:
-		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 16}
+		return Encoder{Codec: X264, Preset: "veryfast", CRF: 16}
 	default:
-		return Encoder{Codec: "libx264", Preset: "veryfast", CRF: 20}
+		return Encoder{Codec: X264, Preset: "veryfast", CRF: 20}
 	}
 }
 
 // Smaller is the recipe for a reel of less space, rung by rung: first in quality, then in
 // size. It is false on the last rung.
 func (r Recipe) Smaller(house House) (Recipe, bool) {
-	if r.Encoder != Small.Encoder() {
-		r.Encoder = Small.Encoder()
+	if small := Small.Encoder().With(r.Encoder.Codec); r.Encoder != small {
+		r.Encoder = small
 		return r, true
 	}
 	for _, rung := range slices.Backward(sizeLadder) {

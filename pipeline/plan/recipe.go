@@ -27,6 +27,7 @@ const (
 type Recipe struct {
 	Title string
 	Selection
+	About Subject // what the terms must name one of
 	// Sections are shown one after the other; a recipe without any is one by itself.
 	Sections []Section
 	Angles   []string  // in this order; none means every angle, end zone first
@@ -37,11 +38,17 @@ type Recipe struct {
 	Width    int // of the house picture; 0 takes the ladder's
 	Height   int
 	Rate     tags.Rate // of the house picture; zero takes the ladder's
+	Shape    Shape     // of the house picture; empty is wide
+	Label    []Field   // what labels say, in this order; nil is DefaultFields
 	Mute     bool
 	NoClock  bool // leave the rush clock out
 	NoRing   bool // leave the rings around rushers out
 	Names    Names
 	Look     Look
+	// Nearest says that a look that cannot be read is taken as the nearest that can.
+	Nearest bool
+	Intro   []Picture // pictures of the staff's own, before all else
+	Outro   []Picture // and behind it
 	// Encoder is what the recipe file says by the name of a Quality.
 	Encoder Encoder
 }
@@ -52,11 +59,10 @@ const MaxPad = 60 * tags.Second
 // DefaultRecipe is the recipe and the look that templates carry.
 func DefaultRecipe() (Recipe, error) {
 	r := Recipe{Encoder: Standard.Encoder()}
-	look, err := read("look.yaml", func(file string, data []byte) (Look, error) { return ParseLook(file, data, Look{}) })
+	r, err := read("look.yaml", func(file string, data []byte) (Recipe, error) { return ParseLook(file, data, r) })
 	if err != nil {
 		return r, err
 	}
-	r.Look = look
 	return read("default.reel.yaml", func(file string, data []byte) (Recipe, error) { return ParseRecipe(file, data, r) })
 }
 
@@ -77,11 +83,16 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 	var sections *yaml.Node
 	keys := tags.Keys{
 		"title":    func(n *yaml.Node) { r.Title = d.Text(n, "title") },
+		"about":    value(d, "about", ParseSubject, &r.About),
+		"intro":    func(n *yaml.Node) { r.Intro = pictures(d, n, "intro") },
+		"outro":    func(n *yaml.Node) { r.Outro = pictures(d, n, "outro") },
 		"sections": func(n *yaml.Node) { sections = n },
 		"angles": func(n *yaml.Node) {
 			r.Angles = nil
 			d.List(n, "angles", func(n *yaml.Node) { r.Angles = append(r.Angles, d.Text(n, "angle")) })
 		},
+		"shape":  value(d, "shape", ParseShape, &r.Shape),
+		"label":  func(n *yaml.Node) { labelFields(d, n, &r.Label) },
 		"before": value(d, "before", ParsePad, &r.Before),
 		"after":  value(d, "after", ParsePad, &r.After),
 		"beyond": func(n *yaml.Node) { r.Beyond = d.YesNo(n, "beyond") },
@@ -103,13 +114,19 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 		"clock": func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
 		"names": value(d, "names", ParseNames, &r.Names),
 		"ring":  func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
-		"look":  func(n *yaml.Node) { r.Look = look(d, n, r.Look) },
+		"look":  func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, &r)) },
 	}
 	maps.Copy(keys, selectionKeys(d, &r.Selection))
 	d.Document(data, "the recipe", keys)
 	if sections != nil { // last, because they start from what the recipe says
 		r.Sections = nil
-		d.List(sections, "sections", func(n *yaml.Node) { r.Sections = append(r.Sections, section(d, n, r.Selection)) })
+		d.List(sections, "sections", func(n *yaml.Node) {
+			s := section(d, n, r.Selection)
+			if s.Slate != "" && r.About == "" {
+				d.Faults.Add(d.Pos(n), "a slate of %s is of one technique: the recipe wants about: move", s.Slate)
+			}
+			r.Sections = append(r.Sections, s)
+		})
 	}
 	return r, d.Faults.Err()
 }
@@ -199,26 +216,39 @@ func ParseSize(s string) (width, height int, err error) {
 
 var colourForm = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
 
-// ParseLook reads a look file over base. Its error is [tags.Faults].
-func ParseLook(file string, data []byte, base Look) (Look, error) {
+// ParseLook reads a look file over the look of base. Its error is [tags.Faults].
+func ParseLook(file string, data []byte, base Recipe) (Recipe, error) {
 	d := &tags.Decoder{File: file}
-	l := base
-	d.Document(data, "the look", lookKeys(d, &l))
-	return l, d.Faults.Err()
+	r := base
+	d.Document(data, "the look", lookKeys(d, &r))
+	return r, d.Faults.Err()
 }
 
-// look reads the look of a recipe, written in it.
-func look(d *tags.Decoder, n *yaml.Node, base Look) Look {
-	d.Mapping(n, "look", lookKeys(d, &base))
-	return base
-}
-
-func lookKeys(d *tags.Decoder, l *Look) tags.Keys {
+// lookKeys reads a look, in a file of its own or in a recipe. The two colours of a team are
+// the ground and all that is on it; what else is said of a colour comes first.
+func lookKeys(d *tags.Decoder, r *Recipe) tags.Keys {
+	l := &r.Look
+	said := map[*string]bool{}
+	read := func(n *yaml.Node, what string) string {
+		c := strings.ToLower(d.Text(n, what))
+		if !colourForm.MatchString(c) {
+			d.Faults.Add(d.Pos(n), "%s %q is not a colour such as \"#e69f00\"", what, c)
+		}
+		return c
+	}
 	colour := func(what string, into *string) func(*yaml.Node) {
-		return func(n *yaml.Node) {
-			*into = strings.ToLower(d.Text(n, what))
-			if !colourForm.MatchString(*into) {
-				d.Faults.Add(d.Pos(n), "%s %q is not a colour such as \"#e69f00\"", what, *into)
+		return func(n *yaml.Node) { *into, said[into] = read(n, what), true }
+	}
+	team := func(n *yaml.Node) {
+		var two []string
+		d.List(n, "team", func(n *yaml.Node) { two = append(two, read(n, "colour of the team")) })
+		if len(two) != 2 {
+			d.Faults.Add(d.Pos(n), "a team has two colours here, that of the ground and that of what is on it: [\"#0f1317\", \"#f4f1ea\"]")
+			return
+		}
+		for into, c := range map[*string]string{&l.Ground: two[0], &l.Ink: two[1], &l.Quiet: two[1], &l.Accent: two[1]} {
+			if !said[into] {
+				*into = c
 			}
 		}
 	}
@@ -226,7 +256,9 @@ func lookKeys(d *tags.Decoder, l *Look) tags.Keys {
 		return func(n *yaml.Node) { *into, _ = d.Whole(n, 10, 200) }
 	}
 	return tags.Keys{
-		"ink": colour("ink", &l.Ink), "quiet": colour("quiet", &l.Quiet),
+		"team":    team,
+		"nearest": func(n *yaml.Node) { r.Nearest = d.YesNo(n, "nearest") },
+		"ink":     colour("ink", &l.Ink), "quiet": colour("quiet", &l.Quiet),
 		"ground": colour("ground", &l.Ground), "accent": colour("accent", &l.Accent),
 		"lead": size(&l.Lead), "line": size(&l.Line), "title": size(&l.Title), "small": size(&l.Small),
 	}

@@ -69,7 +69,7 @@ limit: 8
 	one, two := base, base
 	one.Choose, one.Where, one.Limit = []string{"set=short"}, "quarter > 2", 8
 	two.Choose, two.Where, two.Limit = []string{"set=short", "battle=won"}, "(quarter > 2) && (down == 3)", 3
-	two.Order, two.Vary, two.Model = []plan.Order{plan.ByOutcome, plan.ByFilm}, true, true
+	two.Order, two.Vary, two.Model = []plan.Order{plan.ByOutcome, plan.ByFilm}, []plan.Trait{plan.TraitMove}, true
 	two.Freeze = plan.Freeze{At: tags.Turn, Hold: 4 * tags.Second}
 	if diff := cmp.Diff([]plan.Section{{Title: "One", Selection: one}, {Title: "Two", Selection: two}}, r.Parts()); diff != "" {
 		t.Error(diff)
@@ -98,7 +98,7 @@ look: {ink: red, leed: 5}
 	}
 	for _, want := range []string{
 		`bad.reel.yaml:2:1: unknown key "titel" in the recipe; did you mean "title"?`,
-		`bad.reel.yaml:3:8: unknown order "best"; want one of film, outcome, time-to-beat, down, point`,
+		`bad.reel.yaml:3:8: unknown order "best"; want one of film, outcome, time-to-beat, down, point, why`,
 		`bad.reel.yaml:4:9: "3" is not a length of time such as 3s or 2.5s, at most 60 s`,
 		`bad.reel.yaml:5:8: "2:00" is not a length of time`,
 		`bad.reel.yaml:6:9: unknown reveal "never"`,

@@ -159,9 +159,8 @@ func (b *builder) slowed(s shot) (from, to tags.Frame, err error) {
 
 // slow is a stretch of the play at the replay's speed.
 func (b *builder) slow(s shot, span tags.Span) Entry {
-	seg := b.film(s, span)
-	seg.Speed = b.part.Replay.Speed
-	line := fmt.Sprintf("at %d/%d speed%s%s", seg.Speed.Num, seg.Speed.Den, separator, b.brief(s.take))
+	seg := b.film(s, span, b.part.Replay.Speed, 0)
+	line := strings.Join(nonEmpty(fmt.Sprintf("at %d/%d speed", seg.Speed.Num, seg.Speed.Den), b.brief(s.take)), separator)
 	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &Label{Lines: []string{line}}}})
 	return b.entry(s, ShowsReplay, seg)
 }
@@ -173,7 +172,7 @@ type still struct {
 	draw  []tags.Drawing
 }
 
-// stills is where to stop on the shot's angle, in order of time.
+// stills is where to stop on the shot's angles, in order of time.
 func (b *builder) stills(s shot) []still {
 	if b.part.Freeze.Hold == 0 || !s.view.Snaps {
 		return nil
@@ -183,7 +182,7 @@ func (b *builder) stills(s shot) []still {
 		for _, mark := range tags.AllMarks {
 			var drawings []tags.Drawing
 			for _, d := range rep.Draw {
-				if d.At == mark && d.Angle == s.view.Angle {
+				if d.At == mark && (d.Angle == s.view.Angle || s.below != nil && d.Angle == s.below.view.Angle) {
 					drawings = append(drawings, d)
 				}
 			}
@@ -208,16 +207,22 @@ const Ease = tags.Second / 4
 func (b *builder) still(s shot, st still) Entry {
 	in, out := b.bounds(s)
 	at := min(max(s.frame(st.since), in), out-1)
-	seg := b.film(s, tags.Span{In: at, Out: at + 1})
-	seg.Hold = b.plan.House.Rate.Ceil(b.part.Freeze.Hold)
-	label := Label{Lead: st.rep.Point, Lines: []string{b.rush(st.rep)}, Top: true}
-	layers := []Layer{{Span: whole(seg), Label: &label}}
-	for _, d := range st.draw {
-		shape := Shape{Kind: d.Shape}
-		for _, p := range d.Points {
-			shape.Points = append(shape.Points, seg.Fit.spot(p))
+	seg := b.film(s, tags.Span{In: at, Out: at + 1}, Speed{1, 1}, b.plan.House.Rate.Ceil(b.part.Freeze.Hold))
+	var layers []Layer
+	if label := (Label{Lead: st.rep.Point, Lines: nonEmpty(b.rush(st.rep)), Top: true}); label.Lead != "" || len(label.Lines) > 0 {
+		layers = append(layers, Layer{Span: whole(seg), Label: &label})
+	}
+	for angle, fit := range s.fits(seg) {
+		for _, d := range st.draw {
+			if d.Angle != angle {
+				continue
+			}
+			drawing := Drawing{Kind: d.Shape, Film: b.layout.within(fit)}
+			for _, p := range d.Points {
+				drawing.Points = append(drawing.Points, fit.spot(p))
+			}
+			layers = append(layers, Layer{Span: whole(seg), Drawing: &drawing})
 		}
-		layers = append(layers, Layer{Span: whole(seg), Shape: &shape})
 	}
 	seg.Layers = b.over(s, seg, layers)
 	return b.entry(s, ShowsFreeze, seg)

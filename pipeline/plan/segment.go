@@ -110,8 +110,12 @@ type Segment struct {
 	Span   tags.Span `json:"span"`             // Film: frames of the source
 	Fit    Fit       `json:"fit"`              // Film
 	Speed  Speed     `json:"speed"`            // Film
+	// Below is film on a second angle, shown below the first in step with it, at its speed
+	// and without its sound.
+	Below *Below `json:"below,omitempty"`
 
-	Card *Card `json:"card,omitempty"` // Slate
+	Card    *Card  `json:"card,omitempty"`    // Slate
+	Picture string `json:"picture,omitempty"` // Slate: SHA-256 of a picture that stands for a card, as Fit places it
 
 	// Hold is for how many frames of the house rate a slate stands, or film whose span is
 	// one frame; 0 is as long as the film lasts.
@@ -120,6 +124,28 @@ type Segment struct {
 	Layers  []Layer `json:"layers,omitempty"`
 	Look    Look    `json:"look"`
 	Encoder Encoder `json:"encoder"`
+}
+
+// Below is the second of two films that are shown in step.
+type Below struct {
+	Source *Source   `json:"source"`
+	Span   tags.Span `json:"span"`
+	// Into is how much of the span's first frame has passed when the segment starts, since
+	// frames of two rates do not start together: less than the frame lasts.
+	Into tags.Time `json:"into,omitempty"`
+	Fit  Fit       `json:"fit"`
+}
+
+// Films is the films that a segment shows, each once.
+func (s Segment) Films() []*Source {
+	var films []*Source
+	if s.Source != nil {
+		films = append(films, s.Source)
+	}
+	if s.Below != nil && s.Below.Source.Fingerprint != films[0].Fingerprint {
+		films = append(films, s.Below.Source)
+	}
+	return films
 }
 
 // Card is what a slate says.

@@ -25,6 +25,12 @@ func TestHouseFor(t *testing.T) {
 		"small stays small":       {[]plan.Source{film(320, 240, 15, 1)}, plan.Recipe{}, plan.House{Width: 640, Height: 360, Rate: tags.Rate{Num: 24000, Den: 1001}}},
 		"upright":                 {[]plan.Source{film(1080, 1920, 30, 1)}, plan.Recipe{}, plan.House{Width: 1920, Height: 1080, Rate: tags.Rate{Num: 30, Den: 1}}},
 		"between two rungs":       {[]plan.Source{film(1000, 600, 26, 1)}, plan.Recipe{}, plan.House{Width: 1280, Height: 720, Rate: tags.Rate{Num: 30000, Den: 1001}}},
+		"tall":                    {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Tall}, plan.House{Width: 1080, Height: 1920, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"tall and small":          {[]plan.Source{film(640, 360, 30, 1)}, plan.Recipe{Shape: plan.Tall}, plan.House{Width: 540, Height: 960, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"tall at the top":         {[]plan.Source{film(3840, 2160, 30, 1)}, plan.Recipe{Shape: plan.Tall}, plan.House{Width: 1080, Height: 1920, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"square":                  {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Square}, plan.House{Width: 1080, Height: 1080, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"tall, of a size":         {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Tall, Width: 1280, Height: 720}, plan.House{Width: 720, Height: 1280, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"wide, said":              {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Wide}, plan.House{Width: 1280, Height: 720, Rate: tags.Rate{Num: 30, Den: 1}}},
 		"the recipe's word":       {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Width: 960, Height: 540, Rate: tags.Rate{Num: 25, Den: 1}}, plan.House{Width: 960, Height: 540, Rate: tags.Rate{Num: 25, Den: 1}}},
 	} {
 		if got := plan.HouseFor(c.films, c.recipe); got != c.want {
@@ -94,9 +100,9 @@ func TestSamples(t *testing.T) {
 // Whatever is changed in a segment, its key changes; what is not in it cannot.
 func TestKeyHoldsEverything(t *testing.T) {
 	s := plan.Segment{
-		Kind: plan.Film, Source: &plan.Source{}, Card: &plan.Card{Lines: []string{""}, Shares: []plan.Share{{}}, Small: []string{""}},
+		Kind: plan.Film, Source: &plan.Source{}, Below: &plan.Below{Source: &plan.Source{}}, Card: &plan.Card{Lines: []string{""}, Shares: []plan.Share{{}}, Small: []string{""}},
 		Layers: []plan.Layer{{
-			Label: &plan.Label{Lines: []string{""}}, Clock: &plan.Clock{Caught: []plan.Caught{{}}}, Ring: &plan.Ring{}, Shape: &plan.Shape{Points: []plan.Spot{{}}},
+			Label: &plan.Label{Lines: []string{""}}, Clock: &plan.Clock{Caught: []plan.Caught{{}}}, Ring: &plan.Ring{}, Drawing: &plan.Drawing{Points: []plan.Spot{{}}},
 		}},
 	}
 	key := func(toolchain string) plan.Key {

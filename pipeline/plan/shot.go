@@ -6,50 +6,83 @@ import (
 	"trenchcut/tags"
 )
 
-// shot is a take on one angle: what of which film shows it.
+// shot is a take on one angle, or on two in step: what of which film shows it.
 type shot struct {
 	take
 	view   tags.View
 	source *Source
+	span   tags.Span // the frames to show
+	// reveal is the first frame that tells the outcome: the first after the play, or as
+	// early as it must be to be read.
+	reveal tags.Frame
+	below  *shot // on the angle that is shown below this one
 }
 
-// entries is a play on one angle, and what of it is shown again.
-func (b *builder) entries(t take, angle string) ([]Entry, error) {
+// onAngles is a play on each of its angles, and what of it is shown again. What cannot be
+// shown is said.
+func (b *builder) onAngles(t take) []Entry {
+	var shots []shot
+	for _, angle := range b.angles(t.play) {
+		s, err := b.shot(t, angle)
+		if err != nil {
+			b.leaveOut(t.play, err.Error())
+			continue
+		}
+		shots = append(shots, s)
+	}
+	var entries []Entry
+	for _, s := range b.stacked(shots) {
+		seg := b.film(s, s.span, Speed{1, 1}, 0)
+		seg.Layers = b.over(s, seg, b.labels(s, seg))
+		entries = append(append(entries, b.entry(s, ShowsPlay, seg)), b.again(s)...)
+	}
+	return entries
+}
+
+// shot is a take on one angle.
+func (b *builder) shot(t take, angle string) (shot, error) {
 	v, err := view(t, angle)
 	if err != nil {
-		return nil, err
+		return shot{}, err
 	}
 	src, ok := b.films[v.File]
 	if !ok {
-		return nil, fmt.Errorf("the film of angle %s was not probed", angle)
+		return shot{}, fmt.Errorf("the film of angle %s was not probed", angle)
 	}
-	s := shot{t, v, &src}
-	span, reveal, err := b.cut(s)
-	if err != nil {
-		return nil, err
-	}
-	seg := b.film(s, span)
-	seg.Layers = b.over(s, seg, b.labels(s, seg, reveal))
-	return append([]Entry{b.entry(s, ShowsPlay, seg)}, b.again(s)...), nil
+	s := shot{take: t, view: v, source: &src}
+	s.span, s.reveal, err = b.cut(s)
+	return s, err
 }
 
-// film is a segment of the shot's film, as fast as it was filmed.
-func (b *builder) film(s shot, span tags.Span) Segment {
-	return Segment{
+// film is a segment of the shot's film, of as many frames as it lasts at that speed or,
+// where it stands, as hold says.
+func (b *builder) film(s shot, span tags.Span, speed Speed, hold tags.Frame) Segment {
+	seg := Segment{
 		Kind:    Film,
 		House:   b.plan.House,
 		Source:  s.source,
 		Span:    span,
-		Fit:     Letterbox(s.source.Width, s.source.Height, b.plan.House),
-		Speed:   Speed{1, 1},
+		Fit:     b.layout.Film.in(s.source),
+		Speed:   speed,
+		Hold:    hold,
 		Look:    b.recipe.Look,
 		Encoder: b.recipe.Encoder,
 	}
+	if s.below != nil {
+		above, below := b.layout.Film.halves()
+		seg.Fit = above.in(s.source)
+		seg.Below = s.inStep(seg, below.in(s.below.source))
+	}
+	return seg
 }
 
 // entry is a segment of the shot as part of a reel.
 func (b *builder) entry(s shot, shows Shows, seg Segment) Entry {
-	e := Entry{Chapter: b.chapter(s.take, s.view.Angle), Shows: shows, Game: s.play.Game.ID, Play: s.play.Number, Angle: s.view.Angle, Segment: seg}
+	e := Entry{Shows: shows, Game: s.play.Game.ID, Play: s.play.Number, Angle: s.view.Angle, Segment: seg}
+	if s.below != nil {
+		e.Below = s.below.view.Angle
+	}
+	e.Chapter = b.chapter(s.take, e.Angles())
 	if shows != ShowsPlay {
 		e.Chapter += " again"
 	}
@@ -79,7 +112,8 @@ func view(t take, angle string) (tags.View, error) {
 // frame is the frame that is on at a time after the snap.
 func (s shot) frame(since tags.Time) tags.Frame { return s.source.Clock().FrameAt(s.view.Snap + since) }
 
-// bounds is the frames that may be shown: none before the first or from out on.
+// bounds is the frames that may be shown, on both angles where there are two: none before
+// the first or from out on.
 func (b *builder) bounds(s shot) (in, out tags.Frame) {
 	clock := s.source.Clock()
 	in, out = 0, s.source.Frames
@@ -89,11 +123,16 @@ func (b *builder) bounds(s shot) (in, out tags.Frame) {
 			out = min(clock.FrameAt(s.view.Out), out)
 		}
 	}
+	if s.below != nil {
+		belowIn, belowOut := b.bounds(*s.below)
+		both := s.shared(tags.Span{In: in, Out: out}, tags.Span{In: belowIn, Out: belowOut})
+		in, out = both.In, both.Out
+	}
 	return in, out
 }
 
-// cut is the frames of a shot to show, and the first of them that tells the outcome: the
-// first after the play, or as early as it must be to be read.
+// cut is the frames of a shot on one angle to show, and the first of them that tells the
+// outcome.
 func (b *builder) cut(s shot) (span tags.Span, reveal tags.Frame, err error) {
 	clock, v := s.source.Clock(), s.view
 	in, out := v.In, v.Out
@@ -120,8 +159,12 @@ func (b *builder) cut(s shot) (span tags.Span, reveal tags.Frame, err error) {
 	if span.Len() <= 0 {
 		return span, 0, fmt.Errorf("the cut on angle %s holds no frame", v.Angle)
 	}
-	reveal = min(clock.FrameAt(finish), span.Out-s.source.Rate.Ceil(leastReveal))
-	return span, max(reveal, span.In), nil
+	return span, s.readable(span, clock.FrameAt(finish)), nil
+}
+
+// readable is reveal, or as much earlier as it must be to be read within span.
+func (s shot) readable(span tags.Span, reveal tags.Frame) tags.Frame {
+	return max(min(reveal, span.Out-s.source.Rate.Ceil(leastReveal)), span.In)
 }
 
 // since is when a mark comes, from the snap: the first and the last of it among the play

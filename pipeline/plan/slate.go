@@ -36,12 +36,32 @@ func (b *builder) shown(takes []take) shown {
 
 // opening says what was asked for and where it comes from.
 func (b *builder) opening(asked string, s shown) Card {
-	return Card{Title: b.plan.Title, Lines: nonEmpty(asked, s.count()), Small: gameLines(s.games)}
+	card := Card{Title: b.plan.Title, Lines: nonEmpty(asked, s.count()), Small: gameLines(s.games)}
+	if b.about != nil { // the title says what was asked for
+		card.Lines = nonEmpty(b.about.What, s.count())
+	}
+	return card
+}
+
+// How long a slate that is more than a title stands: people read about fifteen characters
+// of subtitles a second (common practice), and have to look up first.
+const (
+	readASecond = 15
+	mostRead    = 15 * tags.Second
+)
+
+// read is how long it takes to read a card.
+func (c Card) read() tags.Time {
+	n := len([]rune(c.Title + strings.Join(c.Lines, " ")))
+	return min(max(openingHold, tags.Second*tags.Time(2+n/readASecond)), mostRead)
 }
 
 // sectionCard says what a section shows, with its own numbers.
 func (b *builder) sectionCard(p Part, s shown) Card {
 	card := Card{Title: p.Title, Lines: nonEmpty(p.Asked, s.count())}
+	if s.plays < p.Least {
+		card.Lines = append(card.Lines, fmt.Sprintf("Fewer than the %d it should be.", p.Least))
+	}
 	if len(s.reps) > 0 && !p.byResult() {
 		b.addShares(&card, s.reps)
 	}
@@ -79,13 +99,14 @@ func gameLines(games []*tags.Game) []string {
 	return lines
 }
 
-// caution stands on every reel that shows how contact is made.
-const caution = "Technique and contact are taught by qualified coaches under the league's rules: head up, no contact with the head or neck, no late or low hit on a passer. " +
-	"A player with signs of concussion is out until a licensed clinician clears him."
-
-// closing is the numbers of exactly the reps shown.
+// closing is the numbers of exactly the reps shown. The caution stands on every reel that
+// shows how contact is made.
 func (b *builder) closing(s shown) Card {
 	card := Card{Title: b.plan.Title, Lines: []string{s.count()}, Small: gameLines(s.games)}
+	if len(s.reps) == 0 && b.about == nil {
+		return card
+	}
+	card.Caution = b.season.Vocabulary.Caution
 	if len(s.reps) == 0 {
 		return card
 	}
@@ -95,7 +116,6 @@ func (b *builder) closing(s shown) Card {
 		card.Lines = append(card.Lines, b.addShares(&card, s.reps))
 	}
 	card.Small = []string{strings.Join(card.Small, separator)}
-	card.Caution = caution
 	return card
 }
 

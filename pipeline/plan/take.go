@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"cmp"
 	"slices"
 
 	"trenchcut/tags"
@@ -14,74 +13,41 @@ type take struct {
 	entries []Entry
 }
 
-// takes is every play that can be shown, in the recipe's order.
+// takes is the plays that are shown, in the recipe's order: as many of those that can be
+// shown as the part may hold.
 func (b *builder) takes(choice Choice) []take {
 	byPlay := map[*tags.Play][]*tags.Rep{}
 	for _, r := range choice.Reps {
 		byPlay[r.Play] = append(byPlay[r.Play], r)
 	}
-	var takes []take
-	for _, p := range choice.Plays {
-		t := take{play: p, reps: byPlay[p]}
-		angles := b.angles(p)
-		if len(angles) == 0 {
-			b.leaveOut(p, "it is not on the angles asked for")
-		}
-		for _, angle := range angles {
-			entries, err := b.entries(t, angle)
-			if err != nil {
-				b.leaveOut(p, err.Error())
-				continue
-			}
-			t.entries = append(t.entries, entries...)
-		}
-		if len(t.entries) > 0 {
-			takes = append(takes, t)
-		}
+	takes := make([]take, len(choice.Plays))
+	for i, p := range choice.Plays {
+		takes[i] = take{play: p, reps: byPlay[p]}
 	}
 	for _, order := range slices.Backward(b.part.Order) {
 		if compare := b.compare(order); compare != nil {
 			slices.SortStableFunc(takes, compare)
 		}
 	}
-	takes = b.limit(takes)
-	if b.part.Model {
-		for i := range takes {
-			takes[i].entries = append(takes[i].entries, b.models(takes[i])...)
-		}
-	}
-	return takes
+	return b.pick(takes)
 }
 
-// limit is the first takes, as many as the part may hold; varied, those that bring a move
-// once more are left out before those that bring it first.
-func (b *builder) limit(takes []take) []take {
-	most := b.part.Limit
-	if most == 0 || len(takes) <= most {
-		return takes
+// show plans the entries of a take, and reports whether there are any.
+func (b *builder) show(t *take) bool {
+	if len(b.angles(t.play)) == 0 {
+		b.leaveOut(t.play, "it is not on the angles asked for")
 	}
-	if !b.part.Vary {
-		return takes[:most]
+	t.entries = b.onAngles(*t)
+	if len(t.entries) == 0 {
+		return false
 	}
-	turns := make([]int, len(takes)) // how often the take's move came before
-	seen := map[string]int{}
-	order := make([]int, len(takes))
-	for i, t := range takes {
-		move := ""
-		if len(t.reps) > 0 && len(t.reps[0].Moves) > 0 {
-			move = t.reps[0].Moves[len(t.reps[0].Moves)-1].Name
-		}
-		turns[i], order[i] = seen[move], i
-		seen[move]++
+	if b.part.Why {
+		t.entries = append(t.entries, b.whys(*t)...)
 	}
-	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(turns[x], turns[y]) })
-	chosen := order[:most]
-	slices.Sort(chosen)
-	var list []take
-	for _, i := range chosen {
-		list = append(list, takes[i])
+	if b.part.Model {
+		t.entries = append(t.entries, b.models(*t)...)
 	}
-	return list
+	return true
 }
 
 func (b *builder) leaveOut(p *tags.Play, why string) {

@@ -1,0 +1,145 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"trenchcut/tags"
+)
+
+// Field is one of the things that a label may say.
+type Field string
+
+// DefaultFields is what a label says where the recipe does not choose.
+var DefaultFields = []Field{"down", "play", "clock", "rusher", "align", "move", "stunt", "set", "battle", "outcome", "time-to-beat"}
+
+// The fields by when they are said, each with its words: of the play in the label's first
+// line, of each rep until the play is over, and of what became of it from then on. A fact
+// that is not tagged has no words.
+var (
+	situationFields = map[Field]func(*builder, *tags.Play) string{
+		"down":       func(_ *builder, p *tags.Play) string { return downs(p) },
+		"play":       func(_ *builder, p *tags.Play) string { return fmt.Sprintf("Play %d", p.Number) },
+		"clock":      func(_ *builder, p *tags.Play) string { return gameClock(p) },
+		"yard-line":  func(_ *builder, p *tags.Play) string { return p.YardLine },
+		"hash":       func(b *builder, p *tags.Play) string { return before("hash", b.word("hash", p.Hash)) },
+		"personnel":  func(_ *builder, p *tags.Play) string { return p.Personnel },
+		"front":      func(_ *builder, p *tags.Play) string { return p.Front },
+		"call":       func(_ *builder, p *tags.Play) string { return p.Call },
+		"protection": func(b *builder, p *tags.Play) string { return b.word("protection", p.Protection) },
+		"type":       func(b *builder, p *tags.Play) string { return b.word("type", p.Type) },
+		"opponent":   func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
+	}
+	rushFields = map[Field]func(*builder, *tags.Rep) string{
+		"rusher": func(b *builder, r *tags.Rep) string { return b.recipe.Names.Of(r.Rusher) },
+		"align": func(b *builder, r *tags.Rep) string {
+			return strings.TrimSpace(b.word("align", r.Align) + " " + b.word("side", r.Side))
+		},
+		"job":   func(b *builder, r *tags.Rep) string { return b.word("job", r.Job) },
+		"move":  (*builder).sequence,
+		"stunt": (*builder).stunt,
+		"set":   (*builder).met,
+		"hands": func(b *builder, r *tags.Rep) string { return before("hands", b.word("hands", r.Hands)) },
+		"help": func(b *builder, r *tags.Rep) string {
+			if r.Help == "none" {
+				return ""
+			}
+			return b.word("help", r.Help)
+		},
+		"blocker": func(b *builder, r *tags.Rep) string {
+			if r.Blocker == nil {
+				return ""
+			}
+			return "on " + b.recipe.Names.Of(r.Blocker)
+		},
+	}
+	resultFields = map[Field]func(*builder, *tags.Rep) string{
+		"battle": func(b *builder, r *tags.Rep) string {
+			return strings.TrimSpace(BattleShape(r.Battle) + " " + b.word("battle", r.Battle))
+		},
+		"outcome": func(b *builder, r *tags.Rep) string { return b.word("outcome", r.Outcome) },
+		"time-to-beat": func(_ *builder, r *tags.Rep) string {
+			t, ok := r.TimeToBeat()
+			if !ok {
+				return ""
+			}
+			return fmt.Sprintf("beat him in %.1f s", t.Seconds())
+		},
+	}
+)
+
+// before is a word before what it is of: high hands.
+func before(what, word string) string {
+	if word == "" {
+		return ""
+	}
+	return word + " " + what
+}
+
+// AllFields is every field, in the order that they are told of.
+var AllFields = slices.Concat(DefaultFields, []Field{"yard-line", "hash", "personnel", "front", "call", "protection", "type", "opponent", "job", "hands", "help", "blocker"})
+
+// FieldNames is their names.
+func FieldNames() []string {
+	names := make([]string, len(AllFields))
+	for i, f := range AllFields {
+		names[i] = string(f)
+	}
+	return names
+}
+
+// ParseField reads the name of a field of labels.
+func ParseField(s string) (Field, error) { return oneOf("field of a label", s, AllFields...) }
+
+// labelFields reads a list of fields.
+func labelFields(d *tags.Decoder, n *yaml.Node, into *[]Field) {
+	*into = []Field{}
+	d.List(n, "label", func(n *yaml.Node) {
+		field, err := ParseField(d.Text(n, "field"))
+		switch {
+		case err != nil:
+			d.Faults.Add(d.Pos(n), "%v", err)
+		case slices.Contains(*into, field):
+			d.Faults.Add(d.Pos(n), "the label says %s twice", field)
+		default:
+			*into = append(*into, field)
+		}
+	})
+}
+
+// fields is what labels say: none where the recipe wants none.
+func (r Recipe) fields() []Field {
+	if r.Label == nil {
+		return DefaultFields
+	}
+	return r.Label
+}
+
+// says reports whether labels say one of fields.
+func (b *builder) says(fields ...Field) bool {
+	return slices.ContainsFunc(fields, func(f Field) bool { return slices.Contains(b.recipe.fields(), f) })
+}
+
+// said is what labels say of x, in the recipe's order.
+func said[T any](b *builder, of map[Field]func(*builder, T) string, x T) []string {
+	var parts []string
+	var last Field
+	for _, f := range b.recipe.fields() {
+		if of[f] == nil {
+			continue
+		}
+		switch text := of[f](b, x); {
+		case text == "":
+			continue
+		case f == "align" && last == "rusher": // where he is goes with who he is
+			parts[len(parts)-1] += ", " + text
+		default:
+			parts = append(parts, text)
+		}
+		last = f
+	}
+	return parts
+}
