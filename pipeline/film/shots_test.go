@@ -42,12 +42,12 @@ func TestShotsOfInventedFilm(t *testing.T) {
 		noise float64
 		crf   string
 	}{{4, 6, "34"}, {1, 3, "26"}, {10, 1, "18"}}
-	least := 75 // cuts, or the test is none
+	shots, least := 36, 75 // cuts, or the test is none
 	if raced {
-		films, least = films[:1], 20 // the detector makes it ten times as slow
+		films, shots, least = films[:1], 12, 6 // the detector makes it ten times as slow; make test runs it without, too
 	}
 	for _, c := range films {
-		film := inventedFilm(c.seed, 36)
+		film := inventedFilm(c.seed, shots)
 		g := glance(t, makeInvented(t, findTool(t), film, c.noise, "-crf", c.crf))
 		wrong := map[tags.Frame]bool{}
 		for _, b := range g.breaks {
@@ -146,6 +146,9 @@ func TestShotsWithoutField(t *testing.T) {
 
 // Film that is looked at in parts is found to be the same as in one.
 func TestPartsAgree(t *testing.T) {
+	if raced {
+		t.Skip("one goroutine's work, which the race detector makes ten times as slow: make test runs it without")
+	}
 	film := inventedFilm(7, 4)
 	path := makeInvented(t, findTool(t), film, 2, "-crf", "24")
 	l := NewLibrary(findTool(t), "")
