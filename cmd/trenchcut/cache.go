@@ -46,7 +46,7 @@ func newCacheShowCommand(s streams) *cobra.Command {
 			w := tabwriter.NewWriter(s.Out, 0, 0, 2, ' ', 0)
 			fmt.Fprintf(w, "folder\t%s\n", store.Root)
 			fmt.Fprintf(w, "holds\t%s, %s\n", plural(usage.Segments, "segment"), size(usage.Bytes))
-			if usage.Segments > 0 {
+			if !usage.Oldest.IsZero() {
 				fmt.Fprintf(w, "oldest\tused %s\n", usage.Oldest.Format(time.DateTime))
 			}
 			return w.Flush()

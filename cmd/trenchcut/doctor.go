@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -15,7 +13,6 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
-	"trenchcut/tags"
 )
 
 type doctorOptions struct{ streams streams }
@@ -26,7 +23,9 @@ func newDoctorCommand(s streams) *cobra.Command {
 		Use:   "doctor",
 		Short: "Look whether this machine can cut reels",
 		Long: `Doctor looks for ffmpeg, says which version and which encoders it has, makes a
-one-second file with it, and tries the cache folder.`,
+one-second reel with it, and tries the cache folder. Encoders of graphics
+hardware must make the same reel in pieces that can be joined, and what they
+made must look as it should; only those can be asked for with reel --encoder.`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd.Context()) },
 	}
@@ -54,7 +53,8 @@ func (o *doctorOptions) run(ctx context.Context) error {
 	line, _, _ := strings.Cut(toolchain, "\n")
 	line, _, _ = strings.Cut(line, " Copyright")
 	say("ffmpeg", fmt.Sprintf("%s (%s)", strings.TrimPrefix(line, "ffmpeg version "), tool.FFmpeg), err)
-	encoders, err := tool.Encoders(ctx)
+	encoders, errEncoders := tool.Encoders(ctx)
+	err = errEncoders
 	if err == nil && !slices.Contains(encoders, "libx264") {
 		err = errors.New("no libx264 in this ffmpeg: install one that is built with it")
 	}
@@ -62,12 +62,36 @@ func (o *doctorOptions) run(ctx context.Context) error {
 	filters, err := tool.Filters(ctx)
 	say("HDR film", toned(filters), err)
 
-	if shop, err := openWorkshop(); err != nil {
+	shop, err := openWorkshop()
+	if err != nil {
 		say("cache", "", err)
 	} else {
 		say("cache", shop.store.Root, shop.store.Check())
-		found, err := trial(ctx, shop)
-		say("one-second reel", found, err)
+	}
+	recipe, err := plan.DefaultRecipe()
+	if err != nil {
+		return err
+	}
+	frames, err := render.Try(ctx, tool, toolchain, recipe)
+	say("one-second reel", fmt.Sprintf("made, %d frames with sound", frames), err)
+	var proved []string
+	for _, e := range plan.Hardware {
+		if !slices.Contains(encoders, e) {
+			continue
+		}
+		hard := recipe
+		hard.Encoder = recipe.Encoder.With(e)
+		if err := render.Prove(ctx, tool, toolchain, hard); err != nil {
+			say(e, "does not work here: "+oneLine(whyFailed(err)), ctx.Err())
+			continue
+		}
+		say(e, "works: reel --encoder "+e, nil)
+		proved = append(proved, e)
+	}
+	if errEncoders == nil && ctx.Err() == nil {
+		if err := keepProofs(toolchain, proved); err != nil && len(proved) > 0 {
+			say("encoders", "", fmt.Errorf("keep what was proved: %w", err))
+		}
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -99,33 +123,4 @@ func h264(encoders []string) string {
 		}
 	}
 	return strings.Join(list, ", ")
-}
-
-// trial makes a reel of one slate, one second long, in a cache of its own, the whole
-// way a real one goes.
-func trial(ctx context.Context, shop *workshop) (string, error) {
-	dir, err := os.MkdirTemp("", "trenchcut-doctor-")
-	if err != nil {
-		return "", err
-	}
-	defer os.RemoveAll(dir)
-	recipe, err := plan.DefaultRecipe()
-	if err != nil {
-		return "", err
-	}
-	house := plan.House{Width: 1280, Height: 720, Rate: tags.Rate{Num: 30000, Den: 1001}}
-	p := &plan.Plan{Title: "Doctor", House: house, Entries: []plan.Entry{{Chapter: "Doctor", Segment: plan.Segment{
-		Kind: plan.Slate, House: house, Hold: 30, Card: &plan.Card{Title: "This machine can cut reels"},
-		Look: recipe.Look, Encoder: recipe.Encoder,
-	}}}}
-	maker, err := shop.maker(ctx, 1)
-	if err != nil {
-		return "", err
-	}
-	maker.Store = render.Dir{Root: filepath.Join(dir, "segments")}
-	report, err := maker.Make(ctx, p, filepath.Join(dir, "doctor.mp4"), false, func(render.Event) {})
-	if err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("made, %d frames with sound", report.Frames), nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -47,4 +48,17 @@ func exitCode(err error) int {
 	default:
 		return exitFailed
 	}
+}
+
+// adviceOn is what to do about an error, where there is something.
+func adviceOn(err error) string {
+	var full *render.FullError
+	if !errors.As(err, &full) {
+		return ""
+	}
+	if store, err := cacheStore(); err == nil && store.Root == full.Folder {
+		return "Free some, as by \"trenchcut cache prune --max 5GB\", or set " + cacheVariable + " to a folder with more.\n" +
+			"What was cut stays and is not cut again."
+	}
+	return "Free some there, or name a folder with more after --output. What was cut is not cut again."
 }

@@ -23,7 +23,7 @@ func TestExitCodeAndReport(t *testing.T) {
 		{"failed", errors.New("disk full"), 1, "trenchcut: disk full\n"},
 		{"stopped", fmt.Errorf("read games: %w", context.Canceled), 1, "trenchcut: stopped\n"},
 		{"call", usageError{errors.New("no such flag"), "trenchcut find"}, 2, "trenchcut: no such flag\nsee trenchcut find --help\n"},
-		{"term", query.Errors{{Term: "set=", Offset: 4, What: "no value"}}, 2, "trenchcut: no value\n    set=\n        ^\n"},
+		{"term", query.Errors{{Term: "set=", Offset: 4, What: "no value"}}, 2, "trenchcut: no value\n      set=\n          ^\n"},
 		{"faults", tags.Faults{fault}, 3, "no-such-file:3:9: unknown move\n1 fault in 1 file\n"},
 		{"wrapped faults", fmt.Errorf("load: %w", tags.Faults{fault}), 3, "no-such-file:3:9: unknown move\n1 fault in 1 file\n"},
 		{"reported", reportedError{tags.Faults{fault}}, 3, ""},

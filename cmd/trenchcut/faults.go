@@ -92,12 +92,19 @@ func snippet(line string, column int) string {
 	return fmt.Sprintf("    %s\n    %s^\n", strings.TrimRight(printable(string(text[from:to])), " \t"), pad.String())
 }
 
-// printable keeps a file's control characters from reaching the terminal.
+// printable keeps a file's control characters, and those that turn text about, from
+// reaching the terminal.
 func printable(s string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && r != '\t' && r != '\n' {
+		if r != '\t' && r != '\n' && (unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp)) {
 			return unicode.ReplacementChar
 		}
 		return r
 	}, s)
+}
+
+// indented is printable text of which only the first line stands at the edge, so that no
+// file's text can pass for a line of ours.
+func indented(s string) string {
+	return strings.ReplaceAll(strings.TrimRight(printable(s), "\n"), "\n", "\n  ")
 }

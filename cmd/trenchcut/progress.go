@@ -12,19 +12,30 @@ import (
 type bars struct {
 	streams streams
 	stage   render.Stage
-	bar     *progressbar.ProgressBar
+}
+
+// screen is what bars are drawn on; nil where none are.
+func (b *bars) screen() *screen {
+	s, ok := b.streams.Err.(*screen)
+	if !ok || !b.streams.IsTerminal {
+		return nil
+	}
+	return s
 }
 
 // show is a [render.Events].
 func (b *bars) show(e render.Event) {
-	if !b.streams.IsTerminal {
+	s := b.screen()
+	if s == nil {
 		return
 	}
-	if b.bar == nil || b.stage != e.Stage {
-		b.done()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.bar == nil || b.stage != e.Stage {
+		s.clear()
 		b.stage = e.Stage
-		b.bar = progressbar.NewOptions64(int64(e.Total),
-			progressbar.OptionSetWriter(b.streams.Err),
+		s.bar = progressbar.NewOptions64(int64(e.Total),
+			progressbar.OptionSetWriter(s.out),
 			progressbar.OptionSetDescription(string(e.Stage)),
 			progressbar.OptionSetWidth(24),
 			progressbar.OptionShowCount(),
@@ -34,13 +45,14 @@ func (b *bars) show(e render.Event) {
 			progressbar.OptionClearOnFinish(),
 		)
 	}
-	_ = b.bar.Set64(int64(e.Done)) // a bar that cannot be drawn is no reason to stop
+	_ = s.bar.Set64(int64(e.Done)) // a bar that cannot be drawn is no reason to stop
 }
 
 // done takes the bar off the terminal.
 func (b *bars) done() {
-	if b.bar != nil {
-		_ = b.bar.Clear()
-		b.bar = nil
+	if s := b.screen(); s != nil {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		s.clear()
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -24,6 +25,7 @@ type reelOptions struct {
 	streams streams
 	choose  chooseOptions
 	flags   *pflag.FlagSet
+	log     logOptions
 
 	recipeFile string
 	title      string
@@ -37,6 +39,7 @@ type reelOptions struct {
 	beyond     bool
 	reveal     string
 	size       string
+	shape      string
 	rate       string
 	mute       bool
 	planOnly   bool
@@ -46,12 +49,15 @@ type reelOptions struct {
 	each       string
 	names      string
 	quality    string
+	encoder    string
 	maxSize    string
 	maxBytes   int64
 	warm       bool
 	verify     string
 	page       bool
+	practice   bool
 	jobs       int
+	pictures   map[string]string // the staff's own, by content
 }
 
 func newReelCommand(s streams) *cobra.Command {
@@ -69,40 +75,44 @@ rep by itself and each play with all of its chosen reps.
 
 A recipe may have sections, show plays again, slowed or stopped at what is drawn
 and at the point to teach, and after each loss the win most like it. Ours are:
-correction, highlight, meeting, opponent, question. "trenchcut reel --plan"
-shows what a recipe comes to.`,
+correction, highlight, meeting, opponent, question, and teach, which is about
+one move. "trenchcut reel --plan" shows what a recipe comes to.`,
 		Example: `  trenchcut reel inside-counter set=short -t "Inside counters, short sets"
   trenchcut reel outcome=sack,strip-sack --order time-to-beat -o sacks.mp4
   trenchcut reel --plays down=3 --angles sideline --mute
   trenchcut reel -r meeting -g week1,week2
   trenchcut reel -r correction rusher=91 -o marlow.mp4
   trenchcut reel -r opponent blocker=harbor72
+  trenchcut reel -r teach move=spin
   trenchcut reel -r highlight,correction --each rusher -o players`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.choose.terms = args
-			return o.run(cmd.Context())
+			return o.logged(cmd.Context())
 		},
 	}
 	o.choose.addFlags(cmd)
 	f := cmd.Flags()
 	o.flags = f
+	o.log.addFlags(f)
 	f.StringVarP(&o.recipeFile, "recipe", "r", "", "recipe `file` (*.reel.yaml), or the name of one of ours; terms hold besides its own, flags overrule it")
 	f.StringVarP(&o.title, "title", "t", "", "`words` for the title of the reel")
 	f.StringVarP(&o.out, "output", "o", "", "`file` to write the reel to (default: the title, as .mp4)")
 	f.BoolVar(&o.plays, "plays", false, "choose plays, whether or not a rep is tagged")
-	f.StringSliceVar(&o.order, "order", nil, "`orders` to show it in: film, outcome, time-to-beat, down or point; where equal, by the next")
+	f.StringSliceVar(&o.order, "order", nil, "`orders` to show it in: film, outcome, time-to-beat, down, point or why; where equal, by the next")
 	f.IntVar(&o.limit, "limit", 0, "`number` of plays to show at most, of each section")
 	f.StringSliceVar(&o.angles, "angles", nil, "`angles` to show, in this order")
 	f.StringVar(&o.before, "before", "", "`time` to show before the snap, such as 3s")
 	f.StringVar(&o.after, "after", "", "`time` to show after the finish")
 	f.BoolVar(&o.beyond, "beyond", false, "let before and after reach past in and out")
 	f.StringVar(&o.reveal, "reveal", "", "`when` labels tell the outcome: after or before the play")
+	f.StringVar(&o.shape, "shape", "", "`outline` of the picture: wide, tall (9:16, two angles in step) or square")
 	f.StringVar(&o.size, "size", "", "`size` of the picture, such as 720p or 1280x720")
 	f.StringVar(&o.rate, "rate", "", "`frames` a second, such as 29.97")
 	f.BoolVar(&o.quick, "quick", false, "make a reel to look at in seconds, without coding film")
 	f.StringVar(&o.each, "each", "", "make a folder for each value of a `key`, such as rusher, with a reel by each recipe in it")
 	f.StringVar(&o.names, "names", "", "`how` players are named: full, number or none")
 	f.StringVar(&o.quality, "quality", "", "`name` of the quality: small, standard or fine")
+	f.StringVar(&o.encoder, "encoder", "", "`name` of the encoder: libx264; one of graphics hardware that doctor proved; or auto, the first of those")
 	f.StringVar(&o.maxSize, "max-size", "", "the most the reel may take, as a `size` such as 200MB: less quality, then a smaller picture, until it fits")
 	f.BoolVar(&o.mute, "mute", false, "leave the sound out")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
@@ -117,6 +127,11 @@ shows what a recipe comes to.`,
 	exclusive(cmd, "page", "plan")
 	exclusive(cmd, "page", "warm")
 	exclusive(cmd, "page", "verify")
+	f.BoolVar(&o.practice, "practice", false, "write beside the reel one sheet to print: the reps to watch, the points to work on")
+	exclusive(cmd, "practice", "plan")
+	exclusive(cmd, "practice", "warm")
+	exclusive(cmd, "practice", "verify")
+	exclusive(cmd, "practice", "quick")
 	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "`number` of segments to cut at once")
 	o.choose.completeKeys(cmd, "each")
 	// They fail only for a flag there is not.
@@ -147,12 +162,25 @@ func (o *reelOptions) run(ctx context.Context) error {
 		return err
 	}
 	asked := q.String()
-	if recipe.Title == "" {
-		recipe.Title = titleOf(asked)
+	if err := entitle(&recipe, season, asked); err != nil {
+		return err
 	}
+	o.choose.season.shop.pictures = o.pictures
 	if err := o.checkAngles(season, recipe.Angles); err != nil {
 		return err
 	}
+	codec, err := o.settleEncoder(ctx)
+	if err != nil {
+		return err
+	}
+	return o.withEncoder(ctx, codec, func(codec string) error {
+		recipe.Encoder = recipe.Encoder.With(codec)
+		return o.runOne(ctx, season, parts, asked, recipe)
+	})
+}
+
+// runOne cuts one reel, or ahead of time.
+func (o *reelOptions) runOne(ctx context.Context, season *tags.Season, parts []plan.Part, asked string, recipe plan.Recipe) error {
 	films := o.choose.season.films
 	if o.warm {
 		return o.cutAhead(ctx, season, parts, recipe)
@@ -160,6 +188,9 @@ func (o *reelOptions) run(ctx context.Context) error {
 	build := func() (*plan.Plan, error) { return plan.BuildParts(season, parts, asked, recipe, films) }
 	p, err := build()
 	if err != nil {
+		return err
+	}
+	if err := o.tell(ctx, p, recipe); err != nil {
 		return err
 	}
 	if o.planOnly {
@@ -178,7 +209,7 @@ func (o *reelOptions) run(ctx context.Context) error {
 		var failed *render.FailedError
 		var large *render.TooLargeError
 		switch {
-		case o.keepGoing && errors.As(err, &failed) && left == nil:
+		case o.keepGoing && errors.As(err, &failed) && left == nil && recipe.Encoder.Codec == plan.X264:
 			// The slates tell of exactly what is shown, so the rest is planned anew.
 			for _, i := range failed.Entries {
 				for j := range parts {
@@ -192,11 +223,14 @@ func (o *reelOptions) run(ctx context.Context) error {
 				return errors.Join(append(left, fmt.Errorf("the smallest reel there is takes %s", size(large.Bytes)))...)
 			}
 			recipe = smaller
-			fmt.Fprintf(o.streams.Err, "%s is too much: trying it smaller\n", size(large.Bytes))
+			o.log.Warn(size(large.Bytes)+" is too much", "now", "trying it smaller")
 		default:
 			return errors.Join(append(left, err)...)
 		}
-		if p, err = build(); err != nil {
+		if p, err = build(); err == nil {
+			err = o.tell(ctx, p, recipe)
+		}
+		if err != nil {
 			return errors.Join(append(left, err)...)
 		}
 	}
@@ -228,7 +262,7 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 	if err != nil {
 		return err
 	}
-	maker.KeepGoing, maker.MaxBytes = o.keepGoing, o.maxBytes
+	maker.KeepGoing, maker.MaxBytes, maker.Log = o.keepGoing, o.maxBytes, o.log.Logger
 	bars := &bars{streams: o.streams}
 	defer bars.done()
 	report, err := maker.Make(ctx, p, out, o.force, bars.show)
@@ -237,6 +271,9 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 		return notOurs(err)
 	}
 	o.printLeftOut(p.LeftOut)
+	for _, few := range p.Few {
+		fmt.Fprintf(o.streams.Err, "too few: %s\n", few)
+	}
 	length := p.House.Rate.Duration(report.Frames)
 	done := fmt.Sprintf("%s, %d new", plural(report.Segments, "segment"), report.Rendered)
 	if report.Unchanged {
@@ -250,7 +287,7 @@ func (o *reelOptions) make(ctx context.Context, p *plan.Plan, out string) error 
 // printLeftOut says what of the choice is not shown.
 func (o *reelOptions) printLeftOut(leftOut []string) {
 	for _, left := range leftOut {
-		fmt.Fprintf(o.streams.Err, "left out: %s\n", left)
+		o.log.once(slog.LevelWarn, "left out", "what", left)
 	}
 }
 
@@ -269,6 +306,10 @@ func chooseParts(season *tags.Season, recipe plan.Recipe) ([]plan.Part, error) {
 	var nothing error
 	found := false
 	for _, section := range recipe.Parts() {
+		if section.Slate != "" {
+			parts = append(parts, plan.Part{Section: section})
+			continue
+		}
 		q, err := query.Parse(section.Choose, section.Where, season.Vocabulary, season)
 		if err != nil {
 			return nil, err
@@ -304,9 +345,31 @@ func choose(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, erro
 		}
 	}
 	if len(choice.Plays) == 0 {
+		if n := len(q.Plays(season).Plays); !byPlay && n > 0 {
+			return choice, fmt.Errorf("%w: no rep is tagged that meets %s, but %s: --plays chooses plays", plan.ErrNothing, choice.Asked, plural(n, "play"))
+		}
 		return choice, fmt.Errorf("%w: nothing tagged meets %s", plan.ErrNothing, choice.Asked)
 	}
 	return choice, nil
+}
+
+// entitle holds a recipe that is about one technique to that, and gives one that has no
+// title its own. What was asked for may name a player, so that it is no title where none
+// may be named.
+func entitle(r *plan.Recipe, season *tags.Season, asked string) error {
+	word, err := r.Technique(season.Vocabulary)
+	switch {
+	case err != nil:
+		return usageError{err, "trenchcut reel"}
+	case r.Title != "":
+	case word != nil:
+		r.Title = r.TitleOf(word, season.Vocabulary)
+	case r.Names != "" && r.Names != plan.FullNames:
+		r.Title = "Reel"
+	default:
+		r.Title = titleOf(asked)
+	}
+	return nil
 }
 
 // titleOf makes a title of what was asked for.

@@ -30,17 +30,31 @@ const (
 	contactSuffix  = ".png"
 	chaptersSuffix = ".vtt"
 	captionsSuffix = ".captions.vtt"
+	practiceSuffix = ".practice.html"
 )
 
-// makeWithPage is make, and then the reel's page where one was asked for. A file in the
-// page's way is told of before the work.
+// beside is the endings of what was asked for beside the reel.
+func (o *reelOptions) beside() []string {
+	var list []string
+	if o.page {
+		list = append(list, contactSuffix, chaptersSuffix, captionsSuffix, pageSuffix)
+	}
+	if o.practice {
+		list = append(list, practiceSuffix)
+	}
+	return list
+}
+
+// makeWithPage is make, and then what was asked for beside the reel, all of it or none. A
+// file in the way is told of before the work.
 func (o *reelOptions) makeWithPage(ctx context.Context, season *tags.Season, p *plan.Plan, out string) error {
-	if !o.page {
+	beside := o.beside()
+	if beside == nil {
 		return o.make(ctx, p, out)
 	}
 	stem := strings.TrimSuffix(out, filepath.Ext(out))
 	var wrong []error
-	for _, suffix := range []string{pageSuffix, contactSuffix, chaptersSuffix, captionsSuffix} {
+	for _, suffix := range beside {
 		wrong = append(wrong, o.mayReplace(stem+suffix))
 	}
 	if err := errors.Join(wrong...); err != nil {
@@ -49,14 +63,24 @@ func (o *reelOptions) makeWithPage(ctx context.Context, season *tags.Season, p *
 	if err := o.make(ctx, p, out); err != nil {
 		return err
 	}
-	files, err := o.pageFiles(ctx, season, p, out)
+	made, err := o.pageFiles(ctx, season, p, out)
 	if err != nil {
 		return fmt.Errorf("the page of %s: %w", out, err)
 	}
-	for _, suffix := range []string{contactSuffix, chaptersSuffix, captionsSuffix, pageSuffix} {
-		if err := content.WriteWhole(stem+suffix, files[suffix], 0o666); err != nil {
-			return fmt.Errorf("write %s: %w", stem+suffix, err)
+	var files []content.File
+	for _, suffix := range beside {
+		files = append(files, content.File{Path: stem + suffix, Data: made[suffix]})
+	}
+	if err := content.WriteTogether(files, 0o666); err != nil {
+		return fmt.Errorf("write the page of %s: %w", out, err)
+	}
+	if o.practice {
+		if _, err := fmt.Fprintf(o.streams.Out, "%s: practice sheet of %s\n", stem+practiceSuffix, filepath.Base(out)); err != nil {
+			return err
 		}
+	}
+	if !o.page {
+		return nil
 	}
 	_, err = fmt.Fprintf(o.streams.Out, "%s: page of %s; beside it %s, %s and %s\n", stem+pageSuffix, filepath.Base(out),
 		filepath.Base(stem+contactSuffix), filepath.Base(stem+chaptersSuffix), filepath.Base(stem+captionsSuffix))
@@ -90,19 +114,28 @@ func (o *reelOptions) pageFiles(ctx context.Context, season *tags.Season, p *pla
 	if err != nil {
 		return nil, err
 	}
-	look := p.Entries[0].Segment.Look
+	files := map[string][]byte{}
+	if o.practice {
+		if files[practiceSuffix], err = pg.Practice(season.Vocabulary).HTML(); err != nil {
+			return nil, err
+		}
+	}
+	if !o.page {
+		return files, nil
+	}
+	first, _ := p.Slates()
+	look := p.Entries[first].Segment.Look
 	if err := addCharts(pg, look); err != nil {
 		return nil, err
 	}
-	html, err := pg.HTML()
-	if err != nil {
+	if files[pageSuffix], err = pg.HTML(); err != nil {
 		return nil, err
 	}
-	sheet, err := o.reelContact(ctx, pg, look, p.House, out)
-	if err != nil {
+	if files[contactSuffix], err = o.reelContact(ctx, pg, look, p.House, out); err != nil {
 		return nil, err
 	}
-	return map[string][]byte{pageSuffix: html, contactSuffix: sheet, chaptersSuffix: pg.Chapters(), captionsSuffix: pg.Captions()}, nil
+	files[chaptersSuffix], files[captionsSuffix] = pg.Chapters(), pg.Captions()
+	return files, nil
 }
 
 // addCharts draws each table of the page that has rates to compare.
@@ -136,7 +169,11 @@ func (o *reelOptions) reelContact(ctx context.Context, pg *page.Page, look plan.
 	of := pg.Thumbs()
 	thumbs := make([]drawn.Thumb, len(of))
 	library := o.choose.season.shop.library
-	fit := plan.Letterbox(house.Width, house.Height, plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight})
+	whole := plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight}
+	if house.Width <= house.Height { // upright or square, and shown as large
+		whole.Height = min(drawn.ThumbWidth*house.Height/house.Width/2*2, 2*drawn.ThumbWidth)
+	}
+	fit := plan.Letterbox(house.Width, house.Height, whole)
 	if _, err := library.Source(ctx, out); err != nil { // once, before all ask
 		return nil, err
 	}
@@ -149,7 +186,7 @@ func (o *reelOptions) reelContact(ctx context.Context, pg *page.Page, look plan.
 			if err != nil {
 				return err
 			}
-			thumbs[i].Picture = framed(m, fit)
+			thumbs[i].Picture = framed(m, fit, whole)
 			return nil
 		})
 	}
@@ -168,12 +205,12 @@ func (o *reelOptions) reelContact(ctx context.Context, pg *page.Page, look plan.
 }
 
 // framed is a picture of another shape amid black, so that nothing of it is squeezed.
-func framed(m image.Image, fit plan.Fit) image.Image {
-	if fit.Width == drawn.ThumbWidth && fit.Height == drawn.ThumbHeight {
+func framed(m image.Image, fit plan.Fit, whole plan.House) image.Image {
+	if fit.Width == whole.Width && fit.Height == whole.Height {
 		return m
 	}
-	whole := image.NewRGBA(image.Rect(0, 0, drawn.ThumbWidth, drawn.ThumbHeight))
-	draw.Draw(whole, whole.Rect, image.NewUniform(color.Black), image.Point{}, draw.Src)
-	draw.Draw(whole, image.Rect(fit.X, fit.Y, fit.X+fit.Width, fit.Y+fit.Height), m, m.Bounds().Min, draw.Src)
-	return whole
+	framed := image.NewRGBA(image.Rect(0, 0, whole.Width, whole.Height))
+	draw.Draw(framed, framed.Rect, image.NewUniform(color.Black), image.Point{}, draw.Src)
+	draw.Draw(framed, image.Rect(fit.X, fit.Y, fit.X+fit.Width, fit.Y+fit.Height), m, m.Bounds().Min, draw.Src)
+	return framed
 }

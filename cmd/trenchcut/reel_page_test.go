@@ -20,10 +20,11 @@ func TestFramed(t *testing.T) {
 		{plan.House{Width: 1080, Height: 1080}, image.Pt(50, 72)},
 		{plan.House{Width: 1920, Height: 800}, image.Pt(128, 10)},
 	} {
-		fit := plan.Letterbox(c.house.Width, c.house.Height, plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight})
+		whole := plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight}
+		fit := plan.Letterbox(c.house.Width, c.house.Height, whole)
 		white := image.NewRGBA(image.Rect(0, 0, fit.Width, fit.Height))
 		draw.Draw(white, white.Rect, image.White, image.Point{}, draw.Src)
-		m := framed(white, fit)
+		m := framed(white, fit, whole)
 		if m.Bounds() != image.Rect(0, 0, drawn.ThumbWidth, drawn.ThumbHeight) {
 			t.Errorf("%v: the picture is %v", c.house, m.Bounds())
 		}

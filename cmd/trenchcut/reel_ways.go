@@ -10,6 +10,15 @@ import (
 	"trenchcut/tags"
 )
 
+// logged is run, with what is decided on the way told as was asked.
+func (o *reelOptions) logged(ctx context.Context) error {
+	stop, err := o.log.open(o.streams)
+	if err != nil {
+		return err
+	}
+	return stop(o.run(ctx))
+}
+
 // makeQuick makes a reel to look at, in seconds, and says what it lacks.
 func (o *reelOptions) makeQuick(ctx context.Context, p *plan.Plan, out string) error {
 	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
@@ -36,7 +45,7 @@ func (o *reelOptions) makeQuick(ctx context.Context, p *plan.Plan, out string) e
 
 // cutAhead renders what reels of the choice will need, and joins nothing.
 func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, parts []plan.Part, recipe plan.Recipe) error {
-	segments, leftOut, err := plan.Ahead(season, parts, recipe, o.choose.season.films)
+	entries, leftOut, err := plan.Ahead(season, parts, recipe, o.choose.season.films)
 	if err != nil {
 		return err
 	}
@@ -44,10 +53,10 @@ func (o *reelOptions) cutAhead(ctx context.Context, season *tags.Season, parts [
 	if err != nil {
 		return err
 	}
-	maker.KeepGoing = o.keepGoing
+	maker.KeepGoing, maker.Log = o.keepGoing, o.log.Logger
 	bars := &bars{streams: o.streams}
 	defer bars.done()
-	distinct, rendered, err := maker.Warm(ctx, segments, bars.show)
+	distinct, rendered, err := maker.Warm(ctx, entries, bars.show)
 	bars.done()
 	o.printLeftOut(leftOut)
 	if err != nil {

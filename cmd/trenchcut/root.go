@@ -50,6 +50,7 @@ func run(args []string, s streams) int {
 	ctx, stop := signal.NotifyContext(context.Background(), stopSignals()...)
 	defer stop()
 	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends what does not heed the first
+	s.Err = &screen{out: s.Err}
 	root := newRootCommand(s)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
@@ -82,7 +83,10 @@ func report(w io.Writer, err error) {
 	case errors.As(err, &faults):
 		printFaults(w, faults)
 	default:
-		fmt.Fprintf(w, "trenchcut: %v\n", err)
+		fmt.Fprintf(w, "trenchcut: %s\n", indented(err.Error()))
+		if advice := adviceOn(err); advice != "" {
+			fmt.Fprintln(w, advice)
+		}
 		if errors.As(err, &usage) && usage.help != "" {
 			fmt.Fprintf(w, "see %s --help\n", usage.help)
 		}

@@ -40,8 +40,8 @@ in both, or else from what both heard. Of film cut by plays it finds the snap on
 the angle that has none marked: where both heard the play, and one has its snap.
 A snap that was guessed is as good as none on the other angles. Where no angle
 has its snap marked, or sound is not sure, the snap is guessed from what moves,
-to a quarter of a second: "guess: snap" among the extras of a play says so, until
-whoever looked at it takes that out.
+to a quarter of a second: "guess: snap" among the extras of a play says so,
+until whoever looked at it takes that out.
 
 Sound says it only where it is sure: what is not clear, or does not agree from
 one part of the film to another, is refused, and the exit code is 1. Instants

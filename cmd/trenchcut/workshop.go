@@ -17,6 +17,9 @@ type workshop struct {
 	tool    ffmpeg.Tool
 	library *film.Library
 	store   render.Dir
+	known   string // the ffmpeg's version, once it was asked
+	// pictures is where the staff's own pictures lie, by content.
+	pictures map[string]string
 }
 
 // openWorkshop finds ffmpeg and the cache folder.
@@ -41,14 +44,25 @@ func segmentStore(cache string) render.Dir { return render.Dir{Root: filepath.Jo
 // maker makes reels of the workshop's film, cutting as many segments at once as there are
 // workers.
 func (w *workshop) maker(ctx context.Context, workers int) (*render.Maker, error) {
-	toolchain, err := w.tool.Version(ctx)
+	toolchain, err := w.version(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("ask ffmpeg its version: %w", err)
+		return nil, err
 	}
 	return &render.Maker{
-		Tool: w.tool, Toolchain: toolchain, Films: w.library, Store: w.store,
+		Tool: w.tool, Toolchain: toolchain, Films: stock{w.library, w.pictures}, Store: w.store,
 		Workers: workers, Version: version(),
 	}, nil
+}
+
+// version is what the workshop's ffmpeg says of itself, which takes it a while.
+func (w *workshop) version(ctx context.Context) (string, error) {
+	if w.known == "" {
+		var err error
+		if w.known, err = w.tool.Version(ctx); err != nil {
+			return "", fmt.Errorf("ask ffmpeg its version: %w", err)
+		}
+	}
+	return w.known, nil
 }
 
 // cacheVariable names the environment variable that moves the cache.

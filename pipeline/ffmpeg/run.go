@@ -98,20 +98,51 @@ func (t Tool) output(ctx context.Context, name string, args ...string) ([]byte, 
 // ErrComplained says that ffmpeg did its work and found fault with what it read.
 var ErrComplained = errors.New("it complained")
 
+// ErrFull says that there was no room for what ffmpeg wrote.
+var ErrFull = errors.New("no room is left")
+
 // Error is a failed run of ffmpeg. Again reports whether the same run may well succeed
 // another time: the process was killed, or the machine ran short of something.
 type Error struct {
 	Err    error
 	Stderr string // the end of what ffmpeg said
 	Again  bool
+	ByHand string // a command line that repeats it, where there can be one
 }
 
+// mostSaid bounds how many of the last lines of what ffmpeg said, and how much of each, an
+// error repeats.
+const (
+	mostSaid     = 6
+	mostSaidLine = 240
+)
+
+// Error is what happened and the last of what ffmpeg said: behind it where it is one line,
+// else below it.
 func (e *Error) Error() string {
-	said := strings.TrimSpace(e.Stderr)
-	if said == "" {
-		return fmt.Sprintf("ffmpeg: %v", e.Err)
+	var b strings.Builder
+	fmt.Fprintf(&b, "ffmpeg: %v", e.Err)
+	lines := strings.Split(strings.TrimSpace(e.Stderr), "\n")
+	lines = lines[max(len(lines)-mostSaid, 0):]
+	if lines[0] != "" {
+		b.WriteString(":")
 	}
-	return fmt.Sprintf("ffmpeg: %v: %s", e.Err, said)
+	for _, line := range lines {
+		if len(line) > mostSaidLine {
+			line = strings.ToValidUTF8(line[:mostSaidLine], "") + "…"
+		}
+		switch {
+		case line == "":
+		case len(lines) == 1:
+			b.WriteString(" " + line)
+		default:
+			b.WriteString("\n  " + line)
+		}
+	}
+	if e.ByHand != "" {
+		b.WriteString("\nby hand, with blank pictures for what is drawn: " + e.ByHand)
+	}
+	return b.String()
 }
 
 func (e *Error) Unwrap() error { return e.Err }
@@ -122,11 +153,24 @@ func failure(ctx context.Context, err error, stderr string) error {
 		return &Error{Err: ErrStuck, Stderr: stderr}
 	case cause != nil:
 		return cause
+	case full(err, stderr):
+		return &Error{Err: ErrFull, Stderr: stderr}
 	}
 	var exit *exec.ExitError
 	killed := errors.As(err, &exit) && exit.ExitCode() < 0
 	short := strings.Contains(stderr, "Cannot allocate memory") || strings.Contains(stderr, "Resource temporarily unavailable")
 	return &Error{Err: err, Stderr: stderr, Again: killed || short}
+}
+
+// full reports whether a run failed for want of room: on the disk, by quota, or by the
+// limit that the shell set for the size of a file.
+func full(err error, stderr string) bool {
+	for _, said := range []string{"No space left on device", "Disk quota exceeded", "File too large"} {
+		if strings.Contains(stderr, said) {
+			return true
+		}
+	}
+	return err != nil && strings.Contains(err.Error(), "file size limit exceeded")
 }
 
 // Run runs ffmpeg with args, which end in the output, and calls progress, where it is
@@ -177,7 +221,9 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 	if ctx.Err() != nil {
 		return failure(ctx, context.Cause(ctx), stderr.String())
 	}
-	if s := stderr.String(); s != "" {
+	if s := stderr.String(); full(nil, s) {
+		return &Error{Err: ErrFull, Stderr: s}
+	} else if s != "" {
 		return &Error{Err: ErrComplained, Stderr: s}
 	}
 	return nil

@@ -38,6 +38,8 @@ func TestRunOfABadFFmpeg(t *testing.T) {
 		"fails":             {"echo no such filter >&2; exit 1", nil, false, "no such filter"},
 		"complains, exit 0": {"echo truncated >&2; exit 0", ErrComplained, false, "truncated"},
 		"short of memory":   {"echo 'Cannot allocate memory' >&2; exit 1", nil, true, "memory"},
+		"a full disk":       {"echo 'av_interleaved_write_frame(): No space left on device' >&2; exit 1", ErrFull, false, "space"},
+		"full, and exit 0":  {"echo 'Error writing trailer: Disk quota exceeded' >&2", ErrFull, false, "quota"},
 		"says a lot":        {"yes 'a long line of complaint' | head -c 5000000 >&2; echo the end >&2; exit 1", nil, false, "the end"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -2,9 +2,11 @@ package render_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"image"
 	"io"
+	"math/big"
 	"os"
 	"path/filepath"
 	"strings"
@@ -218,10 +220,22 @@ func want(s plan.Segment, k tags.Frame) tags.Frame {
 	return s.Span.In + tags.Frame(int64(k)*house.Den*src.Num*s.Speed.Num/(house.Num*src.Den*s.Speed.Den))
 }
 
-// place is where a segment's film lies in a picture of the size looked at.
-func place(s plan.Segment) image.Rectangle {
-	x, y := float64(lookWidth)/float64(s.House.Width), float64(lookHeight)/float64(s.House.Height)
-	return image.Rect(int(float64(s.Fit.X)*x), int(float64(s.Fit.Y)*y), int(float64(s.Fit.X+s.Fit.Width)*x), int(float64(s.Fit.Y+s.Fit.Height)*y))
+// wantBelow is want of the film below: the frame that is on Into and k ticks of the house,
+// at the segment's speed, after the first of its span starts.
+func wantBelow(s plan.Segment, k tags.Frame) tags.Frame {
+	if s.Hold > 0 {
+		return s.Below.Span.In
+	}
+	at := new(big.Rat).Mul(big.NewRat(int64(k)*s.House.Rate.Den, s.House.Rate.Num), big.NewRat(s.Speed.Num, s.Speed.Den))
+	at.Add(at, big.NewRat(int64(s.Below.Into), int64(tags.Second)))
+	at.Mul(at, big.NewRat(s.Below.Source.Rate.Num, s.Below.Source.Rate.Den))
+	return s.Below.Span.In + tags.Frame(new(big.Int).Div(at.Num(), at.Denom()).Int64())
+}
+
+// place is where film that is fitted by f lies in a picture of the size looked at.
+func place(f plan.Fit, house plan.House) image.Rectangle {
+	x, y := float64(lookWidth)/float64(house.Width), float64(lookHeight)/float64(house.Height)
+	return image.Rect(int(float64(f.X)*x), int(float64(f.Y)*y), int(float64(f.X+f.Width)*x), int(float64(f.Y+f.Height)*y))
 }
 
 // checkFrames reads the number off every frame of a reel and holds it to the plan.
@@ -240,15 +254,22 @@ func (b *bench) checkNumbers(p *plan.Plan, reel string, carries func(n tags.Fram
 				expected = append(expected, func(*image.Gray) error { return nil })
 				continue
 			}
-			expected = append(expected, func(picture *image.Gray) error {
-				got, err := strip.Read(picture, place(e.Segment))
+			shows := func(picture *image.Gray, fit plan.Fit, frame tags.Frame) error {
+				got, err := strip.Read(picture, place(fit, e.Segment.House))
 				if err != nil {
 					return fmt.Errorf("%s, frame %d: %w", e.Chapter, k, err)
 				}
-				if w := carries(want(e.Segment, k)); got != w {
+				if w := carries(frame); got != w {
 					return fmt.Errorf("%s, frame %d shows source frame %d, want %d", e.Chapter, k, got, w)
 				}
 				return nil
+			}
+			expected = append(expected, func(picture *image.Gray) error {
+				err := shows(picture, e.Segment.Fit, want(e.Segment, k))
+				if below := e.Segment.Below; below != nil {
+					err = errors.Join(err, shows(picture, below.Fit, wantBelow(e.Segment, k)))
+				}
+				return err
 			})
 		}
 	}

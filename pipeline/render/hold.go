@@ -64,8 +64,8 @@ func (d Dir) holdSegment(ctx context.Context, key plan.Key) (*content.Lock, erro
 	return content.WaitLock(ctx, filepath.Join(folder, string(key)), true)
 }
 
-// abandoned is the age at which work in progress was left by a program that was killed:
-// a segment takes minutes, and a reel less than a day.
+// abandoned is the age at which work in progress was left by a program that was killed,
+// where locks do not tell: a segment takes minutes, and a reel less than a day.
 const abandoned = 24 * time.Hour
 
 // sweep removes what was abandoned of what lies in folder under a name that starts with
@@ -74,8 +74,45 @@ func sweep(folder, prefix string) {
 	left, _ := os.ReadDir(folder)
 	for _, e := range left {
 		info, err := e.Info()
-		if err == nil && strings.HasPrefix(e.Name(), prefix) && time.Since(info.ModTime()) > abandoned {
+		if err == nil && strings.HasPrefix(e.Name(), prefix) && time.Since(info.ModTime()).Abs() > abandoned {
 			_ = os.RemoveAll(filepath.Join(folder, e.Name()))
+		}
+	}
+}
+
+// spare creates an empty file in the folder of out, for the reel that will be put there, and
+// removes what killed runs left of theirs. Until remove is called others know by a lock
+// that somebody is at work on it.
+func spare(out string) (tmp string, remove func(), err error) {
+	sweepReels(filepath.Dir(out))
+	if tmp, err = content.Spare(out, reelMark, 0o666); err != nil {
+		return "", nil, err
+	}
+	lock, err := content.TryLock(tmp, true)
+	if err != nil {
+		// On a file system without locks it is known by its age.
+		return tmp, func() { os.Remove(tmp) }, nil
+	}
+	return tmp, func() { os.Remove(tmp); lock.Unlock() }, nil
+}
+
+// sweepReels removes unfinished reels that nobody is at work on. One that is empty may be
+// so new that its lock is yet to come, so it is left for a minute.
+func sweepReels(folder string) {
+	if !content.Locks {
+		sweep(folder, "."+reelMark+"-")
+		return
+	}
+	left, _ := os.ReadDir(folder)
+	for _, e := range left {
+		path := filepath.Join(folder, e.Name())
+		info, err := e.Info()
+		if err != nil || !strings.HasPrefix(e.Name(), "."+reelMark+"-") || !info.Mode().IsRegular() || info.Size() == 0 && time.Since(info.ModTime()).Abs() <= time.Minute {
+			continue
+		}
+		if lock, err := content.TryLock(path, true); err == nil {
+			os.Remove(path)
+			lock.Unlock()
 		}
 	}
 }

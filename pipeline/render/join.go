@@ -24,16 +24,19 @@ type part struct {
 	frames tags.Frame
 }
 
+// ErrUnlike says that a segment was encoded with other parameters than the rest of its reel.
+var ErrUnlike = errors.New("it was encoded in another way than the rest of the reel")
+
 // join copies the parts' pictures into one movie at out and encodes their sound once.
 func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string, events Events) error {
 	for _, part := range parts[1:] {
 		if !bytes.Equal(part.movie.params, parts[0].movie.params) {
-			return fmt.Errorf("join: %s was encoded with other parameters than the rest of the reel", part.path)
+			return fmt.Errorf("join: %s: %w", part.path, ErrUnlike)
 		}
 	}
 	dir, err := m.Store.Temp()
 	if err != nil {
-		return err
+		return fullIn(m.Store.Root, err)
 	}
 	defer os.RemoveAll(dir)
 	j := ffmpeg.Join{
@@ -55,7 +58,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 		os.WriteFile(j.List, []byte(list), 0o666),
 		os.WriteFile(j.Metadata, []byte(ffmpeg.MetadataFile(p.Title, chapters(p), p.House.Rate)), 0o666),
 	); err != nil {
-		return fmt.Errorf("join: %w", err)
+		return fullIn(m.Store.Root, fmt.Errorf("join: %w", err))
 	}
 	args, err := ffmpeg.JoinArgs(j)
 	if err != nil {
@@ -65,7 +68,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 	total := p.Frames()
 	progress := func(n tags.Frame) { events(Event{Joining, min(n, total), total}) }
 	if !j.Sound {
-		return m.Tool.Run(ctx, args, nil, progress)
+		return fullIn(filepath.Dir(out), m.Tool.Run(ctx, args, nil, progress))
 	}
 	group, ctx := errgroup.WithContext(ctx)
 	r, w := io.Pipe()
@@ -81,7 +84,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 		defer r.Close()
 		return m.Tool.Run(ctx, args, r, progress)
 	})
-	return group.Wait()
+	return fullIn(filepath.Dir(out), group.Wait())
 }
 
 // feedSound writes the parts' sound end to end. Each part is allotted the samples

@@ -134,5 +134,14 @@ func TestKilled(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(e.Cache, "segments", "work")); !os.IsNotExist(err) {
 		t.Errorf("work was left behind in the cache (%v)", err)
 	}
+	left, err := filepath.Glob(filepath.Join(b.dir, ".trenchcut-*"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range left {
+		if info, err := os.Stat(file); err != nil || info.Size() > 0 { // an empty one may be of a run that has just begun
+			t.Errorf("%s was left behind (%v)", file, err)
+		}
+	}
 	t.Logf("%d runs were killed", killed)
 }

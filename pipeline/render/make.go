@@ -1,11 +1,14 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"os"
 	"path/filepath"
+	"time"
 
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
@@ -20,11 +23,14 @@ type Maker struct {
 	Films     Films
 	Store     Dir
 	Workers   int
-	KeepGoing bool   // after a segment failed, render the others all the same
-	MaxBytes  int64  // the most a reel may take; 0 is any
-	Shared    bool   // reels are handed out: their manifests name no rep, play or film
-	Version   string // of this program, for the manifest
+	KeepGoing bool         // after a segment failed, render the others all the same
+	MaxBytes  int64        // the most a reel may take; 0 is any
+	Shared    bool         // reels are handed out: their manifests name no rep, play or film
+	Version   string       // of this program, for the manifest
+	Log       *slog.Logger // is told what is decided on the way; nil is nobody
 }
+
+func (m *Maker) log() *slog.Logger { return cmp.Or(m.Log, quiet) }
 
 // Report is what making a reel came to.
 type Report struct {
@@ -53,37 +59,34 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	}
 	if err == nil && old.Plan == digest {
 		report.Unchanged = true
+		m.log().Info("unchanged", "reel", out)
 		return report, nil
 	}
-	sweep(filepath.Dir(out), "."+reelMark+"-")
 	// Made before the work, so that a folder that takes no file is known of then.
-	tmp, err := content.Spare(out, reelMark, 0o666)
+	tmp, remove, err := spare(out)
 	if err != nil {
-		return report, fmt.Errorf("write the reel: %w", err)
+		return report, fullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
 	}
-	defer os.Remove(tmp)
+	defer remove()
 
 	letGo, err := m.Store.hold(ctx)
 	if err != nil {
-		return report, err
+		return report, fullIn(m.Store.Root, err)
 	}
 	defer letGo()
-	segments := make([]plan.Segment, len(p.Entries))
-	for i, e := range p.Entries {
-		segments[i] = e.Segment
-	}
-	jobs, err := m.jobs(segments)
+	jobs, err := m.jobs(p.Entries)
 	if err != nil {
 		return report, err
 	}
 	if report.Rendered, err = m.schedule().Run(ctx, jobs, events); err != nil {
-		return report, ofClips(p, jobs, err)
+		return report, ofClips(jobs, err)
 	}
 	parts, err := m.parts(ctx, jobs)
 	if err != nil {
 		return report, err
 	}
 
+	start := time.Now()
 	if err := m.join(ctx, p, parts, tmp, events); err != nil {
 		return report, err
 	}
@@ -99,7 +102,12 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err != nil {
 		return report, err
 	}
-	return report, deliver(manifest, tmp, out)
+	if err := deliver(manifest, tmp, out); err != nil {
+		return report, fullIn(filepath.Dir(out), err)
+	}
+	m.learn(jobs, parts)
+	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
+	return report, nil
 }
 
 // reelMark is in the names of reels that are being made.
@@ -149,15 +157,15 @@ func (m *Maker) parts(ctx context.Context, jobs []Job) ([]part, error) {
 	return parts, nil
 }
 
-// Warm renders segments into the store, so that later reels need only be joined. It
-// returns how many there are and how many were made now.
-func (m *Maker) Warm(ctx context.Context, segments []plan.Segment, events Events) (distinct, rendered int, err error) {
+// Warm renders the segments of entries into the store, so that later reels need only be
+// joined. It returns how many there are and how many were made now.
+func (m *Maker) Warm(ctx context.Context, entries []plan.Entry, events Events) (distinct, rendered int, err error) {
 	letGo, err := m.Store.hold(ctx)
 	if err != nil {
-		return 0, 0, err
+		return 0, 0, fullIn(m.Store.Root, err)
 	}
 	defer letGo()
-	jobs, err := m.jobs(segments)
+	jobs, err := m.jobs(entries)
 	if err != nil {
 		return 0, 0, err
 	}
@@ -166,43 +174,47 @@ func (m *Maker) Warm(ctx context.Context, segments []plan.Segment, events Events
 		keys[job.Key] = true
 	}
 	rendered, err = m.schedule().Run(ctx, jobs, events)
-	return len(keys), rendered, err
+	return len(keys), rendered, ofClips(jobs, err)
 }
 
-func (m *Maker) jobs(segments []plan.Segment) ([]Job, error) {
-	jobs := make([]Job, len(segments))
-	for i, s := range segments {
-		key, err := s.Key(m.Toolchain)
+func (m *Maker) jobs(entries []plan.Entry) ([]Job, error) {
+	jobs := make([]Job, len(entries))
+	for i, e := range entries {
+		key, err := e.Segment.Key(m.Toolchain)
 		if err != nil {
 			return nil, err
 		}
-		jobs[i] = Job{key, s}
+		jobs[i] = Job{key, e.Segment, e.Chapter}
 	}
 	return jobs, nil
 }
 
 func (m *Maker) schedule() *Schedule {
 	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store}
-	return &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers, KeepGoing: m.KeepGoing}
+	return &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers, KeepGoing: m.KeepGoing, Log: m.log()}
 }
 
-// FailedError says which entries of a plan could not be rendered.
+// FailedError says which entries, of those that were to be, could not be rendered.
 type FailedError struct {
-	Entries []int // of the plan
+	Entries []int
 	errs    []error
 }
 
 func (e *FailedError) Error() string   { return errors.Join(e.errs...).Error() }
 func (e *FailedError) Unwrap() []error { return e.errs }
 
-// ofClips says of which clips the failed jobs in err are.
-func ofClips(p *plan.Plan, jobs []Job, err error) error {
+// ofClips says of which clips the failed jobs in err are; of a full disk none is.
+func ofClips(jobs []Job, err error) error {
+	var full *FullError
+	if errors.As(err, &full) {
+		return full
+	}
 	var all FailedError
 	for i, job := range jobs {
 		for _, failed := range failures(err) {
 			if job.Key == failed.Key {
 				all.Entries = append(all.Entries, i)
-				all.errs = append(all.errs, fmt.Errorf("%s: %w", p.Entries[i].Chapter, failed.Err))
+				all.errs = append(all.errs, fmt.Errorf("%s: %w", job.Name, failed.Err))
 			}
 		}
 	}

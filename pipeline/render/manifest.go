@@ -59,7 +59,10 @@ type ManifestEntry struct {
 	Reel    tags.Span  `json:"reel"`
 	Film    string     `json:"film,omitempty"` // fingerprint
 	Source  *tags.Span `json:"source,omitempty"`
-	Segment plan.Key   `json:"segment"`
+	// Below is the film shown below it in step, and BelowSource which frames of that.
+	Below       string     `json:"below,omitempty"`
+	BelowSource *tags.Span `json:"below_source,omitempty"`
+	Segment     plan.Key   `json:"segment"`
 }
 
 // ManifestPath is where the manifest of the reel at out is kept.
@@ -141,18 +144,24 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		}
 		if s.Kind == plan.Film {
 			e.Film, e.Source = s.Source.Fingerprint, &s.Span
-			if !known[e.Film] {
-				known[e.Film] = true
-				path, err := m.Films.Path(ctx, e.Film)
-				if err != nil {
-					return nil, err
-				}
-				f := ManifestFilm{filepath.Base(path), e.Film, s.Source.Rate}
-				if m.Shared {
-					f.File = ""
-				}
-				man.Films = append(man.Films, f)
+			if s.Below != nil {
+				e.Below, e.BelowSource = s.Below.Source.Fingerprint, &s.Below.Span
 			}
+		}
+		for _, film := range s.Films() {
+			if known[film.Fingerprint] {
+				continue
+			}
+			known[film.Fingerprint] = true
+			path, err := m.Films.Path(ctx, film.Fingerprint)
+			if err != nil {
+				return nil, err
+			}
+			f := ManifestFilm{filepath.Base(path), film.Fingerprint, film.Rate}
+			if m.Shared {
+				f.File = ""
+			}
+			man.Films = append(man.Films, f)
 		}
 		man.Entries = append(man.Entries, e)
 	}

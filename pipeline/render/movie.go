@@ -11,11 +11,12 @@ import (
 // movie is what a QuickTime or MP4 file's own tables say it holds. Nothing is decoded,
 // so a segment is checked in microseconds.
 type movie struct {
-	frames  int64  // of the first video track
-	packets int64  // of the first sound track
-	samples int64  // of it, where it is PCM, 4 bytes each
-	params  []byte // the decoder's parameter sets: equal ones can be joined by copy
-	sound   []run  // where the PCM lies
+	frames   int64  // of the first video track
+	pictures int64  // bytes of them
+	packets  int64  // of the first sound track
+	samples  int64  // of it, where it is PCM, 4 bytes each
+	params   []byte // the decoder's parameter sets: equal ones can be joined by copy
+	sound    []run  // where the PCM lies
 }
 
 // run is consecutive samples of PCM in the file.
@@ -134,8 +135,13 @@ func (m *movie) track(trak []byte, size int64) error {
 	switch {
 	case handler == "vide" && m.frames == 0:
 		m.frames, m.params = count, parameters(tables["stsd"])
-		if sizes := stsz[12:]; binary.BigEndian.Uint32(stsz[4:]) == 0 && int64(len(sizes)) < 4*count {
+		sizes, each := stsz[12:], int64(binary.BigEndian.Uint32(stsz[4:]))
+		if each == 0 && int64(len(sizes)) < 4*count {
 			return errTables
+		}
+		m.pictures = each * count
+		for i := int64(0); each == 0 && i < count; i++ {
+			m.pictures += int64(binary.BigEndian.Uint32(sizes[4*i:]))
 		}
 	case handler == "soun" && m.packets == 0:
 		m.packets = count

@@ -17,7 +17,7 @@ import (
 type Usage struct {
 	Segments int
 	Bytes    int64
-	Oldest   time.Time // when the segment was used that was not used for longest
+	Oldest   time.Time // when the segment was used that was not used for longest; zero is unknown
 }
 
 // ErrBusy says that a reel is being made from the store.
@@ -35,8 +35,8 @@ func (d Dir) Usage() (Usage, error) {
 	for _, k := range list {
 		u.Bytes += k.info.Size()
 	}
-	if len(list) > 0 {
-		u.Oldest = list[0].info.ModTime()
+	if i := slices.IndexFunc(list, func(k kept) bool { return !k.used().IsZero() }); i >= 0 {
+		u.Oldest = list[i].used()
 	}
 	return u, err
 }
@@ -96,7 +96,16 @@ func (d Dir) kept() ([]kept, error) {
 		list = append(list, kept{filepath.Join(d.Root, filepath.FromSlash(path)), info})
 	}
 	slices.SortFunc(list, func(a, b kept) int {
-		return cmp.Or(a.info.ModTime().Compare(b.info.ModTime()), cmp.Compare(a.path, b.path))
+		return cmp.Or(a.used().Compare(b.used()), cmp.Compare(a.path, b.path))
 	})
 	return list, nil
+}
+
+// used is when the segment was used last; the zero time where it says it will be, since the
+// clock was wrong then. Another machine's clock may be a little ahead.
+func (k kept) used() time.Time {
+	if at := k.info.ModTime(); time.Until(at) < 24*time.Hour {
+		return at
+	}
+	return time.Time{}
 }

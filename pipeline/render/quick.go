@@ -11,7 +11,6 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -45,25 +44,25 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	if err := oneKind(entries); err != nil {
 		return report, err
 	}
-	tmp, err := content.Spare(out, reelMark, 0o666)
+	tmp, remove, err := spare(out)
 	if err != nil {
-		return report, fmt.Errorf("write the reel: %w", err)
+		return report, fullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
 	}
-	defer os.Remove(tmp)
+	defer remove()
 	letGo, err := m.Store.hold(ctx)
 	if err != nil {
-		return report, err
+		return report, fullIn(m.Store.Root, err)
 	}
 	defer letGo()
 	dir, err := m.Store.Temp()
 	if err != nil {
-		return report, err
+		return report, fullIn(m.Store.Root, err)
 	}
 	defer os.RemoveAll(dir)
 
 	clips, err := m.copyClips(ctx, entries, dir, events)
 	if err != nil {
-		return report, err
+		return report, fullIn(m.Store.Root, err)
 	}
 	rate := entries[0].Segment.Source.Rate
 	paths, frames := make([]string, len(clips)), make([]tags.Frame, len(clips))
@@ -94,7 +93,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 		os.WriteFile(j.Metadata, []byte(ffmpeg.MetadataFile(p.Title, chapters, rate)), 0o666),
 		os.WriteFile(text, []byte(labels.String()), 0o666),
 	); err != nil {
-		return report, fmt.Errorf("join: %w", err)
+		return report, fullIn(m.Store.Root, fmt.Errorf("join: %w", err))
 	}
 	args, err := ffmpeg.QuickJoinArgs(j, text)
 	if err != nil {
@@ -102,7 +101,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	}
 	progress := func(done tags.Frame) { events(Event{Joining, min(done, n), n}) }
 	if err := m.Tool.Run(ctx, args, nil, progress); err != nil {
-		return report, err
+		return report, fullIn(filepath.Dir(out), err)
 	}
 	joined, err := readMovie(tmp)
 	if err != nil {
@@ -124,6 +123,8 @@ func oneKind(entries []plan.Entry) error {
 	for _, e := range entries {
 		s := e.Segment.Source
 		switch {
+		case e.Below != "":
+			return fmt.Errorf("%w: %s shows two films in one picture, which must be coded anew", ErrNotQuick, e.Chapter)
 		case s.Variable:
 			return fmt.Errorf("%w: the film of %s is of variable rate", ErrNotQuick, e.Chapter)
 		case s.Rate != first.Rate || s.Width != first.Width || s.Height != first.Height:

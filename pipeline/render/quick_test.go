@@ -68,6 +68,7 @@ func TestQuick(t *testing.T) {
 func TestQuickOfTwoKinds(t *testing.T) {
 	t.Parallel()
 	for name, other := range map[string]footage{
+		"stacked":        {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100},
 		"another size":   {name: "other.mp4", width: 480, height: 360, rate: rate2997, frames: 100},
 		"another rate":   {name: "other.mp4", width: 320, height: 180, rate: rate25, frames: 100},
 		"with sound":     {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100, sound: true},
@@ -79,7 +80,11 @@ func TestQuickOfTwoKinds(t *testing.T) {
 			"endzone":  b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 100}),
 			"sideline": b.film(other),
 		}
-		p := b.plan(b.season(films, "  - {play: 1, angles: {endzone: {in: f10, out: f40}, sideline: {in: f10, out: f40}}}\n"), nil)
+		p := b.plan(b.season(films, "  - {play: 1, angles: {endzone: {in: f10, out: f40, snap: f20}, sideline: {in: f10, out: f40, snap: f20}}}\n"), func(r *plan.Recipe) {
+			if name == "stacked" {
+				r.Shape = plan.Tall
+			}
+		})
 		out := filepath.Join(b.dir, "quick.mp4")
 		if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotQuick) {
 			t.Errorf("%s: error %v, want ErrNotQuick", name, err)

@@ -86,7 +86,7 @@ func (b *bench) compare(p *plan.Plan, reel, path string, src plan.Source) {
 		if w >= len(source) {
 			b.t.Fatalf("the film has %d frames, want frame %d of it", len(source), w)
 		}
-		got := small(picture, place(at[n]))
+		got := small(picture, place(at[n].Fit, at[n].House))
 		best, least := -1, 0
 		for i := max(w-3, 0); i <= min(w+3, len(source)-1); i++ {
 			if d := distance(got, source[i]); best < 0 || d < least {

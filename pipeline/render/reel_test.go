@@ -8,7 +8,9 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -256,13 +258,26 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
 	season := b.season(map[string]string{"endzone": path}, plays(6, 4, 300, "endzone"))
 	p := b.plan(season, nil)
+	told := b.listen()
+	before := b.estimate(p)
 	reel, first := b.make(p, "reel.mp4")
 	if first.Rendered != 6 || first.Unchanged {
 		t.Fatalf("first run: %+v, want 6 rendered", first)
 	}
+	told.want(t, "segment film 4", "segment words 2", "join 1")
+	if before.Kept != 0 || before.Measured || before.Frames != p.Frames() {
+		t.Errorf("estimate %+v of what nothing was known of", before)
+	}
+	b.checkEstimate(before, reel, 20)
+	known := b.estimate(p)
+	if known.Kept != 6 {
+		t.Errorf("estimate %+v, want that all is weighed", known)
+	}
+	b.checkEstimate(known, reel, 3) // the sound is yet to be coded
 	if _, again := b.make(p, "reel.mp4"); !again.Unchanged || again.Rendered != 0 {
 		t.Errorf("second run: %+v, want it unchanged", again)
 	}
+	told.want(t, "unchanged 1")
 	// A damaged reel may be somebody's film by the same name; told to, we join it anew, from
 	// segments that are there.
 	whole, err := os.ReadFile(reel)
@@ -297,16 +312,29 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	if err != nil || len(segments) != 6 {
 		t.Fatalf("%d segments in the store (%v), want 6", len(segments), err)
 	}
-	if err := os.Truncate(segments[0], 1000); err != nil {
+	clip, err := p.Entries[1].Segment.Key(b.maker.Toolchain)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(filepath.Join(b.maker.Store.Root, string(clip[:2]), string(clip)+".mov"), 1000); err != nil {
 		t.Fatal(err)
 	}
 	if _, again := b.make(p, "other.mp4"); again.Rendered != 1 {
 		t.Errorf("after a segment was damaged: %+v, want 1 rendered", again)
 	}
 	// Another order needs no new clip, only slates stay as they are, too.
+	told.want(t, "segment the cache 11", "segment film 1", "join 2", "unchanged 1")
 	if _, muted := b.make(b.plan(season, func(r *plan.Recipe) { r.Mute = true }), "mute.mp4"); muted.Rendered != 0 {
 		t.Errorf("muted: %+v, want nothing rendered", muted)
 	}
+	// What was cut tells of what will be, of the same film.
+	p = b.plan(b.season(map[string]string{"endzone": path}, plays(61, 5, 300, "endzone")), nil)
+	next := b.estimate(p)
+	if !next.Measured {
+		t.Errorf("estimate %+v goes by the table, though such film was cut", next)
+	}
+	reel, _ = b.make(p, "next.mp4")
+	b.checkEstimate(next, reel, 10)
 }
 
 // Two machines with the same ffmpeg make the same bytes.
@@ -404,6 +432,9 @@ func TestForeignFileIsKept(t *testing.T) {
 	}
 }
 
+// memory is where in memory the part of ffmpeg lies that says something.
+var memory = regexp.MustCompile(` @ 0x[0-9a-f]+`)
+
 // Film that ends before its own tables say so is an error, and leaves no reel.
 func TestDamagedFilm(t *testing.T) {
 	t.Parallel()
@@ -423,6 +454,18 @@ func TestDamagedFilm(t *testing.T) {
 	_, err = b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
 	if err == nil || !strings.Contains(err.Error(), "wk1-test-p001 endzone") {
 		t.Errorf("error %v, want one that names the clip", err)
+	}
+	// The command that it gives to repeat it by hand runs, though all that was drawn is gone,
+	// and fails of the same.
+	var run *ffmpeg.Error
+	if !errors.As(err, &run) || run.ByHand == "" || !strings.Contains(err.Error(), run.ByHand) {
+		t.Fatalf("error %v, want one that tells how to repeat it", err)
+	}
+	if bash, errBash := exec.LookPath("bash"); errBash == nil {
+		said, _ := exec.Command(bash, "-c", run.ByHand).CombinedOutput()
+		if sameSaid := memory.ReplaceAllString(string(said), ""); sameSaid != memory.ReplaceAllString(run.Stderr, "") {
+			t.Errorf("by hand ffmpeg says %q, said %q", said, run.Stderr)
+		}
 	}
 	if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a reel was left (%v)", err)
@@ -620,6 +663,28 @@ func TestPrune(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	// A clock that was wrong once spoils nothing: what claims to be used in days to come goes
+	// first, since it says nothing of when it was.
+	segment := func(entry int) string {
+		key, err := p.Entries[entry].Segment.Key(b.maker.Toolchain)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return filepath.Join(b.maker.Store.Root, string(key[:2]), string(key)+".mov")
+	}
+	last := len(p.Entries) - 1
+	for file, at := range map[string]time.Time{
+		segment(last):     time.Now().AddDate(40, 0, 0),
+		segment(last - 1): time.Unix(0, 0),
+		path:              time.Now().AddDate(40, 0, 0), // of film, dates mean nothing
+	} {
+		if err := os.Chtimes(file, at, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if usage, err := b.maker.Store.Usage(); err != nil || usage.Segments != 6 || !usage.Oldest.Equal(time.Unix(0, 0)) {
+		t.Errorf("usage %+v (%v), want 6 segments, the oldest of 1970", usage, err)
+	}
 	building, err := content.TryLock(filepath.Join(b.maker.Store.Root, "lock"), false)
 	if err != nil {
 		t.Fatal(err)
@@ -637,11 +702,14 @@ func TestPrune(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if have, err := b.maker.Store.Lookup(context.Background(), key, e.Segment); err != nil || have != (i < len(p.Entries)-1) {
+		if have, err := b.maker.Store.Lookup(context.Background(), key, e.Segment); err != nil || have != (i < last) {
 			t.Errorf("entry %d is kept: %v (%v)", i, have, err)
 		}
 	}
-	if removed, err := b.maker.Store.Prune(0); err != nil || removed.Segments != 5 {
+	if again, err := b.maker.Make(context.Background(), p, filepath.Join(b.dir, "again.mp4"), false, func(render.Event) {}); err != nil || again.Rendered != 1 {
+		t.Errorf("with dates of all kinds: %+v (%v), want 1 rendered", again, err)
+	}
+	if removed, err := b.maker.Store.Prune(0); err != nil || removed.Segments != 6 {
 		t.Errorf("removed %+v (%v), want the rest", removed, err)
 	}
 }
@@ -675,17 +743,24 @@ func TestKeepGoing(t *testing.T) {
 }
 
 // Slowed film shows each frame for its time, film that stands shows one, at equal rates and
-// at others, with everything that can be drawn over it; the sound of both is silence.
+// at others, with everything that can be drawn over it; the sound of both is silence. Where
+// two angles are stacked, either shows its own frame of the same instant.
 func TestReplayAndFreeze(t *testing.T) {
 	for _, rate := range []tags.Rate{rate2997, rate25} {
 		for _, speed := range []plan.Speed{{Num: 1, Den: 2}, {Num: 3, Den: 4}, {Num: 1, Den: 10}} {
 			t.Run(fmt.Sprintf("%d at %d of %d", rate.Nominal(), speed.Num, speed.Den), func(t *testing.T) {
 				t.Parallel()
 				b := newBench(t)
-				path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate, frames: 200, sound: true})
-				p := b.plan(b.season(map[string]string{"endzone": path}, `  - play: 1
+				films := map[string]string{"endzone": b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate, frames: 200, sound: true})}
+				angles, shape := "endzone: {in: f3, out: f180, snap: f60}", plan.Wide
+				if speed.Num == 3 { // and with a second angle, of its own rate
+					below := map[tags.Rate]tags.Rate{rate2997: rate5994, rate25: rate2997}[rate]
+					films["sideline"] = b.film(footage{name: "below.mp4", width: 640, height: 360, rate: below, frames: 330, sound: true})
+					angles, shape = angles+", sideline: {in: f20, out: f320, snap: f101}", plan.Tall
+				}
+				p := b.plan(b.season(films, `  - play: 1
     type: dropback
-    angles: {endzone: {in: f3, out: f180, snap: f60}}
+    angles: {`+angles+`}
     marks: {release: +1.6s, finish: +2s}
     reps:
       - rusher: marlow
@@ -695,7 +770,10 @@ func TestReplayAndFreeze(t *testing.T) {
         spot: {endzone: [0.25, 0.5]}
         draw: [{at: turn, angle: endzone, arrow: [0.25, 0.5, 0.5, 0.6]}, {at: turn, angle: endzone, circle: [0.7, 0.5]}, {at: finish, angle: endzone, path: [0.2, 0.3, 0.4, 0.5, 0.6, 0.4]}]
 `), func(r *plan.Recipe) {
-					r.Rate = rate2997
+					r.Rate, r.Shape = rate2997, shape
+					if speed.Den == 10 && rate == rate25 { // in the place of hardware, something that is there
+						r.Encoder = r.Encoder.With(standIn)
+					}
 					r.Replay = plan.Replay{From: plan.Moment{Mark: tags.Contact}, To: plan.Moment{Mark: tags.Beat}, Speed: speed}
 					r.Freeze = plan.Freeze{Hold: tags.Second}
 				})
@@ -707,6 +785,9 @@ func TestReplayAndFreeze(t *testing.T) {
 				heard := b.sound(reel)
 				var start tags.Frame
 				for _, e := range p.Entries {
+					if stacked := e.Segment.Below != nil; e.Segment.Kind == plan.Film && stacked != (shape == plan.Tall) {
+						t.Errorf("%s: two angles: %v", e.Chapter, stacked)
+					}
 					from, to := plan.SamplesAt(p.House.Rate, start)+2048, plan.SamplesAt(p.House.Rate, start+e.Segment.Frames())-2048
 					start += e.Segment.Frames()
 					for _, v := range heard[min(from, to):to] {

@@ -2,9 +2,11 @@ package render
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"io"
 	"os"
 	"path/filepath"
@@ -21,6 +23,7 @@ import (
 type Job struct {
 	Key     plan.Key
 	Segment plan.Segment
+	Name    string // what it is called where it is spoken of
 }
 
 // Renderer renders segments into a store. Progress is called with the frames done.
@@ -72,7 +75,7 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	}
 	hold, err := l.Store.holdSegment(ctx, key)
 	if err != nil {
-		return err
+		return fullIn(l.Store.Root, err)
 	}
 	defer hold.Unlock()
 	if have, err := l.Store.Lookup(ctx, key, job.Segment); have || err != nil {
@@ -80,38 +83,69 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	}
 	dir, err := l.Store.Temp()
 	if err != nil {
-		return err
+		return fullIn(l.Store.Root, err)
 	}
 	defer os.RemoveAll(dir)
 	slots, err := l.slots(ctx, job.Segment, dir)
 	if err != nil {
-		return err
+		return fullIn(l.Store.Root, err)
 	}
 	args, err := ffmpeg.SegmentArgs(job.Segment, slots)
 	if err != nil {
 		return err
 	}
 	err = l.Tool.Run(ctx, args, nil, progress)
+	if ctx.Err() == nil { // or it is another segment's error, because of which this one was stopped
+		err = byHand(err, job.Segment, slots)
+	}
 	if job.Segment.Kind == plan.Film && errors.Is(err, ffmpeg.ErrComplained) {
-		err = l.excuse(ctx, err, job.Segment, slots.Film, dir)
+		err = l.excuse(ctx, err, stretches(job.Segment, slots), dir)
 	}
 	if err != nil {
-		return err
+		return fullIn(l.Store.Root, err)
 	}
 	if _, err := verify(slots.Out, job.Segment); err != nil {
 		return err
 	}
 	// The key vouches for the film it was made from, so the file must still be that film.
-	if job.Segment.Kind == plan.Film {
-		print, err := content.Fingerprint(slots.Film)
+	for _, s := range stretches(job.Segment, slots) {
+		print, err := content.Fingerprint(s.path)
 		if err != nil {
 			return err
 		}
-		if print != job.Segment.Source.Fingerprint {
-			return fmt.Errorf("film %s was changed while it was cut", slots.Film)
+		if print != s.of.Source.Fingerprint {
+			return fmt.Errorf("film %s was changed while it was cut", s.path)
 		}
 	}
-	return l.Store.Put(ctx, key, slots.Out)
+	return fullIn(l.Store.Root, l.Store.Put(ctx, key, slots.Out))
+}
+
+// byHand tells how to repeat what failed, while the pictures drawn for it are still there
+// to be measured.
+func byHand(err error, s plan.Segment, slots ffmpeg.Slots) error {
+	var run *ffmpeg.Error
+	if errors.As(err, &run) && !errors.Is(err, ffmpeg.ErrFull) {
+		run.ByHand, _ = ffmpeg.ByHand(s, slots) // of a run that failed before there was anything to repeat, none
+	}
+	return err
+}
+
+// stretch is what a segment shows of one film, and where that film lies.
+type stretch struct {
+	of   plan.Segment
+	path string
+}
+
+// stretches is those of s: none of a slate, two where a film is below another.
+func stretches(s plan.Segment, slots ffmpeg.Slots) []stretch {
+	if s.Kind != plan.Film {
+		return nil
+	}
+	list := []stretch{{s, slots.Film}}
+	if s.Below != nil {
+		list = append(list, stretch{plan.Segment{Source: s.Below.Source, Span: s.Below.Span}, slots.Below})
+	}
+	return list
 }
 
 // earlier is by how much film is opened earlier to see whether its pictures depend on
@@ -120,29 +154,31 @@ const earlier = 5 * tags.Second
 
 // excuse takes back a complaint that is only about where the film was opened: nil where
 // the pictures shown are the same when it is opened earlier.
-func (l *Local) excuse(ctx context.Context, complaint error, s plan.Segment, film, dir string) error {
+func (l *Local) excuse(ctx context.Context, complaint error, films []stretch, dir string) error {
 	complaint = fmt.Errorf("the film is damaged here: %w", complaint)
 	if !ffmpeg.Landing(complaint) {
 		return complaint
 	}
-	var hashes [2]string
-	for i := range hashes {
-		out := filepath.Join(dir, "hash")
-		args, err := ffmpeg.ShownArgs(s, film, tags.Time(i)*earlier, out)
-		if err != nil {
-			return err
+	for _, s := range films {
+		var hashes [2]string
+		for i := range hashes {
+			out := filepath.Join(dir, "hash")
+			args, err := ffmpeg.ShownArgs(s.of, s.path, tags.Time(i)*earlier, out)
+			if err != nil {
+				return err
+			}
+			if err := l.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
+				return err
+			}
+			hash, err := os.ReadFile(out)
+			if err != nil {
+				return err
+			}
+			hashes[i] = string(hash)
 		}
-		if err := l.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
-			return err
+		if hashes[0] != hashes[1] {
+			return complaint
 		}
-		hash, err := os.ReadFile(out)
-		if err != nil {
-			return err
-		}
-		hashes[i] = string(hash)
-	}
-	if hashes[0] != hashes[1] {
-		return complaint
 	}
 	return nil
 }
@@ -156,8 +192,13 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 			return slots, err
 		}
 		slots.Film = path
+		if s.Below != nil {
+			if slots.Below, err = l.Films.Path(ctx, s.Below.Source.Fingerprint); err != nil {
+				return slots, err
+			}
+		}
 	} else {
-		card, err := draw.Card(*s.Card, s.Look, s.House)
+		card, err := l.slate(ctx, s)
 		if err != nil {
 			return slots, err
 		}
@@ -181,6 +222,26 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 	return slots, nil
 }
 
+// slate is a slate's picture: its card, or a picture of the staff's own, which must be the
+// one that the key vouches for.
+func (l *Local) slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error) {
+	if s.Picture == "" {
+		return draw.Card(*s.Card, s.Look, s.House)
+	}
+	path, err := l.Films.Path(ctx, s.Picture)
+	if err != nil {
+		return nil, err
+	}
+	data, err := content.ReadPlain(path, draw.MostPicture)
+	if err != nil {
+		return nil, err
+	}
+	if content.HashOf(data) != s.Picture {
+		return nil, fmt.Errorf("picture %s was changed while the reel was made", path)
+	}
+	return draw.Plate(data, s.Fit, s.Look, s.House)
+}
+
 // drawn is what a layer of s looks like; where the picture moves, o is told how.
 func drawn(l plan.Layer, s plan.Segment, o *ffmpeg.Overlay) (draw.Picture, error) {
 	switch {
@@ -188,9 +249,9 @@ func drawn(l plan.Layer, s plan.Segment, o *ffmpeg.Overlay) (draw.Picture, error
 		return draw.Label(*l.Label, s.Look, s.House)
 	case l.Ring != nil:
 		return draw.Ring(*l.Ring, s.Look, s.House)
-	case l.Shape != nil:
+	case l.Drawing != nil:
 		o.Ease = min(s.House.Rate.Ceil(plan.Ease), l.Span.Len()/2)
-		return draw.Figure(*l.Shape, s.Look, s.House)
+		return draw.Figure(*l.Drawing, s.Look, s.House)
 	case l.Clock != nil:
 		c, err := draw.Clock(*l.Clock, l.Span, s.Look, s.House)
 		o.States, o.Height = c.States, c.Height
@@ -206,7 +267,7 @@ func writePicture(path string, encode func(io.Writer) error) error {
 		return fmt.Errorf("write a picture: %w", err)
 	}
 	w := bufio.NewWriter(f)
-	if err := errors.Join(encode(w), w.Flush(), f.Close()); err != nil {
+	if err := cmp.Or(encode(w), w.Flush(), f.Close()); err != nil {
 		return fmt.Errorf("write a picture: %w", err)
 	}
 	return nil

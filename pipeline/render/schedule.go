@@ -4,8 +4,10 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"log/slog"
 	"slices"
 	"sync"
+	"time"
 
 	"golang.org/x/sync/errgroup"
 
@@ -38,8 +40,10 @@ type Schedule struct {
 	Store    Store
 	Renderer Renderer
 	Workers  int // how many at once, at least one
-	// KeepGoing renders all it can before it returns what failed.
+	// KeepGoing renders all it can before it returns what failed. On a full disk there is
+	// nothing that it can.
 	KeepGoing bool
+	Log       *slog.Logger // is told where each segment comes from
 }
 
 // tries is how often a job that may succeed another time is done at most.
@@ -61,10 +65,12 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 		if err != nil {
 			return 0, err
 		}
-		if !have {
-			todo = append(todo, job)
-			total += job.Segment.Frames()
+		if have {
+			s.Log.Info("segment", "clip", job.Name, "from", "the cache")
+			continue
 		}
+		todo = append(todo, job)
+		total += job.Segment.Frames()
 	}
 	slices.SortStableFunc(todo, func(a, b Job) int { return cmp.Compare(b.Segment.Frames(), a.Segment.Frames()) })
 
@@ -83,7 +89,8 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 		group.Go(func() error {
 			err := s.do(ctx, job, advance)
 			var failed *Error
-			if s.KeepGoing && errors.As(err, &failed) {
+			var full *FullError
+			if s.KeepGoing && errors.As(err, &failed) && !errors.As(err, &full) {
 				mu.Lock()
 				defer mu.Unlock()
 				failures = append(failures, err)
@@ -100,6 +107,7 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 
 // do renders one job, again where that may help, and reports each frame once.
 func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) error {
+	start := time.Now()
 	var reported tags.Frame
 	progress := func(n tags.Frame) {
 		if n > reported {
@@ -114,11 +122,21 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 		err := s.Renderer.Render(ctx, job, progress)
 		if err == nil {
 			progress(job.Segment.Frames())
+			s.Log.Info("segment", "clip", job.Name, "from", source(job.Segment), seconds(start))
 			return nil
 		}
 		var failed *Error
 		if !errors.As(err, &failed) || !failed.Again || try == tries {
 			return err
 		}
+		s.Log.Info("again", "clip", job.Name, "because", err.Error())
 	}
+}
+
+// source is what a segment is rendered from.
+func source(s plan.Segment) string {
+	if s.Kind == plan.Film {
+		return "film"
+	}
+	return "words"
 }

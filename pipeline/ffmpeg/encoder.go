@@ -1,0 +1,46 @@
+package ffmpeg
+
+import (
+	"strconv"
+
+	"trenchcut/pipeline/plan"
+)
+
+// What follows for hardware was compiled from ffmpeg's own documentation of its options
+// and, without such hardware at hand, only seen to fail as it should. It serves nobody
+// before render.Prove has made, joined and decoded something with it.
+
+// encoderOptions is what tells an encoder of the quality that is asked for.
+func encoderOptions(e plan.Encoder) options {
+	quality := strconv.Itoa(e.CRF)
+	o := options{"c:v": e.Codec}
+	switch e.Codec {
+	case plan.X264:
+		o["preset"], o["crf"], o["x264-params"] = e.Preset, quality, "cpu-independent=1"
+	case "h264_nvenc":
+		o["rc"], o["qp"] = "constqp", quality
+	case "h264_qsv":
+		o["global_quality"] = quality
+	case "h264_videotoolbox":
+		// Its scale runs the other way, from 1 to 100.
+		o["q:v"] = strconv.Itoa(max(1, 100-2*e.CRF))
+	case "h264_vaapi":
+		// The only device there is goes to every filter that wants one.
+		o["init_hw_device"], o["qp"] = "vaapi", quality
+	default:
+		o["qp"] = quality
+	}
+	return o
+}
+
+// handOver gives the picture the form in which an encoder takes it.
+func (g *graph) handOver(picture *stream, e plan.Encoder) *stream {
+	switch e.Codec {
+	case "h264_qsv":
+		return g.filter(picture, "format", "nv12")
+	case "h264_vaapi":
+		return g.filter(g.filter(picture, "format", "nv12"), "hwupload")
+	default:
+		return g.filter(picture, "format", "yuv420p")
+	}
+}
