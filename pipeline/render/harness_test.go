@@ -6,9 +6,11 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"maps"
 	"math/big"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -98,10 +100,8 @@ func (b *bench) season(films map[string]string, plays string) *tags.Season {
 	b.t.Helper()
 	var text strings.Builder
 	text.WriteString("trenchcut: 1\ngame: {id: wk1-test, date: 2026-09-05, us: Cedar Hollow, opponent: Harbor State}\nfilm:\n")
-	for _, angle := range []string{"endzone", "sideline", "tower"} {
-		if file, ok := films[angle]; ok {
-			fmt.Fprintf(&text, "  %s: {file: %q}\n", angle, file)
-		}
+	for _, angle := range slices.Sorted(maps.Keys(films)) {
+		fmt.Fprintf(&text, "  %s: {file: %q}\n", angle, films[angle])
 	}
 	text.WriteString("people:\n  marlow: {name: Teo Marlow, team: us, jersey: 91}\n  okafor: {name: Ike Okafor, team: us, jersey: 55}\nplays:\n" + plays)
 	file := filepath.Join(b.dir, "wk1"+tags.Suffix)

@@ -71,7 +71,7 @@ func doErrand(file string) error {
 func TestKilled(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 600, sound: true})
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 600, sound: true})
 	p := b.plan(b.season(map[string]string{"endzone": path}, plays(41, 10, 600, "endzone")), nil)
 	undisturbed, _ := b.make(p, "undisturbed.mp4")
 	want, err := os.ReadFile(undisturbed)

@@ -2,6 +2,7 @@ package render_test
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/binary"
 	"os"
@@ -65,9 +66,9 @@ func TestKindsOfFilm(t *testing.T) {
 			if c.size[0] > 0 && name != "upright.mp4" {
 				f.width, f.height = c.size[0], c.size[1]
 			}
-			c.plays = max(c.plays, 4)
+			c.plays = cmp.Or(c.plays, 4)
 			if f.width > 2000 {
-				f.frames = 80
+				f.frames, c.plays = 50, 2
 			}
 			path := b.film(f)
 			if c.change != nil {

@@ -51,7 +51,7 @@ func TestEveryFrame(t *testing.T) {
 		t.Run(strings.ReplaceAll(rate.String(), "/", "-"), func(t *testing.T) {
 			t.Parallel()
 			b := newBench(t)
-			path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate, frames: 700, sound: true})
+			path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate, frames: 700, sound: true})
 			p := b.plan(b.season(map[string]string{"endzone": path}, plays(1, 16, 700, "endzone")), nil)
 			if p.House.Rate != rate {
 				t.Fatalf("house rate %s, want %s", p.House.Rate, rate)
@@ -67,12 +67,12 @@ func TestMixedFilms(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	films := map[string]string{
-		"endzone":  b.film(footage{name: "end.mkv", width: 640, height: 480, rate: rate2997, frames: 400, sound: true}),
-		"sideline": b.film(footage{name: "side.avi", width: 480, height: 270, rate: rate25, frames: 400, mux: []string{"-c:v", "mjpeg", "-bf", "0", "-q:v", "3", "-pix_fmt", "yuvj420p"}}),
-		"tower":    b.film(footage{name: "tower.ts", width: 640, height: 360, rate: rate5994, frames: 800, sound: true}),
+		"endzone":  b.film(footage{name: "end.mkv", width: 320, height: 240, rate: rate2997, frames: 400, sound: true}),
+		"sideline": b.film(footage{name: "side.avi", width: 256, height: 144, rate: rate25, frames: 400, mux: []string{"-c:v", "mjpeg", "-bf", "0", "-q:v", "3", "-pix_fmt", "yuvj420p"}}),
+		"tower":    b.film(footage{name: "tower.ts", width: 320, height: 180, rate: rate5994, frames: 800, sound: true}),
 	}
 	p := b.plan(b.season(films, plays(2, 8, 400, "endzone", "sideline", "tower")), nil)
-	if got, want := p.House, (plan.House{Width: 960, Height: 540, Rate: rate5994}); got != want {
+	if got, want := p.House, (plan.House{Width: 640, Height: 360, Rate: rate5994}); got != want {
 		t.Fatalf("house %+v, want %+v", got, want)
 	}
 	reel, _ := b.make(p, "reel.mp4")
@@ -84,11 +84,11 @@ func TestMixedFilms(t *testing.T) {
 func TestSoundAtClip100(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 4000, sound: true})
+	path := b.film(footage{name: "film.mp4", width: 160, height: 90, rate: rate2997, frames: 1500, sound: true})
 	r := rand.New(rand.NewPCG(3, 0))
 	var text strings.Builder
 	for i := range 100 {
-		in := r.IntN(3960)
+		in := r.IntN(1460)
 		fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, in, in+33+r.IntN(6))
 	}
 	p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
@@ -361,11 +361,11 @@ func TestSameBytes(t *testing.T) {
 func TestStop(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 900, sound: true})
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 900, sound: true})
 	p := b.plan(b.season(map[string]string{"endzone": path}, plays(8, 12, 900, "endzone")), nil)
 	ctx, stop := context.WithCancel(context.Background())
 	out := filepath.Join(b.dir, "reel.mp4")
-	before := p.Frames() / 2
+	before := p.Frames() * 3 / 4 // the two slates, first and side by side, are half of it
 	_, err := b.maker.Make(ctx, p, out, false, func(e render.Event) {
 		if e.Done > before {
 			stop()
@@ -481,6 +481,7 @@ func TestFileNames(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	films, angles := map[string]string{}, strings.Builder{}
 	for i, name := range []string{
 		"two words.mp4", "it's.mp4", `say "hut".mp4`, "12:31.mp4", "100%.mp4", "clip%03d.mp4", "-dash.mp4", `back\slash.mp4`,
 		"試合.mp4", "ʻokina.mp4", "semi;colon,comma[x].mp4", "file:odd.mp4", "#1&2$x.mp4",
@@ -492,10 +493,16 @@ func TestFileNames(t *testing.T) {
 		if err := os.WriteFile(path, append(bytes.Clone(data), free...), 0o666); err != nil {
 			t.Fatal(err)
 		}
-		p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f20}\n"), nil)
-		reel, _ := b.make(p, fmt.Sprintf("reel%d.mp4", i))
-		b.checkFrames(p, reel)
+		angle := fmt.Sprintf("camera%d", i)
+		films[angle] = path
+		fmt.Fprintf(&angles, "      %s: {in: f10, out: f20}\n", angle)
 	}
+	p := b.plan(b.season(films, "  - play: 1\n    angles:\n"+angles.String()), nil)
+	reel, report := b.make(p, "reel.mp4")
+	if want := len(films) + 2; report.Rendered != want {
+		t.Errorf("%d segments were rendered, want %d", report.Rendered, want)
+	}
+	b.checkFrames(p, reel)
 }
 
 // Film whose groups of pictures are open is sound, though decoders that start amid it miss
@@ -505,7 +512,7 @@ func TestOpenGroups(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			b := newBench(t)
-			path := b.film(footage{name: name, width: 640, height: 360, rate: rate2997, frames: 700, sound: true, mux: []string{
+			path := b.film(footage{name: name, width: 320, height: 180, rate: rate2997, frames: 700, sound: true, mux: []string{
 				"-preset", "medium", "-x264-params", "open-gop=1:keyint=45:min-keyint=45:bframes=3:scenecut=0",
 			}})
 			p := b.plan(b.season(map[string]string{"endzone": path}, plays(11, 16, 700, "endzone")), nil)
@@ -751,11 +758,11 @@ func TestReplayAndFreeze(t *testing.T) {
 			t.Run(fmt.Sprintf("%d at %d of %d", rate.Nominal(), speed.Num, speed.Den), func(t *testing.T) {
 				t.Parallel()
 				b := newBench(t)
-				films := map[string]string{"endzone": b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate, frames: 200, sound: true})}
+				films := map[string]string{"endzone": b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate, frames: 200, sound: true})}
 				angles, shape := "endzone: {in: f3, out: f180, snap: f60}", plan.Wide
 				if speed.Num == 3 { // and with a second angle, of its own rate
 					below := map[tags.Rate]tags.Rate{rate2997: rate5994, rate25: rate2997}[rate]
-					films["sideline"] = b.film(footage{name: "below.mp4", width: 640, height: 360, rate: below, frames: 330, sound: true})
+					films["sideline"] = b.film(footage{name: "below.mp4", width: 320, height: 180, rate: below, frames: 330, sound: true})
 					angles, shape = angles+", sideline: {in: f20, out: f320, snap: f101}", plan.Tall
 				}
 				p := b.plan(b.season(films, `  - play: 1
