@@ -1,12 +1,20 @@
 package film
 
 import (
+	"bytes"
+	"compress/gzip"
 	"context"
+	"encoding/gob"
+	"errors"
 	"fmt"
 	"image"
+	"io"
+	"os"
+	"path/filepath"
 
 	"golang.org/x/sync/errgroup"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -46,11 +54,17 @@ const shortBy = 4
 
 // Glance looks at every frame of the film at path, in small, on as many workers. progress,
 // where it is not nil, is told of frames that are done, in steps that add up to the film's
-// length; its calls may overlap.
+// length; its calls may overlap. What was seen is kept, for whoever asks again.
 func (l *Library) Glance(ctx context.Context, path string, workers int, progress func(more tags.Frame)) (*Glance, error) {
 	src, err := l.Source(ctx, path)
 	if err != nil {
 		return nil, err
+	}
+	if g, ok := l.glanced(src); ok {
+		if progress != nil {
+			progress(src.Frames)
+		}
+		return g, nil
 	}
 	length := max(src.Rate.Floor(part), 4*margin)
 	var spans []tags.Span
@@ -83,7 +97,56 @@ func (l *Library) Glance(ctx context.Context, path string, workers int, progress
 		g.breaks = append(g.breaks, w.breaks...)
 		g.looks = append(g.looks, w.looks...)
 	}
+	if now, err := content.Fingerprint(path); err == nil && now == src.Fingerprint {
+		l.keepGlance(g)
+	}
 	return g, nil
+}
+
+// glanceVersion counts up when a watcher sees otherwise.
+const glanceVersion = 1
+
+// kept is what the cache holds of a glance.
+type kept struct {
+	Frames tags.Frame
+	Moves  []float32
+	Breaks []Break
+	Looks  []look
+}
+
+func (l *Library) glanceFile(src plan.Source) string {
+	return filepath.Join(l.cache, fmt.Sprintf("%s.%d.glance", src.Fingerprint, glanceVersion))
+}
+
+// glanced is what was seen of a film before; false where nothing whole is kept of that.
+func (l *Library) glanced(src plan.Source) (*Glance, bool) {
+	if l.cache == "" {
+		return nil, false
+	}
+	f, err := os.Open(l.glanceFile(src))
+	if err != nil {
+		return nil, false
+	}
+	defer f.Close()
+	var k kept
+	z, err := gzip.NewReader(f)
+	if err != nil || gob.NewDecoder(z).Decode(&k) != nil || k.Frames != src.Frames || len(k.Moves) != int(k.Frames) {
+		return nil, false
+	}
+	if _, err := io.Copy(io.Discard, z); err != nil { // its checksum is behind it
+		return nil, false
+	}
+	return &Glance{src, k.Moves, k.Breaks, k.Looks}, true
+}
+
+// keepGlance writes what was seen to the cache; where it cannot, it is seen again.
+func (l *Library) keepGlance(g *Glance) {
+	var data bytes.Buffer
+	z, _ := gzip.NewWriterLevel(&data, gzip.BestSpeed) // the level is one there is
+	err := gob.NewEncoder(z).Encode(kept{g.Source.Frames, g.moves, g.breaks, g.looks})
+	if err = errors.Join(err, z.Close()); err == nil {
+		l.keep(l.glanceFile(g.Source), data.Bytes())
+	}
 }
 
 // watch shows one part of a film, and some frames around it, to w.

@@ -23,7 +23,7 @@ import (
 // is safe for concurrent use.
 type Library struct {
 	tool  ffmpeg.Tool
-	cache string // folder of reports, one a fingerprint; empty keeps none
+	cache string // folder of reports and glances, each by fingerprint; empty keeps none
 
 	mu    sync.Mutex
 	known map[string]record // by path
@@ -98,14 +98,15 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	}
 	k.Source.Fingerprint = print
 	k.Notes = notes(report, k.Source)
-	l.keep(file, k)
+	if data, err := json.Marshal(k); err == nil {
+		l.keep(file, data)
+	}
 	return k, nil
 }
 
-// keep writes what is known to the cache; where it cannot, it is found out again.
-func (l *Library) keep(file string, k record) {
-	data, err := json.Marshal(k)
-	if err == nil && l.cache != "" && os.MkdirAll(l.cache, 0o777) == nil {
+// keep writes what is known to a file of the cache; where it cannot, it is found out again.
+func (l *Library) keep(file string, data []byte) {
+	if l.cache != "" && os.MkdirAll(l.cache, 0o777) == nil {
 		_ = content.WriteWhole(file, data, 0o600)
 	}
 }

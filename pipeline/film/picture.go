@@ -244,10 +244,10 @@ const lookEvery = tags.Second / 2
 
 // look is what a frame shows, as far as can be told: its colours and which way its lines run.
 type look struct {
-	at       tags.Frame
-	contrast float64
-	upright  float64 // share of its edges that stand upright, 0 to 1
-	colours  [huesAcross * huesAcross]uint16
+	At       tags.Frame
+	Contrast float64
+	Upright  float64 // share of its edges that stand upright, 0 to 1
+	Colours  [huesAcross * huesAcross]uint16
 }
 
 // Colours are counted in squares of hueStep around grey.
@@ -262,9 +262,9 @@ func hue(blue, red uint8) int {
 }
 
 func (p *picture) look(n tags.Frame) look {
-	l := look{at: n, contrast: p.contrast}
+	l := look{At: n, Contrast: p.contrast}
 	for i := range p.blue {
-		l.colours[hue(p.blue[i], p.red[i])]++
+		l.Colours[hue(p.blue[i], p.red[i])]++
 	}
 	const edge = 6
 	upright, level := 0, 0
@@ -280,9 +280,9 @@ func (p *picture) look(n tags.Frame) look {
 			}
 		}
 	}
-	l.upright = 0.5
+	l.Upright = 0.5
 	if upright+level > 0 {
-		l.upright = float64(upright) / float64(upright+level)
+		l.Upright = float64(upright) / float64(upright+level)
 	}
 	return l
 }

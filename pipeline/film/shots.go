@@ -81,11 +81,11 @@ func judge(films []*Glance, all [][]Shot, floor tags.Time) {
 		for k := range all[i] {
 			s := &all[i][k]
 			var shares, upright, contrast []float64
-			for ; next < len(g.looks) && g.looks[next].at < s.Span.Out; next++ {
+			for ; next < len(g.looks) && g.looks[next].At < s.Span.Out; next++ {
 				l := &g.looks[next]
 				shares = append(shares, l.share(field))
-				upright = append(upright, l.upright)
-				contrast = append(contrast, l.contrast)
+				upright = append(upright, l.Upright)
+				contrast = append(contrast, l.Contrast)
 			}
 			s.Field, s.Upright = middle(shares), middle(upright)
 			switch {
@@ -117,7 +117,7 @@ func fieldColours(films []*Glance) (field [huesAcross * huesAcross]bool) {
 	var counts [huesAcross * huesAcross]int
 	for _, g := range films {
 		for i := range g.looks {
-			for h, n := range g.looks[i].colours {
+			for h, n := range g.looks[i].Colours {
 				counts[h] += int(n)
 			}
 		}
@@ -140,7 +140,7 @@ func (l *look) share(field [huesAcross * huesAcross]bool) float64 {
 	n := 0
 	for h, in := range field {
 		if in {
-			n += int(l.colours[h])
+			n += int(l.Colours[h])
 		}
 	}
 	return float64(n) / halfPixels

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"runtime"
 	"slices"
 	"testing"
@@ -182,12 +183,37 @@ func TestPartsAgree(t *testing.T) {
 func TestGlanceTellsOfEveryFrame(t *testing.T) {
 	film := inventedFilm(3, 4)
 	path := makeInvented(t, findTool(t), film, 2)
-	l := NewLibrary(findTool(t), "")
+	cache := t.TempDir()
+	l := NewLibrary(findTool(t), cache)
 	var told tags.Frame
-	g, err := l.Glance(context.Background(), path, 1, func(more tags.Frame) { told += more })
+	tell := func(more tags.Frame) { told += more }
+	g, err := l.Glance(context.Background(), path, 1, tell)
 	if err != nil || told != g.Source.Frames {
 		t.Errorf("told of %d frames (%v)", told, err)
 	}
+
+	// What was seen is kept, and serves without an ffmpeg; what is damaged does not.
+	told = 0
+	again, err := NewLibrary(ffmpeg.Tool{}, cache).Glance(context.Background(), path, 1, tell)
+	if err != nil || told != g.Source.Frames || !reflect.DeepEqual(g, again) {
+		t.Errorf("seen again, it differs; told of %d frames (%v)", told, err)
+	}
+	files, err := filepath.Glob(filepath.Join(cache, "*.glance"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("the cache holds %q (%v), want one glance", files, err)
+	}
+	data, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	data[len(data)/2] ^= 1
+	if err := os.WriteFile(files[0], data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := NewLibrary(ffmpeg.Tool{}, cache).Glance(context.Background(), path, 1, nil); err == nil {
+		t.Error("a damaged glance serves")
+	}
+	l = NewLibrary(findTool(t), "")
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
 	if _, err := l.Glance(ctx, path, 1, nil); !errors.Is(err, context.Canceled) {
