@@ -35,21 +35,22 @@ func (a Answer) holds(r *Rep) bool {
 	if len(r.Moves) == 0 {
 		return false
 	}
-	one := func(words []string, word string) bool { return len(words) == 0 || slices.Contains(words, word) }
-	return one(a.FirstMove, r.Moves[0].Name) && one(a.FirstFamily, r.FirstFamily()) &&
-		one(a.Family, r.Family()) && one(a.Path, r.Path()) &&
-		(len(a.Move) == 0 || slices.ContainsFunc(r.Moves, func(m Move) bool { return slices.Contains(a.Move, m.Name) }))
+	return oneOf(a.FirstMove, r.Moves[0].Name) && oneOf(a.FirstFamily, r.FirstFamily()) &&
+		oneOf(a.Family, r.Family()) && oneOf(a.Path, r.Path()) &&
+		slices.ContainsFunc(r.Moves, func(m Move) bool { return oneOf(a.Move, m.Name) })
 }
+
+// oneOf reports whether word is one of words; any is where none is asked for.
+func oneOf(words []string, word string) bool { return len(words) == 0 || slices.Contains(words, word) }
 
 // CallsFor reports whether a rush by the move, on its usual path, is among what the read
 // asks for. An answer that names the move asks for it on whatever path.
 func (rd Read) CallsFor(move Word) bool {
-	one := func(words []string, word string) bool { return len(words) == 0 || slices.Contains(words, word) }
 	return slices.ContainsFunc(rd.Answers, func(a Answer) bool {
 		named := slices.Contains(a.Move, move.Name) || slices.Contains(a.FirstMove, move.Name)
-		return one(a.Move, move.Name) && one(a.FirstMove, move.Name) &&
-			one(a.Family, move.Family) && one(a.FirstFamily, move.Family) &&
-			(named || one(a.Path, move.Path))
+		return oneOf(a.Move, move.Name) && oneOf(a.FirstMove, move.Name) &&
+			oneOf(a.Family, move.Family) && oneOf(a.FirstFamily, move.Family) &&
+			(named || oneOf(a.Path, move.Path))
 	})
 }
 

@@ -458,8 +458,8 @@ func (d *Decoder) words(n *yaml.Node, what string, most int) string {
 // not left out, so it takes more than a word or two.
 func (d *Decoder) caution(n *yaml.Node) Term {
 	t := Term{Pos: d.Pos(n), Text: d.words(n, "caution", mostCaution)}
-	letters := func(r rune) bool { return !unicode.IsLetter(r) }
-	if len(strings.FieldsFunc(t.Text, letters)) < leastWords {
+	noLetter := func(r rune) bool { return !unicode.IsLetter(r) }
+	if len(strings.FieldsFunc(t.Text, noLetter)) < leastWords {
 		d.Faults.Add(t.Pos, "caution: it may be said in other words but not left out; want a sentence")
 		t.Text = ""
 	}

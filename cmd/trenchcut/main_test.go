@@ -42,6 +42,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv(cacheVariable, filepath.Join(env.WorkDir, ".cache"))
+			env.Setenv("GORACE", "atexit_sleep_ms=0") // a second otherwise, at every command
 			// For scripts that take the PATH away.
 			program, err := exec.LookPath("trenchcut")
 			env.Setenv("TRENCHCUT", program)

@@ -32,8 +32,8 @@ type oneOf struct {
 // reels share is cut once. Folders are for handing out: their manifests name nothing.
 func (o *reelOptions) runEach(ctx context.Context) error {
 	folder := o.out
-	if folder == "" || o.recipeFile == "" || o.planOnly || o.warm || o.page || o.practice || o.title != "" {
-		return usageError{errors.New("--each wants --recipe and a folder after --output, and goes without --plan, --warm, --page, --practice and --title"), "trenchcut reel"}
+	if folder == "" || o.recipeFile == "" || o.page || o.practice || o.keepGoing || o.maxSize != "" || o.title != "" {
+		return usageError{errors.New("--each wants --recipe and a folder after --output, and goes without --page, --practice, --keep-going, --max-size and --title"), "trenchcut reel"}
 	}
 	recipes := map[string]plan.Recipe{}
 	var names []string
@@ -75,6 +75,7 @@ func (o *reelOptions) runEach(ctx context.Context) error {
 // eachOf makes the reels of each value that a fact has among reps, by each of the recipes.
 func (o *reelOptions) eachOf(ctx context.Context, season *tags.Season, fact query.Fact, reps []*tags.Rep, folder string, recipes map[string]plan.Recipe, names []string) error {
 	var reels []*oneOf
+	whose := map[string]*oneOf{} // by what it is written to
 	for _, value := range valuesOfEach(fact, reps) {
 		for _, name := range names {
 			reel, err := o.planOne(season, recipes[name], value)
@@ -88,6 +89,11 @@ func (o *reelOptions) eachOf(ctx context.Context, season *tags.Season, fact quer
 					of = folderOf(season, value, recipes[name].Names)
 				}
 				reel.out = filepath.Join(folder, of, fileName(reel.plan.Title)+".mp4")
+				if other := whose[reel.out]; other != nil {
+					return usageError{err: fmt.Errorf("%s would be two reels, %s by %s and %s by %s: give the recipes other titles, or ask for one of the two",
+						reel.out, other.value, other.recipe, value, name)}
+				}
+				whose[reel.out] = reel
 			}
 			reels = append(reels, reel)
 		}
@@ -103,7 +109,7 @@ func (o *reelOptions) eachOf(ctx context.Context, season *tags.Season, fact quer
 // that it stays his whoever joins or leaves.
 func folderOf(season *tags.Season, id string, names plan.Names) string {
 	if names == "" || names == plan.FullNames {
-		return fileName(id)
+		return id // as it is: what fileName makes of two may be one name
 	}
 	sum := sha256.Sum256([]byte(id))
 	mark := "player-" + hex.EncodeToString(sum[:3])
@@ -220,6 +226,7 @@ func (o *reelOptions) makeEach(ctx context.Context, reels []*oneOf) error {
 		if reel.report, err = maker.Make(ctx, reel.plan, reel.out, o.force, func(render.Event) {}); err != nil {
 			return notOurs(err)
 		}
+		o.printLeftOut(reel.plan.LeftOut)
 	}
 	return nil
 }

@@ -61,6 +61,9 @@ func TestFolderOf(t *testing.T) {
 			t.Errorf("names %q: two players have one folder", names)
 		}
 	}
+	if folder := folderOf(s, "ike--okafor", plan.FullNames); folder == folderOf(s, "ike-okafor", plan.FullNames) {
+		t.Errorf("two ids have one folder, %s", folder)
+	}
 	// Whoever joins or leaves, his stays his.
 	before := folderOf(s, "wren", plan.NoNames)
 	for _, g := range s.Games {

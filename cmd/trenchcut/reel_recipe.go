@@ -72,6 +72,9 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 	if o.quick && r.Shape != "" && r.Shape != plan.Wide {
 		wrong = append(wrong, fmt.Errorf("--quick copies film as it is, so that its picture cannot be %s: leave one of them out", r.Shape))
 	}
+	if o.quick && o.beside() != nil {
+		wrong = append(wrong, errors.New("--quick has no slates and no clips cut to the frame, which --page and --practice tell of: leave one of them out"))
+	}
 	if o.flags.Changed("size") {
 		if r.Width, r.Height, err = plan.ParseSize(o.size); err != nil {
 			wrong = append(wrong, err)

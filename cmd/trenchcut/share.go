@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"html"
@@ -127,7 +128,9 @@ func secretsOf(season *tags.Season) []secret {
 			}
 		}
 	}
-	slices.SortFunc(list, func(a, b secret) int { return strings.Compare(a.what, b.what) })
+	slices.SortFunc(list, func(a, b secret) int {
+		return cmp.Or(cmp.Compare(a.what, b.what), cmp.Compare(a.text, b.text), cmp.Compare(a.owner, b.owner))
+	})
 	return slices.CompactFunc(list, func(a, b secret) bool { return a == b })
 }
 

@@ -50,6 +50,10 @@ func checkShares(shares []plan.Share) error {
 	return nil
 }
 
+// slateFolds bounds setter.folds: so the longest text that a vocabulary may have for a slate
+// has its rows on the narrowest.
+const slateFolds = 6
+
 // setter lays out one slate.
 type setter struct {
 	faces   faces
@@ -58,10 +62,11 @@ type setter struct {
 	look    plan.Look
 	safe    image.Rectangle
 	percent int // of full size
+	folds   int // how many times the usual rows a text of the head may take
 }
 
 func newSetter(fs faces, colours palette, look plan.Look, house plan.House) setter {
-	s := setter{faces: fs, scale: newScale(house), colours: colours, look: look, safe: Safe(house)}
+	s := setter{faces: fs, scale: newScale(house), colours: colours, look: look, safe: Safe(house), folds: 1}
 	// Accents on capitals reach out of their row by a tenth of the type's size.
 	reach := s.scale.size(look.Title)/10 + 1
 	s.safe.Min.Y += reach
@@ -106,12 +111,15 @@ func tall(parts []part) int {
 // fit finds the largest layout that shows all of c, or at the floor of all sizes the
 // most of it that has room.
 func (s setter) fit(c plan.Card) (layout, error) {
-	for s.percent = 100; s.percent >= 75; s.percent -= 5 {
-		if l := s.lay(c, c); l.whole && l.height() <= s.safe.Dy() {
-			return l, nil
+	for room := true; room && s.folds <= slateFolds; s.folds++ {
+		for s.percent = 100; s.percent >= 75; s.percent -= 5 {
+			l := s.lay(c, c)
+			if room = l.height() <= s.safe.Dy(); room && l.whole {
+				return l, nil
+			}
 		}
 	}
-	s.percent = 75
+	s.percent, s.folds = 75, 1
 	shown := c
 	for {
 		l := s.lay(shown, c)
@@ -153,10 +161,10 @@ func (s setter) lay(shown, all plan.Card) layout {
 	title := s.faces.get(true, s.px(s.look.Title))
 	regular := s.faces.get(false, line)
 	if shown.Title != "" {
-		l.head = append(l.head, l.text(title, shown.Title, room, 3, 0, s.colours.ink))
+		l.head = append(l.head, l.text(title, shown.Title, room, 3*s.folds, 0, s.colours.ink))
 	}
 	for _, t := range shown.Lines {
-		l.head = append(l.head, l.text(regular, t, room, 2, line/3, s.colours.ink))
+		l.head = append(l.head, l.text(regular, t, room, 2*s.folds, line/3, s.colours.ink))
 	}
 	if n := len(all.Lines) - len(shown.Lines); n > 0 {
 		l.head = append(l.head, l.text(regular, andMore(n), room, 1, line/3, s.colours.quiet))

@@ -198,6 +198,29 @@ func TestRoomForCaution(t *testing.T) {
 	}
 }
 
+// A text as long as a vocabulary may have it for a slate is whole on every picture that a
+// reel can have, and so is as long a point to teach.
+func TestLongTextsAreWhole(t *testing.T) {
+	colours, err := newPalette(look(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	long := strings.Repeat("Wide until he opens his hips, then under. ", 8)[:300]
+	for _, house := range []plan.House{{Width: 320, Height: 180}, {Width: 180, Height: 320}, {Width: 320, Height: 320}, {Width: 1280, Height: 720}, {Width: 1080, Height: 1920}} {
+		for name, c := range map[string]plan.Card{
+			"what a move is": {Title: "Speed to power", Lines: []string{long, "3 reps on 3 plays, 2 games"}, Small: []string{"2026-09-04  Harbor Point"}},
+			"a point":        {Title: long, Lines: []string{"#91 Teo Marlow, 9 left · speed rip › spin · short set"}},
+		} {
+			fs := faces{}
+			l, err := newSetter(fs, colours, look(t), house).fit(c)
+			if err != nil || !l.whole {
+				t.Errorf("%s on %dx%d is cut (%v)", name, house.Width, house.Height, err)
+			}
+			fs.done()
+		}
+	}
+}
+
 // The bar goes from Low to High and the tick stands at k/n.
 func TestBarIsWhereItShouldBe(t *testing.T) {
 	colours, err := newPalette(look(t))

@@ -11,23 +11,28 @@ import (
 // Nearest is the look nearest to look that can be read. A colour is moved on its way to
 // white or to black, which leaves it the colour it is; ink and ground, the pair that is
 // least far in all, where how far is the CIE 1976 colour difference, and then quiet on that
-// ground. Said tells what was moved; it is empty where nothing had to be. Colours that are
-// none are left to [CheckLook].
+// ground. An accent of the ink's colour stays the ink's. Said tells what was moved; it is
+// empty where nothing had to be. Colours that are none are left to [CheckLook].
 func Nearest(look plan.Look) (nearest plan.Look, said []string) {
 	ink, errInk := parseColour(look.Ink)
 	quiet, errQuiet := parseColour(look.Quiet)
 	ground, errGround := parseColour(look.Ground)
-	if errInk != nil || errQuiet != nil || errGround != nil {
+	accent, errAccent := parseColour(look.Accent)
+	if errInk != nil || errQuiet != nil || errGround != nil || errAccent != nil {
 		return look, nil
 	}
 	newInk, newGround := nearestPair(ink, ground)
 	newQuiet, _ := nearestOn(quiet, newGround)
+	newAccent := accent
+	if accent == ink { // or a team's bars and rings would be lost on its ground
+		newAccent = newInk
+	}
 	nearest = look
 	for _, c := range []struct {
 		key      string
 		was, now color.NRGBA
 		into     *string
-	}{{"ground", ground, newGround, &nearest.Ground}, {"ink", ink, newInk, &nearest.Ink}, {"quiet", quiet, newQuiet, &nearest.Quiet}} {
+	}{{"ground", ground, newGround, &nearest.Ground}, {"ink", ink, newInk, &nearest.Ink}, {"quiet", quiet, newQuiet, &nearest.Quiet}, {"accent", accent, newAccent, &nearest.Accent}} {
 		if c.was != c.now {
 			*c.into = hex(c.now)
 			said = append(said, fmt.Sprintf("%s %s is taken as %s", c.key, hex(c.was), *c.into))

@@ -29,12 +29,15 @@ func TestNearestCanBeRead(t *testing.T) {
 		if i%3 == 0 {
 			l.Quiet = random()
 		}
+		if i%2 == 0 {
+			l.Accent = l.Ink
+		}
 		near, said := Nearest(l)
 		if err := CheckLook(near); err != nil {
 			t.Fatalf("%+v is taken as %+v: %v", l, near, err)
 		}
 		changed := 0
-		for _, pair := range [][2]string{{l.Ground, near.Ground}, {l.Ink, near.Ink}, {l.Quiet, near.Quiet}} {
+		for _, pair := range [][2]string{{l.Ground, near.Ground}, {l.Ink, near.Ink}, {l.Quiet, near.Quiet}, {l.Accent, near.Accent}} {
 			if pair[0] != pair[1] {
 				changed++
 				if !strings.Contains(strings.Join(said, "\n"), pair[0]+" is taken as "+pair[1]) {
@@ -45,8 +48,8 @@ func TestNearestCanBeRead(t *testing.T) {
 		if changed != len(said) || (CheckLook(l) == nil) != (changed == 0) {
 			t.Fatalf("%+v, of which %v: %d colours changed, said is %q", l, CheckLook(l), changed, said)
 		}
-		if near.Accent != l.Accent || near.Lead != l.Lead {
-			t.Fatalf("more was changed than colours of text: %+v", near)
+		if (l.Accent == l.Ink) != (near.Accent == near.Ink) || l.Accent != l.Ink && near.Accent != l.Accent || near.Lead != l.Lead {
+			t.Fatalf("%+v is taken as %+v: only an accent of the ink's colour goes with it", l, near)
 		}
 		moved += changed
 	}

@@ -83,13 +83,7 @@ func before(what, word string) string {
 var AllFields = slices.Concat(DefaultFields, []Field{"yard-line", "hash", "personnel", "front", "call", "protection", "type", "opponent", "job", "hands", "help", "blocker"})
 
 // FieldNames is their names.
-func FieldNames() []string {
-	names := make([]string, len(AllFields))
-	for i, f := range AllFields {
-		names[i] = string(f)
-	}
-	return names
-}
+func FieldNames() []string { return namesOf(AllFields) }
 
 // ParseField reads the name of a field of labels.
 func ParseField(s string) (Field, error) { return oneOf("field of a label", s, AllFields...) }

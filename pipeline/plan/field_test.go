@@ -52,6 +52,22 @@ func TestFieldsOfLabels(t *testing.T) {
 			}
 		})
 	}
+	// A play of which no rep is tagged says what kind of play it was, once.
+	const bare = "  - {play: 3, type: %s, call: Zone left, in: 10s, out: 20s}\n"
+	for _, c := range []struct {
+		kind  string
+		label []plan.Field
+		want  string
+	}{
+		{"run", nil, "Play 3 | run · Zone left"},
+		{`""`, nil, "Play 3 | Zone left"},
+		{"run", []plan.Field{"call", "play"}, "Zone left · Play 3 | run"},
+	} {
+		p := build(t, fmt.Sprintf(bare, c.kind), func(r *plan.Recipe) { r.Label = c.label }, nil)
+		if got := says(p)[0]; got != c.want {
+			t.Errorf("%s by %v: %q, want %q", c.kind, c.label, got, c.want)
+		}
+	}
 	// No field of what became of it is told before it has.
 	for _, f := range []plan.Field{"battle", "outcome", "time-to-beat"} {
 		p := build(t, plays, func(r *plan.Recipe) { r.Label = []plan.Field{f} }, nil)

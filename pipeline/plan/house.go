@@ -43,7 +43,7 @@ func HouseFor(films []Source, r Recipe) House {
 	switch {
 	case r.Width > 0:
 		house.Width, house.Height = r.Width, r.Height
-	case r.Shape.short():
+	case r.Shape.narrow():
 		for i, rung := range sizeLadder {
 			if rung.height == house.Height {
 				house.Height = sizeLadder[min(i+1, len(sizeLadder)-1)].height

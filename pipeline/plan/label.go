@@ -72,21 +72,28 @@ func downs(p *tags.Play) string {
 	return down
 }
 
+// When is "Q1 11:32 · 3rd & 8", as much of it as is known, for what is not a reel's.
+func When(p *tags.Play) string { return strings.Join(nonEmpty(gameClock(p), downs(p)), separator) }
+
 const separator = " · "
 
 // maxReps is how many reps a label names before it counts the rest.
 const maxReps = 3
 
+// lines is a line for each rep: who rushed and how or, once told, what became of it. Of a
+// play without any it is what kind of play it was.
 func (b *builder) lines(t take, told bool) []string {
 	if len(b.recipe.fields()) == 0 {
 		return nil
 	}
 	if len(t.reps) == 0 {
-		line := b.word("type", t.play.Type)
-		if t.play.Call != "" {
-			line += separator + t.play.Call
+		var parts []string
+		for _, f := range []Field{"type", "call"} {
+			if !b.says(f) { // the situation does
+				parts = append(parts, situationFields[f](b, t.play))
+			}
 		}
-		return nonEmpty(line)
+		return nonEmpty(strings.Join(nonEmpty(parts...), separator))
 	}
 	var lines []string
 	for i, r := range t.reps {

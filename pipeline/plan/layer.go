@@ -14,7 +14,8 @@ type Layer struct {
 	Label *Label    `json:"label,omitempty"`
 	Clock *Clock    `json:"clock,omitempty"`
 	Ring  *Ring     `json:"ring,omitempty"`
-	// Drawing is one of the staff's, on a picture that stands still.
+	// Drawing is one of the staff's, on a picture that stands still. It is written by its
+	// first name, so that keys stay.
 	Drawing *Drawing `json:"shape,omitempty"`
 }
 

@@ -29,12 +29,7 @@ func (b *builder) compare(order Order) func(x, y take) int {
 	switch order {
 	case ByPoint:
 		return by(func(t take) string {
-			for _, r := range t.reps {
-				if r.Point != "" {
-					return r.Point
-				}
-			}
-			return "\U0010ffff" // behind every point
+			return cmp.Or(TraitPoint.of(t), "\U0010ffff") // behind every point
 		})
 	case ByWhy:
 		return by(func(t take) int {

@@ -15,13 +15,13 @@ func (b *builder) pick(takes []take) []take {
 	}
 	counts := tally{}
 	var chosen []int
-	choose := func(i int, fits func(chosen []int) bool) bool {
+	choose := func(i int, fits func() bool) bool {
 		at, _ := slices.BinarySearch(chosen, i)
-		with := slices.Insert(slices.Clone(chosen), at, i)
-		if s.InARow > 0 && !fits(with) {
+		chosen = slices.Insert(chosen, at, i)
+		if s.InARow > 0 && !fits() {
+			chosen = slices.Delete(chosen, at, at+1)
 			return false
 		}
-		chosen = with
 		counts.add(takes[i])
 		return true
 	}
@@ -50,7 +50,7 @@ func (b *builder) pick(takes []take) []take {
 			continue
 		}
 		// The last place of a row is kept for one that has a model, which ends the row.
-		if !choose(i, func(with []int) bool { _, bare := lossesInARow(takes, with); return bare < s.InARow }) {
+		if !choose(i, func() bool { _, bare := lossesInARow(takes, chosen); return bare < s.InARow }) {
 			later = append(later, refused{i, slices.Clone(b.plan.LeftOut[said:])})
 			b.plan.LeftOut = b.plan.LeftOut[:said]
 		}
@@ -59,7 +59,7 @@ func (b *builder) pick(takes []take) []take {
 		t := takes[r.at]
 		switch {
 		case len(chosen) >= most || counts.full(s.Same, t):
-		case choose(r.at, func(with []int) bool { all, _ := lossesInARow(takes, with); return all <= s.InARow }):
+		case choose(r.at, func() bool { all, _ := lossesInARow(takes, chosen); return all <= s.InARow }):
 			b.plan.LeftOut = append(b.plan.LeftOut, r.notes...)
 		default:
 			b.leaveOut(t.play, fmt.Sprintf("it would be more than %d in a row that were not won", s.InARow))

@@ -22,7 +22,7 @@ type Plan struct {
 	Names    Names    `json:"names,omitempty"`
 	// Few is the sections that show fewer plays than the recipe wants of them.
 	Few []Few `json:"few,omitempty"`
-	// LeftOut says, play by play, what was chosen but cannot be shown.
+	// LeftOut says, play by play, what was chosen but cannot be shown, or not as it was to be.
 	LeftOut []string `json:"left_out,omitempty"`
 }
 

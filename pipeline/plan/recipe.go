@@ -162,11 +162,15 @@ func oneOf[T ~string](what, s string, known ...T) (T, error) {
 	if slices.Contains(known, T(s)) {
 		return T(s), nil
 	}
-	names := make([]string, len(known))
-	for i, k := range known {
-		names[i] = string(k)
+	return "", fmt.Errorf("unknown %s %q; %s", what, s, tags.DidYouMean(s, namesOf(known)))
+}
+
+func namesOf[T ~string](list []T) []string {
+	names := make([]string, len(list))
+	for i, t := range list {
+		names[i] = string(t)
 	}
-	return "", fmt.Errorf("unknown %s %q; %s", what, s, tags.DidYouMean(s, names))
+	return names
 }
 
 // ParsePad reads how much to show before the snap or after the finish: 3s, 2.5s, 1:00.

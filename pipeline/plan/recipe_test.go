@@ -1,6 +1,9 @@
 package plan_test
 
 import (
+	"encoding/json"
+	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -9,6 +12,7 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/templates"
 )
 
 func TestDefaultRecipe(t *testing.T) {
@@ -18,6 +22,27 @@ func TestDefaultRecipe(t *testing.T) {
 	}
 	if r.Before != 3*tags.Second || r.After != tags.Second || r.Beyond || r.Reveal != plan.RevealAfter || !slices.Equal(r.Order, []plan.Order{plan.ByFilm}) || r.Look.Ink == "" {
 		t.Errorf("%+v", r)
+	}
+}
+
+// Whoever looks for a key finds it in the default recipe.
+func TestDefaultRecipeHasEveryKey(t *testing.T) {
+	text, err := templates.FS.ReadFile("default.reel.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	schema, err := os.ReadFile("../../templates/schema/recipe.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var keys struct{ Properties map[string]any }
+	if err := json.Unmarshal(schema, &keys); err != nil || len(keys.Properties) == 0 {
+		t.Fatal(err, keys)
+	}
+	for key := range keys.Properties {
+		if !regexp.MustCompile(`(?m)^(# )?(\w+: and )?` + key + `:`).Match(text) {
+			t.Errorf("it does not say %s", key)
+		}
 	}
 }
 

@@ -221,7 +221,7 @@ type Key string
 const (
 	formatVersion = 2
 	// DrawVersion counts up whenever package draw draws the same description differently.
-	DrawVersion = 2
+	DrawVersion = 3
 )
 
 // Key is the SHA-256 of the segment and of the toolchain that renders it. JSON of

@@ -30,6 +30,8 @@ func TestHouseFor(t *testing.T) {
 		"tall at the top":         {[]plan.Source{film(3840, 2160, 30, 1)}, plan.Recipe{Shape: plan.Tall}, plan.House{Width: 1080, Height: 1920, Rate: tags.Rate{Num: 30, Den: 1}}},
 		"square":                  {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Square}, plan.House{Width: 1080, Height: 1080, Rate: tags.Rate{Num: 30, Den: 1}}},
 		"tall, of a size":         {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Tall, Width: 1280, Height: 720}, plan.House{Width: 720, Height: 1280, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"tall, at most":           {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Tall, Width: 3840, Height: 3840}, plan.House{Width: 2160, Height: 3840, Rate: tags.Rate{Num: 30, Den: 1}}},
+		"square, at least":        {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Square, Width: 320, Height: 180}, plan.House{Width: 320, Height: 320, Rate: tags.Rate{Num: 30, Den: 1}}},
 		"wide, said":              {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Shape: plan.Wide}, plan.House{Width: 1280, Height: 720, Rate: tags.Rate{Num: 30, Den: 1}}},
 		"the recipe's word":       {[]plan.Source{film(1280, 720, 30, 1)}, plan.Recipe{Width: 960, Height: 540, Rate: tags.Rate{Num: 25, Den: 1}}, plan.House{Width: 960, Height: 540, Rate: tags.Rate{Num: 25, Den: 1}}},
 	} {

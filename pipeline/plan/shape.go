@@ -21,16 +21,19 @@ func ParseShape(s string) (Shape, error) { return oneOf("shape", s, Wide, Tall, 
 // stacks reports whether two angles of a play stand one above the other.
 func (s Shape) stacks() bool { return s == Tall }
 
-// short reports whether s is narrower than film is.
-func (s Shape) short() bool { return s == Tall || s == Square }
+// narrow reports whether s is narrower than film is.
+func (s Shape) narrow() bool { return s == Tall || s == Square }
 
-// of is house in shape s: its shorter side stays, the other follows.
+// of is house in shape s: its shorter side stays, as far as a picture of that shape may be
+// as large or as small, and the other follows.
 func (s Shape) of(house House) House {
 	short := min(house.Width, house.Height)
 	switch s {
 	case Tall:
+		short = min(short, MostSide*9/16)
 		house.Width, house.Height = short, even((short*16+4)/9)
 	case Square:
+		short = max(short, LeastLong)
 		house.Width, house.Height = short, short
 	}
 	return house
@@ -46,22 +49,22 @@ type Layout struct {
 
 // Layout is that of a picture in shape s.
 func (s Shape) Layout(h House) Layout {
-	wide := (h.Width*9 + 31) / 32 * 2 // as tall as film of 16:9 is, even
+	high := (h.Width*9 + 31) / 32 * 2 // as film of 16:9 is, even
 	gap := even(h.Width / 90)
 	switch s {
 	case Tall:
 		top := even(h.Height * 17 / 100)
-		end := top + 2*wide
+		end := top + 2*high
 		return Layout{
-			Film:  Fit{0, top, h.Width, 2 * wide},
+			Film:  Fit{0, top, h.Width, 2 * high},
 			Clock: Fit{0, 0, h.Width, top - gap},
 			Label: Fit{0, end + gap, h.Width, h.Height - end - gap},
 		}
 	case Square:
 		top := even(h.Height / 20)
-		end, left := top+wide, even(h.Width*70/100)
+		end, left := top+high, even(h.Width*70/100)
 		return Layout{
-			Film:  Fit{0, top, h.Width, wide},
+			Film:  Fit{0, top, h.Width, high},
 			Label: Fit{0, end + gap, left, h.Height - end - gap},
 			Clock: Fit{left, end + gap, h.Width - left, h.Height - end - gap},
 		}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"iter"
 
@@ -41,6 +42,10 @@ func (b *builder) stack(above, below shot) (shot, error) {
 		if !s.view.Snaps {
 			return shot{}, fmt.Errorf("the snap is not marked on %s", s.view.Angle)
 		}
+	}
+	// ffmpeg-go may take two inputs of one film for one.
+	if above.source.Fingerprint == below.source.Fingerprint && above.span.In < below.span.Out && below.span.In < above.span.Out {
+		return shot{}, errors.New("they are the same stretch of film")
 	}
 	s := above
 	s.below = &below

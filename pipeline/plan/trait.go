@@ -21,13 +21,7 @@ const (
 var traits = []Trait{TraitMove, TraitPoint, TraitRusher, TraitBlocker, TraitGame}
 
 // TraitNames is every trait by its name.
-func TraitNames() []string {
-	names := make([]string, len(traits))
-	for i, t := range traits {
-		names[i] = string(t)
-	}
-	return names
-}
+func TraitNames() []string { return namesOf(traits) }
 
 // ParseTrait reads the name of a trait.
 func ParseTrait(s string) (Trait, error) { return oneOf("trait", s, traits...) }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -23,10 +24,8 @@ func (b *builder) missed(r *tags.Rep) []tags.Read {
 	}
 	_, names, _ := r.ReadsTaken(there)
 	for _, rd := range there {
-		for _, name := range names {
-			if rd.Name == name {
-				reads = append(reads, rd)
-			}
+		if slices.Contains(names, rd.Name) {
+			reads = append(reads, rd)
 		}
 	}
 	b.misses[r] = reads
