@@ -131,7 +131,6 @@ one move. "trenchcut reel --plan" shows what a recipe comes to.`,
 	exclusive(cmd, "practice", "plan")
 	exclusive(cmd, "practice", "warm")
 	exclusive(cmd, "practice", "verify")
-	exclusive(cmd, "practice", "quick")
 	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "`number` of segments to cut at once")
 	o.choose.completeKeys(cmd, "each")
 	// They fail only for a flag there is not.

@@ -46,7 +46,7 @@ func (p statsPage) page(tables []statsTable, in *statsInput) (*page.Stats, error
 	rates, comparisons := 0, 0
 	for i, v := range p.views {
 		if len(p.views) == 1 {
-			made.Title = v.heading()
+			made.Title = capital(v.heading())
 		}
 		if v.name == gradesTable {
 			made.Players = page.Players(p.reps, in.season.Vocabulary)
@@ -68,11 +68,11 @@ func (p statsPage) page(tables []statsTable, in *statsInput) (*page.Stats, error
 
 // heading is what a table is called where its name alone does not do.
 func (v statsView) heading() string {
-	return capital(cmp.Or(v.title, "how often they won and brought pressure"))
+	return cmp.Or(v.title, "how often they won and brought pressure")
 }
 
 func (v statsView) part() page.Part {
-	part := page.Part{Title: v.heading(), Who: v.who, Lead: v.lead, Notes: v.notes}
+	part := page.Part{Title: capital(v.heading()), Who: v.who, Lead: v.lead, Notes: v.notes}
 	for _, b := range v.blocks {
 		if len(b.rows) == 0 {
 			continue

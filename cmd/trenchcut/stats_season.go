@@ -41,7 +41,7 @@ func seasonView(_ context.Context, in *statsInput) (statsView, error) {
 	if len(v.blocks) == 0 {
 		v.lead = append(v.lead, "None of the chosen reps counts.")
 	} else {
-		v.notes = append(v.notes, "Trends are of wins and of pressures, by date (test of Cochran and Armitage, with its 95 % interval); whoever they played against may have changed too.")
+		v.notes = append(v.notes, "Trends are of wins and of pressures, by date (test of Cochran and Armitage, with its 95 % interval); whom they played may alone make one.")
 	}
 	return v, nil
 }
@@ -109,6 +109,7 @@ func seasonChart(in *statsInput, of string) (chart, error) {
 	of = cmp.Or(of, chartsOf[seasonTable][0])
 	c := draw.Rates{Title: capital(of) + ", week by week", Lines: in.chartLines(), AsGiven: true}
 	var said []string
+	trends := 0
 	add := func(group string, s stats.Season) {
 		for _, w := range s.Weeks {
 			name := strings.TrimSpace(group + " " + w.Date)
@@ -118,23 +119,26 @@ func seasonChart(in *statsInput, of string) (chart, error) {
 			c.Shares = append(c.Shares, shareOf(name, rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure}, of)))
 		}
 		for _, g := range s.Growth {
-			if g.Rate == of {
-				said = append(said, capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
+			if g.Rate != of {
+				continue
 			}
+			if g.Trend != nil {
+				trends++
+			}
+			said = append(said, capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
 		}
 	}
+	by := in.by
 	if !in.byAsked {
+		by = nil
 		add("", stats.Seasons(in.reps, nil)[0])
 	}
-	for i, f := range in.by {
-		if !in.byAsked {
-			break
-		}
+	for i, f := range by {
 		c.Title += ", by " + f.Name
 		for _, s := range stats.Seasons(in.reps, valuesOf(f))[1:] {
-			add(keyed(in.by, i, s.Name), s)
+			add(keyed(by, i, s.Name), s)
 		}
 	}
-	c.Small = append(said, chartSmall(stats.CountedWords, intervals(c.Shares))...)
+	c.Small = append(said, chartSmall(stats.CountedWords, intervals(c.Shares)+trends)...)
 	return c, nil
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 
@@ -57,7 +56,7 @@ func (p statsPage) workbook() (data []byte, err error) {
 	about := sheet{heading: []string{"table", "what it tells", "who counts"}}
 	about.add("asked", p.Asked, fmt.Sprintf("%s%s", plural(len(p.reps), "rep"), unjudgedWords(p.unjudged)))
 	for _, v := range p.views {
-		about.add(v.name, cmp.Or(v.title, "how often they won and brought pressure"), v.who)
+		about.add(v.name, v.heading(), v.who)
 	}
 	about.add("intervals", "low and high bound the 95 % interval; shares are from 0 to 1", "an empty cell is not known, or of too few reps")
 	bold, err := book.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})

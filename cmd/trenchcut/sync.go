@@ -40,8 +40,9 @@ in both, or else from what both heard. Of film cut by plays it finds the snap on
 the angle that has none marked: where both heard the play, and one has its snap.
 A snap that was guessed is as good as none on the other angles. Where no angle
 has its snap marked, or sound is not sure, the snap is guessed from what moves,
-to a quarter of a second: "guess: snap" among the extras of a play says so,
-until whoever looked at it takes that out.
+to a quarter of a second: "guess: snap" among the extras of a play says so, or
+"guess: sideline snap" of one angle alone, until whoever looked at it takes that
+out. find --plays --where 'guess.contains("snap")' lists them.
 
 Sound says it only where it is sure: what is not clear, or does not agree from
 one part of the film to another, is refused, and the exit code is 1. Instants
@@ -116,7 +117,7 @@ func (o *syncOptions) run(ctx context.Context) error {
 		}
 	}
 	for _, angle := range orders.unused(jobs) {
-		failed = append(failed, fmt.Errorf("--nudge: nothing of the angle %s was moved: its snaps are marked", angle))
+		failed = append(failed, fmt.Errorf("--nudge: nothing of the angle %s was moved: its snaps are marked, or guesses by what moves", angle))
 	}
 	if refused > 0 {
 		failed = append(failed, fmt.Errorf("%d of %d could not be put in step: the tag file says no more of it than before", refused, len(jobs)))
@@ -147,10 +148,7 @@ func (o *syncOptions) print(g *tags.Game, jobs []*syncJob) error {
 				rows = append(rows, j.row())
 			}
 		}
-		if i == 0 {
-			continue
-		}
-		if said := standing(g, f); said != "" {
+		if said := standing(g, f); said != "" && i > 0 {
 			rows = append(rows, []string{f.Angle, "", "", "", said})
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -29,8 +30,8 @@ type syncJob struct {
 	one, other tags.View // on the first angle, and on this one
 	toFirst    bool      // the snap is wanted on the first angle
 	replaced   bool      // in the place of a guess
-	base       *syncJob  // finds the snap on the first angle, where none is marked
-	guess      string    // what is written of a snap that is a guess
+	base       *syncJob  // finds the snap on the first angle, where none is there
+	guess      bool      // the snap that is found is one
 	set        tags.Time // the offset, or the snap
 	drift      int       // parts in a million
 	lag        film.Lag
@@ -42,14 +43,43 @@ type syncJob struct {
 }
 
 // guessKey is under which extra of a play it stands that its snap is a guess from what
-// moves: "snap", or "sideline snap" where it is a guess on that angle alone.
+// moves: "snap", or "sideline snap; tower snap" where it is one on those angles alone.
 const guessKey = "guess"
 
-// guessed reports whether the play's snap was guessed, on any angle.
-func guessed(p *tags.Play) bool { return strings.Contains(p.Extra[guessKey], string(tags.Snap)) }
+const everySnap = string(tags.Snap)
 
-// guessOn is what is written of a snap that is a guess on one angle alone.
-func guessOn(angle string) string { return angle + " " + string(tags.Snap) }
+func snapOn(angle string) string { return angle + " " + everySnap }
+
+// guessed reports whether what is said of guesses makes the snap on an angle one.
+func guessed(said, angle string) bool {
+	return said == everySnap || slices.Contains(strings.Split(said, "; "), snapOn(angle))
+}
+
+// saying adds to what is said of guesses that the snap that was found is one.
+func (j *syncJob) saying(said string) string {
+	on := j.on().Angle
+	switch {
+	case j.angle.Angle == j.first.Angle:
+		return everySnap
+	case guessed(said, on):
+		return said
+	case said == "":
+		return snapOn(on)
+	default:
+		return said + "; " + snapOn(on)
+	}
+}
+
+// on is where the snap is wanted.
+func (j *syncJob) on() tags.View {
+	if j.toFirst {
+		return j.one
+	}
+	return j.other
+}
+
+// marked reports whether somebody marked a play's snap on an angle.
+func marked(p *tags.Play, v tags.View) bool { return v.Snaps && !guessed(p.Extra[guessKey], v.Angle) }
 
 // runsOn reports whether film of an angle is taken to run on beside the first's: no play
 // has times of its own on it, or those that do have their snaps in step. Moments are the
@@ -68,7 +98,7 @@ func (o *syncOptions) runsOn(g *tags.Game, f tags.Film) (yes bool, moments []fil
 		timed++
 		one, errOne := p.View(first.Angle)
 		other, errOther := p.View(f.Angle)
-		if errors.Join(errOne, errOther) == nil && one.Snaps && other.Snaps && !guessed(p) &&
+		if errors.Join(errOne, errOther) == nil && marked(p, one) && marked(p, other) &&
 			one.File == first.File && other.File == f.File {
 			moments = append(moments, film.Moment{First: one.Snap, Other: other.Snap})
 		}
@@ -87,9 +117,7 @@ func (o *syncOptions) jobs(g *tags.Game, said syncOrders) []*syncJob {
 		return nil
 	}
 	first := g.Films[0]
-	bases := map[*tags.Play]*syncJob{}
 	for _, f := range g.Films[1:] {
-		job := syncJob{game: g, first: first, angle: f, nudge: said.nudges[f.Angle]}
 		yes, moments := o.runsOn(g, f)
 		for _, m := range said.marks {
 			one, inOne := m[first.Angle]
@@ -100,71 +128,74 @@ func (o *syncOptions) jobs(g *tags.Game, said syncOrders) []*syncJob {
 			}
 		}
 		if yes {
-			job := job
-			job.moments = moments
-			job.written = f.Offset != nil && !o.again
-			jobs = append(jobs, &job)
+			jobs = append(jobs, &syncJob{
+				game: g, first: first, angle: f, nudge: said.nudges[f.Angle], moments: moments, written: f.Offset != nil && !o.again,
+			})
 		}
-		for _, p := range g.Plays {
-			if !p.Timed(first.Angle) || !p.Timed(f.Angle) {
-				continue
-			}
-			job := job
-			if !job.ofPlay(p) {
-				continue
-			}
-			if !job.one.Snaps && !job.other.Snaps {
-				if bases[p] == nil {
-					bases[p] = &syncJob{game: g, first: first, angle: first, play: p, one: job.one, other: job.one}
-					jobs = append(jobs, bases[p])
-				}
-				job.base = bases[p]
-			}
-			jobs = append(jobs, &job)
-		}
+	}
+	for _, p := range g.Plays {
+		jobs = append(jobs, jobsOf(p, said.nudges)...)
 	}
 	return jobs
 }
 
-// ofPlay makes j the job of finding a snap of p that is not marked; false where there is
-// none to be found.
-func (j *syncJob) ofPlay(p *tags.Play) bool {
-	var errOne, errOther error
-	j.play = p
-	j.one, errOne = p.View(j.first.Angle)
-	j.other, errOther = p.View(j.angle.Angle)
-	if errors.Join(errOne, errOther) != nil || j.one.File == j.other.File {
-		return false
+// jobsOf is the jobs of finding a play's snaps where none is marked: on the first angle from
+// one where it is, or else from what moves, and on the others from the first.
+func jobsOf(p *tags.Play, nudges map[string]tags.Frame) []*syncJob {
+	first := p.Game.Films[0]
+	one, err := p.View(first.Angle)
+	if err != nil || !p.Timed(first.Angle) {
+		return nil
 	}
-	if j.one.Snaps && j.other.Snaps {
-		j.replaced = guessed(p)
-		j.toFirst = p.Extra[guessKey] == guessOn(j.first.Angle)
-		return j.replaced
+	var base *syncJob
+	var rest []*syncJob
+	for _, f := range p.Game.Films[1:] {
+		other, err := p.View(f.Angle)
+		if err != nil || !p.Timed(f.Angle) || one.File == other.File {
+			continue
+		}
+		j := &syncJob{game: p.Game, first: first, angle: f, nudge: nudges[f.Angle], play: p, one: one, other: other}
+		switch {
+		case !marked(p, other):
+			j.replaced = other.Snaps
+			rest = append(rest, j)
+		case !marked(p, one) && base == nil:
+			j.toFirst, j.replaced = true, one.Snaps
+			base = j
+		}
 	}
-	j.toFirst = j.other.Snaps
-	return true
+	if base == nil && !one.Snaps && len(rest) > 0 {
+		base = &syncJob{game: p.Game, first: first, angle: first, play: p, one: one, other: one}
+	}
+	if base == nil {
+		return rest
+	}
+	for _, j := range rest {
+		j.base = base
+	}
+	return append([]*syncJob{base}, rest...)
 }
 
 // standing says of an angle's plays that there is nothing to find for them.
 func standing(g *tags.Game, f tags.Film) string {
-	marked, bare := 0, 0 // bare where both angles are in one film
+	inStep, bare := 0, 0 // bare where both angles are in one film
 	for _, p := range g.Plays {
-		if !p.Timed(g.Films[0].Angle) || !p.Timed(f.Angle) || guessed(p) {
+		if !p.Timed(g.Films[0].Angle) || !p.Timed(f.Angle) {
 			continue
 		}
 		one, errOne := p.View(g.Films[0].Angle)
 		other, errOther := p.View(f.Angle)
 		switch {
 		case errors.Join(errOne, errOther) != nil:
-		case one.Snaps && other.Snaps:
-			marked++
+		case marked(p, one) && marked(p, other):
+			inStep++
 		case !one.Snaps && !other.Snaps && one.File == other.File:
 			bare++
 		}
 	}
 	var said []string
-	if marked > 0 {
-		said = append(said, plural(marked, "play")+" in step: the snap is marked on both")
+	if inStep > 0 {
+		said = append(said, plural(inStep, "play")+" in step: the snap is marked on both")
 	}
 	if bare > 0 {
 		said = append(said, plural(bare, "play")+" with no snap marked on either")
@@ -191,22 +222,16 @@ func (o *syncOptions) find(ctx context.Context, jobs []*syncJob) error {
 		}
 	}
 	ear.whole = nil // plays are heard by themselves
-	for _, bases := range []bool{true, false} {
+	for _, based := range []bool{false, true} {
 		group, inGroup := errgroup.WithContext(ctx)
 		group.SetLimit(runtime.GOMAXPROCS(0))
 		for _, j := range jobs {
-			if j.play == nil || (j.angle.Angle == j.first.Angle) != bases {
-				continue
-			}
-			group.Go(func() error {
-				if bases {
-					j.guess = string(tags.Snap)
-					j.err = o.look(inGroup, ear, j, j.one)
-				} else {
+			if j.play != nil && (j.base != nil) == based {
+				group.Go(func() error {
 					j.err = o.findSnap(inGroup, ear, j)
-				}
-				return context.Cause(inGroup)
-			})
+					return context.Cause(inGroup)
+				})
+			}
 		}
 		if err := group.Wait(); err != nil {
 			return err
@@ -363,43 +388,44 @@ func (o *syncOptions) listen(ctx context.Context, ear *ear, j *syncJob, frame ta
 // findSnap finds the snap of a play on the angle that has none, from the other's by sound, or
 // else from what moves.
 func (o *syncOptions) findSnap(ctx context.Context, ear *ear, j *syncJob) error {
+	if j.angle.Angle == j.first.Angle {
+		return o.look(ctx, ear, j)
+	}
+	doubt := !j.toFirst && !marked(j.play, j.one) // whether what sound goes by is a guess
 	if j.base != nil {
 		if j.base.err != nil {
 			return fmt.Errorf("there is no snap on %s to go by: mark it", j.first.Angle)
 		}
-		j.one.Snap = j.base.set
+		j.one.Snap, doubt = j.base.set, j.base.guess
 	}
 	err := o.hearSnap(ctx, ear, j)
 	switch {
-	case err == nil || ctx.Err() != nil || errors.As(err, &outsideError{}):
+	case err == nil:
+		if j.guess = doubt; doubt {
+			j.how += "; the snap itself is a guess"
+		}
+		return nil
+	case ctx.Err() != nil || errors.As(err, &outsideError{}):
 		return err
 	case j.replaced:
 		j.how, j.stays = "it is a guess, and by sound no better one is found: "+err.Error(), true
-		if j.set = j.other.Snap; j.toFirst {
-			j.set = j.one.Snap
-		}
+		j.set, j.guess = j.on().Snap, true
 		return nil
 	}
-	on := j.other
-	if j.toFirst {
-		on = j.one
-	}
-	if seen := o.look(ctx, ear, j, on); seen != nil {
+	if seen := o.look(ctx, ear, j); seen != nil {
 		return fmt.Errorf("%w; by what moves: %w", err, seen)
-	}
-	if j.base == nil {
-		j.guess = guessOn(on.Angle)
 	}
 	return nil
 }
 
 // look guesses a snap from what moves, good to about a quarter of a second.
-func (o *syncOptions) look(ctx context.Context, ear *ear, j *syncJob, on tags.View) error {
+func (o *syncOptions) look(ctx context.Context, ear *ear, j *syncJob) error {
+	on := j.on()
 	snap, step, err := ear.library.Snap(ctx, on.File, o.span(on), ear.tell)
 	if err != nil {
 		return err
 	}
-	j.set, j.lag = o.season.films[on.File].Clock().At(snap), film.Lag{}
+	j.set, j.lag, j.guess = o.season.films[on.File].Clock().At(snap), film.Lag{}, true
 	j.how = fmt.Sprintf("a guess by what moves, %.1f times as much from there on", step)
 	return nil
 }
@@ -430,29 +456,25 @@ func (o *syncOptions) hearSnap(ctx context.Context, ear *ear, j *syncJob) error 
 	if j.lag, err = film.Listen(ctx, a, b); err != nil {
 		return err
 	}
-	on, at := j.other, j.one.Snap+j.lag.By
-	if j.toFirst {
-		on, at = j.one, j.other.Snap-j.lag.By
-	}
-	how := fmt.Sprintf("by sound: %d of %d windows agree", j.lag.Agree, j.lag.Of)
-	if j.replaced || j.base != nil {
-		how += "; the snap itself is a guess"
-	}
+	on := j.on()
 	src := o.season.films[on.File]
-	moved := ""
+	j.set, j.byEar = j.one.Snap+j.lag.By, true
+	if j.toFirst {
+		j.set = j.other.Snap - j.lag.By
+	}
+	j.how = fmt.Sprintf("by sound: %d of %d windows agree", j.lag.Agree, j.lag.Of)
 	if j.nudge != 0 {
 		move := src.Rate.Duration(j.nudge)
 		if j.toFirst {
 			move = -move
 		}
-		at += move
-		moved = j.angle.Angle
-		how += fmt.Sprintf("; moved by %s", plural(int(j.nudge), "frame"))
+		j.set += move
+		j.moved = j.angle.Angle
+		j.how += fmt.Sprintf("; moved by %s", plural(int(j.nudge), "frame"))
 	}
-	if n := src.Clock().FrameAt(at); n < o.span(on).In || n >= o.span(on).Out {
-		return outsideError{at}
+	if n := src.Clock().FrameAt(j.set); n < o.span(on).In || n >= o.span(on).Out {
+		return outsideError{j.set}
 	}
-	j.set, j.how, j.moved, j.byEar = at, how, moved, true
 	return nil
 }
 
@@ -462,7 +484,7 @@ func (j *syncJob) row() []string {
 	if j.play != nil {
 		row[1], row[2] = fmt.Sprint(j.play.Number), "snap "+j.set.String()
 		if j.toFirst {
-			row[2] = fmt.Sprintf("%s snap %s", j.first.Angle, j.set)
+			row[2] = j.first.Angle + " " + row[2]
 		}
 	}
 	if j.drift != 0 {

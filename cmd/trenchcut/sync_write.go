@@ -24,21 +24,21 @@ func (o *syncOptions) write(v *tags.Vocabulary, g *tags.Game, data []byte, jobs 
 	}
 	var settings []setting
 	guesses := map[*tags.Play]string{}
+	for _, p := range g.Plays {
+		guesses[p] = p.Extra[guessKey]
+	}
 	for _, j := range jobs {
 		if j.err != nil || j.stays {
 			continue
 		}
 		settings = append(settings, j.settings(&root)...)
-		if j.guess != "" && guesses[j.play] == "" {
-			guesses[j.play] = j.guess
-			play := tags.Path{"plays", j.place(&root)}
-			if len(j.play.Extra) > 0 {
-				settings = append(settings, set(&root, append(play, "extra"), guessKey, j.guess))
-			} else {
-				extra := flow()
-				put(extra, guessKey, tags.Scalar(j.guess))
-				settings = append(settings, setting{tags.Insert(play, "extra", extra, behindExtra...), fmt.Sprintf("%s: %s", append(play, "extra", guessKey), j.guess)})
-			}
+		if j.guess {
+			guesses[j.play] = j.saying(guesses[j.play])
+		}
+	}
+	for _, p := range g.Plays {
+		if said := guesses[p]; said != p.Extra[guessKey] {
+			settings = append(settings, guessing(&root, p, said))
 		}
 	}
 	if len(settings) == 0 {
@@ -101,12 +101,8 @@ func (j *syncJob) settings(root *yaml.Node) []setting {
 		}
 		return list
 	}
-	angle := j.angle.Angle
-	if j.toFirst {
-		angle = j.first.Angle
-	}
-	play := tags.Path{"plays", j.place(root)}
-	switch at := append(play, "angles", angle); {
+	play := pathOf(root, j.play)
+	switch at := append(play, "angles", j.on().Angle); {
 	case valueAt(root, at) != nil:
 		return []setting{set(root, at, "snap", j.set.String(), "file", "in", "out")}
 	case valueAt(root, append(play, "marks")) != nil:
@@ -118,17 +114,28 @@ func (j *syncJob) settings(root *yaml.Node) []setting {
 	}
 }
 
-// place is which of the plays of the file that root is of the job's is; -1 where it is not there.
-func (j *syncJob) place(root *yaml.Node) int {
+// guessing is what tells of a play which of its snaps are guesses.
+func guessing(root *yaml.Node, p *tags.Play, said string) setting {
+	play := pathOf(root, p)
+	if at := append(play, "extra"); valueAt(root, at) != nil {
+		return set(root, at, guessKey, said)
+	}
+	extra := flow()
+	put(extra, guessKey, tags.Scalar(said))
+	return setting{tags.Insert(play, "extra", extra, behindExtra...), fmt.Sprintf("%s: %s", append(play, "extra", guessKey), said)}
+}
+
+// pathOf is where a play stands in the file that root is of; -1 leads nowhere.
+func pathOf(root *yaml.Node, p *tags.Play) tags.Path {
 	place := -1
 	if plays := valueAt(root, tags.Path{"plays"}); plays != nil {
 		for i, item := range plays.Content {
-			if n := valueAt(item, tags.Path{"play"}); n != nil && n.Value == strconv.Itoa(j.play.Number) {
+			if n := valueAt(item, tags.Path{"play"}); n != nil && n.Value == strconv.Itoa(p.Number) {
 				place = i
 			}
 		}
 	}
-	return place
+	return tags.Path{"plays", place}
 }
 
 // set sets a key of the mapping at a path, behind those named, or in the place of what it has.

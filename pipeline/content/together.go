@@ -13,9 +13,9 @@ type File struct {
 }
 
 // WriteTogether writes files that belong together: all are written aside before any is
-// renamed, and where a rename fails, what was there before is put back. Their folders must
-// exist; mode is narrowed by the umask. Whoever kills the process amid the renames leaves
-// some files new and some old, each whole.
+// renamed, and where a rename fails, what the others held before is put back. Their folders
+// must exist; mode is narrowed by the umask; links become files, as in [WriteWhole]. Whoever
+// kills the process amid the renames leaves some files new and some old, each whole.
 func WriteTogether(files []File, mode fs.FileMode) (err error) {
 	aside := make([]string, 0, len(files))
 	defer func() {

@@ -81,7 +81,7 @@ func cueLine(text string) string {
 	return exchange.CueText(plain(text))
 }
 
-// track is captions inside the page: a page opened from a stick may read no other file.
-func (p *Page) track() template.URL {
+// Track is captions inside the page: a page opened from a stick may read no other file.
+func (p *Page) Track() template.URL {
 	return template.URL("data:text/vtt;charset=utf-8;base64," + base64.StdEncoding.EncodeToString(p.Captions()))
 }

@@ -16,6 +16,8 @@ import (
 )
 
 var (
+	//go:embed head.html
+	headHTML string // of every page
 	//go:embed reel.html
 	reelHTML string
 	//go:embed page.css
@@ -27,9 +29,13 @@ var (
 )
 
 var (
-	reelTemplate = template.Must(template.New("reel").Parse(reelHTML))
+	reelTemplate = templateOf(reelHTML)
 	reelStyle    = pageStyle + reelOwnStyle
 )
+
+func templateOf(text string) *template.Template {
+	return template.Must(template.New("page").Funcs(template.FuncMap{"plain": plain}).Parse(headHTML + text))
+}
 
 // policy lets a browser use a page's own style, and fetch nothing (W3C Content Security
 // Policy Level 3).
@@ -45,19 +51,29 @@ func hash(text string) string {
 	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
 }
 
+// head is what stands at the head of every page.
+type head struct {
+	Mark   template.HTML
+	Policy string
+	Style  template.CSS
+}
+
+func headOf(mark, policy, style string) head {
+	return head{template.HTML(mark), policy, template.CSS(style)}
+}
+
 // HTML is the page, whole: all but the film is inside it.
 func (p *Page) HTML() ([]byte, error) {
-	var b bytes.Buffer
-	err := reelTemplate.Execute(&b, struct {
+	return written(reelTemplate, struct {
 		*Page
-		Mark    template.HTML
-		Policy  string
-		Style   template.CSS
-		Script  template.JS
-		Address template.URL
-		Track   template.URL
-	}{p, template.HTML(htmlMark), reelPolicy, template.CSS(reelStyle), template.JS(reelScript), p.address(), p.track()})
-	if err != nil {
+		head
+		Script template.JS
+	}{p, headOf(htmlMark, reelPolicy, reelStyle), template.JS(reelScript)})
+}
+
+func written(t *template.Template, page any) ([]byte, error) {
+	var b bytes.Buffer
+	if err := t.Execute(&b, page); err != nil {
 		return nil, fmt.Errorf("write the page: %w", err)
 	}
 	return b.Bytes(), nil
@@ -66,8 +82,8 @@ func (p *Page) HTML() ([]byte, error) {
 // escapePath is a file's name as part of a link (RFC 3986, section 3.3).
 func escapePath(name string) string { return url.PathEscape(name) }
 
-// address is the reel's file as a link that holds wherever page and reel lie together.
-func (p *Page) address() template.URL { return template.URL("./" + escapePath(p.Video)) }
+// Address is the reel's file as a link that holds wherever page and reel lie together.
+func (p *Page) Address() template.URL { return template.URL("./" + escapePath(p.Video)) }
 
 // svgParts is all that a chart is made of; nothing in it runs, links or fetches.
 var svgParts = map[string][]string{

@@ -104,10 +104,16 @@ func (p *Page) Paper() string {
 			n += 1 + len(t.Reps)
 		}
 	}
+	return typeFor(n, fewLines, manyLines)
+}
+
+// typeFor is how small n lines must be printed: few go in the usual type, many in the next
+// smaller one.
+func typeFor(n, few, many int) string {
 	switch {
-	case n <= fewLines:
+	case n <= few:
 		return ""
-	case n <= manyLines:
+	case n <= many:
 		return "long"
 	default:
 		return "longer"

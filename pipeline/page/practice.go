@@ -1,11 +1,8 @@
 package page
 
 import (
-	"bytes"
 	"cmp"
 	_ "embed" // the page's parts
-	"fmt"
-	"html/template"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,7 +18,7 @@ var (
 )
 
 var (
-	practiceTemplate = template.Must(template.New("practice").Parse(practiceHTML))
+	practiceTemplate = templateOf(practiceHTML)
 	practiceStyle    = pageStyle + practiceOwnStyle
 )
 
@@ -191,28 +188,13 @@ func (s *Practice) Paper() string {
 	for _, w := range s.Work {
 		n += 1 + len(w.Drills)
 	}
-	switch {
-	case n <= few:
-		return ""
-	case n <= many:
-		return "long"
-	default:
-		return "longer"
-	}
+	return typeFor(n, few, many)
 }
 
 // HTML is the sheet, whole.
 func (s *Practice) HTML() ([]byte, error) {
-	var b bytes.Buffer
-	err := practiceTemplate.Execute(&b, struct {
+	return written(practiceTemplate, struct {
 		*Practice
-		Mark    template.HTML
-		Policy  string
-		Style   template.CSS
-		Address template.URL
-	}{s, template.HTML(htmlMark), policy(practiceStyle), template.CSS(practiceStyle), s.address()})
-	if err != nil {
-		return nil, fmt.Errorf("write the practice sheet: %w", err)
-	}
-	return b.Bytes(), nil
+		head
+	}{s, headOf(htmlMark, policy(practiceStyle), practiceStyle)})
 }

@@ -56,7 +56,7 @@ func gradeSheet(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) []byte {
 	if len(s.Players) > 1 {
 		s.Parts = []page.Part{{Title: s.Title, Who: "every rep", Lead: []string{"In words."}, Notes: []string{"A note."}, Grids: []page.Grid{{
 			Columns: []page.Column{{Title: "player"}, {Title: "snaps", Right: true}, {}},
-			Rows:    [][]string{{"of the line"}, {"#91 Teo Marlow", "12", "small"}}, Said: []string{"Of these."},
+			Rows:    [][]string{{"of the\u202e line"}, {"#91 Teo\u202e Marlow", "12", "small"}}, Said: []string{"Of these."},
 		}}}}
 		if err := s.Parts[0].Draw([]byte(chart)); err != nil {
 			t.Fatal(err)
@@ -110,6 +110,10 @@ func sheets(t *testing.T) map[string]sheet {
 	t.Helper()
 	few, v := graded(t, 5)
 	game, _ := graded(t, 60)
+	unbroken, _ := graded(t, 4)
+	for _, r := range unbroken {
+		r.Note = strings.Repeat("unbroken", 15)
+	}
 	small, _ := build(t, "reel 100%#1?.mp4", nil)
 	var text strings.Builder
 	text.WriteString(head)
@@ -132,6 +136,7 @@ func sheets(t *testing.T) map[string]sheet {
 		"practice-full": {practiceSheet(t, full), 1},
 		"grades-few":    {gradeSheet(t, of(few, "marlow"), v), 1},
 		"grades-game":   {gradeSheet(t, of(game, "marlow"), v), 1},
+		"grades-words":  {gradeSheet(t, of(unbroken, "marlow"), v), 1},
 		"grades-room":   {gradeSheet(t, few, v), 3}, // the room, then each
 	} {
 		path := filepath.Join(folder, name+".html")
@@ -153,8 +158,8 @@ func TestSheets(t *testing.T) {
 				Scroll int
 				Beyond []string
 			}
-			b.eval(`({scroll: document.documentElement.scrollWidth, beyond: [...document.querySelectorAll("body *:not(.wide *)")]
-				.filter((e) => e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.outerHTML.slice(0, 80))})`, &got)
+			b.eval(`({scroll: document.documentElement.scrollWidth, beyond: [...document.querySelectorAll("body *:not(.wide *), .snaps")]
+				.filter((e) => e.matches(".snaps") ? e.offsetWidth > Math.max(parseFloat(getComputedStyle(e).minWidth), innerWidth) : e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.outerHTML.slice(0, 80))})`, &got)
 			if got.Scroll > width || len(got.Beyond) > 0 {
 				t.Errorf("%s at %d pixels is %d wide: %q", name, width, got.Scroll, got.Beyond)
 			}
@@ -263,10 +268,13 @@ func TestPlayersSheet(t *testing.T) {
 			t.Errorf("his sheet has no %q", want)
 		}
 	}
-	for _, bad := range []string{"His alone", "Loʻimata", "loimata", "-97", "contain lost</b>", "<script", "ZgotmplZ"} {
+	for _, bad := range []string{"His alone", "Loʻimata", "loimata", "-97", "contain lost</b>", "<script", "\u202e", "ZgotmplZ"} {
 		if strings.Contains(his, bad) {
 			t.Errorf("his sheet holds %q", bad)
 		}
+	}
+	if room := string(gradeSheet(t, reps, v)); !strings.Contains(room, "#91 Teo Marlow</bdi></th>") || strings.Contains(room, "\u202e") {
+		t.Error("a cell of the room's sheet turns the direction of writing")
 	}
 	if !page.IsStats([]byte(his)) || page.IsOurs([]byte(his)) {
 		t.Error("a page of stats is not known as one")

@@ -1,7 +1,7 @@
 package page
 
 import (
-	"bytes"
+	"cmp"
 	_ "embed" // the page's parts
 	"fmt"
 	"html/template"
@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
@@ -21,7 +22,7 @@ var (
 )
 
 var (
-	statsTemplate = template.Must(template.New("stats").Parse(statsHTML))
+	statsTemplate = templateOf(statsHTML)
 	statsStyle    = pageStyle + statsOwnStyle
 )
 
@@ -112,7 +113,7 @@ type Snap struct {
 	Note, Point                   string
 }
 
-// Players is the grade sheets of reps, in the order of [stats.Grades].
+// Players is the grade sheets of reps in film order, in the order of [stats.Grades].
 func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
 	his := map[string][]*tags.Rep{}
 	for _, s := range stats.Split(reps, stats.Rusher) {
@@ -137,9 +138,7 @@ func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
 		}{{"assignment", g.Assignment}, {"technique", g.Technique}, {"effort", g.Effort}} {
 			p.Grades = append(p.Grades, GradeRow{row.name, row.of.Plus, row.of.Zero, row.of.Minus})
 		}
-		reps := his[g.Name]
-		slices.SortStableFunc(reps, inOrder)
-		for _, r := range reps {
+		for _, r := range his[g.Name] {
 			p.add(r, v)
 		}
 		list = append(list, p)
@@ -147,18 +146,10 @@ func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
 	return list
 }
 
-func inOrder(a, b *tags.Rep) int {
-	x, y := a.Play, b.Play
-	if x.Game != y.Game {
-		return strings.Compare(x.Game.Date+" "+x.Game.ID, y.Game.Date+" "+y.Game.ID)
-	}
-	return x.Number - y.Number
-}
-
 // add puts a rep on its player's sheet, where there is anything to tell of it.
 func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
 	s := Snap{
-		Rep: r.Name(), Play: r.Play.Number, When: when(r.Play), What: what(r, v), Assignment: r.Assignment, Technique: r.Technique,
+		Rep: r.Name(), Play: r.Play.Number, When: plain(plan.When(r.Play)), What: what(r, v), Assignment: r.Assignment, Technique: r.Technique,
 		Effort: r.Effort, Note: plain(r.Note), Point: plain(r.Point),
 	}
 	if r.Loaf {
@@ -188,15 +179,11 @@ func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
 
 // gameName is "2026-09-12 Harbor State".
 func gameName(g *tags.Game) string {
-	opponent := g.Opponent
-	if opponent == "" {
-		opponent = g.ID
-	}
-	return plain(g.Date + " " + opponent)
+	return plain(g.Date + " " + cmp.Or(g.Opponent, g.ID))
 }
 
-// GamesOf is the games that reps are of, each once: all by name, or of many their number
-// and dates.
+// GamesOf is the games that reps in film order are of: all by name, or of many their number,
+// and the first and the last.
 func GamesOf(reps []*tags.Rep) []string {
 	var games []*tags.Game
 	for _, r := range reps {
@@ -204,7 +191,6 @@ func GamesOf(reps []*tags.Rep) []string {
 			games = append(games, r.Play.Game)
 		}
 	}
-	slices.SortFunc(games, func(a, b *tags.Game) int { return strings.Compare(a.Date+" "+a.ID, b.Date+" "+b.ID) })
 	const mostNamed = 4
 	if n := len(games); n > mostNamed {
 		return []string{plain(fmt.Sprintf("%d games, %s to %s", n, gameName(games[0]), gameName(games[n-1])))}
@@ -214,18 +200,6 @@ func GamesOf(reps []*tags.Rep) []string {
 		names = append(names, gameName(g))
 	}
 	return names
-}
-
-// when is "Q1 11:32 · 3 & 8".
-func when(p *tags.Play) string {
-	var parts []string
-	if p.Quarter != nil {
-		parts = append(parts, strings.TrimSpace(fmt.Sprintf("Q%d %s", *p.Quarter, plain(p.Clock))))
-	}
-	if p.Down != nil && p.Distance != nil {
-		parts = append(parts, fmt.Sprintf("%d%s&%s%d", *p.Down, together, together, *p.Distance))
-	}
-	return strings.Join(parts, separator)
 }
 
 func pointsOf(points *float64) string {
@@ -254,27 +228,13 @@ func (p Player) Paper() string {
 			n += 1 + max(len(said), len(s.What))/saidWidth
 		}
 	}
-	switch {
-	case n <= fewSaid:
-		return ""
-	case n <= manySaid:
-		return "long"
-	default:
-		return "longer"
-	}
+	return typeFor(n, fewSaid, manySaid)
 }
 
 // HTML is the page, whole.
 func (s *Stats) HTML() ([]byte, error) {
-	var b bytes.Buffer
-	err := statsTemplate.Execute(&b, struct {
+	return written(statsTemplate, struct {
 		*Stats
-		Mark   template.HTML
-		Policy string
-		Style  template.CSS
-	}{s, template.HTML(statsMark), policy(statsStyle), template.CSS(statsStyle)})
-	if err != nil {
-		return nil, fmt.Errorf("write the page: %w", err)
-	}
-	return b.Bytes(), nil
+		head
+	}{s, headOf(statsMark, policy(statsStyle), statsStyle)})
 }

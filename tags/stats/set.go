@@ -56,9 +56,13 @@ func Split(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {
 // Rusher names a rep's set by who rushed.
 func Rusher(r *tags.Rep) []string { return []string{r.Rusher.ID} }
 
-// withAll is every rep as the first set, then the sets of a split.
+// withAll is every rep as the first set, then, where of is not nil, the sets of a split.
 func withAll(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {
-	return append([]Set{{All, once(reps)}}, Split(reps, of)...)
+	sets := []Set{{All, once(reps)}}
+	if of == nil {
+		return sets
+	}
+	return append(sets, Split(reps, of)...)
 }
 
 // lastly puts what is not tagged behind everything else.

@@ -55,14 +55,9 @@ var Reaches = []tags.Time{2 * tags.Second, 5 * tags.Second / 2, 3 * tags.Second,
 // TimesToBeat is the time to beat of all reps that [Rushes] leaves in and then, where of
 // is not nil, of each of its sets.
 func TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
-	reps = Rushes(reps)
-	sets := []Set{{All, reps}}
-	if of != nil {
-		sets = withAll(reps, of)
-	}
-	list := make([]Timing, len(sets))
-	for i, s := range sets {
-		list[i] = timing(s)
+	var list []Timing
+	for _, s := range withAll(Rushes(reps), of) {
+		list = append(list, timing(s))
 	}
 	return list
 }

@@ -7,9 +7,11 @@ import (
 
 // Trend is how a rate goes up or down with time.
 type Trend struct {
-	Slope float64 `json:"a-week"` // change of the rate in seven days
-	Low   float64 `json:"low"`    // 95 % interval, by the variance of the test
-	High  float64 `json:"high"`
+	// Rise is by how much, from the first day to the last, along a straight line: by the week
+	// it would be told of time that there is no film of. The line may leave 0 to 1.
+	Rise float64 `json:"rise"`
+	Low  float64 `json:"low"` // 95 % interval, by the variance of the test
+	High float64 `json:"high"`
 
 	ChiSquare float64 `json:"chi-square"` // one degree of freedom
 	P         float64 `json:"p"`
@@ -26,7 +28,9 @@ type Dated struct {
 // all days are one, or all is so, or nothing.
 func TrendOf(counts []Dated) (Trend, bool) {
 	n, k, days := 0.0, 0.0, 0.0
+	first, last := math.MaxInt, math.MinInt
 	for _, c := range counts {
+		first, last = min(first, c.Day), max(last, c.Day)
 		n += float64(c.N)
 		k += float64(c.K)
 		days += float64(c.N) * float64(c.Day)
@@ -44,24 +48,24 @@ func TrendOf(counts []Dated) (Trend, bool) {
 	if spread == 0 {
 		return Trend{}, false
 	}
-	const week = 7
-	se := week * math.Sqrt(rate*(1-rate)/spread)
-	t := Trend{Slope: week * with / spread, ChiSquare: with * with / (rate * (1 - rate) * spread)}
-	t.Low, t.High = t.Slope-z*se, t.Slope+z*se
+	whole := float64(last - first)
+	se := whole * math.Sqrt(rate*(1-rate)/spread)
+	t := Trend{Rise: whole * with / spread, ChiSquare: with * with / (rate * (1 - rate) * spread)}
+	t.Low, t.High = t.Rise-z*se, t.Rise+z*se
 	t.P = math.Erfc(math.Sqrt(t.ChiSquare / 2))
 	return t, true
 }
 
-// leastWeeks is the fewest dates of which a trend is told: through two there is always a
+// leastDates is the fewest dates of which a trend is told: through two there is always a
 // line.
-const leastWeeks = 3
+const leastDates = 3
 
-// Growth is whether a rate grew, week by week.
+// Growth is whether a rate grew from date to date.
 type Growth struct {
 	Rate  string `json:"rate"`
-	Weeks int    `json:"weeks"` // on whose dates it is known
+	Dates int    `json:"dates"` // on which it is known
 	Count Count  `json:"-"`     // over all of them
-	// Trend is nil where there are too few weeks, or too few reps of one kind, to see any.
+	// Trend is nil where there are too few dates, or too few reps of one kind, to see any.
 	Trend *Trend `json:"trend"`
 }
 
@@ -72,13 +76,13 @@ func growth(name string, weeks []Week, of func(Week) Rate) Growth {
 		day, dated := w.day()
 		if c := of(w).Count; dated && c.N > 0 {
 			counts = append(counts, Dated{day, c})
-			g.Weeks++
+			g.Dates++
 			g.Count.K += c.K
 			g.Count.N += c.N
 		}
 	}
 	// The test's chi-square is near only with five of each kind (common practice).
-	if g.Weeks < leastWeeks || min(g.Count.K, g.Count.N-g.Count.K) < Enough {
+	if g.Dates < leastDates || min(g.Count.K, g.Count.N-g.Count.K) < Enough {
 		return g
 	}
 	if t, ok := TrendOf(counts); ok {
@@ -87,45 +91,37 @@ func growth(name string, weeks []Week, of func(Week) Rate) Growth {
 	return g
 }
 
-// Sentence is what g lets one say: "30 of 60 in 3 weeks: it rises by 30 in 100 rushes a
-// week, more than chance alone would make; anything from a rise of 15 to a rise of 45 fits
-// this film."
+// Sentence is what g lets one say: "30 of 60 on 3 dates: a rise of 60 in 100 rushes from the
+// first to the last, more than chance alone would often make; anything from a rise of 29 to
+// a rise of 91 fits this film."
 func (g Growth) Sentence() string {
-	over := fmt.Sprintf("%d of %d in %d weeks", g.Count.K, g.Count.N, g.Weeks)
+	over := fmt.Sprintf("%d of %d on %d dates", g.Count.K, g.Count.N, g.Dates)
 	switch {
-	case g.Weeks == 0:
+	case g.Dates == 0:
 		return "nothing is known on any date."
-	case g.Weeks == 1:
-		return fmt.Sprintf("one week says nothing of a trend; it takes %d.", leastWeeks)
-	case g.Weeks < leastWeeks:
-		return fmt.Sprintf("%d weeks say nothing of a trend; it takes %d.", g.Weeks, leastWeeks)
+	case g.Dates == 1:
+		return fmt.Sprintf("one date says nothing of a trend; it takes %d.", leastDates)
+	case g.Dates < leastDates:
+		return fmt.Sprintf("%d dates say nothing of a trend; it takes %d.", g.Dates, leastDates)
 	case g.Trend == nil:
 		return fmt.Sprintf("%s: nothing can be said of a trend; it takes %d reps of each kind at least.", over, Enough)
 	}
-	t, small := *g.Trend, ""
+	t := *g.Trend
 	if g.Count.Small() {
-		small = ", a small sample"
+		over += ", a small sample"
 	}
-	fits := fmt.Sprintf("%s to %s", tilt(t.Low), tilt(t.High))
+	line := tilt(t.Rise) + " in 100 rushes from the first to the last"
+	fits := fmt.Sprintf("anything from %s to %s fits this film", tilt(t.Low), tilt(t.High))
 	if t.Low > 0 || t.High < 0 {
-		return fmt.Sprintf("%s%s: it %s by %d in 100 rushes a week, more than chance alone would make; anything from %s fits this film.",
-			over, small, rises(t.Slope), percent(math.Abs(t.Slope)), fits)
+		return fmt.Sprintf("%s: %s, more than chance alone would often make; %s.", over, line, fits)
 	}
-	return fmt.Sprintf("%s%s: no trend that can be told from chance; the line through them %s by %d in 100 rushes a week, but anything from %s fits this film.",
-		over, small, rises(t.Slope), percent(math.Abs(t.Slope)), fits)
+	return fmt.Sprintf("%s: no trend that can be told from chance; the line through them is %s, but %s.", over, line, fits)
 }
 
-func rises(slope float64) string {
-	if slope < 0 {
-		return "falls"
+// tilt is "a fall of 5": no rate changes by more than 100 in 100, whatever the line does.
+func tilt(change float64) string {
+	if change < 0 {
+		return fmt.Sprintf("a fall of %d", percent(min(-change, 1)))
 	}
-	return "rises"
-}
-
-// tilt is "a fall of 5".
-func tilt(slope float64) string {
-	if slope < 0 {
-		return fmt.Sprintf("a fall of %d", percent(-slope))
-	}
-	return fmt.Sprintf("a rise of %d", percent(slope))
+	return fmt.Sprintf("a rise of %d", percent(min(change, 1)))
 }

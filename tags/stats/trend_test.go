@@ -41,14 +41,14 @@ func TestTrendPublished(t *testing.T) {
 	}
 }
 
-func TestTrendSlope(t *testing.T) {
+func TestTrendRise(t *testing.T) {
 	// Ten in 100 more each week, to the dot.
 	got, ok := TrendOf(weekly([]int{1, 2, 3, 4}, []int{10, 10, 10, 10}))
-	if !ok || math.Abs(got.Slope-.1) > 1e-12 {
-		t.Errorf("%+v, want a slope of 0.1", got)
+	if !ok || math.Abs(got.Rise-.3) > 1e-12 {
+		t.Errorf("%+v, want a rise of 0.3", got)
 	}
 	back, _ := TrendOf(weekly([]int{4, 3, 2, 1}, []int{10, 10, 10, 10}))
-	if math.Abs(back.Slope+got.Slope) > 1e-12 || math.Abs(back.ChiSquare-got.ChiSquare) > 1e-9 {
+	if math.Abs(back.Rise+got.Rise) > 1e-12 || math.Abs(back.ChiSquare-got.ChiSquare) > 1e-9 {
 		t.Errorf("turned round: %+v, want %+v the other way", back, got)
 	}
 	for name, counts := range map[string][]Dated{
@@ -99,14 +99,22 @@ func TestGrowthSentence(t *testing.T) {
 		list = append(list, Week{Date: NotTagged, Won: Rate{Count: Count{9, 9}}})
 		return growth("won", list, func(w Week) Rate { return w.Won })
 	}
+	// Three days running, and a line that leaves 0 to 1.
+	camp := growth("won", []Week{
+		{Date: "2026-08-03", Won: Rate{Count: Count{0, 20}}}, {Date: "2026-08-04", Won: Rate{Count: Count{20, 20}}}, {Date: "2026-08-05", Won: Rate{Count: Count{1, 1}}},
+	}, func(w Week) Rate { return w.Won })
+	if camp.Trend == nil || camp.Trend.Rise <= 1 {
+		t.Fatalf("%+v: want a line that rises by more than all", camp)
+	}
 	for want, g := range map[string]Growth{
-		"nothing is known on any date.":                                                                 won(),
-		"one week says nothing of a trend; it takes 3.":                                                 won(Count{4, 9}),
-		"2 weeks say nothing of a trend; it takes 3.":                                                   won(Count{4, 9}, Count{0, 0}, Count{5, 9}),
-		"4 of 30 in 3 weeks: nothing can be said of a trend; it takes 5 reps of each kind at least.":    won(Count{0, 10}, Count{1, 10}, Count{3, 10}),
-		"30 of 60 in 3 weeks: it rises by 30 in 100 rushes a week, more than chance alone would make; ": won(Count{4, 20}, Count{10, 20}, Count{16, 20}),
-		"30 of 60 in 3 weeks: it falls by 30 in 100 rushes a week, more than chance alone would make; ": won(Count{16, 20}, Count{10, 20}, Count{4, 20}),
-		"12 of 24 in 3 weeks, a small sample: no trend that can be told from chance; the line through ": won(Count{3, 8}, Count{4, 8}, Count{5, 8}),
+		"nothing is known on any date.":                                                              won(),
+		"one date says nothing of a trend; it takes 3.":                                              won(Count{4, 9}),
+		"2 dates say nothing of a trend; it takes 3.":                                                won(Count{4, 9}, Count{0, 0}, Count{5, 9}),
+		"4 of 30 on 3 dates: nothing can be said of a trend; it takes 5 reps of each kind at least.": won(Count{0, 10}, Count{1, 10}, Count{3, 10}),
+		"30 of 60 on 3 dates: a rise of 60 in 100 rushes from the first to the last, more than chance alone would often make; anything ":  won(Count{4, 20}, Count{10, 20}, Count{16, 20}),
+		"30 of 60 on 3 dates: a fall of 60 in 100 rushes from the first to the last, more than chance alone would often make; anything ":  won(Count{16, 20}, Count{10, 20}, Count{4, 20}),
+		"12 of 24 on 3 dates, a small sample: no trend that can be told from chance; the line through them is a rise of 25 in 100 rushes": won(Count{3, 8}, Count{4, 8}, Count{5, 8}),
+		"21 of 41 on 3 dates: a rise of 100 in 100 rushes from the first to the last, ":                                                   camp,
 	} {
 		if got := g.Sentence(); !strings.HasPrefix(got, want) || !strings.HasSuffix(got, ".") {
 			t.Errorf("%q, want %q", got, want)
@@ -138,7 +146,7 @@ func TestSeasons(t *testing.T) {
 		"b 2026-09-20 [Them]: 1 reps, won 0/0, pressure 0/0, 1 watched",
 		"b not tagged [Them]: 1 reps, won 0/1, pressure 0/1, 1 watched",
 	}, said)
-	if g := got[0].Growth[0]; g.Weeks != 1 || g.Count != (Count{1, 2}) {
+	if g := got[0].Growth[0]; g.Dates != 1 || g.Count != (Count{1, 2}) {
 		t.Errorf("%+v: what has no date has no place in a trend", g)
 	}
 }

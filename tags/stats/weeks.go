@@ -33,14 +33,9 @@ const SeasonsWords = "rushers on dropbacks (job rush, penetrator or looper); off
 // Seasons is the weeks of all reps that [Rushes] leaves in, in order of date and those of
 // no date last, and then, where of is not nil, those of each of its sets.
 func Seasons(reps []*tags.Rep, of func(*tags.Rep) []string) []Season {
-	reps = Rushes(reps)
-	sets := []Set{{All, reps}}
-	if of != nil {
-		sets = withAll(reps, of)
-	}
-	list := make([]Season, len(sets))
-	for i, s := range sets {
-		list[i] = seasonOf(s)
+	var list []Season
+	for _, s := range withAll(Rushes(reps), of) {
+		list = append(list, seasonOf(s))
 	}
 	return list
 }

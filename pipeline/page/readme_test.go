@@ -1,0 +1,31 @@
+package page_test
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+)
+
+// TestReadmePicture draws the README's picture of a page, that of the reel PAGE_OF names,
+// amid its first clip: make pictures asks for it.
+func TestReadmePicture(t *testing.T) {
+	page := os.Getenv("PAGE_OF")
+	if page == "" {
+		t.Skip("PAGE_OF names no page: nothing to draw")
+	}
+	b := startBrowser(t)
+	b.open(page, 1000)
+	b.eval(`new Promise((done) => {
+		const film = document.getElementById("film");
+		film.addEventListener("seeked", () => requestAnimationFrame(() => requestAnimationFrame(done)), {once: true});
+		document.querySelector("[data-clip]").click();
+		film.pause();
+		film.currentTime += 5;
+	})`, nil)
+	time.Sleep(2 * time.Second) // Chromium's own sign of waiting fades
+	b.t.Setenv("PAGE_PICTURES", filepath.Dir(os.Getenv("PAGE_PICTURE")))
+	b.keep(filepath.Base(os.Getenv("PAGE_PICTURE")), "Page.captureScreenshot", map[string]any{
+		"clip": map[string]any{"x": 0, "y": 0, "width": 1000, "height": 715, "scale": 0.64},
+	})
+}
