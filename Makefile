@@ -1,5 +1,6 @@
 # make demo   a season, a reel and its numbers, from nothing
 # make test   everything that tests this program, with what the tests need
+# make pictures   the pictures of the README, drawn anew from the demo season
 # make bench  speed, as ratios beside a plain ffmpeg, and a plain YAML decoder, in the same run
 
 SHELL := /bin/bash
@@ -9,7 +10,7 @@ REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 
-.PHONY: demo build test lint bench ffmpeg tools clean
+.PHONY: demo build test lint bench pictures ffmpeg tools clean
 
 demo: ffmpeg build
 	@$(BIN) demo "$(DEMO)" >/dev/null
@@ -67,6 +68,11 @@ lint: bin/golangci-lint
 
 bin/golangci-lint:
 	GOBIN=$(CURDIR)/bin go install $(LINT)
+
+pictures: demo tools
+	go test ./cmd/trenchcut -count=1 -run '^TestPictures$$' -pictures "$(abspath $(DEMO))"
+	PAGE_OF="$(abspath $(DEMO))/corrections.html" PAGE_PICTURE="$(CURDIR)/testdata/page.png" \
+	go test ./pipeline/page -count=1 -run '^TestReadmePicture$$'
 
 bench: ffmpeg build
 	go test ./cmd/trenchcut -run '^$$' -bench . -benchtime 1x -timeout 60m

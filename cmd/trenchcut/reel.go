@@ -82,7 +82,7 @@ one move. "trenchcut reel --plan" shows what a recipe comes to.`,
   trenchcut reel --plays down=3 --angles sideline --mute
   trenchcut reel -r meeting -g week1,week2
   trenchcut reel -r correction rusher=91 -o marlow.mp4
-  trenchcut reel -r opponent blocker=harbor72
+  trenchcut reel -r opponent blocker=72
   trenchcut reel -r teach move=spin
   trenchcut reel -r highlight,correction --each rusher -o players`,
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -52,6 +52,13 @@ func (o *reelOptions) recipe() (plan.Recipe, error) {
 	overrule(o.flags, "where", &r.Where, o.choose.where)
 	overrule(o.flags, "title", &r.Title, o.title)
 	overrule(o.flags, "plays", &r.Plays, o.plays)
+	for i := range r.Sections { // which have taken theirs from the recipe
+		if s := &r.Sections[i]; s.Slate == "" {
+			overrule(o.flags, "limit", &s.Limit, o.limit)
+			overrule(o.flags, "plays", &s.Plays, o.plays)
+			overrule(o.flags, "order", &s.Order, r.Order)
+		}
+	}
 	overrule(o.flags, "angles", &r.Angles, o.angles)
 	overrule(o.flags, "beyond", &r.Beyond, o.beyond)
 	overrule(o.flags, "mute", &r.Mute, o.mute)

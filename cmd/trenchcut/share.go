@@ -23,19 +23,25 @@ type leak struct {
 	what string
 }
 
-// checkShare reads what lies in the players' folders of a folder and says what of it tells of
-// another player: his name, what was noted to him or graded, which film it is from.
+// checkShare reads what is to be handed out, a folder of players' folders or one player's, and
+// says what of it tells of another player: his name, what was noted to him or graded, which
+// film it is from. A file is its folder's player's; where no player has that name, nobody's.
 func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, folder string) (leaks []leak, looked int, err error) {
-	players, err := os.ReadDir(folder)
+	whole, err := filepath.Abs(folder) // its name, where it is named as "."
+	if err != nil {
+		return nil, 0, err
+	}
+	entries, err := os.ReadDir(folder)
 	if err != nil {
 		return nil, 0, usageError{err: err}
 	}
 	known, owners := secretsOf(season), ownersOf(season)
-	for _, p := range players {
-		if !p.IsDir() {
-			continue
+	for _, e := range entries {
+		whose := owners[filepath.Base(whole)]
+		if e.IsDir() {
+			whose = owners[e.Name()]
 		}
-		err := filepath.WalkDir(filepath.Join(folder, p.Name()), func(path string, d fs.DirEntry, err error) error {
+		err := filepath.WalkDir(filepath.Join(folder, e.Name()), func(path string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() {
 				return err
 			}
@@ -45,7 +51,7 @@ func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, fold
 			}
 			looked++
 			for _, s := range known {
-				if !s.of(owners[p.Name()]) && s.in(text) {
+				if !s.of(whose) && s.in(text) {
 					leaks = append(leaks, leak{path, s.what})
 				}
 			}
@@ -54,6 +60,9 @@ func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, fold
 		if err != nil {
 			return nil, looked, err
 		}
+	}
+	if looked == 0 {
+		return nil, 0, usageError{err: fmt.Errorf("%s holds no file: nothing was looked through", folder)}
 	}
 	return leaks, looked, ctx.Err()
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-
 	"image"
 	"image/png"
 	"io/fs"
