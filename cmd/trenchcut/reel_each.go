@@ -32,8 +32,8 @@ type oneOf struct {
 // reels share is cut once. Folders are for handing out: their manifests name nothing.
 func (o *reelOptions) runEach(ctx context.Context) error {
 	folder := o.out
-	if folder == "" || o.recipeFile == "" || o.page || o.practice || o.keepGoing || o.maxSize != "" || o.title != "" {
-		return usageError{errors.New("--each wants --recipe and a folder after --output, and goes without --page, --practice, --keep-going, --max-size and --title"), "trenchcut reel"}
+	if folder == "" || o.recipeFile == "" || o.keepGoing || o.maxSize != "" || o.title != "" {
+		return usageError{errors.New("--each wants --recipe and a folder after --output, and goes without --keep-going, --max-size and --title"), "trenchcut reel"}
 	}
 	recipes := map[string]plan.Recipe{}
 	var names []string
@@ -94,11 +94,14 @@ func (o *reelOptions) eachOf(ctx context.Context, season *tags.Season, fact quer
 						reel.out, other.value, other.recipe, value, name)}
 				}
 				whose[reel.out] = reel
+				if err := o.mayWriteBeside(reel.out); err != nil {
+					return err
+				}
 			}
 			reels = append(reels, reel)
 		}
 	}
-	if err := o.makeEach(ctx, reels); err != nil {
+	if err := o.makeEach(ctx, season, reels); err != nil {
 		return err
 	}
 	return o.printEach(reels, folder)
@@ -193,8 +196,8 @@ func (o *reelOptions) planOne(season *tags.Season, recipe plan.Recipe, value str
 	return &oneOf{plan: p, few: p.Few}, nil
 }
 
-// makeEach cuts what all reels need, under one bar, and joins each.
-func (o *reelOptions) makeEach(ctx context.Context, reels []*oneOf) error {
+// makeEach cuts what all reels need, under one bar, joins each, and writes what goes beside it.
+func (o *reelOptions) makeEach(ctx context.Context, season *tags.Season, reels []*oneOf) error {
 	o.choose.season.shop.pictures = o.pictures
 	maker, err := o.choose.season.shop.maker(ctx, o.jobs)
 	if err != nil {
@@ -225,6 +228,9 @@ func (o *reelOptions) makeEach(ctx context.Context, reels []*oneOf) error {
 		}
 		if reel.report, err = maker.Make(ctx, reel.plan, reel.out, o.force, func(render.Event) {}); err != nil {
 			return notOurs(err)
+		}
+		if err := o.writeBeside(ctx, season, reel.plan, reel.out); err != nil {
+			return err
 		}
 		o.printLeftOut(reel.plan.LeftOut)
 	}
@@ -260,7 +266,7 @@ func (o *reelOptions) printEach(reels []*oneOf, folder string) error {
 		{title: "clips", right: true},
 		{title: "length"},
 		{title: "too few", least: 14, fold: true},
-		{title: "reel", least: 12, fold: true},
+		{title: "reel"}, // as a whole, so that it can be copied
 	}
 	if err := printTable(o.streams.Out, width, columns, rows); err != nil {
 		return err

@@ -45,35 +45,19 @@ func (o *reelOptions) beside() []string {
 	return list
 }
 
-// makeWithPage is make, and then what was asked for beside the reel, all of it or none. A
-// file in the way is told of before the work.
+// makeWithPage is make, and then what was asked for beside the reel. A file in the way is
+// told of before the work.
 func (o *reelOptions) makeWithPage(ctx context.Context, season *tags.Season, p *plan.Plan, out string) error {
-	beside := o.beside()
-	if beside == nil {
-		return o.make(ctx, p, out)
-	}
-	stem := strings.TrimSuffix(out, filepath.Ext(out))
-	var wrong []error
-	for _, suffix := range beside {
-		wrong = append(wrong, o.mayReplace(stem+suffix))
-	}
-	if err := errors.Join(wrong...); err != nil {
-		return usageError{err, "trenchcut reel"}
+	if err := o.mayWriteBeside(out); err != nil {
+		return err
 	}
 	if err := o.make(ctx, p, out); err != nil {
 		return err
 	}
-	made, err := o.pageFiles(ctx, season, p, out)
-	if err != nil {
-		return fmt.Errorf("the page of %s: %w", out, err)
+	if err := o.writeBeside(ctx, season, p, out); err != nil {
+		return err
 	}
-	var files []content.File
-	for _, suffix := range beside {
-		files = append(files, content.File{Path: stem + suffix, Data: made[suffix]})
-	}
-	if err := content.WriteTogether(files, 0o666); err != nil {
-		return fmt.Errorf("write the page of %s: %w", out, err)
-	}
+	stem := stemOf(out)
 	if o.practice {
 		if _, err := fmt.Fprintf(o.streams.Out, "%s: practice sheet of %s\n", stem+practiceSuffix, filepath.Base(out)); err != nil {
 			return err
@@ -82,9 +66,44 @@ func (o *reelOptions) makeWithPage(ctx context.Context, season *tags.Season, p *
 	if !o.page {
 		return nil
 	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s: page of %s; beside it %s, %s and %s\n", stem+pageSuffix, filepath.Base(out),
+	_, err := fmt.Fprintf(o.streams.Out, "%s: page of %s; beside it %s, %s and %s\n", stem+pageSuffix, filepath.Base(out),
 		filepath.Base(stem+contactSuffix), filepath.Base(stem+chaptersSuffix), filepath.Base(stem+captionsSuffix))
 	return err
+}
+
+// stemOf is what the names of the files beside a reel begin with.
+func stemOf(out string) string { return strings.TrimSuffix(out, filepath.Ext(out)) }
+
+// mayWriteBeside refuses to where a file of another's is in the way.
+func (o *reelOptions) mayWriteBeside(out string) error {
+	var wrong []error
+	for _, suffix := range o.beside() {
+		wrong = append(wrong, o.mayReplace(stemOf(out)+suffix))
+	}
+	if err := errors.Join(wrong...); err != nil {
+		return usageError{err, "trenchcut reel"}
+	}
+	return nil
+}
+
+// writeBeside writes what was asked for beside the reel at out, all of it or none.
+func (o *reelOptions) writeBeside(ctx context.Context, season *tags.Season, p *plan.Plan, out string) error {
+	beside := o.beside()
+	if beside == nil {
+		return nil
+	}
+	made, err := o.pageFiles(ctx, season, p, out)
+	if err != nil {
+		return fmt.Errorf("the page of %s: %w", out, err)
+	}
+	var files []content.File
+	for _, suffix := range beside {
+		files = append(files, content.File{Path: stemOf(out) + suffix, Data: made[suffix]})
+	}
+	if err := content.WriteTogether(files, 0o666); err != nil {
+		return fmt.Errorf("write the page of %s: %w", out, err)
+	}
+	return nil
 }
 
 // mayReplace refuses a file of another's.

@@ -13,14 +13,24 @@ const separator = " · "
 // together is a space at which no line ends.
 const together = "\u00a0"
 
-// rep is a rep in words; a model is shown without its point, since it may be a teammate's.
-func (w *walk) rep(r *tags.Rep, model bool) Rep {
-	out := Rep{Who: plain(w.names.Of(r.Rusher)), meets: map[string][]int{}, of: r}
+// teammate is who a model is by, where it is not the player's own: the page may be handed
+// to him.
+const teammate = "A teammate"
+
+// rep is a rep in words. A model stands without its point, and by a teammate without his name.
+func (w *walk) rep(r *tags.Rep, model, own bool) Rep {
+	out := Rep{Who: teammate, meets: map[string][]int{}, of: r}
 	out.Line, out.Result = rushed(r, w.season.Vocabulary), result(r, w.season.Vocabulary)
+	if own {
+		out.Who = plain(w.names.Of(r.Rusher))
+	}
 	if !model {
 		out.Point = plain(r.Point)
 	}
 	for _, f := range facts {
+		if f.key == "rusher" && !own {
+			continue
+		}
 		for _, value := range f.of(r, w.names) {
 			if value != "" {
 				out.meets[f.key] = append(out.meets[f.key], w.option(f, w.shownAs(f.key, value)))

@@ -92,7 +92,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	if n := len(section.Takes); n == 0 || !sameTake(section.Takes[n-1], e) {
 		t := Take{Lead: lead(e), Model: e.Shows == plan.ShowsModel, entry: e}
 		for _, r := range reps {
-			t.Reps = append(t.Reps, w.rep(r, t.Model))
+			t.Reps = append(t.Reps, w.rep(r, t.Model, !t.Model || besideHis(section.Takes, r)))
 			if !t.Model && !slices.Contains(w.shown, r) {
 				w.shown = append(w.shown, r)
 			}
@@ -133,6 +133,16 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 			w.pending = append(w.pending, r.Point)
 		}
 	}
+}
+
+// besideHis reports whether the last take that is no model shows the rusher of r.
+func besideHis(takes []Take, r *tags.Rep) bool {
+	for _, t := range slices.Backward(takes) {
+		if !t.Model {
+			return slices.ContainsFunc(t.Reps, func(own Rep) bool { return own.of.Rusher.ID == r.Rusher.ID })
+		}
+	}
+	return false
 }
 
 // angles is which angles an entry shows, in words.

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"strings"
 
 	"trenchcut/tags"
@@ -21,7 +20,7 @@ func (b *builder) models(t take) []Entry {
 			continue // and that is said
 		}
 		if model == nil {
-			b.plan.LeftOut = append(b.plan.LeftOut, rep.Name()+": no win is enough like it to stand beside it")
+			b.leaveOut("the model of "+rep.Name(), "no win is enough like it")
 			continue
 		}
 		entries = append(entries, b.model(model, rep, why)...)
@@ -41,7 +40,7 @@ func (b *builder) modelOf(rep *tags.Rep) (*tags.Rep, []string) {
 			return r, append([]string{"chosen by the staff"}, in...)
 		}
 	}
-	b.plan.LeftOut = append(b.plan.LeftOut, fmt.Sprintf("%s: its model %s is not among the games", rep.Name(), rep.Model))
+	b.leaveOut("the model of "+rep.Name(), rep.Model+" is not among the games")
 	return nil, nil
 }
 

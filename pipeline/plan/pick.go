@@ -62,7 +62,7 @@ func (b *builder) pick(takes []take) []take {
 		case choose(r.at, func() bool { all, _ := lossesInARow(takes, chosen); return all <= s.InARow }):
 			b.plan.LeftOut = append(b.plan.LeftOut, r.notes...)
 		default:
-			b.leaveOut(t.play, fmt.Sprintf("it would be more than %d in a row that were not won", s.InARow))
+			b.leaveOut(t.play.Name(), fmt.Sprintf("it would be more than %d in a row that were not won", s.InARow))
 		}
 	}
 	list := make([]take, len(chosen))

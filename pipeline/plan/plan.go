@@ -189,7 +189,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 		b.few(part, len(takes))
 		if len(takes) == 0 {
 			if part.Title != "" {
-				b.plan.LeftOut = append(b.plan.LeftOut, fmt.Sprintf("section %q: it has nothing to show", part.Title))
+				b.leaveOut(fmt.Sprintf("section %q", part.Title), "it has nothing to show")
 			}
 			continue
 		}

@@ -393,7 +393,7 @@ func TestModelReps(t *testing.T) {
 	if label == nil || label.Lead != "How it is won" || !strings.HasPrefix(label.Lines[1], "same set · same first move · same alignment") {
 		t.Errorf("the model's first label is %+v", label)
 	}
-	if want := []string{"wk1-harbor-p004-55: no win is enough like it to stand beside it"}; !cmp.Equal(want, p.LeftOut) {
+	if want := []string{"the model of wk1-harbor-p004-55: no win is enough like it"}; !cmp.Equal(want, p.LeftOut) {
 		t.Errorf("left out %q, want %q", p.LeftOut, want)
 	}
 }
@@ -402,7 +402,7 @@ func TestModelReps(t *testing.T) {
 func TestChosenModel(t *testing.T) {
 	for model, want := range map[string]string{
 		"wk1-harbor-p003-55": "wk1-harbor-p003-55 sideline model",
-		"wk1-harbor-p009-55": "wk1-harbor-p004-55: its model wk1-harbor-p009-55 is not among the games",
+		"wk1-harbor-p009-55": "the model of wk1-harbor-p004-55: wk1-harbor-p009-55 is not among the games",
 	} {
 		s, films := season(t, strings.Replace(fourReps, "point: Hands first.", "point: Hands first., model: "+model, 1))
 		r := recipe(t)

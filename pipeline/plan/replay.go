@@ -106,7 +106,7 @@ func (b *builder) again(s shot) []Entry {
 	stills := b.stills(s)
 	from, to, err := b.slowed(s)
 	if err != nil {
-		b.leaveOut(s.play, "no replay on angle "+s.view.Angle+": "+err.Error())
+		b.leaveOut("the replay of "+s.play.Name(), err.Error())
 	}
 	var before, within []Entry
 	slow := func(span tags.Span) {
@@ -192,7 +192,7 @@ func (b *builder) stills(s shot) []still {
 			if at, ok := rep.Since(mark); ok {
 				stills = append(stills, still{rep, at, drawings})
 			} else {
-				b.leaveOut(s.play, fmt.Sprintf("no freeze on angle %s: the %s of %s is not marked", s.view.Angle, mark, rep.Name()))
+				b.leaveOut("the freeze of "+rep.Name(), fmt.Sprintf("its %s is not marked", mark))
 			}
 		}
 	}

@@ -84,7 +84,7 @@ func TestReplayOfUnknownMarks(t *testing.T) {
 	if got := shown(p); got != "play 360–570 ×1/1: 210 frames\n" {
 		t.Error(got)
 	}
-	if want := []string{"wk1-harbor-p014: no replay on angle sideline: its contact is not marked"}; !cmp.Equal(want, p.LeftOut) {
+	if want := []string{"the replay of wk1-harbor-p014: its contact is not marked"}; !cmp.Equal(want, p.LeftOut) {
 		t.Errorf("left out %q, want %q", p.LeftOut, want)
 	}
 }

@@ -170,7 +170,7 @@ func TestTallWhereAnAngleIsShort(t *testing.T) {
     marks: {finish: +3s}
     reps: [{rusher: marlow, battle: won, marks: {beat: +1.9s}}]
 `
-	const alone = "wk1-harbor-p014: angles endzone and sideline are shown one after the other: "
+	const alone = "endzone and sideline of wk1-harbor-p014 in step, which are shown one after the other: "
 	for name, c := range map[string]struct {
 		in, out, snap string
 		want          []string

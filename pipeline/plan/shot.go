@@ -25,7 +25,7 @@ func (b *builder) onAngles(t take) []Entry {
 	for _, angle := range b.angles(t.play) {
 		s, err := b.shot(t, angle)
 		if err != nil {
-			b.leaveOut(t.play, err.Error())
+			b.leaveOut(t.play.Name(), err.Error())
 			continue
 		}
 		shots = append(shots, s)

@@ -23,7 +23,7 @@ func (b *builder) stacked(shots []shot) []shot {
 			if err == nil {
 				s, shots = both, shots[1:]
 			} else {
-				b.leaveOut(s.play, fmt.Sprintf("angles %s and %s are shown one after the other: %v", s.view.Angle, shots[0].view.Angle, err))
+				b.leaveOut(fmt.Sprintf("%s and %s of %s in step, which are shown one after the other", s.view.Angle, shots[0].view.Angle, s.play.Name()), err.Error())
 			}
 		}
 		list = append(list, s)

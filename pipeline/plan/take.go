@@ -35,7 +35,7 @@ func (b *builder) takes(choice Choice) []take {
 // show plans the entries of a take, and reports whether there are any.
 func (b *builder) show(t *take) bool {
 	if len(b.angles(t.play)) == 0 {
-		b.leaveOut(t.play, "it is not on the angles asked for")
+		b.leaveOut(t.play.Name(), "it is not on the angles asked for")
 	}
 	t.entries = b.onAngles(*t)
 	if len(t.entries) == 0 {
@@ -50,8 +50,10 @@ func (b *builder) show(t *take) bool {
 	return true
 }
 
-func (b *builder) leaveOut(p *tags.Play, why string) {
-	b.plan.LeftOut = append(b.plan.LeftOut, p.Name()+": "+why)
+func (b *builder) leaveOut(what, why string) {
+	if said := what + ": " + why; !slices.Contains(b.plan.LeftOut, said) { // on every angle it is the same
+		b.plan.LeftOut = append(b.plan.LeftOut, said)
+	}
 }
 
 // firstAngles go before all others where the recipe names no angles: the end zone shows

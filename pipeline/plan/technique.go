@@ -100,7 +100,7 @@ func (b *builder) told(p Part) []Entry {
 		if p.Slate == ToldDrills {
 			why = fmt.Sprintf("the vocabulary has no drills of %s, as in words: {move: [{%s: {drills: [\"…\"]}}]}", b.about.Name, b.about.Name)
 		}
-		b.plan.LeftOut = append(b.plan.LeftOut, fmt.Sprintf("section %q: %s", p.Title, why))
+		b.leaveOut(fmt.Sprintf("section %q", p.Title), why)
 		return nil
 	}
 	e := b.slate(p.Title, card, card.read())
