@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"trenchcut/pipeline/paper"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -56,6 +57,8 @@ type reelOptions struct {
 	verify     string
 	page       bool
 	practice   bool
+	pdf        bool
+	printer    paper.Printer
 	jobs       int
 	pictures   map[string]string // the staff's own, by content
 }
@@ -98,7 +101,7 @@ one move. "trenchcut reel --plan" shows what a recipe comes to.`,
 	f.StringVarP(&o.title, "title", "t", "", "`words` for the title of the reel")
 	f.StringVarP(&o.out, "output", "o", "", "`file` to write the reel to (default: the title, as .mp4)")
 	f.BoolVar(&o.plays, "plays", false, "choose plays, whether or not a rep is tagged")
-	f.StringSliceVar(&o.order, "order", nil, "`orders` to show it in: film, outcome, time-to-beat, down, point or why; where equal, by the next")
+	f.StringSliceVar(&o.order, "order", nil, "`orders` to show it in: film, outcome, time-to-beat, down, stakes, point or why; where equal, by the next")
 	f.IntVar(&o.limit, "limit", 0, "`number` of plays to show at most, of each section")
 	f.StringSliceVar(&o.angles, "angles", nil, "`angles` to show, in this order")
 	f.StringVar(&o.before, "before", "", "`time` to show before the snap, such as 3s")
@@ -128,6 +131,8 @@ one move. "trenchcut reel --plan" shows what a recipe comes to.`,
 	exclusive(cmd, "page", "warm")
 	exclusive(cmd, "page", "verify")
 	f.BoolVar(&o.practice, "practice", false, "write beside the reel one sheet to print: the reps to watch, the points to work on")
+	f.BoolVar(&o.pdf, "pdf", false, "print the practice sheet as PDF, too, by a Chromium that is there")
+	exclusive(cmd, "pdf", "each") // what is handed out must be such as check --share can read
 	exclusive(cmd, "practice", "plan")
 	exclusive(cmd, "practice", "warm")
 	exclusive(cmd, "practice", "verify")
@@ -141,6 +146,15 @@ one move. "trenchcut reel --plan" shows what a recipe comes to.`,
 }
 
 func (o *reelOptions) run(ctx context.Context) error {
+	if o.pdf {
+		if !o.practice {
+			return usageError{errors.New("--pdf prints the practice sheet: --practice makes one"), "trenchcut reel"}
+		}
+		var err error
+		if o.printer, err = paper.Find(); err != nil {
+			return fmt.Errorf("--pdf: %w", err)
+		}
+	}
 	switch {
 	case o.verify != "":
 		return o.check(ctx)

@@ -31,6 +31,7 @@ const (
 	chaptersSuffix = ".vtt"
 	captionsSuffix = ".captions.vtt"
 	practiceSuffix = ".practice.html"
+	pdfSuffix      = ".practice.pdf"
 )
 
 // beside is the endings of what was asked for beside the reel.
@@ -41,6 +42,9 @@ func (o *reelOptions) beside() []string {
 	}
 	if o.practice {
 		list = append(list, practiceSuffix)
+	}
+	if o.pdf {
+		list = append(list, pdfSuffix)
 	}
 	return list
 }
@@ -59,7 +63,11 @@ func (o *reelOptions) makeWithPage(ctx context.Context, season *tags.Season, p *
 	}
 	stem := stemOf(out)
 	if o.practice {
-		if _, err := fmt.Fprintf(o.streams.Out, "%s: practice sheet of %s\n", stem+practiceSuffix, filepath.Base(out)); err != nil {
+		also := ""
+		if o.pdf {
+			also = "; beside it " + filepath.Base(stem+pdfSuffix)
+		}
+		if _, err := fmt.Fprintf(o.streams.Out, "%s: practice sheet of %s%s\n", stem+practiceSuffix, filepath.Base(out), also); err != nil {
 			return err
 		}
 	}
@@ -138,6 +146,13 @@ func (o *reelOptions) pageFiles(ctx context.Context, season *tags.Season, p *pla
 		if files[practiceSuffix], err = pg.Practice(season.Vocabulary).HTML(); err != nil {
 			return nil, err
 		}
+	}
+	if o.pdf {
+		pdf, err := o.printer.PDF(ctx, files[practiceSuffix])
+		if err != nil {
+			return nil, err
+		}
+		files[pdfSuffix] = page.MarkPDF(pdf)
 	}
 	if !o.page {
 		return files, nil

@@ -50,6 +50,10 @@ func checkShare(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, fold
 				return err
 			}
 			looked++
+			if text == "" {
+				leaks = append(leaks, leak{path, "packed text, which cannot be looked through"})
+				return nil
+			}
 			for _, s := range known {
 				if !s.of(whose) && s.in(text) {
 					leaks = append(leaks, leak{path, s.what})
@@ -150,8 +154,12 @@ func plainWords(text string) string {
 	}), " ")
 }
 
+// packed is how files begin whose text cannot be read as it stands: PDF, and ZIP, which
+// spreadsheets are.
+var packed = []string{"%PDF-", "PK\x03\x04", "\x1f\x8b"}
+
 // textOf is what can be read in a file: the tables of film, and the whole of any other
-// kind. What is burned into a picture cannot.
+// kind; nothing of what is packed. What is burned into a picture cannot.
 func textOf(ctx context.Context, tool ffmpeg.Tool, path string) (string, error) {
 	switch strings.ToLower(filepath.Ext(path)) {
 	case ".mp4", ".mov", ".mkv":
@@ -161,6 +169,9 @@ func textOf(ctx context.Context, tool ffmpeg.Tool, path string) (string, error) 
 		data, err := os.ReadFile(path)
 		if err != nil {
 			return "", fmt.Errorf("look through what is shared: %w", err)
+		}
+		if slices.ContainsFunc(packed, func(head string) bool { return strings.HasPrefix(string(data), head) }) {
+			return "", nil
 		}
 		return plainWords(filepath.Base(path) + " " + html.UnescapeString(string(data))), nil
 	}

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -19,7 +20,11 @@ import (
 func fake(t *testing.T, script string) Tool {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "ffmpeg")
-	if err := os.WriteFile(path, []byte("#!/bin/sh\n"+script), 0o755); err != nil {
+	// A process that is started meanwhile would inherit the open file, which then is busy.
+	syscall.ForkLock.RLock()
+	err := os.WriteFile(path, []byte("#!/bin/sh\n"+script), 0o755)
+	syscall.ForkLock.RUnlock()
+	if err != nil {
 		t.Fatal(err)
 	}
 	return Tool{FFmpeg: path, FFprobe: path, Patience: 300 * time.Millisecond}
@@ -48,7 +53,7 @@ func TestRunOfABadFFmpeg(t *testing.T) {
 			err := fake(t, c.script).Run(context.Background(), []string{"out"}, nil, nil)
 			var failed *Error
 			if !errors.As(err, &failed) || failed.Again != c.again || c.want != nil && !errors.Is(err, c.want) || !strings.Contains(failed.Stderr, c.says) {
-				t.Errorf("error %v, want %v that says %q and may be tried again: %v", err, c.want, c.says, c.again)
+				t.Fatalf("error %v, want %v that says %q and may be tried again: %v", err, c.want, c.says, c.again)
 			}
 			if len(failed.Stderr) > tailSize {
 				t.Errorf("%d bytes of what it said were kept", len(failed.Stderr))

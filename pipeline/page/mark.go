@@ -34,6 +34,12 @@ func MarkPNG(data []byte) ([]byte, error) {
 	return bytes.Join([][]byte{data[:pngHead], pngMark, data[pngHead:]}, nil), nil
 }
 
+// pdfMark is a comment (ISO 32000-1, 7.2.3) behind all else in a PDF.
+const pdfMark = "\n% " + mark + "\n"
+
+// MarkPDF is a PDF with the mark of a page behind it.
+func MarkPDF(data []byte) []byte { return append(data, pdfMark...) }
+
 // IsStats reports whether a file's content is that of a page of stats, as it was written.
 func IsStats(data []byte) bool { return bytes.HasPrefix(data, []byte(statsMark)) }
 
@@ -41,5 +47,6 @@ func IsStats(data []byte) bool { return bytes.HasPrefix(data, []byte(statsMark))
 func IsOurs(data []byte) bool {
 	return bytes.HasPrefix(data, []byte(htmlMark)) ||
 		bytes.HasPrefix(data, []byte("WEBVTT\n\n"+vttMark+"\n")) ||
+		bytes.HasPrefix(data, []byte("%PDF-")) && bytes.HasSuffix(data, []byte(pdfMark)) ||
 		len(data) > pngHead && bytes.HasPrefix(data[pngHead:], pngMark)
 }

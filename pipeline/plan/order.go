@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"fmt"
 
 	"trenchcut/tags"
 )
@@ -15,13 +16,14 @@ const (
 	ByOutcome    Order = "outcome"      // best first, as the vocabulary ranks them
 	ByTimeToBeat Order = "time-to-beat" // quickest first
 	ByDown       Order = "down"         // down, then distance
+	ByStakes     Order = "stakes"       // the last down first, then the later in its game
 	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
 	ByWhy        Order = "why"          // those with a point, then those with a read missed, then the rest
 )
 
 // ParseOrder reads the name of an order.
 func ParseOrder(s string) (Order, error) {
-	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByPoint, ByWhy)
+	return oneOf("order", s, ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByStakes, ByPoint, ByWhy)
 }
 
 // compare is an order as a comparison; nil keeps film order.
@@ -62,6 +64,22 @@ func (b *builder) compare(order Order) func(x, y take) int {
 				}
 			}
 			return best
+		})
+	case ByStakes:
+		return by(func(t take) int {
+			const quarter, down = 1000, 100_000 // no quarter has 1000 seconds, nor a game 100 quarters
+			rank := quarter - 1
+			var minutes, seconds int
+			if n, _ := fmt.Sscanf(t.play.Clock, "%d:%d", &minutes, &seconds); n == 2 {
+				rank = 60*minutes + seconds
+			}
+			if t.play.Quarter != nil {
+				rank -= quarter * *t.play.Quarter
+			}
+			if t.play.Down != nil {
+				rank -= down * *t.play.Down
+			}
+			return rank
 		})
 	case ByDown:
 		return by(func(t take) int {

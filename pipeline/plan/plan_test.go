@@ -252,9 +252,9 @@ func TestClosingSlateCountsWhatIsShown(t *testing.T) {
 func TestOrder(t *testing.T) {
 	plays := ""
 	for i, p := range []struct{ situation, rep string }{
-		{"down: 3, distance: 9", "battle: lost, outcome: no-effect"},
+		{"down: 3, distance: 9, quarter: 2, clock: \"1:10\"", "battle: lost, outcome: no-effect"},
 		{"down: 1, distance: 10", "battle: won, outcome: hurry, marks: {beat: +2.5s}"},
-		{"down: 3, distance: 2", "battle: won, outcome: strip-sack, marks: {beat: +2.9s}"},
+		{"down: 3, distance: 2, quarter: 2, clock: \"0:58\"", "battle: won, outcome: strip-sack, marks: {beat: +2.9s}"},
 		{"quarter: 4", "battle: won, outcome: hit, marks: {beat: +1.9s}"},
 	} {
 		plays += fmt.Sprintf("  - {play: %d, %s, angles: {sideline: {in: 10s, out: 20s, snap: 12s}}, reps: [{rusher: marlow, %s}]}\n", i+1, p.situation, p.rep)
@@ -264,6 +264,7 @@ func TestOrder(t *testing.T) {
 		plan.ByOutcome:    {3, 4, 2, 1},
 		plan.ByTimeToBeat: {4, 2, 3, 1},
 		plan.ByDown:       {2, 3, 1, 4},
+		plan.ByStakes:     {3, 1, 2, 4},
 	} {
 		p := build(t, plays, func(r *plan.Recipe) { r.Order = []plan.Order{order} }, nil)
 		var got []int

@@ -123,7 +123,7 @@ look: {ink: red, leed: 5}
 	}
 	for _, want := range []string{
 		`bad.reel.yaml:2:1: unknown key "titel" in the recipe; did you mean "title"?`,
-		`bad.reel.yaml:3:8: unknown order "best"; want one of film, outcome, time-to-beat, down, point, why`,
+		`bad.reel.yaml:3:8: unknown order "best"; want one of film, outcome, time-to-beat, down, stakes, point, why`,
 		`bad.reel.yaml:4:9: "3" is not a length of time such as 3s or 2.5s, at most 60 s`,
 		`bad.reel.yaml:5:8: "2:00" is not a length of time`,
 		`bad.reel.yaml:6:9: unknown reveal "never"`,

@@ -1,0 +1,67 @@
+// Package paper prints pages as PDF, by a Chromium of this machine.
+package paper
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+// ErrNone says that there is no Chromium on the path.
+var ErrNone = errors.New("no Chromium is on the path, and it is what prints")
+
+// Printer is a Chromium that prints.
+type Printer struct{ path string }
+
+// Find is the printer of this machine; it fails with [ErrNone].
+func Find() (Printer, error) {
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return Printer{path}, nil
+		}
+	}
+	return Printer{}, ErrNone
+}
+
+// patience is how long one page may take.
+const patience = time.Minute
+
+// PDF prints a page that needs nothing but itself, on the paper that its own style names.
+func (p Printer) PDF(ctx context.Context, page []byte) ([]byte, error) {
+	dir, err := os.MkdirTemp("", "trenchcut-paper-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	from, to := filepath.Join(dir, "page.html"), filepath.Join(dir, "page.pdf")
+	if err := os.WriteFile(from, page, 0o600); err != nil {
+		return nil, err
+	}
+	ctx, stop := context.WithTimeout(ctx, patience)
+	defer stop()
+	args := []string{
+		"--headless", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run", "--disable-extensions", "--disable-background-networking",
+		"--user-data-dir=" + filepath.Join(dir, "profile"), "--no-pdf-header-footer", "--print-to-pdf=" + to,
+	}
+	if os.Geteuid() == 0 {
+		args = append(args, "--no-sandbox") // it will not start as root with one
+	}
+	cmd := exec.CommandContext(ctx, p.path, append(args, "file://"+filepath.ToSlash(from))...)
+	cmd.WaitDelay = 5 * time.Second
+	said, err := cmd.CombinedOutput()
+	if ctx.Err() != nil {
+		return nil, context.Cause(ctx)
+	}
+	pdf, errRead := os.ReadFile(to)
+	if err != nil || errRead != nil || !bytes.HasPrefix(pdf, []byte("%PDF-")) {
+		lines := strings.Split(strings.TrimSpace(string(said)), "\n")
+		return nil, fmt.Errorf("%s printed nothing: %s: %w", filepath.Base(p.path), lines[len(lines)-1], errors.Join(err, errRead))
+	}
+	return pdf, nil
+}
