@@ -68,7 +68,7 @@ func TestQuick(t *testing.T) {
 func TestQuickOfTwoKinds(t *testing.T) {
 	t.Parallel()
 	for name, other := range map[string]footage{
-		"stacked":        {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100},
+		"stacked":        {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 101},
 		"another size":   {name: "other.mp4", width: 480, height: 360, rate: rate2997, frames: 100},
 		"another rate":   {name: "other.mp4", width: 320, height: 180, rate: rate25, frames: 100},
 		"with sound":     {name: "other.mp4", width: 320, height: 180, rate: rate2997, frames: 100, sound: true},
