@@ -102,7 +102,11 @@ func (o *exportOptions) run(ctx context.Context) error {
 	if err != nil {
 		old = nil // WriteFile says what is wrong if it is more than that there is no such file
 	}
-	return tags.WriteFile(o.out, old, out.Bytes())
+	if err := tags.WriteFile(o.out, old, out.Bytes()); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(o.Err, "%s: written\n", o.out)
+	return err
 }
 
 // form is the form asked for, by --as or by the name of the output.
