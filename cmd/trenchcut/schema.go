@@ -19,8 +19,12 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 	"vocabulary": schema.Vocabulary,
 	"reads":      schema.Reads,
 	"recipe": func(*tags.Vocabulary) schema.Node {
+		var orders []string
+		for _, order := range plan.Orders {
+			orders = append(orders, string(order))
+		}
 		return schema.Recipe(
-			[]string{string(plan.ByFilm), string(plan.ByOutcome), string(plan.ByTimeToBeat), string(plan.ByDown), string(plan.ByPoint), string(plan.ByWhy)},
+			orders,
 			[]string{string(plan.RevealAfter), string(plan.RevealBefore)},
 			[]string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
 			[]string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
