@@ -34,8 +34,12 @@ func TryLock(path string, alone bool) (*Lock, error) {
 // Share lets others share what was held alone. It may have to wait for one who was quicker.
 func (l *Lock) Share() error { return flock(l.file, syscall.LOCK_SH) }
 
-// Unlock lets go.
-func (l *Lock) Unlock() { l.file.Close() }
+// Unlock lets go. Closing alone would not while a process that is just being started, and so
+// has a copy of every open file for a moment, still has this one.
+func (l *Lock) Unlock() {
+	_ = flock(l.file, syscall.LOCK_UN)
+	l.file.Close()
+}
 
 func (l *Lock) try(alone bool) error {
 	how := syscall.LOCK_SH
