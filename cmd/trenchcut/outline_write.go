@@ -217,7 +217,7 @@ func (p outlined) angles(file string, common map[string]string) *yaml.Node {
 func (p outlined) marks(play *tags.Play, at tags.Path) []tags.Edit {
 	extra := flow()
 	if slices.ContainsFunc(p.take.shots, func(s *shot) bool { return s.Snaps }) {
-		put(extra, "guess", tags.Scalar("snap"))
+		put(extra, guessKey, tags.Scalar(string(tags.Snap)))
 	}
 	if doubt := p.doubt(); doubt != "" {
 		put(extra, "unsure", tags.Scalar(doubt))

@@ -24,9 +24,7 @@ func (o *reelOptions) tell(ctx context.Context, p *plan.Plan, r plan.Recipe) err
 		func(h plan.House) bool { return h.Width == p.House.Width && h.Height == p.House.Height }))
 	o.log.once(slog.LevelInfo, "rate", "of", p.House.Rate.String(), "from", o.decidedBy(r, r.Rate.Known(),
 		func(h plan.House) bool { return h.Rate == p.House.Rate }))
-	for _, left := range p.LeftOut {
-		o.log.once(slog.LevelWarn, "left out", "what", left)
-	}
+	o.printLeftOut(p.LeftOut)
 	if o.quick {
 		return nil // of which nothing is coded that could be foreseen
 	}

@@ -12,6 +12,8 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"trenchcut/pipeline/paper"
 )
 
 // browser is a Chromium without a window, spoken to over a pipe by the Chrome DevTools
@@ -65,15 +67,9 @@ func startBrowser(t *testing.T) *browser {
 // newBrowser starts one for the length of all tests.
 func newBrowser(t *testing.T) *browser {
 	t.Helper()
-	program := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if path, err := exec.LookPath(name); err == nil {
-			program = path
-			break
-		}
-	}
-	if program == "" {
-		t.Skip("no Chromium here: the page is not tried in a browser")
+	program, err := paper.Find()
+	if err != nil {
+		t.Skipf("the page is not tried in a browser: %v", err)
 	}
 	profile, err := os.MkdirTemp("", "page-browser-")
 	if err != nil {
@@ -87,7 +83,7 @@ func newBrowser(t *testing.T) *browser {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(program, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
+	cmd := exec.Command(program.Path, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
 		"--mute-audio", "--hide-scrollbars", "--remote-debugging-pipe", "--user-data-dir="+profile, "about:blank")
 	cmd.ExtraFiles = []*os.File{theirIn, theirOut} // 3 and 4, as Chromium has it
 	if err := cmd.Start(); err != nil {

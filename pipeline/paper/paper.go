@@ -16,8 +16,8 @@ import (
 // ErrNone says that there is no Chromium on the path.
 var ErrNone = errors.New("no Chromium is on the path, and it is what prints")
 
-// Printer is a Chromium that prints.
-type Printer struct{ path string }
+// Printer is a Chromium that prints; Path is its program.
+type Printer struct{ Path string }
 
 // Find is the printer of this machine; it fails with [ErrNone].
 func Find() (Printer, error) {
@@ -52,7 +52,7 @@ func (p Printer) PDF(ctx context.Context, page []byte) ([]byte, error) {
 	if os.Geteuid() == 0 {
 		args = append(args, "--no-sandbox") // it will not start as root with one
 	}
-	cmd := exec.CommandContext(ctx, p.path, append(args, "file://"+filepath.ToSlash(from))...)
+	cmd := exec.CommandContext(ctx, p.Path, append(args, "file://"+filepath.ToSlash(from))...)
 	cmd.WaitDelay = 5 * time.Second
 	said, err := cmd.CombinedOutput()
 	if ctx.Err() != nil {
@@ -61,7 +61,7 @@ func (p Printer) PDF(ctx context.Context, page []byte) ([]byte, error) {
 	pdf, errRead := os.ReadFile(to)
 	if err != nil || errRead != nil || !bytes.HasPrefix(pdf, []byte("%PDF-")) {
 		lines := strings.Split(strings.TrimSpace(string(said)), "\n")
-		return nil, fmt.Errorf("%s printed nothing: %s: %w", filepath.Base(p.path), lines[len(lines)-1], errors.Join(err, errRead))
+		return nil, fmt.Errorf("%s printed nothing: %s: %w", filepath.Base(p.Path), lines[len(lines)-1], errors.Join(err, errRead))
 	}
 	return pdf, nil
 }

@@ -62,18 +62,11 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		m.log().Info("unchanged", "reel", out)
 		return report, nil
 	}
-	// Made before the work, so that a folder that takes no file is known of then.
-	tmp, remove, err := spare(out)
+	tmp, end, err := m.begin(ctx, out)
 	if err != nil {
-		return report, fullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
+		return report, err
 	}
-	defer remove()
-
-	letGo, err := m.Store.hold(ctx)
-	if err != nil {
-		return report, fullIn(m.Store.Root, err)
-	}
-	defer letGo()
+	defer end()
 	jobs, err := m.jobs(p.Entries)
 	if err != nil {
 		return report, err
@@ -108,6 +101,21 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	m.learn(jobs, parts)
 	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
 	return report, nil
+}
+
+// begin makes the file that will be renamed to out and holds the store, before the work, so
+// that a folder that takes no file is known of then. end lets go of both.
+func (m *Maker) begin(ctx context.Context, out string) (tmp string, end func(), err error) {
+	tmp, remove, err := spare(out)
+	if err != nil {
+		return "", nil, fullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
+	}
+	letGo, err := m.Store.hold(ctx)
+	if err != nil {
+		remove()
+		return "", nil, fullIn(m.Store.Root, err)
+	}
+	return tmp, func() { letGo(); remove() }, nil
 }
 
 // reelMark is in the names of reels that are being made.

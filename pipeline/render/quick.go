@@ -44,16 +44,11 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	if err := oneKind(entries); err != nil {
 		return report, err
 	}
-	tmp, remove, err := spare(out)
+	tmp, end, err := m.begin(ctx, out)
 	if err != nil {
-		return report, fullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
+		return report, err
 	}
-	defer remove()
-	letGo, err := m.Store.hold(ctx)
-	if err != nil {
-		return report, fullIn(m.Store.Root, err)
-	}
-	defer letGo()
+	defer end()
 	dir, err := m.Store.Temp()
 	if err != nil {
 		return report, fullIn(m.Store.Root, err)
