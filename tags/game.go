@@ -154,3 +154,8 @@ func filmPath(file, name string) (string, error) {
 	}
 	return path, nil
 }
+
+// Ours reports whether p plays for us in g.
+func (g *Game) Ours(p *Person) bool {
+	return p.Team == "" || p.Team == "us" || p.Team == g.Us
+}

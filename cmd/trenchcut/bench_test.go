@@ -11,6 +11,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"trenchcut/pipeline/session"
 )
 
 // Speed is a ratio beside plain ffmpeg doing the same work in the same run, with the
@@ -83,7 +85,7 @@ func BenchmarkFilmLength(b *testing.B) {
 					b.Fatal(err)
 				}
 			}
-			ours(b, own, cache, "reel", "-o", out, "--before", "3s", "--after", "1s")
+			ours(b, own, cache, "reel", "-o", out, "--set", "before=3s", "--set", "after=1s")
 		})
 	}
 	times := median(works...)
@@ -167,7 +169,7 @@ func ours(b *testing.B, dir, cache string, args ...string) (megabytes float64) {
 	b.Helper()
 	cmd := exec.Command("trenchcut", args...)
 	cmd.Dir = dir
-	cmd.Env = append(os.Environ(), cacheVariable+"="+cache)
+	cmd.Env = append(os.Environ(), session.CacheVariable+"="+cache)
 	var out bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &out
 	if err := cmd.Start(); err != nil {
@@ -229,7 +231,7 @@ func BenchmarkReel(b *testing.B) {
 	film := benchFilm(b, dir, "one.mp4")
 	benchGame(b, dir, []string{film}, clips)
 	out, cache := filepath.Join(dir, "reel.mp4"), filepath.Join(dir, "cache")
-	reel := []string{"reel", "-o", out, "--before", "3s", "--after", "1s"}
+	reel := []string{"reel", "-o", out, "--set", "before=3s", "--set", "after=1s"}
 
 	remove := func(paths ...string) {
 		for _, p := range paths {

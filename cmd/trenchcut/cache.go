@@ -2,16 +2,14 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"strconv"
-	"strings"
 	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/reel"
+	"trenchcut/pipeline/session"
 )
 
 func newCacheCommand(s streams) *cobra.Command {
@@ -35,7 +33,7 @@ func newCacheShowCommand(s streams) *cobra.Command {
 		Example: "  trenchcut cache show",
 		Args:    noArguments,
 		RunE: func(*cobra.Command, []string) error {
-			store, err := cacheStore()
+			store, err := session.Segments()
 			if err != nil {
 				return err
 			}
@@ -45,7 +43,7 @@ func newCacheShowCommand(s streams) *cobra.Command {
 			}
 			w := tabwriter.NewWriter(s.Out, 0, 0, 2, ' ', 0)
 			fmt.Fprintf(w, "folder\t%s\n", store.Root)
-			fmt.Fprintf(w, "holds\t%s, %s\n", plural(usage.Segments, "segment"), size(usage.Bytes))
+			fmt.Fprintf(w, "holds\t%s, %s\n", plural(usage.Segments, "segment"), reel.Size(usage.Bytes))
 			if !usage.Oldest.IsZero() {
 				fmt.Fprintf(w, "oldest\tused %s\n", usage.Oldest.Format(time.DateTime))
 			}
@@ -76,11 +74,11 @@ larger than --max. It removes nothing while a reel is being made.`,
 }
 
 func (o *cachePruneOptions) run(_ context.Context) error {
-	most, err := parseSize(o.max)
+	most, err := reel.ParseSize(o.max)
 	if err != nil {
 		return usageError{fmt.Errorf("--max: %w", err), "trenchcut cache prune"}
 	}
-	store, err := cacheStore()
+	store, err := session.Segments()
 	if err != nil {
 		return err
 	}
@@ -93,46 +91,6 @@ func (o *cachePruneOptions) run(_ context.Context) error {
 		return err
 	}
 	_, err = fmt.Fprintf(o.Out, "removed %s, %s; %s, %s left\n",
-		plural(removed.Segments, "segment"), size(removed.Bytes), plural(left.Segments, "segment"), size(left.Bytes))
+		plural(removed.Segments, "segment"), reel.Size(removed.Bytes), plural(left.Segments, "segment"), reel.Size(left.Bytes))
 	return err
-}
-
-// cacheStore is the store of segments, for which no ffmpeg is needed.
-func cacheStore() (render.Dir, error) {
-	cache, err := cacheFolder()
-	return segmentStore(cache), err
-}
-
-// units of size, the largest first; each is a thousand of the next (ISO/IEC 80000-13).
-var units = []struct {
-	name  string
-	bytes int64
-}{{"TB", 1e12}, {"GB", 1e9}, {"MB", 1e6}, {"kB", 1e3}, {"B", 1}}
-
-// size is a number of bytes as people say it.
-func size(bytes int64) string {
-	for _, u := range units {
-		if bytes >= u.bytes && u.bytes > 1 {
-			return fmt.Sprintf("%.1f %s", float64(bytes)/float64(u.bytes), u.name)
-		}
-	}
-	return fmt.Sprintf("%d B", bytes)
-}
-
-var errSize = errors.New("want a size such as 500MB or 20GB")
-
-// parseSize reads 500MB, 1.5 GB or 0.
-func parseSize(text string) (int64, error) {
-	number, unit := strings.TrimSpace(text), int64(1)
-	for _, u := range units {
-		if n := len(number) - len(u.name); n > 0 && strings.EqualFold(number[n:], u.name) {
-			number, unit = strings.TrimSpace(number[:n]), u.bytes
-			break
-		}
-	}
-	f, err := strconv.ParseFloat(number, 64)
-	if err != nil || !(f >= 0 && f*float64(unit) < 1e18) {
-		return 0, fmt.Errorf("%q: %w", text, errSize)
-	}
-	return int64(f * float64(unit)), nil
 }

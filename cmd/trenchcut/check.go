@@ -13,7 +13,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/draw"
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
 
@@ -53,12 +55,16 @@ manifests, and says what of it tells of another player.`,
 }
 
 func (o *checkOptions) run(ctx context.Context) error {
-	o.season.all = true
-	season, faults, err := o.season.read(ctx, true)
+	s, err := o.season.load(ctx, session.FilmOfAll)
 	if err != nil {
 		return err
 	}
-	faults = append(faults, missingLetters(season)...)
+	machine, err := s.Machine()
+	if err != nil {
+		return err
+	}
+	season := s.Season
+	faults := append(s.Faults, missingLetters(season)...)
 	faults.Sort()
 	if o.json {
 		if err := printFaultsJSON(o.Out, faults); err != nil {
@@ -76,14 +82,14 @@ func (o *checkOptions) run(ctx context.Context) error {
 		printFaults(o.Err, faults)
 	}
 	if o.rehash {
-		if err := o.rehashFilms(ctx, season); err != nil {
+		if err := rehashFilms(ctx, machine.Library, season); err != nil {
 			return err
 		}
 	}
 	if o.share != "" {
-		return o.runShare(ctx, season)
+		return o.runShare(ctx, machine.Tool, season)
 	}
-	if err := o.printNotes(ctx, season); err != nil {
+	if err := o.printNotes(ctx, machine.Library, season); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
@@ -91,11 +97,11 @@ func (o *checkOptions) run(ctx context.Context) error {
 }
 
 // rehashFilms holds every film to its hash, all of them before it fails.
-func (o *checkOptions) rehashFilms(ctx context.Context, season *tags.Season) error {
+func rehashFilms(ctx context.Context, library *film.Library, season *tags.Season) error {
 	var faults tags.Faults
 	for _, g := range season.Games {
 		for _, f := range g.Files() {
-			err := o.season.shop.library.Rehash(ctx, f.File)
+			err := library.Rehash(ctx, f.File)
 			if errors.Is(err, film.ErrOther) {
 				faults.Add(f.Pos, "film %s: %v; trenchcut cache prune --max 0 forgets what was cut from it", f.File, err)
 			} else if err != nil {
@@ -107,8 +113,8 @@ func (o *checkOptions) rehashFilms(ctx context.Context, season *tags.Season) err
 }
 
 // runShare looks through what is about to be handed out.
-func (o *checkOptions) runShare(ctx context.Context, season *tags.Season) error {
-	leaks, looked, err := checkShare(ctx, season, o.season.shop.tool, o.share)
+func (o *checkOptions) runShare(ctx context.Context, tool ffmpeg.Tool, season *tags.Season) error {
+	leaks, looked, err := checkShare(ctx, season, tool, o.share)
 	if err != nil {
 		return err
 	}
@@ -147,10 +153,10 @@ func missingLetters(season *tags.Season) tags.Faults {
 }
 
 // printNotes prints what is odd about each film and what is done about it.
-func (o *checkOptions) printNotes(ctx context.Context, season *tags.Season) error {
+func (o *checkOptions) printNotes(ctx context.Context, library *film.Library, season *tags.Season) error {
 	for _, g := range season.Games {
 		for _, f := range g.Files() {
-			notes, err := o.season.shop.library.Notes(ctx, f.File)
+			notes, err := library.Notes(ctx, f.File)
 			if err != nil {
 				return err
 			}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -10,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/tags"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags/query"
 )
 
@@ -39,16 +38,16 @@ func (o *chooseOptions) addFlags(cmd *cobra.Command) {
 
 // load reads the games and the query. Terms that are wrong are reported before faults in
 // the games, because they are nearer to whoever typed them.
-func (o *chooseOptions) load(ctx context.Context, withFilm bool) (*tags.Season, *query.Query, error) {
-	season, faults, err := o.season.read(ctx, withFilm)
+func (o *chooseOptions) load(ctx context.Context, film session.FilmUse) (*session.Session, *query.Query, error) {
+	s, err := o.season.load(ctx, film)
 	if err != nil {
 		return nil, nil, err
 	}
-	q, err := query.Parse(o.terms, o.where, season.Vocabulary, season)
+	q, err := query.Parse(o.terms, o.where, s.Season.Vocabulary, s.Season)
 	if err != nil {
 		return nil, nil, err
 	}
-	return season, q, faults.Err()
+	return s, q, s.Faults.Err()
 }
 
 // completeKeys offers keys as values of flags, after those that stand there already.
@@ -56,7 +55,7 @@ func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
 	for _, flag := range flags {
 		// It fails only for a flag there is not, and then nothing is offered.
 		_ = cmd.RegisterFlagCompletionFunc(flag, func(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
-			season, _, err := o.season.read(cmd.Context(), false)
+			s, err := o.season.load(cmd.Context(), session.FilmForRates)
 			if err != nil {
 				return nil, cobra.ShellCompDirectiveNoFileComp
 			}
@@ -65,7 +64,7 @@ func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
 				before += "-"
 			}
 			var offers []string
-			for _, f := range query.NewRegistry(season.Vocabulary, season).Facts {
+			for _, f := range query.NewRegistry(s.Season.Vocabulary, s.Season).Facts {
 				offers = append(offers, before+f.Name+"\t"+f.Doc)
 			}
 			return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
@@ -75,14 +74,9 @@ func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
 
 // namedFacts is the facts that a flag of a command names.
 func namedFacts(registry *query.Registry, command, flag string, names []string) ([]query.Fact, error) {
-	var facts []query.Fact
-	for _, name := range names {
-		f, ok := registry.Find(name)
-		if !ok {
-			hint := cmp.Or(tags.DidYouMean(name, registry.Names()), "trenchcut find --keys lists them")
-			return nil, usageError{fmt.Errorf("--%s: unknown key %q; %s", flag, name, hint), "trenchcut " + command}
-		}
-		facts = append(facts, f)
+	facts, err := registry.Named(names...)
+	if err != nil {
+		return nil, usageError{fmt.Errorf("--%s: %w", flag, err), "trenchcut " + command}
 	}
 	return facts, nil
 }
@@ -90,11 +84,11 @@ func namedFacts(registry *query.Registry, command, flag string, names []string) 
 // complete offers keys and named choices, then the values of a key.
 func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
 	const noFiles = cobra.ShellCompDirectiveNoFileComp
-	season, _, err := o.season.read(cmd.Context(), false)
+	s, err := o.season.load(cmd.Context(), session.FilmForRates)
 	if err != nil {
 		return nil, noFiles
 	}
-	registry := query.NewRegistry(season.Vocabulary, season)
+	registry := query.NewRegistry(s.Season.Vocabulary, s.Season)
 	if at := strings.LastIndexAny(typed, "=<>,"); at >= 0 {
 		f, ok := registry.Find(typed[:max(strings.IndexAny(typed, "!=<>"), 0)])
 		if !ok {
@@ -115,8 +109,8 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 		return offers, noFiles
 	}
 	var offers []string
-	for _, name := range slices.Sorted(maps.Keys(season.Vocabulary.Choices)) {
-		offers = append(offers, name+"\t"+season.Vocabulary.Choices[name].String())
+	for _, name := range slices.Sorted(maps.Keys(s.Season.Vocabulary.Choices)) {
+		offers = append(offers, name+"\t"+s.Season.Vocabulary.Choices[name].String())
 	}
 	for _, f := range registry.Facts {
 		offers = append(offers, f.Name+"=\t"+f.Doc)

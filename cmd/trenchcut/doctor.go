@@ -12,7 +12,9 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
 )
 
 type doctorOptions struct{ streams streams }
@@ -43,7 +45,7 @@ func (o *doctorOptions) run(ctx context.Context) error {
 		}
 		fmt.Fprintf(w, "%s\t%s\n", what, found)
 	}
-	say("trenchcut", version(), nil)
+	say("trenchcut", session.Version(), nil)
 	tool, err := ffmpeg.Find()
 	if err != nil {
 		say("ffmpeg", "", err)
@@ -62,11 +64,11 @@ func (o *doctorOptions) run(ctx context.Context) error {
 	filters, err := tool.Filters(ctx)
 	say("HDR film", toned(filters), err)
 
-	shop, err := openWorkshop()
+	machine, err := session.OpenMachine()
 	if err != nil {
 		say("cache", "", err)
 	} else {
-		say("cache", shop.store.Root, shop.store.Check())
+		say("cache", machine.Store.Root, machine.Store.Check())
 	}
 	recipe, err := plan.DefaultRecipe()
 	if err != nil {
@@ -82,14 +84,14 @@ func (o *doctorOptions) run(ctx context.Context) error {
 		hard := recipe
 		hard.Encoder = recipe.Encoder.With(e)
 		if err := render.Prove(ctx, tool, toolchain, hard); err != nil {
-			say(e, "does not work here: "+oneLine(whyFailed(err)), ctx.Err())
+			say(e, "does not work here: "+oneLine(reel.FirstComplaint(err)), ctx.Err())
 			continue
 		}
 		say(e, "works: reel --encoder "+e, nil)
 		proved = append(proved, e)
 	}
-	if errEncoders == nil && ctx.Err() == nil {
-		if err := keepProofs(toolchain, proved); err != nil && len(proved) > 0 {
+	if errEncoders == nil && machine != nil && ctx.Err() == nil {
+		if err := reel.KeepProofs(ctx, machine, proved); err != nil && len(proved) > 0 {
 			say("encoders", "", fmt.Errorf("keep what was proved: %w", err))
 		}
 	}

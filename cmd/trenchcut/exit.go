@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -34,6 +35,7 @@ func (e reportedError) Unwrap() error { return e.error }
 // exitCode is the one place where an error becomes an exit code.
 func exitCode(err error) int {
 	var usage usageError
+	var request *tags.RequestError
 	var terms query.Errors
 	var faults tags.Faults
 	switch {
@@ -41,7 +43,7 @@ func exitCode(err error) int {
 		return exitDone
 	case errors.Is(err, context.Canceled):
 		return exitFailed
-	case errors.As(err, &usage), errors.As(err, &terms):
+	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.Is(err, render.ErrNotOurs):
 		return exitUsage
 	case errors.As(err, &faults):
 		return exitFaults
@@ -56,8 +58,8 @@ func adviceOn(err error) string {
 	if !errors.As(err, &full) {
 		return ""
 	}
-	if store, err := cacheStore(); err == nil && store.Root == full.Folder {
-		return "Free some, as by \"trenchcut cache prune --max 5GB\", or set " + cacheVariable + " to a folder with more.\n" +
+	if store, err := session.Segments(); err == nil && store.Root == full.Folder {
+		return "Free some, as by \"trenchcut cache prune --max 5GB\", or set " + session.CacheVariable + " to a folder with more.\n" +
 			"What was cut stays and is not cut again."
 	}
 	return "Free some there, or name a folder with more after --output. What was cut is not cut again."

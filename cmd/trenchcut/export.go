@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/query"
@@ -26,6 +27,8 @@ type exportOptions struct {
 	as     string
 	out    string
 	angle  string
+
+	films map[string]plan.Source
 }
 
 // exportForm is one form that export writes.
@@ -86,10 +89,16 @@ func (o *exportOptions) run(ctx context.Context) error {
 	if err != nil {
 		return usageError{err, "trenchcut export"}
 	}
-	season, q, err := o.choose.load(ctx, form.film)
+	film := session.FilmForRates
+	if form.film {
+		film = session.FilmOfGames
+	}
+	s, q, err := o.choose.load(ctx, film)
 	if err != nil {
 		return err
 	}
+	o.films = s.Films
+	season := s.Season
 	var out bytes.Buffer
 	if err := form.write(o, ctx, &out, season, q); err != nil {
 		return err
@@ -240,7 +249,7 @@ func (o *exportOptions) shots(season *tags.Season, q *query.Query) ([]exchange.S
 	if angle == "" && len(angles) > 0 {
 		angle = angles[0]
 	}
-	shots, err := exchange.Shots(plays, angle, plan.Extents(o.choose.season.films))
+	shots, err := exchange.Shots(plays, angle, plan.Extents(o.films))
 	if errors.Is(err, exchange.ErrNoShot) {
 		return nil, usageError{err: fmt.Errorf("%w; the plays chosen are on %s", err, orList(angles))}
 	}

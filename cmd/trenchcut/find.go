@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -59,10 +60,11 @@ func newFindCommand(s streams) *cobra.Command {
 }
 
 func (o *findOptions) run(ctx context.Context) error {
-	season, q, err := o.choose.load(ctx, false)
+	s, q, err := o.choose.load(ctx, session.FilmForRates)
 	if err != nil {
 		return err
 	}
+	season := s.Season
 	var found found
 	switch {
 	case o.keys:

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 )
@@ -61,7 +62,7 @@ is written.`,
 	f.StringVar(&o.into, "into", "", "tag `file` to merge into, or to make")
 	f.StringVar(&o.columns, "columns", "", "column mapping `file`")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what would change and write nothing")
-	f.StringSliceVar(&o.season.staff.Vocabulary, "vocabulary", nil,
+	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,
 		"the staff's own words, as `files` (default: every *.vocabulary.yaml beside the tag file)")
 	return cmd
 }
@@ -130,16 +131,8 @@ func (o *importOptions) summary(c *exchange.Change) error {
 }
 
 func (o *importOptions) vocabulary() (*tags.Vocabulary, error) {
-	o.season.games = []string{filepath.Dir(o.into)}
-	staff, err := o.season.staffFiles()
-	if err != nil {
-		return nil, usageError{err: err}
-	}
-	v, faults, err := tags.LoadVocabulary(staff)
-	if err != nil {
-		return nil, err
-	}
-	return v, faults.Err()
+	o.season.request.Games = []string{filepath.Dir(o.into)}
+	return session.Vocabulary(o.season.request)
 }
 
 func (o *importOptions) mapping() (*exchange.Columns, error) {

@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"os"
 	"strings"
+	"sync"
 
 	"github.com/spf13/pflag"
 
@@ -21,12 +22,11 @@ type logOptions struct {
 	file    string
 
 	*slog.Logger
-	said map[string]bool
 }
 
 func (o *logOptions) addFlags(f *pflag.FlagSet) {
 	f.BoolVarP(&o.verbose, "verbose", "v", false, "say what is decided on the way, a line each")
-	f.StringVar(&o.file, "log-json", "", "write what is decided on the way to a `file`, as JSON Lines, behind what is in it")
+	f.StringVar(&o.file, "log-json", "", "add what is decided on the way to a `file`, as JSON Lines")
 }
 
 // open starts the log; stop ends it with what came of the work.
@@ -36,15 +36,15 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 		least = slog.LevelInfo
 	}
 	told := &lineHandler{out: s.Err, least: least}
-	o.Logger, o.said = slog.New(told), map[string]bool{}
 	if o.file == "" {
+		o.Logger = slog.New(newOnceHandler(told))
 		return func(err error) error { return err }, nil
 	}
 	f, err := openLog(o.file)
 	if err != nil {
 		return nil, usageError{fmt.Errorf("--log-json: %w", err), ""}
 	}
-	o.Logger = slog.New(slog.NewMultiHandler(told, slog.NewJSONHandler(f, nil)))
+	o.Logger = slog.New(newOnceHandler(slog.NewMultiHandler(told, slog.NewJSONHandler(f, nil))))
 	return func(err error) error {
 		o.failed(err)
 		return errors.Join(err, f.Close())
@@ -69,15 +69,6 @@ func openLog(path string) (*os.File, error) {
 	return f, nil
 }
 
-// once says what was not said before in this run.
-func (o *logOptions) once(level slog.Level, message string, args ...any) {
-	key := fmt.Sprint(message, args)
-	if !o.said[key] {
-		o.said[key] = true
-		o.Log(context.Background(), level, message, args...)
-	}
-}
-
 // failed tells of an error, and of how to repeat by hand what failed.
 func (o *logOptions) failed(err error) {
 	if err == nil {
@@ -89,6 +80,35 @@ func (o *logOptions) failed(err error) {
 		args = append(args, "said", run.Stderr, "by_hand", run.ByHand)
 	}
 	o.Error("failed", args...)
+}
+
+// onceHandler passes each message on once: a reel that is planned again, smaller say, tells
+// much of what it told before.
+type onceHandler struct {
+	slog.Handler
+	mu   sync.Mutex
+	said map[string]bool
+}
+
+func newOnceHandler(to slog.Handler) *onceHandler {
+	return &onceHandler{Handler: to, said: map[string]bool{}}
+}
+
+// Handle implements slog.Handler.
+func (h *onceHandler) Handle(ctx context.Context, r slog.Record) error {
+	key := r.Message
+	r.Attrs(func(a slog.Attr) bool {
+		key += "\x00" + a.String()
+		return true
+	})
+	h.mu.Lock()
+	before := h.said[key]
+	h.said[key] = true
+	h.mu.Unlock()
+	if before {
+		return nil
+	}
+	return h.Handler.Handle(ctx, r)
 }
 
 // lineHandler writes a line a record: the message, the first value by itself, and the

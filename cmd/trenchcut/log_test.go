@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"log/slog"
 	"strings"
 	"testing"
 
@@ -23,8 +22,8 @@ func TestNothingIsForged(t *testing.T) {
 		t.Fatal(err)
 	}
 	o.Info("segment", "clip", evil, "from", evil)
-	o.once(slog.LevelWarn, "left out", "what", evil)
-	o.once(slog.LevelWarn, "left out", "what", evil)
+	o.Warn("left out", "what", evil)
+	o.Warn("left out", "what", evil)
 	if err := stop(nil); err != nil {
 		t.Fatal(err)
 	}

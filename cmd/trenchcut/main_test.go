@@ -20,6 +20,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/session"
 )
 
 var update = flag.Bool("update", false, "rewrite what scripts compare with")
@@ -41,7 +42,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
-			env.Setenv(cacheVariable, filepath.Join(env.WorkDir, ".cache"))
+			env.Setenv(session.CacheVariable, filepath.Join(env.WorkDir, ".cache"))
 			env.Setenv("GORACE", "atexit_sleep_ms=0") // a second otherwise, at every command
 			// For scripts that take the PATH away.
 			program, err := exec.LookPath("trenchcut")

@@ -19,6 +19,7 @@ import (
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
 
@@ -34,7 +35,7 @@ type outlineOptions struct {
 	leaveOut []string
 	dryRun   bool
 
-	shop *workshop
+	machine *session.Machine
 }
 
 func newOutlineCommand(s streams) *cobra.Command {
@@ -82,7 +83,7 @@ One that outline wrote and nobody has changed is replaced, any other left alone.
 	f.StringSliceVar(&o.pins, "pin", nil, "what `play=shot` goes together, such as 23=31; 23=none is not on film")
 	f.StringSliceVar(&o.leaveOut, "leave-out", nil, "`shots` that show no play, by number")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what was found and write nothing")
-	f.StringSliceVar(&o.season.staff.Vocabulary, "vocabulary", nil,
+	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,
 		"the staff's own words, as `files` (default: every *.vocabulary.yaml beside the tag file)")
 	return cmd
 }
@@ -106,7 +107,7 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	if o.shop, err = openWorkshop(); err != nil {
+	if o.machine, err = session.OpenMachine(); err != nil {
 		return err
 	}
 	missing, err := o.probe(ctx, reels)
@@ -256,7 +257,7 @@ func (o *outlineOptions) probe(ctx context.Context, reels []*reelFilm) (tags.Fau
 	for _, r := range reels {
 		for _, file := range r.files {
 			group.Go(func() error {
-				_, err := o.shop.library.Source(ctx, file)
+				_, err := o.machine.Library.Source(ctx, file)
 				mu.Lock()
 				defer mu.Unlock()
 				switch {
@@ -284,7 +285,7 @@ func (o *outlineOptions) look(ctx context.Context, reels []*reelFilm, said order
 	var total, done tags.Frame
 	for _, r := range reels {
 		for _, file := range r.files {
-			src, err := o.shop.library.Source(ctx, file)
+			src, err := o.machine.Library.Source(ctx, file)
 			if err != nil {
 				return nil, nil, err
 			}
@@ -387,7 +388,7 @@ func (o *outlineOptions) glances(ctx context.Context, r *reelFilm, tell func(tag
 	group.SetLimit(workers)
 	for i, file := range r.files {
 		group.Go(func() error {
-			glances[i], errs[i] = o.shop.library.Glance(ctx, file, each, tell)
+			glances[i], errs[i] = o.machine.Library.Glance(ctx, file, each, tell)
 			return nil
 		})
 	}

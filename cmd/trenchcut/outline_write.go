@@ -358,7 +358,7 @@ func (o *outlineOptions) contactSheet(ctx context.Context, found *outline, shots
 	done := make(chan struct{}, len(of))
 	for i, s := range of {
 		group.Go(func() error {
-			m, err := o.shop.library.Still(ctx, s.file, s.telling(), draw.ThumbWidth, draw.ThumbHeight)
+			m, err := o.machine.Library.Still(ctx, s.file, s.telling(), draw.ThumbWidth, draw.ThumbHeight)
 			if err == nil {
 				thumbs[i].Picture = m
 			}

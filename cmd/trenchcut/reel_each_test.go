@@ -10,6 +10,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/reel"
 	"trenchcut/tags"
 )
 
@@ -52,7 +53,7 @@ func TestFolderOf(t *testing.T) {
 	} {
 		var got []string
 		for _, id := range ids {
-			got = append(got, folderOf(s, id, names))
+			got = append(got, reel.FolderOf(s, id, names))
 		}
 		if line := strings.Join(got, " "); !regexp.MustCompile(want).MatchString(line) {
 			t.Errorf("names %q: %s, want %s", names, line, want)
@@ -61,15 +62,15 @@ func TestFolderOf(t *testing.T) {
 			t.Errorf("names %q: two players have one folder", names)
 		}
 	}
-	if folder := folderOf(s, "ike--okafor", plan.FullNames); folder == folderOf(s, "ike-okafor", plan.FullNames) {
+	if folder := reel.FolderOf(s, "ike--okafor", plan.FullNames); folder == reel.FolderOf(s, "ike-okafor", plan.FullNames) {
 		t.Errorf("two ids have one folder, %s", folder)
 	}
 	// Whoever joins or leaves, his stays his.
-	before := folderOf(s, "wren", plan.NoNames)
+	before := reel.FolderOf(s, "wren", plan.NoNames)
 	for _, g := range s.Games {
 		delete(g.People, "marlow")
 	}
-	if now := folderOf(s, "wren", plan.NoNames); now != before {
+	if now := reel.FolderOf(s, "wren", plan.NoNames); now != before {
 		t.Errorf("his folder was %s and is %s", before, now)
 	}
 }
@@ -93,7 +94,7 @@ func TestShareKnowsTheOwner(t *testing.T) {
 		{"marlow", plan.NoNames, "Ike Okafor", 1},
 	} {
 		dir := t.TempDir()
-		folder := filepath.Join(dir, folderOf(s, c.id, c.names))
+		folder := filepath.Join(dir, reel.FolderOf(s, c.id, c.names))
 		if err := os.MkdirAll(folder, 0o777); err != nil {
 			t.Fatal(err)
 		}

@@ -7,13 +7,13 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"strings"
 	"syscall"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
 
@@ -36,6 +36,9 @@ var commands = []func(streams) *cobra.Command{
 	newStatsCommand,
 	newSchemaCommand,
 	newReelCommand,
+	newHandoutCommand,
+	newWarmCommand,
+	newVerifyCommand,
 	newOutlineCommand,
 	newSyncCommand,
 	newImportCommand,
@@ -103,7 +106,7 @@ questions about the reps in them: as a list, as numbers, or as a reel of film.`,
   trenchcut find inside-counter set=short
   trenchcut stats rusher=marlow
   trenchcut reel inside-counter set=short -o inside.mp4`,
-		Version:                    version(),
+		Version:                    session.Version(),
 		SilenceErrors:              true,
 		SilenceUsage:               true,
 		SuggestionsMinimumDistance: 2,
@@ -113,8 +116,8 @@ questions about the reps in them: as a list, as numbers, or as a reel of film.`,
 	root.SetIn(s.In)
 	root.SetOut(s.Out)
 	root.SetErr(s.Err)
-	// pflag wraps only when asked.
-	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages", fmt.Sprintf(".FlagUsagesWrapped %d", pageWidth)))
+	addFlagFuncs()
+	root.SetUsageTemplate(usageTemplate(root.UsageTemplate()))
 	root.SetVersionTemplate("trenchcut {{.Version}}\n")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usageError{err, cmd.CommandPath()}
@@ -143,13 +146,4 @@ func noArguments(cmd *cobra.Command, args []string) error {
 		return nil
 	}
 	return usageError{fmt.Errorf("%s takes no arguments, got %q", cmd.CommandPath(), args[0]), cmd.CommandPath()}
-}
-
-// version is what the build says of itself.
-func version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
-		return "unknown"
-	}
-	return info.Main.Version
 }

@@ -16,6 +16,7 @@ import (
 	"golang.org/x/sync/errgroup"
 	"gopkg.in/yaml.v3"
 
+	"trenchcut/pipeline/session"
 	"trenchcut/tags/invent"
 )
 
@@ -60,7 +61,7 @@ type spent struct {
 func (s *spent) run(b *testing.B, cache string, args ...string) {
 	b.Helper()
 	cmd := exec.Command(args[0], args[1:]...)
-	cmd.Env = append(os.Environ(), "GOMAXPROCS=2", cacheVariable+"="+cache)
+	cmd.Env = append(os.Environ(), "GOMAXPROCS=2", session.CacheVariable+"="+cache)
 	var said strings.Builder
 	cmd.Stderr = &said
 	start := time.Now()

@@ -14,6 +14,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/reel"
 	"trenchcut/tags"
 )
 
@@ -91,8 +92,8 @@ func ownersOf(season *tags.Season) map[string]owner {
 	for _, names := range []plan.Names{plan.NoNames, plan.ByNumber, plan.FullNames} {
 		for _, g := range season.Games {
 			for id, p := range g.People {
-				if isOurs(g, p) {
-					owners[folderOf(season, id, names)] = owner{id, names == plan.FullNames}
+				if g.Ours(p) {
+					owners[reel.FolderOf(season, id, names)] = owner{id, names == plan.FullNames}
 				}
 			}
 		}
@@ -118,7 +119,7 @@ func secretsOf(season *tags.Season) []secret {
 	}
 	for _, g := range season.Games {
 		for id, p := range g.People {
-			if !isOurs(g, p) {
+			if !g.Ours(p) {
 				continue
 			}
 			who = true

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -96,10 +97,11 @@ func (o *statsOptions) run(ctx context.Context) error {
 	if err != nil {
 		return usageError{err, "trenchcut stats"}
 	}
-	season, q, err := o.choose.load(ctx, false)
+	s, q, err := o.choose.load(ctx, session.FilmForRates)
 	if err != nil {
 		return err
 	}
+	season := s.Season
 	if o.against != nil {
 		return o.compare(season, q)
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/invent"
 	"trenchcut/tags/query"
@@ -32,7 +33,7 @@ func BenchmarkStatsTables(b *testing.B) {
 		b.Fatal(err)
 	}
 	cache := tags.Cache{Folder: filepath.Join(b.TempDir(), "tags")}
-	b.Setenv(cacheVariable, b.TempDir())
+	b.Setenv(session.CacheVariable, b.TempDir())
 	load := func() *tags.Season {
 		season, faults, err := cache.Load(files, v)
 		if err != nil || faults.Err() != nil {

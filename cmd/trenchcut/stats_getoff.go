@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
@@ -64,8 +65,8 @@ func getoffView(ctx context.Context, in *statsInput) (statsView, error) {
 // filmRates is the frame rate of a rep's film, where the film is there to be looked at.
 func (in *statsInput) filmRates(ctx context.Context) func(*tags.Rep) tags.Rate {
 	var library *film.Library
-	if shop, err := openWorkshop(); err == nil {
-		library = shop.library
+	if machine, err := session.OpenMachine(); err == nil {
+		library = machine.Library
 	}
 	byFile := map[string]tags.Rate{}
 	byPlay := map[*tags.Play]tags.Rate{}

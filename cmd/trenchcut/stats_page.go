@@ -13,6 +13,7 @@ import (
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/reel"
 )
 
 // writePage writes the tables as a page; with the grade sheet, a sheet for each player too.
@@ -115,8 +116,8 @@ func (o *statsOptions) checkPage() error {
 	switch {
 	case o.page == "":
 		return nil
-	case !strings.EqualFold(filepath.Ext(o.page), pageSuffix):
-		return fmt.Errorf("--page %s: the name of a page ends in %s", o.page, pageSuffix)
+	case !strings.EqualFold(filepath.Ext(o.page), reel.PageSuffix):
+		return fmt.Errorf("--page %s: the name of a page ends in %s", o.page, reel.PageSuffix)
 	case o.json || o.csv || o.chart.files != nil || o.against != nil:
 		return errors.New("--page writes tables and prints nothing: want it without --json, --csv, --chart and --against")
 	}

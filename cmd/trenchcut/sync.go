@@ -14,6 +14,7 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
 
@@ -24,6 +25,9 @@ type syncOptions struct {
 	nudges []string
 	again  bool
 	dryRun bool
+
+	session *session.Session
+	machine *session.Machine
 }
 
 func newSyncCommand(s streams) *cobra.Command {
@@ -69,13 +73,17 @@ ball hears it four frames late and is set as much too late; --nudge moves it.`,
 }
 
 func (o *syncOptions) run(ctx context.Context) error {
-	season, faults, err := o.season.read(ctx, true)
-	if err != nil {
+	var err error
+	if o.session, err = o.season.load(ctx, session.FilmOfGames); err != nil {
 		return err
 	}
-	if err := faults.Err(); err != nil {
+	if err := o.session.Faults.Err(); err != nil {
 		return err
 	}
+	if o.machine, err = o.session.Machine(); err != nil {
+		return err
+	}
+	season := o.session.Season
 	// What is edited is what was read: a change that somebody makes from now on is noticed.
 	files := make([][]byte, len(season.Games))
 	for i, g := range season.Games {
@@ -239,7 +247,7 @@ func (o *syncOptions) orders(season *tags.Season) (syncOrders, error) {
 			case f.File == "":
 				err = fmt.Errorf("each play has its own file for angle %s, which has no time of its own", angle)
 			default:
-				mark[angle], err = instantOn(o.season.films[f.File], value)
+				mark[angle], err = instantOn(o.session.Films[f.File], value)
 			}
 			if err != nil {
 				errs = append(errs, fmt.Errorf("--mark: %w", err))

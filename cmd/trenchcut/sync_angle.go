@@ -104,7 +104,7 @@ func (o *syncOptions) runsOn(g *tags.Game, f tags.Film) (yes bool, moments []fil
 		}
 	}
 	if timed > 0 {
-		_, err := film.InStep(moments, o.season.films[f.File].Rate.Duration(1))
+		_, err := film.InStep(moments, o.session.Films[f.File].Rate.Duration(1))
 		return lacking && err == nil, moments
 	}
 	return lacking, moments
@@ -212,7 +212,7 @@ func (o *syncOptions) find(ctx context.Context, jobs []*syncJob) error {
 	}
 	tell, done := o.teller(total)
 	defer done()
-	ear := &ear{library: o.season.shop.library, tell: tell}
+	ear := &ear{library: o.machine.Library, tell: tell}
 	for _, j := range jobs {
 		if j.play == nil {
 			j.err = o.findOffset(ctx, ear, j)
@@ -246,7 +246,7 @@ func (o *syncOptions) frames(j *syncJob) tags.Frame {
 		if j.written || len(j.moments) > 1 {
 			return 0
 		}
-		return o.season.films[j.first.File].Frames + o.season.films[j.angle.File].Frames
+		return o.session.Films[j.first.File].Frames + o.session.Films[j.angle.File].Frames
 	}
 	n := o.span(j.other).Len()
 	if j.angle.Angle != j.first.Angle {
@@ -257,7 +257,7 @@ func (o *syncOptions) frames(j *syncJob) tags.Frame {
 
 // span is a play's frames on one angle.
 func (o *syncOptions) span(v tags.View) tags.Span {
-	src := o.season.films[v.File]
+	src := o.session.Films[v.File]
 	clock := src.Clock()
 	span := tags.Span{In: clock.FrameAt(v.In), Out: src.Frames}
 	if !v.ToEnd {
@@ -312,7 +312,7 @@ const farthest = 290 * tags.Millisecond
 
 // findOffset finds how the film of an angle runs against the first's.
 func (o *syncOptions) findOffset(ctx context.Context, ear *ear, j *syncJob) error {
-	src := o.season.films[j.angle.File]
+	src := o.session.Films[j.angle.File]
 	clock := src.Clock()
 	frame := src.Rate.Duration(1)
 	if j.written {
@@ -328,7 +328,7 @@ func (o *syncOptions) findOffset(ctx context.Context, ear *ear, j *syncJob) erro
 		}
 		return nil
 	}
-	one := o.season.films[j.first.File]
+	one := o.session.Films[j.first.File]
 	var err error
 	switch {
 	case len(j.moments) > 1:
@@ -425,7 +425,7 @@ func (o *syncOptions) look(ctx context.Context, ear *ear, j *syncJob) error {
 	if err != nil {
 		return err
 	}
-	j.set, j.lag, j.guess = o.season.films[on.File].Clock().At(snap), film.Lag{}, true
+	j.set, j.lag, j.guess = o.session.Films[on.File].Clock().At(snap), film.Lag{}, true
 	j.how = fmt.Sprintf("a guess by what moves, %.1f times as much from there on", step)
 	return nil
 }
@@ -441,7 +441,7 @@ func (e outsideError) Error() string {
 // hearSnap finds the snap by sound.
 func (o *syncOptions) hearSnap(ctx context.Context, ear *ear, j *syncJob) error {
 	for _, v := range []tags.View{j.one, j.other} {
-		if o.season.films[v.File].Audio < 0 {
+		if o.session.Films[v.File].Audio < 0 {
 			return fmt.Errorf("%s has no sound", v.Angle)
 		}
 	}
@@ -457,7 +457,7 @@ func (o *syncOptions) hearSnap(ctx context.Context, ear *ear, j *syncJob) error 
 		return err
 	}
 	on := j.on()
-	src := o.season.films[on.File]
+	src := o.session.Films[on.File]
 	j.set, j.byEar = j.one.Snap+j.lag.By, true
 	if j.toFirst {
 		j.set = j.other.Snap - j.lag.By

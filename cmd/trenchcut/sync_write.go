@@ -66,7 +66,7 @@ func (o *syncOptions) write(v *tags.Vocabulary, g *tags.Game, data []byte, jobs 
 	if err := tags.WriteFile(g.Pos.File, data, next); err != nil {
 		return err
 	}
-	_ = held.CheckFilm(plan.Extents(o.season.films)) // sets the clocks; what it finds, check tells
+	_ = held.CheckFilm(plan.Extents(o.session.Films)) // sets the clocks; what it finds, check tells
 	for _, j := range jobs {
 		if n := o.missed(held, j); n > 0 {
 			fmt.Fprintf(o.Err, "%s: the %s misses %s or part of them: trenchcut check names them\n", g.Pos.File, j.angle.Angle, plural(n, "play"))
@@ -81,7 +81,7 @@ func (o *syncOptions) missed(g *tags.Game, j *syncJob) int {
 	if j.play != nil || j.err != nil || j.stays {
 		return 0
 	}
-	src, n := o.season.films[j.angle.File], 0
+	src, n := o.session.Films[j.angle.File], 0
 	for _, p := range g.Plays {
 		v, err := p.View(j.angle.Angle)
 		if err == nil && !p.Timed(j.angle.Angle) && (src.Clock().FrameAt(v.In) < 0 || src.Clock().FrameAt(v.Out) > src.Frames) {

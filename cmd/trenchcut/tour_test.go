@@ -17,6 +17,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/templates"
 )
@@ -25,7 +26,7 @@ const readme = "../../README.md"
 
 // tourReels is added to each reel of the tour, which would take minutes: fewer plays, and
 // small pictures.
-const tourReels = " play=5,51 --size 320x180 --rate 5"
+const tourReels = " play=5,51 --set size=320x180 --set rate=5"
 
 // step is a command of the README's tour, and what the README says it prints, if it does.
 type step struct {
@@ -75,7 +76,7 @@ func TestTour(t *testing.T) {
 		}
 		cmd := exec.Command("sh", "-c", line)
 		cmd.Dir = dir
-		cmd.Env = append(os.Environ(), cacheVariable+"="+filepath.Join(dir, ".cache"), "COLUMNS=80", "GORACE=atexit_sleep_ms=0")
+		cmd.Env = append(os.Environ(), session.CacheVariable+"="+filepath.Join(dir, ".cache"), "COLUMNS=80", "GORACE=atexit_sleep_ms=0")
 		out, err := cmd.CombinedOutput() // as a terminal shows it
 		if err != nil {
 			t.Fatalf("%s: %v\n%s", line, err, out)

@@ -45,3 +45,13 @@ func (r Recipe) Smaller(house House) (Recipe, bool) {
 	}
 	return r, false
 }
+
+// QualityOf is the name of the quality that e makes.
+func QualityOf(e Encoder) string {
+	for _, q := range []Quality{Small, Standard, Fine} {
+		if q.Encoder().With(e.Codec) == e {
+			return string(q)
+		}
+	}
+	return "its own"
+}

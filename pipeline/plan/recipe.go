@@ -81,12 +81,29 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 	d := &tags.Decoder{File: file}
 	r := base
 	var sections *yaml.Node
+	keys := recipeKeys(d, &r)
+	keys["sections"] = func(n *yaml.Node) { sections = n }
+	d.Document(data, "the recipe", keys)
+	if sections != nil { // last, because they start from what the recipe says
+		r.Sections = nil
+		d.List(sections, "sections", func(n *yaml.Node) {
+			s := section(d, n, r.Selection)
+			if s.Slate != "" && r.About == "" {
+				d.Faults.Add(d.Pos(n), "a slate of %s is of one technique: the recipe wants about: move", s.Slate)
+			}
+			r.Sections = append(r.Sections, s)
+		})
+	}
+	return r, d.Faults.Err()
+}
+
+// recipeKeys reads each key of a recipe, but for its sections, into r.
+func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 	keys := tags.Keys{
-		"title":    func(n *yaml.Node) { r.Title = d.Text(n, "title") },
-		"about":    value(d, "about", ParseSubject, &r.About),
-		"intro":    func(n *yaml.Node) { r.Intro = pictures(d, n, "intro") },
-		"outro":    func(n *yaml.Node) { r.Outro = pictures(d, n, "outro") },
-		"sections": func(n *yaml.Node) { sections = n },
+		"title": func(n *yaml.Node) { r.Title = d.Text(n, "title") },
+		"about": value(d, "about", ParseSubject, &r.About),
+		"intro": func(n *yaml.Node) { r.Intro = pictures(d, n, "intro") },
+		"outro": func(n *yaml.Node) { r.Outro = pictures(d, n, "outro") },
 		"angles": func(n *yaml.Node) {
 			r.Angles = nil
 			d.List(n, "angles", func(n *yaml.Node) { r.Angles = append(r.Angles, d.Text(n, "angle")) })
@@ -114,21 +131,10 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 		"clock": func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
 		"names": value(d, "names", ParseNames, &r.Names),
 		"ring":  func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
-		"look":  func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, &r)) },
+		"look":  func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, r)) },
 	}
 	maps.Copy(keys, selectionKeys(d, &r.Selection))
-	d.Document(data, "the recipe", keys)
-	if sections != nil { // last, because they start from what the recipe says
-		r.Sections = nil
-		d.List(sections, "sections", func(n *yaml.Node) {
-			s := section(d, n, r.Selection)
-			if s.Slate != "" && r.About == "" {
-				d.Faults.Add(d.Pos(n), "a slate of %s is of one technique: the recipe wants about: move", s.Slate)
-			}
-			r.Sections = append(r.Sections, s)
-		})
-	}
-	return r, d.Faults.Err()
+	return keys
 }
 
 // value reads a scalar with a parser that the command line uses too.

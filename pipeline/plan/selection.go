@@ -56,7 +56,7 @@ func selectionKeys(d *tags.Decoder, s *Selection) tags.Keys {
 			}
 			d.List(n, "order", one)
 		},
-		"limit":    func(n *yaml.Node) { s.Limit, _ = d.Whole(n, 1, mostPlays) },
+		"limit":    func(n *yaml.Node) { s.Limit, _ = d.Whole(n, 0, mostPlays) },
 		"least":    func(n *yaml.Node) { s.Least, _ = d.Whole(n, 1, mostPlays) },
 		"vary":     func(n *yaml.Node) { s.Vary = vary(d, n) },
 		"same":     func(n *yaml.Node) { s.Same = same(d, n) },

@@ -42,7 +42,7 @@ type Report struct {
 }
 
 // ErrNotOurs says that a file is in the way that is no reel of ours, or no manifest.
-var ErrNotOurs = errors.New("it is there already and is not what a manifest beside it describes")
+var ErrNotOurs = errors.New("it exists and was not written by trenchcut; use --force to replace it")
 
 // Make renders and joins the reel of p to the file out, with its manifest beside it.
 // Out appears whole or not at all; until then an older reel there stays as it is. A file

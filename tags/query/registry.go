@@ -267,3 +267,18 @@ func parseClock(text string) (int64, bool) {
 	s, errS := strconv.ParseUint(seconds, 10, 8)
 	return int64(m*60 + s), ok && errM == nil && errS == nil && len(seconds) == 2 && s < 60
 }
+
+// Named is the facts of these names. Its error names the first that there is not, and the
+// nearest there is.
+func (r *Registry) Named(names ...string) ([]Fact, error) {
+	var facts []Fact
+	for _, name := range names {
+		f, ok := r.Find(name)
+		if !ok {
+			hint := cmp.Or(tags.DidYouMean(name, r.Names()), "trenchcut find --keys lists them")
+			return nil, fmt.Errorf("unknown key %q; %s", name, hint)
+		}
+		facts = append(facts, f)
+	}
+	return facts, nil
+}

@@ -320,7 +320,7 @@ func Recipe(orders, reveals, qualities, names, traits, shapes, fields []string) 
 		"where":  described(text(), "a CEL expression more, with _ for - in keys"),
 		"plays":  described(yesNo(), "the unit is the play, with or without a rep tagged"),
 		"order":  described(Node{"anyOf": []Node{exactly(orders), list(exactly(orders))}}, "order of the plays: by the first, where equal by the next"),
-		"limit":  described(whole(1, 10_000), "at most so many plays"),
+		"limit":  described(whole(0, 10_000), "at most so many plays; 0 is all"),
 		"least":  described(whole(1, 10_000), "how many plays it should be: where it is fewer, that is said"),
 		"vary": described(Node{"anyOf": []Node{yesNo(), exactly(traits), list(exactly(traits))}},
 			"where the limit leaves some out, none of these has two before each has one; yes is move"),

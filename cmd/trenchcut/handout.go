@@ -1,0 +1,141 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/reel"
+	"trenchcut/pipeline/session"
+)
+
+type handoutOptions struct {
+	makerOptions
+	choose chooseOptions
+	recipe recipeOptions
+
+	recipes []string
+	by      string
+	names   string
+	out     string
+}
+
+func newHandoutCommand(s streams) *cobra.Command {
+	o := &handoutOptions{makerOptions: makerOptions{streams: s}}
+	cmd := &cobra.Command{
+		Use:   "handout [term…]",
+		Short: "Make a folder for each player, with his reels in it",
+		Long: `Handout makes a folder for each player, or for each value of another key, with a
+reel by each recipe in it, and says who has too few reps. What reels share is cut
+once. What lies in a player's folder names no other player; "trenchcut check
+--share" looks through the folders before they are handed out.`,
+		Example: `  trenchcut handout -r highlight,correction -o players
+  trenchcut handout -r correction -o players --names number --page --practice
+  trenchcut handout -r teach --by move -o moves`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.choose.terms = args
+			return o.logged(cmd.Context(), o.run)
+		},
+	}
+	o.choose.addFlags(cmd)
+	f := cmd.Flags()
+	f.StringSliceVarP(&o.recipes, "recipe", "r", nil, "recipe `files`, or names of ours: a reel by each")
+	f.StringVar(&o.by, "by", "rusher", "the `key` of whose values each has a folder")
+	f.StringVar(&o.names, "names", "", "`how` players are named: full, number or none")
+	f.StringVarP(&o.out, "output", "o", "", "`folder` to write the folders to")
+	o.recipe.addSet(cmd)
+	o.addFlags(cmd)
+	o.addBeside(cmd)
+	o.choose.completeKeys(cmd, "by")
+	return cmd
+}
+
+func (o *handoutOptions) run(ctx context.Context) error {
+	if o.out == "" || len(o.recipes) == 0 {
+		return usageError{errors.New("handout wants --recipe, and a folder after --output"), "trenchcut handout"}
+	}
+	var maker *reel.Maker
+	h := reel.Handout{By: o.by, Terms: o.choose.terms, Where: o.choose.where, Folder: o.out}
+	for _, name := range o.recipes {
+		var flags []plan.Setting
+		if o.names != "" {
+			flags = append(flags, plan.Setting{Key: "names", Value: o.names})
+		}
+		o.recipe.name = name
+		var recipe reel.Recipe
+		var err error
+		if maker, recipe, err = o.read(&o.recipe, o.choose, flags...); err != nil {
+			return err
+		}
+		h.Recipes = append(h.Recipes, recipe)
+	}
+	defer o.bars.done()
+	s, err := o.choose.season.load(ctx, session.FilmOfGames)
+	if err != nil {
+		return err
+	}
+	if err := s.Faults.Err(); err != nil {
+		return err
+	}
+	reels, err := maker.Handout(ctx, s, h)
+	o.bars.done()
+	if err != nil {
+		return err
+	}
+	return o.print(reels)
+}
+
+// print prints a line a reel, and then who has too few reps.
+func (o *handoutOptions) print(reels []*reel.HandoutReel) error {
+	var rows [][]string
+	made, short, all := 0, map[string]bool{}, map[string]bool{}
+	for _, r := range reels {
+		all[r.Value] = true
+		var few []string
+		for _, f := range r.TooFew {
+			few = append(few, fmt.Sprintf("%s %d/%d", f.Section, f.Plays, f.Least))
+			short[r.Value] = true
+		}
+		row := []string{r.Value, r.Recipe, "0", "", strings.Join(few, ", "), "nothing to show"}
+		if r.Out != "" {
+			made++
+			row[2], row[3], row[5] = fmt.Sprint(r.Clips), r.Length.String(), filepath.ToSlash(relativeTo(o.out, r.Out))
+			if r.Rendered.Unchanged {
+				row[5] += " (unchanged)"
+			}
+		}
+		rows = append(rows, row)
+	}
+	width := outWidth(o.streams.Out)
+	columns := []column{
+		{title: o.by},
+		{title: "recipe"},
+		{title: "clips", right: true},
+		{title: "length"},
+		{title: "too few", least: 14, fold: true},
+		{title: "reel"}, // never folded, so that it can be copied
+	}
+	if err := printTable(o.streams.Out, width, columns, rows); err != nil {
+		return err
+	}
+	said := fmt.Sprintf("%s: %s by %s", o.out, plural(made, "reel"), o.by)
+	if len(short) > 0 {
+		said += fmt.Sprintf("; %d of %d with too few reps: %s", len(short), len(all), strings.Join(slices.Sorted(maps.Keys(short)), ", "))
+	}
+	return printWrapped(o.streams.Out, width, said)
+}
+
+// relativeTo is a path as seen from a folder that it lies in.
+func relativeTo(folder, path string) string {
+	if rel, err := filepath.Rel(folder, path); err == nil {
+		return rel
+	}
+	return path
+}

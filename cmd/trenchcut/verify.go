@@ -1,0 +1,70 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"trenchcut/pipeline/session"
+	"trenchcut/tags"
+)
+
+type verifyOptions struct {
+	makerOptions
+	season seasonOptions
+	reel   string
+}
+
+func newVerifyCommand(s streams) *cobra.Command {
+	o := &verifyOptions{makerOptions: makerOptions{streams: s}}
+	cmd := &cobra.Command{
+		Use:   "verify reel.mp4",
+		Short: "Hold a reel to its manifest and to the film",
+		Long: `Verify decodes a reel and holds it to its manifest, the .reel.json beside it, and
+to the film of the games it was cut from.`,
+		Example: "  trenchcut verify inside.mp4",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usageError{fmt.Errorf("%s takes one reel, got %d", cmd.CommandPath(), len(args)), cmd.CommandPath()}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.reel = args[0]
+			return o.logged(cmd.Context(), o.run)
+		},
+	}
+	o.season.addFlags(cmd)
+	o.addFlags(cmd)
+	return cmd
+}
+
+func (o *verifyOptions) run(ctx context.Context) error {
+	maker, err := o.maker()
+	if err != nil {
+		return tags.WrongRequest(err)
+	}
+	defer o.bars.done()
+	s, err := o.season.load(ctx, session.FilmOfGames)
+	if err != nil {
+		return err
+	}
+	if err := s.Faults.Err(); err != nil {
+		return err
+	}
+	v, err := maker.Verify(ctx, s, o.reel)
+	o.bars.done()
+	if err != nil {
+		return err
+	}
+	for _, f := range v.Missing {
+		fmt.Fprintf(o.streams.Err, "film %s is not among the games, or is not as it was when the reel was made\n", f.File)
+	}
+	if n := len(v.Missing); n > 0 {
+		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.reel, plural(n, "film"), len(v.Manifest.Films))
+	}
+	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, from %s that are as they were\n",
+		o.reel, v.Manifest.Reel.Frames, plural(len(v.Manifest.Films), "film"))
+	return err
+}

@@ -1,0 +1,147 @@
+package reel
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/page"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Beside is what is written beside a reel.
+type Beside struct {
+	Page     bool // a page that plays the reel, its contact sheet, chapters and captions
+	Practice bool // a sheet to take to practice
+	PDF      bool // the practice sheet as PDF
+}
+
+// Endings of the files beside a reel, in place of its own.
+const (
+	PageSuffix     = ".html"
+	ContactSuffix  = ".png"
+	ChaptersSuffix = ".vtt"
+	CaptionsSuffix = ".captions.vtt"
+	PracticeSuffix = ".practice.html"
+	PDFSuffix      = ".practice.pdf"
+)
+
+// Suffixes is the endings of what is written.
+func (b Beside) Suffixes() []string {
+	var list []string
+	if b.Page {
+		list = append(list, ContactSuffix, ChaptersSuffix, CaptionsSuffix, PageSuffix)
+	}
+	if b.Practice {
+		list = append(list, PracticeSuffix)
+	}
+	if b.PDF {
+		list = append(list, PDFSuffix)
+	}
+	return list
+}
+
+// Stem is what the names of the files beside the reel at out begin with.
+func Stem(out string) string { return strings.TrimSuffix(out, filepath.Ext(out)) }
+
+// mayWriteBeside refuses to write beside a reel where a file is in the way that this
+// program did not write.
+func (m *Maker) mayWriteBeside(out string) error {
+	var wrong []error
+	for _, suffix := range m.Beside.Suffixes() {
+		wrong = append(wrong, m.mayReplace(Stem(out)+suffix))
+	}
+	return tags.WrongRequest(errors.Join(wrong...))
+}
+
+// mostRead is the largest file in the way that is read to see who wrote it, in bytes.
+const mostRead = 64 << 20
+
+// mayReplace refuses a file that this program did not write.
+func (m *Maker) mayReplace(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return err
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%s exists and is not a plain file", path)
+	case m.Force:
+		return nil
+	}
+	if info.Size() <= mostRead {
+		if data, err := os.ReadFile(path); err == nil && page.IsOurs(data) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s exists and was not written by trenchcut; use --force to replace it", path)
+}
+
+// writeBeside writes what is to lie beside the reel at out, all of it or none.
+func (m *Maker) writeBeside(ctx context.Context, d *Draft, p *plan.Plan, out string) error {
+	suffixes := m.Beside.Suffixes()
+	if suffixes == nil {
+		return nil
+	}
+	made, err := m.filesBeside(ctx, d, p, out)
+	if err != nil {
+		return fmt.Errorf("make the page of %s: %w", out, err)
+	}
+	var files []content.File
+	for _, suffix := range suffixes {
+		files = append(files, content.File{Path: Stem(out) + suffix, Data: made[suffix]})
+	}
+	if err := content.WriteTogether(files, 0o666); err != nil {
+		return fmt.Errorf("write the page of %s: %w", out, err)
+	}
+	return nil
+}
+
+// filesBeside is what lies beside the reel at out, by the endings of the names.
+func (m *Maker) filesBeside(ctx context.Context, d *Draft, p *plan.Plan, out string) (map[string][]byte, error) {
+	season := d.Session.Season
+	pg, err := page.New(p, season, filepath.Base(out))
+	if err != nil {
+		return nil, err
+	}
+	files := map[string][]byte{}
+	if m.Beside.Practice || m.Beside.PDF {
+		if files[PracticeSuffix], err = pg.Practice(season.Vocabulary).HTML(); err != nil {
+			return nil, err
+		}
+	}
+	if m.Beside.PDF {
+		pdf, err := m.Printer.PDF(ctx, files[PracticeSuffix])
+		if err != nil {
+			return nil, err
+		}
+		files[PDFSuffix] = page.MarkPDF(pdf)
+	}
+	if !m.Beside.Page {
+		return files, nil
+	}
+	first, _ := p.Slates()
+	look := p.Entries[first].Segment.Look
+	if err := addCharts(pg, look); err != nil {
+		return nil, err
+	}
+	if files[PageSuffix], err = pg.HTML(); err != nil {
+		return nil, err
+	}
+	machine, err := d.Session.Machine()
+	if err != nil {
+		return nil, err
+	}
+	if files[ContactSuffix], err = contactSheet(ctx, machine.Library, pg, look, p.House, out); err != nil {
+		return nil, err
+	}
+	files[ChaptersSuffix], files[CaptionsSuffix] = pg.Chapters(), pg.Captions()
+	return files, nil
+}

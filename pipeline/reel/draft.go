@@ -1,0 +1,158 @@
+package reel
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/session"
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+)
+
+// Draft is a reel of which it is decided what is chosen and by which recipe.
+type Draft struct {
+	Session *session.Session
+	Recipe  Recipe
+	Parts   []plan.Part
+	Asked   string // what was asked for, in words
+}
+
+// Choose finds what a recipe asks for in a session without faults. It fails with
+// [plan.ErrNothing] where nothing tagged meets the recipe's terms, and with
+// [query.Errors] or a [tags.RequestError] where the recipe asks for what there is not.
+func Choose(s *session.Session, r Recipe) (*Draft, error) {
+	q, err := query.Parse(r.Choose, r.Where, s.Season.Vocabulary, s.Season)
+	if err != nil {
+		return nil, err
+	}
+	d := &Draft{Session: s, Recipe: r, Asked: q.String()}
+	if d.Parts, err = choose(s.Season, r.Recipe); err != nil {
+		return nil, err
+	}
+	if err := d.entitle(); err != nil {
+		return nil, err
+	}
+	return d, checkAngles(s.Season, r.Angles)
+}
+
+// Plan decides the reel.
+func (d *Draft) Plan() (*plan.Plan, error) {
+	return plan.BuildParts(d.Session.Season, d.Parts, d.Asked, d.Recipe.Recipe, d.Session.Films)
+}
+
+// without leaves plays out of the draft: those that entries of its plan show.
+func (d *Draft) without(p *plan.Plan, entries []int) {
+	for _, i := range entries {
+		for j := range d.Parts {
+			d.Parts[j].Choice = d.Parts[j].Without(p.Entries[i].Game, p.Entries[i].Play)
+		}
+	}
+}
+
+// choose finds what each section of a recipe asks for. It fails only where no section finds
+// anything.
+func choose(season *tags.Season, r plan.Recipe) ([]plan.Part, error) {
+	var parts []plan.Part
+	var nothing error
+	found := false
+	for _, section := range r.Parts() {
+		if section.Slate != "" {
+			parts = append(parts, plan.Part{Section: section})
+			continue
+		}
+		q, err := query.Parse(section.Choose, section.Where, season.Vocabulary, season)
+		if err != nil {
+			return nil, err
+		}
+		choice, err := choiceOf(season, q, section.Plays)
+		switch {
+		case errors.Is(err, plan.ErrNothing):
+			nothing = err
+		case err != nil:
+			return nil, err
+		default:
+			found = true
+		}
+		parts = append(parts, plan.Part{Section: section, Choice: choice})
+	}
+	if !found {
+		return nil, nothing
+	}
+	return parts, nil
+}
+
+// choiceOf finds what a query asks for, by plays or by reps.
+func choiceOf(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, error) {
+	choice := plan.Choice{Asked: q.String(), ByResult: q.ByResult()}
+	if byPlay {
+		choice.Plays = q.Plays(season).Plays
+	} else {
+		choice.Reps = q.Reps(season).Reps
+		for _, rep := range choice.Reps {
+			if n := len(choice.Plays); n == 0 || choice.Plays[n-1] != rep.Play {
+				choice.Plays = append(choice.Plays, rep.Play)
+			}
+		}
+	}
+	if len(choice.Plays) > 0 {
+		return choice, nil
+	}
+	if n := len(q.Plays(season).Plays); !byPlay && n > 0 {
+		plays := fmt.Sprintf("%d plays do", n)
+		if n == 1 {
+			plays = "1 play does"
+		}
+		return choice, fmt.Errorf("%w: no rep is tagged that meets %s, but %s; --plays chooses plays", plan.ErrNothing, choice.Asked, plays)
+	}
+	return choice, fmt.Errorf("%w: nothing tagged meets %s", plan.ErrNothing, choice.Asked)
+}
+
+// entitle gives a reel that has no title its own. What was asked for may name a player, so
+// it is no title where players are not named.
+func (d *Draft) entitle() error {
+	r, v := &d.Recipe.Recipe, d.Session.Season.Vocabulary
+	word, err := r.Technique(v)
+	switch {
+	case err != nil:
+		return tags.WrongRequest(err)
+	case r.Title != "":
+	case word != nil:
+		r.Title = r.TitleOf(word, v)
+	case r.Names != "" && r.Names != plan.FullNames:
+		r.Title = "Reel"
+	default:
+		r.Title = titleOf(d.Asked)
+	}
+	return nil
+}
+
+// titleOf makes a title of what was asked for.
+func titleOf(asked string) string {
+	runes := []rune(strings.ReplaceAll(asked, "-", " "))
+	runes[0] = unicode.ToUpper(runes[0])
+	return string(runes)
+}
+
+// checkAngles refuses angles that no game has.
+func checkAngles(season *tags.Season, angles []string) error {
+	if len(angles) == 0 {
+		return nil
+	}
+	var known []string
+	for _, p := range season.Plays() {
+		known = append(known, p.Angles()...)
+	}
+	slices.Sort(known)
+	known = slices.Compact(known)
+	var wrong []error
+	for _, a := range angles {
+		if !slices.Contains(known, a) {
+			wrong = append(wrong, fmt.Errorf("no game has the angle %q; %s", a, tags.DidYouMean(a, known)))
+		}
+	}
+	return tags.WrongRequest(errors.Join(wrong...))
+}

@@ -1,0 +1,198 @@
+package reel
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+)
+
+// Handout is reels to hand out: a folder for each value of a key, such as each rusher, with
+// a reel by each recipe in it.
+type Handout struct {
+	Recipes []Recipe
+	By      string // the key
+	Terms   []string
+	Where   string
+	Folder  string
+}
+
+// HandoutReel is one reel of a handout.
+type HandoutReel struct {
+	Value    string // of the key: whose it is
+	Recipe   string // its name
+	TooFew   []plan.Few
+	Out      string // empty where there is nothing to show
+	Clips    int
+	Length   tags.Time
+	Rendered render.Report
+
+	draft *Draft
+	plan  *plan.Plan
+}
+
+// Handout makes the reels of a handout. What reels share is cut once. Folders are for
+// handing out: manifests in them name no rep and no film.
+func (m *Maker) Handout(ctx context.Context, s *session.Session, h Handout) ([]*HandoutReel, error) {
+	for _, r := range h.Recipes {
+		if r.Title == "" && r.About == "" {
+			return nil, tags.WrongRequest(fmt.Errorf("recipe %s has no title, which names the reel", r.Name))
+		}
+	}
+	q, err := query.Parse(h.Terms, h.Where, s.Season.Vocabulary, s.Season)
+	if err != nil {
+		return nil, err
+	}
+	facts, err := q.Registry().Named(h.By)
+	if err != nil {
+		return nil, tags.WrongRequest(err)
+	}
+	machine, err := s.Machine()
+	if err != nil {
+		return nil, err
+	}
+	codec, err := m.encoder(ctx, machine)
+	if err != nil {
+		return nil, err
+	}
+	values := valuesAmong(facts[0], q.Reps(s.Season).Reps)
+	var reels []*HandoutReel
+	err = m.withEncoder(ctx, codec, func(codec string) error {
+		for i := range h.Recipes {
+			h.Recipes[i].Encoder = h.Recipes[i].Encoder.With(codec)
+		}
+		if reels, err = m.planHandout(s, h, facts[0], values); err != nil {
+			return err
+		}
+		return m.makeHandout(ctx, machine, reels)
+	})
+	return reels, err
+}
+
+// valuesAmong is the values that a key has among reps, as terms take them, in order.
+func valuesAmong(f query.Fact, reps []*tags.Rep) []string {
+	found := map[string]bool{}
+	for _, r := range reps {
+		value, ok := f.OfRep(r)
+		if !ok {
+			continue
+		}
+		list, isList := value.([]string)
+		switch {
+		case isList && f.Kind == query.Person:
+			found[list[0]] = true // his id; the others are what he goes by
+		case isList && f.Kind == query.List && len(list) == 0:
+			found["none"] = true // which is more than not tagged
+		case isList && f.Kind == query.List:
+			for _, v := range list {
+				found[v] = true
+			}
+		default:
+			found[f.Format(value)] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(found))
+}
+
+// planHandout plans the reels of a handout. It refuses two that would be one file, and
+// files in the way that this program did not write.
+func (m *Maker) planHandout(s *session.Session, h Handout, fact query.Fact, values []string) ([]*HandoutReel, error) {
+	var reels []*HandoutReel
+	whose := map[string]*HandoutReel{} // by what it is written to
+	for _, value := range values {
+		for _, recipe := range h.Recipes {
+			reel, err := planOne(s, recipe, h.By, value)
+			if err != nil {
+				return nil, err
+			}
+			reels = append(reels, reel)
+			if reel.plan == nil {
+				continue
+			}
+			folder := fileName(value)
+			if fact.Kind == query.Person {
+				folder = FolderOf(s.Season, value, recipe.Names)
+			}
+			reel.Out = filepath.Join(h.Folder, folder, fileName(reel.plan.Title)+".mp4")
+			if other := whose[reel.Out]; other != nil {
+				return nil, tags.WrongRequest(fmt.Errorf("%s would be two reels, %s by %s and %s by %s: give the recipes other titles, or ask for one of the two",
+					reel.Out, other.Value, other.Recipe, value, recipe.Name))
+			}
+			whose[reel.Out] = reel
+			if err := m.mayWriteBeside(reel.Out); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return reels, nil
+}
+
+// planOne plans the reel of a recipe for one value of a key.
+func planOne(s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
+	recipe.Choose = append(slices.Clone(recipe.Choose), by+"="+value)
+	reel := &HandoutReel{Value: value, Recipe: recipe.Name}
+	d, err := Choose(s, recipe)
+	if err == nil {
+		d.Asked = "" // it would name the player
+		reel.plan, err = d.Plan()
+	}
+	switch {
+	case errors.Is(err, plan.ErrNothing):
+		reel.TooFew = recipe.None()
+		return reel, nil
+	case err != nil:
+		return nil, err
+	}
+	reel.draft, reel.TooFew, reel.Clips = d, reel.plan.Few, reel.plan.Clips()
+	return reel, nil
+}
+
+// makeHandout cuts what all reels need, joins each, and writes what lies beside it.
+func (m *Maker) makeHandout(ctx context.Context, machine *session.Machine, reels []*HandoutReel) error {
+	pictures := map[string]string{}
+	var entries []plan.Entry
+	for _, reel := range reels {
+		if reel.plan != nil {
+			entries = append(entries, reel.plan.Entries...)
+			maps.Copy(pictures, reel.draft.Recipe.pictures)
+		}
+	}
+	if len(entries) == 0 {
+		return fmt.Errorf("%w: nothing tagged meets any of the recipes", plan.ErrNothing)
+	}
+	maker, err := m.renderer(ctx, machine, Recipe{pictures: pictures})
+	if err != nil {
+		return err
+	}
+	maker.Shared = true
+	if _, _, err := maker.Warm(ctx, entries, m.events()); err != nil {
+		return err
+	}
+	for _, reel := range reels {
+		if reel.plan == nil {
+			continue
+		}
+		if err := os.MkdirAll(filepath.Dir(reel.Out), 0o777); err != nil {
+			return err
+		}
+		// All is cut, so that there is no progress to show.
+		if reel.Rendered, err = maker.Make(ctx, reel.plan, reel.Out, m.Force, func(render.Event) {}); err != nil {
+			return err
+		}
+		reel.Length = reel.plan.House.Rate.Duration(reel.Rendered.Frames)
+		if err := m.writeBeside(ctx, reel.draft, reel.plan, reel.Out); err != nil {
+			return err
+		}
+		m.leftOut(reel.plan.LeftOut)
+	}
+	return nil
+}
