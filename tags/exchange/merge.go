@@ -16,11 +16,13 @@ import (
 
 // Change is what a sheet does to a tag file.
 type Change struct {
-	Data    []byte   // the tag file as it then is
+	File    string   // the tag file
+	Data    []byte   // as it then is
 	Lines   []string // what is added and what is kept although the sheet differs, a line each
 	Added   int      // plays
 	Filled  int      // values of plays that were there
 	Differs int      // values that the sheet gives otherwise; the tag file wins
+	old     []byte   // as it was; nil where it does not exist yet
 }
 
 // ErrNoID says that a new tag file's name gives no id for the game.
@@ -44,7 +46,7 @@ func Merge(file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabul
 		r.faults.Sort()
 		return nil, r.faults
 	}
-	m := &merger{file: file, game: game, change: &Change{Data: data}}
+	m := &merger{file: file, game: game, change: &Change{File: file, Data: data, old: data}}
 	if data == nil {
 		return m.begin(entries, r.passers, v)
 	}
