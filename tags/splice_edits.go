@@ -74,11 +74,10 @@ func (s *splicer) replace(p place, value *yaml.Node) error {
 			value.Style = plain // which was somebody's way
 		}
 	}
-	text, err := s.write(yaml.MappingNode, []*yaml.Node{Scalar("k"), value}, p.indent, p.flow)
-	if err != nil {
+	if err := restyle(value, p.flow); err != nil {
 		return err
 	}
-	text = strings.TrimPrefix(text, "k:")
+	text := strings.TrimPrefix(s.write([]*yaml.Node{Scalar("k"), value}, p.indent, p.flow), "k:")
 	switch {
 	case from != to && strings.HasPrefix(text, s.newline):
 		return fmt.Errorf("line %d: %q stands where a block would begin", n.Line, n.Value)
@@ -112,18 +111,24 @@ func (s *splicer) grow(p place, i int, nodes []*yaml.Node) error {
 	for old >= 0 && n.Content[old].Line == 0 {
 		old--
 	}
+	inFlow := p.flow || n.Style&yaml.FlowStyle != 0
 	_, begun := s.begun[n]
 	// Plays have a line for each key, so [] becomes a list of lines.
 	lines := kind == yaml.SequenceNode && nodes[0].Kind == yaml.MappingNode && p.key != nil && !p.flow && s.bare(n)
+	for _, node := range nodes {
+		if err := restyle(node, inFlow && !lines && !begun); err != nil {
+			return err
+		}
+	}
 	var c cut
 	var err error
 	switch {
 	case begun, lines, n.Kind == yaml.ScalarNode:
-		c, err = s.begin(p, kind, nodes)
+		c, err = s.begin(p, nodes)
 	case n.Style&yaml.FlowStyle != 0:
-		c, err = s.growFlow(p, old, kind, nodes)
+		c, err = s.growFlow(p, old, nodes)
 	default:
-		c, err = s.growBlock(p, old, kind, nodes)
+		c, err = s.growBlock(p, old, nodes)
 	}
 	if err != nil {
 		return err
@@ -137,7 +142,7 @@ func (s *splicer) grow(p place, i int, nodes []*yaml.Node) error {
 
 // begin puts the first entries of a mapping or list on lines below its key, in the place of
 // nothing or [].
-func (s *splicer) begin(p place, kind yaml.Kind, nodes []*yaml.Node) (cut, error) {
+func (s *splicer) begin(p place, nodes []*yaml.Node) (cut, error) {
 	at, ok := s.begun[p.node]
 	if !ok {
 		from, to, err := s.nothing(p)
@@ -153,8 +158,7 @@ func (s *splicer) begin(p place, kind yaml.Kind, nodes []*yaml.Node) (cut, error
 		s.cuts = append(s.cuts, cut{from: from, to: to})
 		s.begun[p.node], p.node.Style = at, 0
 	}
-	text, err := s.write(kind, nodes, p.indent+step, false)
-	return cut{from: at, to: at, text: s.newline + spaces(p.indent+step) + text}, err
+	return cut{from: at, to: at, text: s.newline + spaces(p.indent+step) + s.write(nodes, p.indent+step, false)}, nil
 }
 
 // nothing is where nothing or [] stands behind the key at p.
@@ -181,11 +185,7 @@ func (s *splicer) bare(n *yaml.Node) bool {
 }
 
 // growFlow puts an entry into {} or [] behind its node old; -1 is at the start.
-func (s *splicer) growFlow(p place, old int, kind yaml.Kind, nodes []*yaml.Node) (cut, error) {
-	text, err := s.write(kind, nodes, 0, true)
-	if err != nil {
-		return cut{}, err
-	}
+func (s *splicer) growFlow(p place, old int, nodes []*yaml.Node) (cut, error) {
 	at, err := s.offset(p.node)
 	if err != nil {
 		return cut{}, err
@@ -195,15 +195,22 @@ func (s *splicer) growFlow(p place, old int, kind yaml.Kind, nodes []*yaml.Node)
 		return cut{}, fmt.Errorf("line %d: %w", p.node.Line, err)
 	}
 	at++
-	if kind == yaml.MappingNode && old > 0 {
-		old /= 2
+	entry := -1 // that old is of
+	for _, n := range p.node.Content[:old+1] {
+		if n.Line > 0 {
+			entry++
+		}
 	}
-	if old >= len(ends) {
+	if len(nodes) == 2 {
+		entry = (entry+1)/2 - 1
+	}
+	if entry >= len(ends) {
 		return cut{}, fmt.Errorf("line %d: not all between its brackets could be told apart", p.node.Line)
 	}
-	if old >= 0 {
-		at = ends[old]
+	if entry >= 0 {
+		at = ends[entry]
 	}
+	text := s.write(nodes, 0, true)
 	if len(p.node.Content) > 0 {
 		text = ", " + text
 	}
@@ -214,7 +221,7 @@ func (s *splicer) growFlow(p place, old int, kind yaml.Kind, nodes []*yaml.Node)
 }
 
 // growBlock puts an entry on lines of its own behind the node old of a mapping or list.
-func (s *splicer) growBlock(p place, old int, kind yaml.Kind, nodes []*yaml.Node) (cut, error) {
+func (s *splicer) growBlock(p place, old int, nodes []*yaml.Node) (cut, error) {
 	n := p.node
 	indent := columnOf(n)
 	end := s.endBefore(p.follower(old))
@@ -230,16 +237,18 @@ func (s *splicer) growBlock(p place, old int, kind yaml.Kind, nodes []*yaml.Node
 		}
 	}
 	gap := s.newline
-	if kind == yaml.SequenceNode {
+	if n.Kind == yaml.SequenceNode {
 		if n.Content[old].Style&yaml.FlowStyle != 0 && nodes[0].Kind != yaml.ScalarNode {
 			nodes[0].Style |= yaml.FlowStyle // as the last item is
+			if err := restyle(nodes[0], true); err != nil {
+				return cut{}, err
+			}
 		}
 		if old > 0 && !inText && s.blankBetween(n.Content[old-1].Line, n.Content[old].Line) {
 			gap += s.newline
 		}
 	}
-	text, err := s.write(kind, nodes, indent, false)
-	return cut{from: end, to: end, text: gap + spaces(indent) + text}, err
+	return cut{from: end, to: end, text: gap + spaces(indent) + s.write(nodes, indent, false)}, nil
 }
 
 // lastLeaf is the last scalar of n in the text, and the columns before the key or dash that

@@ -1,9 +1,10 @@
 package tags
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -39,45 +40,47 @@ func spaces(n int) string { return strings.Repeat(" ", max(n, 0)) }
 
 // write is a key with its value, or an item with its dash, as it stands in a mapping or list
 // at indent, the first line without it; in flow, as it stands between the brackets.
-func (t yamlText) write(kind yaml.Kind, nodes []*yaml.Node, indent int, flow bool) (string, error) {
-	n := &yaml.Node{Kind: kind, Content: nodes}
-	if flow {
-		n.Style = yaml.FlowStyle
-	}
-	if err := restyle(n, flow); err != nil {
-		return "", err
-	}
-	text, err := encoded(n)
-	if err != nil {
-		return "", err
-	}
-	if flow {
-		text = text[1 : len(text)-1]
-	}
-	return strings.ReplaceAll(text, "\n", t.newline+spaces(indent)), nil
-}
-
-// encoded is n as yaml.v3 writes it, with escapes for what nobody could see.
-func encoded(n *yaml.Node) (string, error) {
-	var out bytes.Buffer
-	enc := yaml.NewEncoder(&out)
-	enc.SetIndent(step)
-	if err := errors.Join(enc.Encode(n), enc.Close()); err != nil {
-		return "", err
-	}
-	var text strings.Builder
-	for _, r := range strings.TrimSuffix(out.String(), "\n") {
-		if r != '\n' && hidden(r) {
-			fmt.Fprintf(&text, `\U%08X`, r)
-		} else {
-			text.WriteRune(r)
+func (t yamlText) write(nodes []*yaml.Node, indent int, flow bool) string {
+	value := nodes[len(nodes)-1]
+	text, gap := "", " "
+	switch inline := flow || value.Style&yaml.FlowStyle != 0 || len(value.Content) == 0; {
+	case value.Kind == yaml.ScalarNode:
+		text = scalarText(value)
+	case inline && value.Kind == yaml.MappingNode:
+		text = "{" + strings.Join(t.entriesOf(value, 0, true), ", ") + "}"
+	case inline:
+		text = "[" + strings.Join(t.entriesOf(value, 0, true), ", ") + "]"
+	default:
+		line := t.newline + spaces(indent+step)
+		text = strings.Join(t.entriesOf(value, indent+step, false), line)
+		if len(nodes) == 2 {
+			gap = line
 		}
 	}
-	return text.String(), nil
+	switch {
+	case len(nodes) == 2:
+		return scalarText(nodes[0]) + ":" + gap + text
+	case flow:
+		return text
+	default:
+		return "- " + text
+	}
+}
+
+func (t yamlText) entriesOf(n *yaml.Node, indent int, flow bool) []string {
+	size := 1
+	if n.Kind == yaml.MappingNode {
+		size = 2
+	}
+	var entries []string
+	for entry := range slices.Chunk(n.Content, size) {
+		entries = append(entries, t.write(entry, indent, flow))
+	}
+	return entries
 }
 
 // restyle chooses the quotes of every scalar in a new node: none, where the text reads back
-// as itself and a person would write it so.
+// as itself and a person would write it so. It refuses what cannot be written.
 func restyle(n *yaml.Node, flow bool) error {
 	flow = flow || n.Style&yaml.FlowStyle != 0
 	for _, child := range n.Content {
@@ -85,14 +88,12 @@ func restyle(n *yaml.Node, flow bool) error {
 			return err
 		}
 	}
-	switch n.Kind {
-	case yaml.MappingNode, yaml.SequenceNode:
+	switch {
+	case n.Kind == yaml.MappingNode, n.Kind == yaml.SequenceNode:
 		return nil
-	case yaml.ScalarNode:
-	default:
+	case n.Kind != yaml.ScalarNode:
 		return errors.New("the value to write is no text, mapping or list")
-	}
-	if !utf8.ValidString(n.Value) {
+	case !utf8.ValidString(n.Value):
 		return fmt.Errorf("%q is not UTF-8 text", n.Value)
 	}
 	asked := n.Style
@@ -102,13 +103,40 @@ func restyle(n *yaml.Node, flow bool) error {
 		n.Style = yaml.DoubleQuotedStyle
 	case asked&yaml.SingleQuotedStyle != 0:
 		n.Style = yaml.SingleQuotedStyle
-	case (asked == plain || natural(n.Value)) && readsPlain(n, flow):
+	case (asked == plain || natural(n.Value)) && readsPlain(n.Value, flow):
 	case strings.ContainsAny(n.Value, `"\`) && !strings.Contains(n.Value, "'"):
 		n.Style = yaml.SingleQuotedStyle
 	default:
 		n.Style = yaml.DoubleQuotedStyle
 	}
 	return nil
+}
+
+func scalarText(n *yaml.Node) string {
+	switch n.Style {
+	case yaml.SingleQuotedStyle:
+		return "'" + strings.ReplaceAll(n.Value, "'", "''") + "'"
+	case yaml.DoubleQuotedStyle:
+	default:
+		return n.Value
+	}
+	var out strings.Builder
+	for _, r := range n.Value {
+		switch {
+		case r == '"' || r == '\\':
+			out.WriteByte('\\')
+			out.WriteRune(r)
+		case r == '\n':
+			out.WriteString(`\n`)
+		case r == '\t':
+			out.WriteString(`\t`)
+		case hidden(r):
+			fmt.Fprintf(&out, `\U%08X`, r)
+		default:
+			out.WriteRune(r)
+		}
+	}
+	return `"` + out.String() + `"`
 }
 
 // natural reports whether a person would write text without quotes: not what another
@@ -129,17 +157,25 @@ func natural(text string) bool {
 	}
 }
 
-// readsPlain reports whether yaml.v3 writes a scalar without quotes, which it does where it
-// reads them back as the same text.
-func readsPlain(n *yaml.Node, flow bool) bool {
-	of := &yaml.Node{Kind: yaml.MappingNode, Content: []*yaml.Node{Scalar("k"), n}}
-	want := "k: " + n.Value
-	if flow {
-		of.Style, want = yaml.FlowStyle, "{"+want+"}"
+// readsPlain reports whether text without quotes is read back as itself.
+func readsPlain(text string, flow bool) bool {
+	if simple.MatchString(text) && !empty(Scalar(text)) {
+		return true // to ask the parser of every word takes long
 	}
-	text, err := encoded(of)
-	return err == nil && text == want && !empty(n)
+	line := "k: " + text
+	if flow {
+		line = "{" + line + "}"
+	}
+	top, err := parseYAML([]byte(line))
+	if err != nil || top.Kind != yaml.MappingNode || len(top.Content) != 2 {
+		return false
+	}
+	v := top.Content[1]
+	return v.Kind == yaml.ScalarNode && v.Style == 0 && v.Value == text && v.Anchor == "" && !empty(v)
 }
+
+// simple is text in which nothing means anything to YAML.
+var simple = regexp.MustCompile(`^[A-Za-z0-9]+(?:[ -][A-Za-z0-9]+)*$`)
 
 // hidden reports whether r is written by an escape: what a line cannot hold or nobody could
 // see.

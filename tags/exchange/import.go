@@ -74,15 +74,3 @@ func (i Import) Merge(old []byte, v *tags.Vocabulary) (*Change, error) {
 	}
 	return Merge(i.Into, old, sheet, mapping, v)
 }
-
-// Empty reports whether the sheet changes nothing.
-func (c *Change) Empty() bool { return c.Added+c.Filled == 0 }
-
-// Write writes the tag file as it then is, unless nothing changes. It fails with
-// [files.ErrChanged] where the file is no longer what was read.
-func (c *Change) Write() error {
-	if c.Empty() {
-		return nil
-	}
-	return files.Update(c.File, c.old, c.Data)
-}
