@@ -6,7 +6,6 @@ import (
 	"embed"
 	"encoding/binary"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"hash/crc32"
 	"io/fs"
@@ -17,6 +16,8 @@ import (
 	"runtime/debug"
 	"slices"
 	"sync"
+
+	"trenchcut/tags/files"
 )
 
 // Cache keeps what tag files said, so that a season is parsed once and not for every
@@ -108,27 +109,15 @@ func (s *shelf) find(entry string, key cacheKey) (body string, ok bool) {
 	return string(packed), true
 }
 
-// put writes by rename, so that a reader finds all of an entry or the one before it. What
-// is said of players is for the one who asked only.
+// put writes an entry, in the place of the one before it.
 func (s *shelf) put(entry string, key cacheKey, body []byte) error {
 	var err error
 	s.make.Do(func() { err = os.MkdirAll(s.folder, 0o700) })
 	if err != nil {
 		return err
 	}
-	tmp, err := os.CreateTemp(s.folder, ".entry-*")
-	if err != nil {
-		return err
-	}
 	data := binary.LittleEndian.AppendUint32(key[:], crc32.Checksum(body, castagnoli))
-	_, err = tmp.Write(append(data, body...))
-	if err = errors.Join(err, tmp.Close()); err == nil {
-		err = os.Rename(tmp.Name(), entry)
-	}
-	if err != nil {
-		_ = os.Remove(tmp.Name())
-	}
-	return err
+	return files.WriteCache(entry, append(data, body...))
 }
 
 // digest tells vocabularies apart by everything they hold.

@@ -7,6 +7,7 @@ import (
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 	"trenchcut/tags/query"
 )
 
@@ -38,12 +39,13 @@ func exitCode(err error) int {
 	var request *tags.RequestError
 	var terms query.Errors
 	var faults tags.Faults
+	var exists *files.ExistsError
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.Is(err, context.Canceled):
 		return exitFailed
-	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.Is(err, render.ErrNotOurs):
+	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.As(err, &exists):
 		return exitUsage
 	case errors.As(err, &faults):
 		return exitFaults

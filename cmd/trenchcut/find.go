@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -16,6 +15,7 @@ import (
 
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/exchange"
 	"trenchcut/tags/query"
 )
 
@@ -229,7 +229,7 @@ func downAndDistance(p *tags.Play) string {
 
 // printCSV prints a header and a line each, RFC 4180 but for lines that end in LF.
 func (l found) printCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
+	out := exchange.NewCSVWriter(w)
 	var header []string
 	for _, f := range l.by {
 		header = append(header, "by-"+f.Name)

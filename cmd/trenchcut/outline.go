@@ -16,11 +16,12 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/sync/errgroup"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 type outlineOptions struct {
@@ -34,6 +35,7 @@ type outlineOptions struct {
 	pins     []string
 	leaveOut []string
 	dryRun   bool
+	force    bool
 
 	machine *session.Machine
 }
@@ -83,6 +85,7 @@ One that outline wrote and nobody has changed is replaced, any other left alone.
 	f.StringSliceVar(&o.pins, "pin", nil, "what `play=shot` goes together, such as 23=31; 23=none is not on film")
 	f.StringSliceVar(&o.leaveOut, "leave-out", nil, "`shots` that show no play, by number")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what was found and write nothing")
+	f.BoolVar(&o.force, "force", false, "replace a contact sheet that outline did not write")
 	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,
 		"the staff's own words, as `files` (default: every *.vocabulary.yaml beside the tag file)")
 	return cmd
@@ -99,6 +102,12 @@ const notFilmed = 0
 
 func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	said, errs := o.orders()
+	if o.contact == "" {
+		o.contact = strings.TrimSuffix(o.out, tags.Suffix) + ".outline.png"
+	}
+	if err := o.contactPolicy().Check(o.contact); err != nil && !o.dryRun {
+		errs = append(errs, err)
+	}
 	reels, wrong := filmArguments(args)
 	if errs = append(errs, wrong...); len(errs) > 0 {
 		return usageError{errors.Join(errs...), "trenchcut outline"}
@@ -146,16 +155,17 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	if err := tags.WriteFile(o.out, base.old, data); err != nil {
+	if err := files.Update(o.out, base.old, data); err != nil {
 		return err
 	}
-	if o.contact == "" {
-		o.contact = strings.TrimSuffix(o.out, tags.Suffix) + ".outline.png"
-	}
-	if err := content.WriteWhole(o.contact, picture, 0o666); err != nil {
+	if err := o.contactPolicy().Write(o.contact, picture); err != nil {
 		return fmt.Errorf("write the contact sheet: %w", err)
 	}
 	return o.summary(found, shots, o.contact)
+}
+
+func (o *outlineOptions) contactPolicy() files.Policy {
+	return files.Policy{Force: o.force, Ours: page.IsFile}
 }
 
 // orders reads the flags that say what to do; all that is wrong with them at once.

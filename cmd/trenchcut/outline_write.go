@@ -19,6 +19,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"trenchcut/pipeline/draw"
+	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -38,8 +39,7 @@ type base struct {
 func (o *outlineOptions) base() (*base, tags.Faults, error) {
 	var err error
 	b := &base{ours: true}
-	importing := importOptions{streams: o.streams, season: o.season, into: o.out, columns: o.columns}
-	if b.vocabulary, err = importing.vocabulary(); err != nil {
+	if b.vocabulary, err = o.season.vocabularyBeside(o.out); err != nil {
 		return nil, nil, err
 	}
 	name := strings.TrimSuffix(filepath.Base(o.out), tags.Suffix)
@@ -63,25 +63,15 @@ func (o *outlineOptions) base() (*base, tags.Faults, error) {
 	if o.sheet == "" {
 		return b, nil, nil
 	}
-	mapping, err := importing.mapping()
+	change, err := exchange.Import{Sheet: o.sheet, Columns: o.columns, Into: o.out}.Merge(b.data, b.vocabulary)
 	var wrong tags.Faults
-	if errors.As(err, &wrong) {
-		return nil, wrong, nil
-	} else if err != nil {
-		return nil, nil, err
-	}
-	text, err := readBounded(o.sheet)
-	if err != nil {
-		return nil, nil, usageError{err: fmt.Errorf("read the play sheet: %w", err)}
-	}
-	sheet, faults := exchange.ReadSheet(o.sheet, text)
-	if faults.Err() != nil {
-		return nil, faults, nil
-	}
-	change, err := exchange.Merge(o.out, b.data, sheet, mapping, b.vocabulary)
-	if errors.As(err, &wrong) {
+	var path *fs.PathError
+	switch {
+	case errors.As(err, &wrong):
 		return b, wrong, nil // film may have faults too
-	} else if err != nil {
+	case errors.As(err, &path):
+		return nil, nil, usageError{err: err}
+	case err != nil:
 		return nil, nil, err
 	}
 	game, faults := tags.ParseGame(o.out, change.Data, b.vocabulary)
@@ -382,7 +372,7 @@ func (o *outlineOptions) contactSheet(ctx context.Context, found *outline, shots
 	if err := png.Encode(&picture, m); err != nil {
 		return nil, fmt.Errorf("write the contact sheet: %w", err)
 	}
-	return picture.Bytes(), nil
+	return page.MarkPNG(picture.Bytes())
 }
 
 // telling is the frame that shows best what s is: the formation, just before the snap.

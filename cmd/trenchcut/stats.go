@@ -49,8 +49,7 @@ first ones, --where holds for both.
 
 --chart draws rates, time, season, getoff or tendency, whichever is asked for;
 with --against the rates of both sides, or with --table time their curves. It
-takes the place of a chart that stats drew, and of another file only with
---force.
+replaces a file only with --force, as do --page and --xlsx.
 
 ` + agreementHelp + `
 
@@ -82,7 +81,7 @@ takes the place of a chart that stats drew, and of another file only with
 	f.BoolVar(&o.json, "json", false, "print a JSON object")
 	f.BoolVar(&o.csv, "csv", false, "print one table as CSV")
 	o.chart.addFlags(cmd)
-	f.BoolVar(&o.force, "force", false, "with --chart, --page or --xlsx: replace a file that stats did not write")
+	f.BoolVar(&o.force, "force", false, "with --chart, --page or --xlsx: replace a file that exists")
 	f.StringVar(&o.xlsx, "xlsx", "", "write the tables, all where none is named, to a spreadsheet `file`")
 	f.StringVar(&o.page, "page", "", "write the tables to a page that prints, a `file` ending in .html; of grades, with a sheet for each player")
 	// These fail only for a flag there is not.

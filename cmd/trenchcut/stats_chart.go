@@ -6,19 +6,17 @@ import (
 	"errors"
 	"fmt"
 	"image"
-	"io/fs"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
@@ -45,9 +43,6 @@ var chartsOf = map[string][]string{
 	"tendency":  {"first-move", "path"},
 	seasonTable: {"won", "pressure"},
 }
-
-// mostInWay bounds what is read of a file in the way, to see whose it is.
-const mostInWay = 64 << 20
 
 func (o *chartOptions) addFlags(cmd *cobra.Command) {
 	f := cmd.Flags()
@@ -111,10 +106,8 @@ func isSVG(file string) bool { return strings.EqualFold(filepath.Ext(file), ".sv
 
 // writeCharts draws c into every file that was named, or into none where one is in the way.
 func (o *statsOptions) writeCharts(c chart, what string) error {
-	for _, file := range o.chart.files {
-		if err := replaceable("--chart", file, o.force, isOurChart); err != nil {
-			return usageError{err, "trenchcut stats"}
-		}
+	if err := o.mayWrite(o.chart.files...); err != nil {
+		return err
 	}
 	recipe, err := plan.DefaultRecipe()
 	if err != nil {
@@ -132,10 +125,10 @@ func (o *statsOptions) writeCharts(c chart, what string) error {
 		}
 		err := write(&data)
 		if err == nil {
-			err = content.WriteWhole(file, data.Bytes(), 0o644)
+			err = files.Write(file, data.Bytes())
 		}
 		if err != nil {
-			return fmt.Errorf("write %s: %w", file, err)
+			return err
 		}
 		if _, err := fmt.Fprintf(o.Err, "%s: chart of %s\n", file, what); err != nil {
 			return err
@@ -144,25 +137,10 @@ func (o *statsOptions) writeCharts(c chart, what string) error {
 	return nil
 }
 
-func isOurChart(path string) bool {
-	data, err := os.ReadFile(path)
-	return err == nil && draw.IsChart(data)
-}
-
-// replaceable refuses a file that stats did not write: somebody's play sheet, say.
-func replaceable(flag, path string, force bool, ours func(path string) bool) error {
-	info, err := os.Stat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	if !info.Mode().IsRegular() {
-		return fmt.Errorf("%s %s: what is there is no plain file: want another name", flag, path)
-	}
-	if !force && (info.Size() > mostInWay || !ours(path)) {
-		return fmt.Errorf("%s %s: there is a file of this name that stats did not write: want another name, or --force to replace it", flag, path)
+// mayWrite refuses, as a wrong call, to write where files are without --force.
+func (o *statsOptions) mayWrite(paths ...string) error {
+	if err := (files.Policy{Force: o.force}).Check(paths...); err != nil {
+		return usageError{err, "trenchcut stats"}
 	}
 	return nil
 }

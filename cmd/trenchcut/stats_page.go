@@ -5,21 +5,20 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
+	"trenchcut/tags/files"
 )
 
 // writePage writes the tables as a page; with the grade sheet, a sheet for each player too.
 func (o *statsOptions) writePage(p statsPage, tables []statsTable, in *statsInput) error {
-	if err := replaceable("--page", o.page, o.force, isOurPage); err != nil {
-		return usageError{err, "trenchcut stats"}
+	if err := o.mayWrite(o.page); err != nil {
+		return err
 	}
 	made, err := p.page(tables, in)
 	if err != nil {
@@ -27,18 +26,13 @@ func (o *statsOptions) writePage(p statsPage, tables []statsTable, in *statsInpu
 	}
 	data, err := made.HTML()
 	if err == nil {
-		err = content.WriteWhole(o.page, data, 0o644)
+		err = files.Write(o.page, data)
 	}
 	if err != nil {
-		return fmt.Errorf("write %s: %w", o.page, err)
+		return err
 	}
 	_, err = fmt.Fprintf(o.Err, "%s: page of %s, %s\n", o.page, plural(len(p.views), "table"), plural(len(p.reps), "rep"))
 	return err
-}
-
-func isOurPage(path string) bool {
-	data, err := os.ReadFile(path)
-	return err == nil && page.IsStats(data)
 }
 
 // page is p as a page.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"strconv"
@@ -11,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/tags"
+	"trenchcut/tags/exchange"
 	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
@@ -201,7 +201,7 @@ type sheet struct {
 func (s *sheet) add(cells ...any) { s.rows = append(s.rows, cells) }
 
 func (s sheet) printCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
+	out := exchange.NewCSVWriter(w)
 	_ = out.Write(s.heading) // the writer keeps its error for Error
 	for _, row := range s.rows {
 		cells := make([]string, len(row))

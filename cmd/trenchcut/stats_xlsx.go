@@ -7,39 +7,28 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"trenchcut/pipeline/content"
+	"trenchcut/tags/files"
 )
 
 const (
 	xlsxSuffix = ".xlsx"
-	// xlsxMark is by whom a spreadsheet of stats says it was made; only those are replaced.
+	// xlsxMark is by whom a spreadsheet of stats says it was made.
 	xlsxMark = "trenchcut stats"
-	// mostWorkbook bounds what is unpacked of a file in the way, to see whose it is.
-	mostWorkbook = 64 << 20
 )
 
 func (o *statsOptions) writeXLSX(p statsPage) error {
-	if err := replaceable("--xlsx", o.xlsx, o.force, isOurWorkbook); err != nil {
-		return usageError{err, "trenchcut stats"}
+	if err := o.mayWrite(o.xlsx); err != nil {
+		return err
 	}
 	data, err := p.workbook()
 	if err != nil {
 		return fmt.Errorf("write %s: %w", o.xlsx, err)
 	}
-	if err := content.WriteWhole(o.xlsx, data, 0o644); err != nil {
-		return fmt.Errorf("write %s: %w", o.xlsx, err)
+	if err := files.Write(o.xlsx, data); err != nil {
+		return err
 	}
 	_, err = fmt.Fprintf(o.Err, "%s: %s of %s\n", o.xlsx, plural(len(p.views), "table"), plural(len(p.reps), "rep"))
 	return err
-}
-
-func isOurWorkbook(path string) bool {
-	book, err := excelize.OpenFile(path, excelize.Options{UnzipSizeLimit: mostWorkbook})
-	if err != nil {
-		return false
-	}
-	properties, err := book.GetDocProps()
-	return errors.Join(err, book.Close()) == nil && properties.Creator == xlsxMark
 }
 
 // workbook is a sheet for each table, and one that says what was asked and who counts.

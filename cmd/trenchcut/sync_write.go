@@ -8,6 +8,7 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // setting is one value that goes into a tag file.
@@ -63,7 +64,7 @@ func (o *syncOptions) write(v *tags.Vocabulary, g *tags.Game, data []byte, jobs 
 		_, err = fmt.Fprintf(o.Err, "%s: %s to write (dry run: nothing written)\n", g.Pos.File, plural(len(settings), "value"))
 		return err
 	}
-	if err := tags.WriteFile(g.Pos.File, data, next); err != nil {
+	if err := files.Update(g.Pos.File, data, next); err != nil {
 		return err
 	}
 	_ = held.CheckFilm(plan.Extents(o.session.Films)) // sets the clocks; what it finds, check tells

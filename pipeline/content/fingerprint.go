@@ -41,6 +41,12 @@ func Hash(ctx context.Context, path string) (string, error) {
 	}
 }
 
+// HashOf is [Hash] of what was read already.
+func HashOf(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
 // Fingerprint names a file by its content: SHA-256 over its size and samples of it, or
 // all of it where it is small. It reads at most 1.5 MB.
 func Fingerprint(path string) (string, error) {

@@ -16,10 +16,15 @@ const Locks = true
 // the process ends, however it ends.
 type Lock struct{ file *os.File }
 
-// TryLock takes hold of the file at path, which it creates: alone, or with others who
-// share. It fails with [ErrLocked] where another process stands in the way.
+// TryLock takes hold of the file at path, which it creates, or of the folder at path: alone,
+// or with others who share. It fails with [ErrLocked] where another process holds it
+// otherwise.
 func TryLock(path string, alone bool) (*Lock, error) {
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o666)
+	flags := os.O_CREATE | os.O_RDWR
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		flags = os.O_RDONLY
+	}
+	f, err := os.OpenFile(path, flags, 0o666)
 	if err != nil {
 		return nil, fmt.Errorf("lock: %w", err)
 	}
@@ -34,8 +39,8 @@ func TryLock(path string, alone bool) (*Lock, error) {
 // Share lets others share what was held alone. It may have to wait for one who was quicker.
 func (l *Lock) Share() error { return flock(l.file, syscall.LOCK_SH) }
 
-// Unlock lets go. Closing alone would not while a process that is just being started, and so
-// has a copy of every open file for a moment, still has this one.
+// Unlock lets go. It does not rely on closing the file: a process that is just being started
+// has a copy of every open file for a moment, and the lock would last as long as the copy.
 func (l *Lock) Unlock() {
 	_ = flock(l.file, syscall.LOCK_UN)
 	l.file.Close()

@@ -12,8 +12,8 @@ import (
 	"path/filepath"
 	"sync"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Options say how the demo season is written.
@@ -40,15 +40,15 @@ func Write(ctx context.Context, dir string, opts Options, progress func(done, to
 	if err != nil {
 		return fmt.Errorf("demo: %w", err)
 	}
-	files, films, err := season(dir, opts.Strip)
+	texts, films, err := season(dir, opts.Strip)
 	if err != nil {
 		return err
 	}
-	return writeSeason(ctx, dir, files, films, opts, progress)
+	return writeSeason(ctx, dir, texts, films, opts, progress)
 }
 
-func writeSeason(ctx context.Context, dir string, files map[string][]byte, films []*film, opts Options, progress func(done, total tags.Frame)) error {
-	for name, data := range files {
+func writeSeason(ctx context.Context, dir string, texts map[string][]byte, films []*film, opts Options, progress func(done, total tags.Frame)) error {
+	for name, data := range texts {
 		if there, err := os.ReadFile(name); err == nil && !bytes.Equal(there, data) {
 			return fmt.Errorf("demo: %w: %s", ErrEdited, name)
 		}
@@ -71,8 +71,8 @@ func writeSeason(ctx context.Context, dir string, files map[string][]byte, films
 			total += f.frames
 		}
 	}
-	for name, data := range files {
-		if err := content.WriteWhole(name, data, 0o666); err != nil {
+	for name, data := range texts {
+		if err := files.Write(name, data); err != nil {
 			return fmt.Errorf("demo: %w", err)
 		}
 	}
@@ -138,7 +138,7 @@ func (j *job) make(ctx context.Context, run func(context.Context, []string, io.R
 	if err := os.Remove(stampFile(j.file)); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	part, err := content.Spare(j.file, "part", 0o666)
+	part, err := files.Spare(j.file, "part")
 	if err != nil {
 		return err
 	}
@@ -154,7 +154,7 @@ func (j *job) make(ctx context.Context, run func(context.Context, []string, io.R
 	if err := j.encode(ctx, j.args(sound, part), run, each); err != nil {
 		return err
 	}
-	if err := os.Rename(part, j.file); err != nil {
+	if err := files.Replace(part, j.file); err != nil {
 		return err
 	}
 	return j.stamp(j.source)

@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // A stamp stands beside a film that is complete. It holds two digests: of everything the
@@ -85,5 +85,5 @@ func (f *film) stamp(source string) error {
 	if err != nil {
 		return fmt.Errorf("stamp %s: %w", f.about(), err)
 	}
-	return content.WriteWhole(stampFile(f.file), []byte(source+" "+sum+"\n"), 0o666)
+	return files.WriteCache(stampFile(f.file), []byte(source+" "+sum+"\n"))
 }

@@ -1,13 +1,11 @@
 package draw
 
 import (
-	"bytes"
 	"encoding/binary"
 	"hash/crc32"
 )
 
-// chartMark is what a chart's file says of who drew it, so that a new chart may take its
-// place and nobody else's picture is lost to one.
+// chartMark is what a chart's file says of who drew it.
 const chartMark = "trenchcut chart"
 
 // svgMark stands on a line of its own behind the description.
@@ -22,10 +20,3 @@ var pngMark = func() []byte {
 	out := binary.BigEndian.AppendUint32(nil, uint32(len(chunk)-4))
 	return binary.BigEndian.AppendUint32(append(out, chunk...), crc32.ChecksumIEEE(chunk))
 }()
-
-// IsChart reports whether a file's content is a chart that [Scene] wrote, as it wrote it: one
-// that another program saved again is somebody's work.
-func IsChart(data []byte) bool {
-	svg := bytes.HasPrefix(data, []byte("<svg ")) && bytes.Contains(data, []byte("</desc>\n"+svgMark))
-	return svg || len(data) > pngHead && bytes.HasPrefix(data[pngHead:], pngMark)
-}

@@ -17,6 +17,7 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Library knows film files: what each is, and where the film of a fingerprint lies. It
@@ -107,7 +108,7 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 // keep writes what is known to a file of the cache; where it cannot, it is found out again.
 func (l *Library) keep(file string, data []byte) {
 	if l.cache != "" && os.MkdirAll(l.cache, 0o777) == nil {
-		_ = content.WriteWhole(file, data, 0o600)
+		_ = files.WriteCache(file, data)
 	}
 }
 
@@ -133,7 +134,7 @@ func (l *Library) Rehash(ctx context.Context, path string) error {
 	if err == nil && string(before) == hash {
 		return nil
 	}
-	if errWrite := content.WriteWhole(file, []byte(hash), 0o600); errWrite != nil {
+	if errWrite := files.WriteCache(file, []byte(hash)); errWrite != nil {
 		return fmt.Errorf("keep the hash of %s: %w", path, errWrite)
 	}
 	if err == nil {

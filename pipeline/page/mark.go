@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"errors"
 	"hash/crc32"
+
+	"trenchcut/tags/files"
 )
 
 // mark is what the files of a page say of who wrote them, so that a new page may take
@@ -40,13 +42,19 @@ const pdfMark = "\n% " + mark + "\n"
 // MarkPDF is a PDF with the mark of a page behind it.
 func MarkPDF(data []byte) []byte { return append(data, pdfMark...) }
 
-// IsStats reports whether a file's content is that of a page of stats, as it was written.
-func IsStats(data []byte) bool { return bytes.HasPrefix(data, []byte(statsMark)) }
-
 // IsOurs reports whether a file's content is that of a file of a reel's page, as it was written.
 func IsOurs(data []byte) bool {
 	return bytes.HasPrefix(data, []byte(htmlMark)) ||
 		bytes.HasPrefix(data, []byte("WEBVTT\n\n"+vttMark+"\n")) ||
 		bytes.HasPrefix(data, []byte("%PDF-")) && bytes.HasSuffix(data, []byte(pdfMark)) ||
 		len(data) > pngHead && bytes.HasPrefix(data[pngHead:], pngMark)
+}
+
+// mostFile bounds what is read of a file, to see whether it is one of a page.
+const mostFile = 64 << 20
+
+// IsFile is IsOurs of the file at a path: whether a page's file may take its place.
+func IsFile(path string) bool {
+	data, err := files.Read(path, mostFile)
+	return err == nil && IsOurs(data)
 }

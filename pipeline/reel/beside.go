@@ -2,17 +2,14 @@ package reel
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Beside is what is written beside a reel.
@@ -53,35 +50,11 @@ func Stem(out string) string { return strings.TrimSuffix(out, filepath.Ext(out))
 // mayWriteBeside refuses to write beside a reel where a file is in the way that this
 // program did not write.
 func (m *Maker) mayWriteBeside(out string) error {
-	var wrong []error
+	var paths []string
 	for _, suffix := range m.Beside.Suffixes() {
-		wrong = append(wrong, m.mayReplace(Stem(out)+suffix))
+		paths = append(paths, Stem(out)+suffix)
 	}
-	return tags.WrongRequest(errors.Join(wrong...))
-}
-
-// mostRead is the largest file in the way that is read to see who wrote it, in bytes.
-const mostRead = 64 << 20
-
-// mayReplace refuses a file that this program did not write.
-func (m *Maker) mayReplace(path string) error {
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil
-	case err != nil:
-		return err
-	case !info.Mode().IsRegular():
-		return fmt.Errorf("%s exists and is not a plain file", path)
-	case m.Force:
-		return nil
-	}
-	if info.Size() <= mostRead {
-		if data, err := os.ReadFile(path); err == nil && page.IsOurs(data) {
-			return nil
-		}
-	}
-	return fmt.Errorf("%s exists and was not written by trenchcut; use --force to replace it", path)
+	return tags.WrongRequest(files.Policy{Force: m.Force, Ours: page.IsFile}.Check(paths...))
 }
 
 // writeBeside writes what is to lie beside the reel at out, all of it or none.
@@ -94,11 +67,11 @@ func (m *Maker) writeBeside(ctx context.Context, d *Draft, p *plan.Plan, out str
 	if err != nil {
 		return fmt.Errorf("make the page of %s: %w", out, err)
 	}
-	var files []content.File
+	var all []files.File
 	for _, suffix := range suffixes {
-		files = append(files, content.File{Path: Stem(out) + suffix, Data: made[suffix]})
+		all = append(all, files.File{Path: Stem(out) + suffix, Data: made[suffix]})
 	}
-	if err := content.WriteTogether(files, 0o666); err != nil {
+	if err := files.WriteTogether(all); err != nil {
 		return fmt.Errorf("write the page of %s: %w", out, err)
 	}
 	return nil
@@ -111,37 +84,37 @@ func (m *Maker) filesBeside(ctx context.Context, d *Draft, p *plan.Plan, out str
 	if err != nil {
 		return nil, err
 	}
-	files := map[string][]byte{}
+	made := map[string][]byte{}
 	if m.Beside.Practice || m.Beside.PDF {
-		if files[PracticeSuffix], err = pg.Practice(season.Vocabulary).HTML(); err != nil {
+		if made[PracticeSuffix], err = pg.Practice(season.Vocabulary).HTML(); err != nil {
 			return nil, err
 		}
 	}
 	if m.Beside.PDF {
-		pdf, err := m.Printer.PDF(ctx, files[PracticeSuffix])
+		pdf, err := m.Printer.PDF(ctx, made[PracticeSuffix])
 		if err != nil {
 			return nil, err
 		}
-		files[PDFSuffix] = page.MarkPDF(pdf)
+		made[PDFSuffix] = page.MarkPDF(pdf)
 	}
 	if !m.Beside.Page {
-		return files, nil
+		return made, nil
 	}
 	first, _ := p.Slates()
 	look := p.Entries[first].Segment.Look
 	if err := addCharts(pg, look); err != nil {
 		return nil, err
 	}
-	if files[PageSuffix], err = pg.HTML(); err != nil {
+	if made[PageSuffix], err = pg.HTML(); err != nil {
 		return nil, err
 	}
 	machine, err := d.Session.Machine()
 	if err != nil {
 		return nil, err
 	}
-	if files[ContactSuffix], err = contactSheet(ctx, machine.Library, pg, look, p.House, out); err != nil {
+	if made[ContactSuffix], err = contactSheet(ctx, machine.Library, pg, look, p.House, out); err != nil {
 		return nil, err
 	}
-	files[ChaptersSuffix], files[CaptionsSuffix] = pg.Chapters(), pg.Captions()
-	return files, nil
+	made[ChaptersSuffix], made[CaptionsSuffix] = pg.Chapters(), pg.Captions()
+	return made, nil
 }

@@ -14,12 +14,12 @@ import (
 	"slices"
 	"strings"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // proofs is which encoders of graphics hardware were seen working here, by which ffmpeg.
@@ -45,7 +45,7 @@ func KeepProofs(ctx context.Context, m *session.Machine, proved []string) error 
 	if err != nil {
 		return err
 	}
-	return content.WriteWhole(proofsFile(m), append(data, '\n'), 0o666)
+	return files.WriteCache(proofsFile(m), append(data, '\n'))
 }
 
 // provedEncoders is which encoders were seen working with this very ffmpeg.

@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 	"trenchcut/templates"
 )
 
@@ -88,9 +89,9 @@ func readRecipe(name string) (file string, data []byte, err error) {
 
 // RecipeNames is the recipes that come with the program.
 func RecipeNames() []string {
-	files, _ := fs.Glob(templates.FS, "*"+recipeSuffix) // it fails only for a bad pattern
+	found, _ := fs.Glob(templates.FS, "*"+recipeSuffix) // it fails only for a bad pattern
 	var names []string
-	for _, f := range files {
+	for _, f := range found {
 		names = append(names, strings.TrimSuffix(f, recipeSuffix))
 	}
 	return names
@@ -105,7 +106,7 @@ func (r *Recipe) readPictures(folder string) error {
 		for i := range list {
 			p := &list[i]
 			path := filepath.Join(folder, filepath.FromSlash(p.File))
-			data, err := content.ReadPlain(path, draw.MostPicture)
+			data, err := files.Read(path, draw.MostPicture)
 			if err == nil {
 				p.Width, p.Height, err = draw.MeasurePicture(data)
 			}

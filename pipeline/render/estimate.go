@@ -6,9 +6,9 @@ import (
 	"os"
 	"path/filepath"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Estimate is how large a reel will be, before it is made.
@@ -152,7 +152,7 @@ func (m *Maker) learn(jobs []Job, parts []part) {
 		return
 	}
 	if data, err := json.Marshal(all); err == nil {
-		_ = content.WriteWhole(m.Store.weightsFile(), data, 0o666)
+		_ = files.WriteCache(m.Store.weightsFile(), data)
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags/files"
 )
 
 // hold keeps the store from being pruned until it is let go.
@@ -85,7 +86,7 @@ func sweep(folder, prefix string) {
 // that somebody is at work on it.
 func spare(out string) (tmp string, remove func(), err error) {
 	sweepReels(filepath.Dir(out))
-	if tmp, err = content.Spare(out, reelMark, 0o666); err != nil {
+	if tmp, err = files.Spare(out, reelMark); err != nil {
 		return "", nil, err
 	}
 	lock, err := content.TryLock(tmp, true)

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"time"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -41,12 +40,10 @@ type Report struct {
 	Unchanged bool // the reel was there already, made from the same plan
 }
 
-// ErrNotOurs says that a file is in the way that is no reel of ours, or no manifest.
-var ErrNotOurs = errors.New("it exists and was not written by trenchcut; use --force to replace it")
-
 // Make renders and joins the reel of p to the file out, with its manifest beside it.
 // Out appears whole or not at all; until then an older reel there stays as it is. A file
-// there that is no reel as we made it is replaced only when force says so.
+// there that is no reel as this program made it is replaced only by force; without it Make
+// fails with a [files.ExistsError].
 func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, events Events) (Report, error) {
 	report := Report{Out: out, Frames: p.Frames(), Segments: len(p.Entries)}
 	digest, err := p.Digest(m.Toolchain)
@@ -95,7 +92,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err != nil {
 		return report, err
 	}
-	if err := deliver(manifest, tmp, out); err != nil {
+	if err := deliver(ctx, manifest, tmp, out); err != nil {
 		return report, fullIn(filepath.Dir(out), err)
 	}
 	m.learn(jobs, parts)
@@ -244,23 +241,6 @@ func failures(err error) []*Error {
 	var failed *Error
 	if errors.As(err, &failed) {
 		return []*Error{failed}
-	}
-	return nil
-}
-
-// deliver puts a finished reel and its manifest in place. Until both are, the manifest
-// waits under a name of its own: whoever comes after a crash between the two finds it.
-func deliver(manifest []byte, tmp, out string) error {
-	waiting := waitingPath(out)
-	if err := content.WriteWhole(waiting, manifest, 0o666); err != nil {
-		return fmt.Errorf("write the manifest: %w", err)
-	}
-	if err := os.Rename(tmp, out); err != nil {
-		_ = os.Remove(waiting)
-		return fmt.Errorf("deliver the reel: %w", err)
-	}
-	if err := os.Rename(waiting, ManifestPath(out)); err != nil {
-		return fmt.Errorf("deliver the manifest: %w", err)
 	}
 	return nil
 }

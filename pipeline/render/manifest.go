@@ -3,9 +3,7 @@ package render
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -20,7 +18,8 @@ import (
 type Manifest struct {
 	Format   int             `json:"trenchcut"`
 	Title    string          `json:"title"`
-	Plan     string          `json:"plan"` // digest
+	Plan     string          `json:"plan"`            // digest
+	Quick    bool            `json:"quick,omitempty"` // a quick look, of which no entries are told
 	Reel     ManifestReel    `json:"reel"`
 	Versions Versions        `json:"versions"`
 	Films    []ManifestFilm  `json:"films"`
@@ -68,29 +67,6 @@ type ManifestEntry struct {
 // ManifestPath is where the manifest of the reel at out is kept.
 func ManifestPath(out string) string {
 	return strings.TrimSuffix(out, filepath.Ext(out)) + ".reel.json"
-}
-
-// waitingPath is where a manifest waits for its reel to be put in place.
-func waitingPath(out string) string { return ManifestPath(out) + ".part" }
-
-// ours is the manifest of the reel at out, the zero Manifest where nothing is there. It
-// fails with ErrNotOurs where a file is that no manifest describes as it is, or where
-// what has a manifest's name is none.
-func ours(out string) (Manifest, error) {
-	m, err := readManifest(ManifestPath(out))
-	if _, there := os.Lstat(out); errors.Is(there, fs.ErrNotExist) {
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return m, fmt.Errorf("%s: %w", ManifestPath(out), ErrNotOurs)
-		}
-		return Manifest{}, nil
-	}
-	if err == nil && m.intact(out) {
-		return m, nil
-	}
-	if m, err = readManifest(waitingPath(out)); err == nil && m.intact(out) {
-		return m, os.Rename(waitingPath(out), ManifestPath(out))
-	}
-	return Manifest{}, fmt.Errorf("%s: %w", out, ErrNotOurs)
 }
 
 // readManifest reads a manifest; it fails where there is none or it is not one.
@@ -165,7 +141,11 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		}
 		man.Entries = append(man.Entries, e)
 	}
-	data, err := json.MarshalIndent(man, "", "  ")
+	return man.bytes()
+}
+
+func (m Manifest) bytes() ([]byte, error) {
+	data, err := json.MarshalIndent(m, "", "  ")
 	if err != nil {
 		return nil, fmt.Errorf("write the manifest: %w", err)
 	}

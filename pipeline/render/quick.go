@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -28,12 +29,12 @@ var ErrNotQuick = errors.New("this film cannot be joined as it is")
 
 // Quick makes a reel of the plays of p without coding film: each clip goes from the
 // keyframe before it to the one after it, labels are a track of text, and there are no
-// slates and nothing drawn. It fails with [ErrNotQuick] where the films are not all of one kind, and with
-// [ErrNotOurs] where out is there and force does not say to replace it.
+// slates and nothing drawn. It fails with [ErrNotQuick] where the films are not all of one
+// kind, and as [Maker.Make] where a file at out may not be replaced.
 func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool, events Events) (QuickReport, error) {
 	var report QuickReport
-	if _, err := os.Lstat(out); err == nil && !force {
-		return report, fmt.Errorf("%s: %w", out, ErrNotOurs)
+	if _, err := ours(out); err != nil && !force {
+		return report, err
 	}
 	var entries []plan.Entry
 	for _, e := range p.Entries {
@@ -106,10 +107,33 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 		return report, fmt.Errorf("join: the reel has %d frames, want %d", joined.frames, n)
 	}
 	report.Clips, report.Length = len(clips), rate.Duration(n)
-	if err := os.Rename(tmp, out); err != nil {
-		return report, fmt.Errorf("deliver the reel: %w", err)
+	manifest, err := m.quickManifest(p, entries[0].Segment.Source, n, tmp, out)
+	if err != nil {
+		return report, err
 	}
-	return report, nil
+	return report, fullIn(filepath.Dir(out), deliver(ctx, manifest, tmp, out))
+}
+
+// quickManifest says of the quick reel at tmp, which will be out, that this program wrote it.
+func (m *Maker) quickManifest(p *plan.Plan, film *plan.Source, frames tags.Frame, tmp, out string) ([]byte, error) {
+	digest, err := p.Digest(m.Toolchain)
+	if err != nil {
+		return nil, err
+	}
+	print, err := content.Fingerprint(tmp)
+	if err != nil {
+		return nil, err
+	}
+	version, _, _ := strings.Cut(m.Toolchain, "\n")
+	return Manifest{
+		Format:   tags.Format,
+		Title:    p.Title,
+		Plan:     "quick " + digest, // so that the reel of the same plan is another
+		Quick:    true,
+		Reel:     ManifestReel{filepath.Base(out), print, plan.House{Width: film.Width, Height: film.Height, Rate: film.Rate}, frames},
+		Versions: Versions{m.Version, version},
+		Delivery: p.Delivery,
+	}.bytes()
 }
 
 // oneKind reports whether the films of entries can follow one another as they are.

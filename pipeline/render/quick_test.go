@@ -6,12 +6,14 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"trenchcut/pipeline/demo/strip"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // A quick reel shows, of each clip in order, every frame of its span, and those around it
@@ -58,10 +60,37 @@ func TestQuick(t *testing.T) {
 	if at != len(shown) {
 		t.Errorf("%d frames are left over", len(shown)-at)
 	}
-	// What is there is not replaced unasked.
-	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
-		t.Errorf("error %v, want ErrNotOurs", err)
+	// A quick look is replaced by a quick look and by the reel itself, which is another. Its
+	// manifest holds nothing that the reel could be held to.
+	if _, err := b.maker.Verify(context.Background(), out, b.library, func(render.Event) {}); err == nil || !strings.Contains(err.Error(), "quick look") {
+		t.Errorf("a quick look is verified: error %v", err)
 	}
+	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); err != nil {
+		t.Errorf("a second quick look: %v", err)
+	}
+	if made, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); err != nil || made.Unchanged {
+		t.Errorf("the reel in the place of a quick look: %+v, %v", made, err)
+	}
+	// A quick look in the place of a reel leaves nothing that keeps the next reel from being made.
+	if _, err := b.maker.Quick(context.Background(), p, out, true, func(render.Event) {}); err != nil {
+		t.Errorf("a quick look in the place of the reel: %v", err)
+	}
+	if made, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); err != nil || made.Unchanged || made.Rendered != 0 {
+		t.Errorf("the reel again: %+v, %v", made, err)
+	}
+	// Somebody's file is not replaced unasked.
+	if err := os.WriteFile(out, []byte("dear diary"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); !notOurs(err) {
+		t.Errorf("error %v, want that the file is not ours", err)
+	}
+}
+
+// notOurs reports whether err is that a file is in the way which this program did not write.
+func notOurs(err error) bool {
+	var exists *files.ExistsError
+	return errors.As(err, &exists) && exists.Foreign
 }
 
 // Films of two kinds are refused, with why, and leave no file.

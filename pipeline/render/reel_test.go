@@ -287,8 +287,8 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	if err := os.WriteFile(reel, whole[:len(whole)/2], 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.maker.Make(context.Background(), p, reel, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
-		t.Errorf("after damage: error %v, want ErrNotOurs", err)
+	if _, err := b.maker.Make(context.Background(), p, reel, false, func(render.Event) {}); !notOurs(err) {
+		t.Errorf("after damage: error %v, want that the file is not ours", err)
 	}
 	if again, err := b.maker.Make(context.Background(), p, reel, true, func(render.Event) {}); err != nil || again.Unchanged || again.Rendered != 0 {
 		t.Errorf("after damage, forced: %+v (%v), want a join and nothing rendered", again, err)
@@ -402,8 +402,8 @@ func TestForeignFileIsKept(t *testing.T) {
 	if err := os.WriteFile(out, []byte("dear diary"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
-		t.Errorf("error %v, want ErrNotOurs", err)
+	if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); !notOurs(err) {
+		t.Errorf("error %v, want that the file is not ours", err)
 	}
 	if data, _ := os.ReadFile(out); string(data) != "dear diary" {
 		t.Errorf("the file holds %q now", data)
@@ -421,8 +421,8 @@ func TestForeignFileIsKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, out := range []string{out, notes} {
-		if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); !errors.Is(err, render.ErrNotOurs) {
-			t.Errorf("%s: error %v, want ErrNotOurs", out, err)
+		if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); !notOurs(err) {
+			t.Errorf("%s: error %v, want that the file is not ours", out, err)
 		}
 	}
 	for _, file := range []string{out, render.ManifestPath(notes)} {

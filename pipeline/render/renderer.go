@@ -16,6 +16,7 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Job asks for one segment. It carries what the segment is, never arguments or paths,
@@ -232,7 +233,7 @@ func (l *Local) slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error)
 	if err != nil {
 		return nil, err
 	}
-	data, err := content.ReadPlain(path, draw.MostPicture)
+	data, err := files.Read(path, draw.MostPicture)
 	if err != nil {
 		return nil, err
 	}

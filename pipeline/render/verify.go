@@ -22,6 +22,9 @@ func (m *Maker) Verify(ctx context.Context, out string, films Films, events Even
 		return Verification{}, err
 	}
 	v := Verification{Manifest: manifest}
+	if manifest.Quick {
+		return v, fmt.Errorf("%s is a quick look, which holds more than its plays: only a full reel can be verified", out)
+	}
 	if !manifest.intact(out) {
 		return v, fmt.Errorf("%s is not the file that its manifest describes", out)
 	}

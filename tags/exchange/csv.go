@@ -68,7 +68,7 @@ func readCSV(file string, data []byte) (*Sheet, tags.Faults) {
 		}
 		cells := make([]Cell, len(record))
 		for i, text := range record {
-			cells[i].Text = text
+			cells[i].Text = meant(text)
 			broken += strings.Count(text, "\n")
 		}
 		s.Rows = append(s.Rows, cells)
@@ -115,9 +115,9 @@ func most(counts map[byte]int) rune {
 	return rune(best)
 }
 
-// WriteCSV writes RFC 4180, but for lines that end in LF.
+// WriteCSV writes the table as [CSVWriter] does.
 func (t Table) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
+	out := NewCSVWriter(w)
 	if err := out.Write(t.Heading); err != nil {
 		return fmt.Errorf("write CSV: %w", err)
 	}

@@ -50,7 +50,10 @@ func (r *reader) read() []*entry {
 	names := r.angles()
 	l, faults := r.sheet.lay(r.mapping, names)
 	r.faults = append(r.faults, faults...)
-	if faults.Err() != nil {
+	if faults.Err() == nil {
+		r.oneKey(l)
+	}
+	if r.faults.Err() != nil {
 		return nil
 	}
 	var entries []*entry
@@ -92,6 +95,41 @@ func (r *reader) read() []*entry {
 		}
 	}
 	return entries
+}
+
+// oneKey makes extras whose headings differ in the case of their letters one key: as the tag
+// file writes it, else as the first column does.
+func (r *reader) oneKey(l layout) {
+	written, alike := map[string]bool{}, map[string]string{}
+	for _, p := range r.game.Plays {
+		for key := range p.Extra {
+			written[key] = true
+			lower := strings.ToLower(key)
+			if other, ok := alike[lower]; !ok || key < other {
+				alike[lower] = key
+			}
+		}
+	}
+	first := map[string]int{}
+	for i := range l.columns {
+		c := &l.columns[i]
+		if c.key != keyExtra {
+			continue
+		}
+		lower := strings.ToLower(c.name)
+		if alike[lower] == "" {
+			alike[lower] = c.name
+		}
+		if !written[c.name] {
+			c.name = alike[lower]
+		}
+		headings := r.sheet.Rows[l.heading]
+		if before, twice := first[c.name]; twice {
+			addHint(&r.faults, r.sheet.at(l.heading, i), "leave one out, in a column mapping",
+				"column %q is %s, and so is %q", headings[i].Text, c.name, headings[before].Text)
+		}
+		first[c.name] = i
+	}
 }
 
 // angles is every angle a heading may name: those of the game, or in a new one those of

@@ -61,7 +61,7 @@ func WriteChapters(w io.Writer, shots []Shot) error {
 	out.WriteString("WEBVTT\n")
 	for i, s := range shots {
 		if s.View.File != shots[0].View.File {
-			return fmt.Errorf("chapters are of one film, and these plays are on %s and %s", shots[0].View.File, s.View.File)
+			return fmt.Errorf("%w, and these plays are on %s and %s: choose fewer, by game= or -g", ErrNotOneFilm, shots[0].View.File, s.View.File)
 		}
 		end := s.Span.Out
 		if i+1 < len(shots) && shots[i+1].Span.In > s.Span.In {

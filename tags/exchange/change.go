@@ -1,0 +1,48 @@
+package exchange
+
+import (
+	"fmt"
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/files"
+)
+
+// Change is what a sheet does to a tag file.
+type Change struct {
+	File    string   // the tag file
+	Data    []byte   // as it then is
+	Lines   []string // what is added and what is kept although the sheet differs, a line each
+	Added   int      // plays
+	Filled  int      // values of plays that were there
+	Differs int      // values that the sheet gives otherwise; the tag file wins
+	old     []byte   // as it was; nil where it does not exist yet
+}
+
+// Empty reports whether the sheet changes nothing.
+func (c *Change) Empty() bool { return c.Added+c.Filled == 0 }
+
+// Write writes the tag file as it then is, unless nothing changes. It fails with
+// [files.ErrChanged] where the file is no longer what was read.
+func (c *Change) Write() error {
+	if c.Empty() {
+		return nil
+	}
+	return files.Update(c.File, c.old, c.Data)
+}
+
+func (c *Change) say(format string, args ...any) {
+	c.Lines = append(c.Lines, fmt.Sprintf(format, args...))
+}
+
+// keep notes that the tag file's value stays, where the sheet gives another.
+func (c *Change) keep(p *tags.Play, v value, have string) {
+	if strings.TrimSpace(have) == v.text {
+		return
+	}
+	if have == "" {
+		have = "empty"
+	}
+	c.Differs++
+	c.say("play %d: keep %s %s; the sheet says %s (%s)", p.Number, v.key, short(have), short(v.text), v.pos)
+}
