@@ -1,6 +1,6 @@
-//go:build race
+//go:build !race
 
-package film
+package sync
 
 // raced reports whether the race detector is on.
-const raced = true
+const raced = false

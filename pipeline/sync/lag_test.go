@@ -1,4 +1,4 @@
-package film
+package sync
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"trenchcut/pipeline/film"
 	"trenchcut/tags"
 )
 
@@ -57,7 +58,7 @@ type microphone struct {
 	seed     uint64
 }
 
-func (m microphone) hear(event []float64, rate int) Sound {
+func (m microphone) hear(event []float64, rate int) film.Sound {
 	r := rand.New(rand.NewPCG(m.seed, 99))
 	source := event
 	if m.echo > 0 {
@@ -84,7 +85,7 @@ func (m microphone) hear(event []float64, rate int) Sound {
 		gain = -gain
 	}
 	n := int((m.to - m.from) * float64(rate))
-	s := Sound{Rate: rate, Samples: make([]int16, n)}
+	s := film.Sound{Rate: rate, Samples: make([]int16, n)}
 	slow := 0.0
 	for i := range n {
 		v := at(source, (m.from+float64(i)/float64(rate)*(1+m.drift/1e6))*float64(rate))
@@ -243,8 +244,8 @@ func TestListenRefuses(t *testing.T) {
 	stopped.Samples = append(stopped.Samples[:60*rate:60*rate], stopped.Samples[70*rate:]...)
 	late := m.hear(e, rate)
 	late.Samples = append(late.Samples[:105*rate:105*rate], late.Samples[105*rate+rate/10:]...) // for three frames, near the end
-	silent := Sound{Rate: rate, Samples: make([]int16, 100*rate)}
-	beeps := func(seed uint64) Sound { // the same tone once a second, in noise of its own
+	silent := film.Sound{Rate: rate, Samples: make([]int16, 100*rate)}
+	beeps := func(seed uint64) film.Sound { // the same tone once a second, in noise of its own
 		s := microphone{from: 0, to: 60, noise: 1, seed: seed}.hear(event(seed, rate, 60), rate)
 		for i := range s.Samples {
 			if i%rate < rate/10 {
@@ -254,22 +255,22 @@ func TestListenRefuses(t *testing.T) {
 		return s
 	}
 	for name, c := range map[string]struct {
-		a, b Sound
+		a, b film.Sound
 		says string
 	}{
 		"unrelated":  {whole, m.hear(event(22, rate, 300), rate), "hears what the other does"},
 		"stopped":    {whole, stopped, "as when a camera was stopped"},
 		"late":       {whole, late, "as when a camera was stopped"},
 		"silent":     {whole, silent, "hears what the other does"},
-		"too short":  {whole, Sound{Rate: rate, Samples: whole.Samples[:rate]}, "less than 2 s"},
-		"nothing":    {whole, Sound{Rate: rate}, "less than 2 s"},
+		"too short":  {whole, film.Sound{Rate: rate, Samples: whole.Samples[:rate]}, "less than 2 s"},
+		"nothing":    {whole, film.Sound{Rate: rate}, "less than 2 s"},
 		"same tones": {beeps(1), beeps(2), "not sure enough"},
 	} {
 		if raced && name != "stopped" && name != "same tones" {
 			continue
 		}
 		t.Run(name, func(t *testing.T) {
-			for _, pair := range [][2]Sound{{c.a, c.b}, {c.b, c.a}} {
+			for _, pair := range [][2]film.Sound{{c.a, c.b}, {c.b, c.a}} {
 				got, err := Listen(context.Background(), pair[0], pair[1])
 				if !errors.Is(err, ErrUnsure) || !strings.Contains(fmt.Sprint(err), c.says) {
 					t.Errorf("got %+v (%v), want it refused with %q", got, err, c.says)
@@ -277,7 +278,7 @@ func TestListenRefuses(t *testing.T) {
 			}
 		})
 	}
-	if _, err := Listen(context.Background(), whole, Sound{Rate: 8000, Samples: whole.Samples}); err == nil {
+	if _, err := Listen(context.Background(), whole, film.Sound{Rate: 8000, Samples: whole.Samples}); err == nil {
 		t.Error("sounds of two rates are compared")
 	}
 	ctx, stop := context.WithCancel(context.Background())

@@ -1,4 +1,4 @@
-package film
+package sync
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 
+	"trenchcut/pipeline/film"
 	"trenchcut/tags"
 )
 
@@ -51,7 +52,7 @@ const (
 // Listen is the lag of b against a, from what both heard. It fails with [ErrUnsure] where
 // too few windows of the sound are heard clearly in the other, or those that are do not
 // agree, as when a camera was stopped in between.
-func Listen(ctx context.Context, a, b Sound) (Lag, error) {
+func Listen(ctx context.Context, a, b film.Sound) (Lag, error) {
 	if a.Rate != b.Rate {
 		return Lag{}, fmt.Errorf("compare sound: %d and %d samples a second", a.Rate, b.Rate)
 	}
@@ -72,14 +73,14 @@ func Listen(ctx context.Context, a, b Sound) (Lag, error) {
 
 // listener looks for windows of the sound a in b.
 type listener struct {
-	a, b   Sound
+	a, b   film.Sound
 	window int
 	starts []int // in a, in order
 	loud   []bool
 	hits   []hit // by start
 }
 
-func newListener(a, b Sound) *listener {
+func newListener(a, b film.Sound) *listener {
 	l := &listener{a: a, b: b, window: min(max(len(a.Samples)/4, a.Rate), longWindow*a.Rate)}
 	rest := len(a.Samples) - l.window
 	n := min(2*rest/l.window+1, mostWindow)
@@ -281,7 +282,7 @@ func (l *listener) usual(of []int) float64 {
 			clear = append(clear, h.clear)
 		}
 	}
-	return middle(clear)
+	return median(clear)
 }
 
 // Moment is one instant that was marked on two films.
@@ -318,4 +319,13 @@ func InStep(moments []Moment, frame tags.Time) (Lag, error) {
 		lag.Drift = float64(apart) / float64(long) * 1e6
 	}
 	return lag, nil
+}
+
+// median sorts values and returns the middle one; 0 of none.
+func median(values []float64) float64 {
+	if len(values) == 0 {
+		return 0
+	}
+	slices.Sort(values)
+	return values[len(values)/2]
 }

@@ -1,4 +1,4 @@
-package film
+package watch
 
 import (
 	"context"

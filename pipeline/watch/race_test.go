@@ -1,6 +1,6 @@
-//go:build !race
+//go:build race
 
-package film
+package watch
 
 // raced reports whether the race detector is on.
-const raced = false
+const raced = true

@@ -1,4 +1,4 @@
-package film
+package sync
 
 import (
 	"context"

@@ -1,4 +1,4 @@
-package main
+package outline
 
 import (
 	"errors"
@@ -10,104 +10,111 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"trenchcut/tags"
 )
 
-// reelFilm is film that was taken in one go: files of one camera, or of several by turns,
-// or clips of one play each.
-type reelFilm struct {
-	angles []string // by turns; of clips one for each file
-	files  []string
-	clips  bool
-	plays  []int // of clips: the number each file's name gives; nil where not all do
+// Footage is film that was taken in one go: files of one camera, files of several cameras
+// by turns, or clips of one play each.
+type Footage struct {
+	Angles []string // by turns; of clips one for each file
+	Files  []string // absolute paths
+	Clips  bool
+	Plays  []int // of clips: the play's number in each file's name; nil where not all have one
 }
 
-func (r *reelFilm) number(file int) int {
-	if r.plays == nil {
+// play is the number of the play in a file's name, 0 for none.
+func (f *Footage) play(file int) int {
+	if f.Plays == nil {
 		return 0
 	}
-	return r.plays[file]
+	return f.Plays[file]
 }
 
 // angle is the angle of a file; empty where angles come by turns.
-func (r *reelFilm) angle(file int) string {
+func (f *Footage) angle(file int) string {
 	switch {
-	case len(r.angles) == 1:
-		return r.angles[0]
-	case r.clips:
-		return r.angles[file]
+	case len(f.Angles) == 1:
+		return f.Angles[0]
+	case f.Clips:
+		return f.Angles[file]
 	default:
 		return ""
 	}
 }
 
 // turns is how many angles come by turns.
-func (r *reelFilm) turns() int {
-	if r.clips {
+func (f *Footage) turns() int {
+	if f.Clips {
 		return 1
 	}
-	return len(r.angles)
+	return len(f.Angles)
 }
 
 var (
-	angleForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
-	numeral   = regexp.MustCompile(`[0-9]+`)
+	nameForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
+	numeral  = regexp.MustCompile(`[0-9]+`)
 )
 
-// filmSuffixes is what names of film files end in.
+// filmSuffixes is what the names of film files end in.
 var filmSuffixes = strings.Fields(".mp4 .m4v .mov .mkv .webm .mts .m2ts .ts .mpg .mpeg .mxf .avi .3gp")
 
-// angleWords is what cameras' angles are called in names of files (common practice).
+// angleWords is the angle that a word in a file's name means (common practice).
 var angleWords = map[string]string{
 	"endzone": "endzone", "ez": "endzone", "end": "endzone", "tight": "endzone",
 	"sideline": "sideline", "sl": "sideline", "side": "sideline", "wide": "sideline",
 }
 
-// filmArguments reads [ANGLE[,ANGLE…]=]FILM arguments; all that is wrong with them at once.
-func filmArguments(args []string) (reels []*reelFilm, errs []error) {
-	for _, arg := range args {
-		r, err := filmArgument(arg)
+// FindFootage reads [ANGLE[,ANGLE…]=]PATH for each of names, where PATH is a film file or
+// a folder of clips. Without an angle, the name of the file or folder must tell it. Several
+// files of one angle are one Footage. The error is everything that is wrong, joined.
+func FindFootage(names []string) ([]*Footage, error) {
+	var all []*Footage
+	var errs []error
+	for _, name := range names {
+		f, err := findFootage(name)
 		if err != nil {
 			errs = append(errs, err)
 			continue
 		}
-		// More files of the same camera are the same film, going on.
-		i := slices.IndexFunc(reels, func(other *reelFilm) bool {
-			return !r.clips && !other.clips && slices.Equal(r.angles, other.angles)
+		// Another file of the same camera is more of the same film.
+		i := slices.IndexFunc(all, func(other *Footage) bool {
+			return !f.Clips && !other.Clips && slices.Equal(f.Angles, other.Angles)
 		})
 		if i >= 0 {
-			reels[i].files = append(reels[i].files, r.files...)
+			all[i].Files = append(all[i].Files, f.Files...)
 		} else {
-			reels = append(reels, r)
+			all = append(all, f)
 		}
 	}
 	seen := map[string]bool{}
-	for _, r := range reels {
-		for _, f := range r.files {
-			if seen[f] {
-				errs = append(errs, fmt.Errorf("%s is named twice; angles by turns are sideline,endzone=FILM", f))
+	for _, f := range all {
+		for _, file := range f.Files {
+			if seen[file] {
+				errs = append(errs, fmt.Errorf("%s is named twice; name film with angles by turns as sideline,endzone=FILM", file))
 			}
-			seen[f] = true
+			seen[file] = true
 		}
 	}
-	return reels, errs
+	return all, errors.Join(errs...)
 }
 
-func filmArgument(arg string) (*reelFilm, error) {
-	r := &reelFilm{}
+func findFootage(arg string) (*Footage, error) {
+	f := &Footage{}
 	path := arg
 	if names, rest, ok := strings.Cut(arg, "="); ok {
 		angles := strings.Split(names, ",")
-		if bad := slices.IndexFunc(angles, func(a string) bool { return !angleForm.MatchString(a) }); bad < 0 {
-			r.angles, path = angles, rest
+		if bad := slices.IndexFunc(angles, func(a string) bool { return !nameForm.MatchString(a) }); bad < 0 {
+			f.Angles, path = angles, rest
 		} else if _, err := os.Stat(arg); err != nil {
-			return nil, fmt.Errorf("%s: %q is no name for an angle: want small letters, digits and hyphens, such as endzone", arg, angles[bad])
+			return nil, fmt.Errorf("%s: %q is not a name for an angle: want small letters, digits and hyphens, such as endzone", arg, angles[bad])
 		}
 	}
 	if path == "" {
 		return nil, fmt.Errorf("%s names no film", arg)
 	}
-	sorted := slices.Sorted(slices.Values(r.angles))
-	if len(slices.Compact(sorted)) < len(r.angles) {
+	sorted := slices.Sorted(slices.Values(f.Angles))
+	if len(slices.Compact(sorted)) < len(f.Angles) {
 		return nil, fmt.Errorf("%s names an angle twice", arg)
 	}
 	path, err := filepath.Abs(path)
@@ -117,27 +124,27 @@ func filmArgument(arg string) (*reelFilm, error) {
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
-		return r, r.folder(path)
+		return f, f.folder(path)
 	case err == nil && !info.Mode().IsRegular():
 		return nil, fmt.Errorf("%s is neither a file nor a folder", path)
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return nil, err
 	}
-	r.files = []string{path}
-	if r.angles == nil {
+	f.Files = []string{path}
+	if f.Angles == nil {
 		angle := angleIn(filepath.Base(path))
 		if angle == "" {
 			return nil, fmt.Errorf("%s: its name does not tell the angle: write endzone=%s", arg, arg)
 		}
-		r.angles = []string{angle}
+		f.Angles = []string{angle}
 	}
-	return r, nil
+	return f, nil
 }
 
-// folder finds the clips in a folder and in those within it.
-func (r *reelFilm) folder(dir string) error {
-	turns := r.angles
-	r.clips, r.angles = true, nil
+// folder finds the clips in a folder and in the folders within it.
+func (f *Footage) folder(dir string) error {
+	turns := f.Angles
+	f.Clips, f.Angles = true, nil
 	err := filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -147,19 +154,19 @@ func (r *reelFilm) folder(dir string) error {
 		case entry.IsDir() && hidden:
 			return filepath.SkipDir
 		case !entry.IsDir() && !hidden && slices.Contains(filmSuffixes, strings.ToLower(filepath.Ext(path))):
-			r.files = append(r.files, path)
+			f.Files = append(f.Files, path)
 		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	if len(r.files) == 0 {
+	if len(f.Files) == 0 {
 		return fmt.Errorf("%s: no film in it", dir)
 	}
-	slices.SortFunc(r.files, func(a, b string) int { return strings.Compare(inOrder(a), inOrder(b)) })
+	slices.SortFunc(f.Files, func(a, b string) int { return strings.Compare(inOrder(a), inOrder(b)) })
 	var silent []string
-	for i, file := range r.files {
+	for i, file := range f.Files {
 		angle := ""
 		if len(turns) > 0 {
 			angle = turns[i%len(turns)]
@@ -169,27 +176,27 @@ func (r *reelFilm) folder(dir string) error {
 		if angle == "" {
 			silent = append(silent, filepath.Base(file))
 		}
-		r.angles = append(r.angles, angle)
+		f.Angles = append(f.Angles, angle)
 	}
 	if n := len(silent); n > 0 {
-		return fmt.Errorf("%s: the names of %s do not tell the angle (%s…): write endzone=%s", dir, plural(n, "clip"), silent[0], dir)
+		return fmt.Errorf("%s: the names of %s do not tell the angle (%s…): write endzone=%s", dir, tags.Count(n, "clip"), silent[0], dir)
 	}
-	r.plays = numbersIn(r.files, r.angles)
-	if r.plays == nil && len(turns) > 1 && len(r.files)%len(turns) != 0 {
+	f.Plays = numbersIn(f.Files, f.Angles)
+	if f.Plays == nil && len(turns) > 1 && len(f.Files)%len(turns) != 0 {
 		return fmt.Errorf("%s: %s do not make plays of %s: number them, or put each angle in a folder of its own",
-			dir, plural(len(r.files), "clip"), plural(len(turns), "angle"))
+			dir, tags.Count(len(f.Files), "clip"), tags.Count(len(turns), "angle"))
 	}
 	return nil
 }
 
-// inOrder is a name that sorts as people count: clip 9 before clip 10.
+// inOrder is a name changed so that it sorts as people count: clip 9 before clip 10.
 func inOrder(name string) string {
 	return numeral.ReplaceAllStringFunc(strings.ToLower(name), func(digits string) string {
 		return fmt.Sprintf("%12s", strings.TrimLeft(digits, "0"))
 	})
 }
 
-// angleIn is the angle that a name tells, empty for none.
+// angleIn is the angle that a file's name tells, empty for none.
 func angleIn(name string) string {
 	name = strings.TrimSuffix(name, filepath.Ext(name))
 	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r < 'a' || r > 'z' })
@@ -201,8 +208,8 @@ func angleIn(name string) string {
 	return ""
 }
 
-// numbersIn is the number of the play in each name: the first of the numbers in it that
-// tells all clips of an angle apart; nil where there is none.
+// numbersIn is the number of the play in each file's name: the first number in it that
+// differs between all clips of an angle. It is nil where no number does.
 func numbersIn(files, angles []string) []int {
 	for place := range 4 {
 		plays := make([]int, len(files))

@@ -1,21 +1,23 @@
-package film
+package outline
 
 import (
 	"math"
 	"slices"
+
+	"trenchcut/pipeline/watch"
 )
 
-// Take is one play in film that shows each from several angles by turns.
-type Take struct {
-	Shots []int // by angle, in the order of the turns: which shot; -1 where there is none
-	Sure  bool
+// turn is one play in film that shows each play from several angles by turns.
+type turn struct {
+	shots []int // by angle, in the order of the turns: which shot; -1 where there is none
+	sure  bool
 }
 
-// Turns sorts shots into takes of so many angles that come by turns: each take has at most
-// one shot of each angle, in that order. Where there are two angles whose lines run another
-// way, as they do from the sideline and from the end zone, that tells where one is missing.
-// Shots that show no play are in no take.
-func Turns(shots []Shot, angles int) []Take {
+// byTurns sorts shots into turns of so many angles: each turn has at most one shot of each
+// angle, in order. Where two angles differ in which way most lines in the picture run, as
+// the sideline and the end zone do, that tells which angle is missing. Shots that show no
+// play are in no turn.
+func byTurns(shots []watch.Shot, angles int) []turn {
 	best, least := []int(nil), math.Inf(1)
 	classes := []func(i, angle int) float64{func(int, int) float64 { return 0 }}
 	if angles == 2 {
@@ -33,26 +35,26 @@ func Turns(shots []Shot, angles int) []Take {
 			best, least, belongs = took, cost, class
 		}
 	}
-	var takes []Take
+	var turns []turn
 	last := angles // of the angle taken last
 	for i, angle := range best {
 		if angle < 0 {
 			continue
 		}
-		if angle <= last || len(takes) == 0 {
-			takes = append(takes, Take{Shots: slices.Repeat([]int{-1}, angles), Sure: true})
+		if angle <= last || len(turns) == 0 {
+			turns = append(turns, turn{shots: slices.Repeat([]int{-1}, angles), sure: true})
 		}
-		t := &takes[len(takes)-1]
-		t.Shots[angle] = i
-		t.Sure = t.Sure && belongs(i, angle) == 0
+		t := &turns[len(turns)-1]
+		t.shots[angle] = i
+		t.sure = t.sure && belongs(i, angle) == 0
 		last = angle
 	}
-	for i := range takes {
-		if slices.Contains(takes[i].Shots, -1) {
-			takes[i].Sure = false
+	for i := range turns {
+		if slices.Contains(turns[i].shots, -1) {
+			turns[i].sure = false
 		}
 	}
-	return takes
+	return turns
 }
 
 func boolTo(b bool) float64 {
@@ -62,8 +64,8 @@ func boolTo(b bool) float64 {
 	return 0
 }
 
-// assign is which angle each shot is of, -1 for none, at least cost, and that.
-func assign(shots []Shot, angles int, wrong func(i, angle int) float64) (took []int, cost float64) {
+// assign is which angle each shot is of, -1 for none, at least cost, and that cost.
+func assign(shots []watch.Shot, angles int, wrong func(i, angle int) float64) (took []int, cost float64) {
 	const missing = 0.8 // an angle of a play that was not filmed
 	// least[i][p] is the least cost of shots from i on, where p angles of the play in hand
 	// have had their turn.
@@ -77,13 +79,13 @@ func assign(shots []Shot, angles int, wrong func(i, angle int) float64) (took []
 	for i := len(shots) - 1; i >= 0; i-- {
 		choice[i] = make([]int, angles+1)
 		for p := range angles + 1 {
-			best, chosen := shots[i].Lone()+least[i+1][p], -1
+			best, chosen := costOfNone(shots[i])+least[i+1][p], -1
 			for a := range angles {
 				skipped := a - p
 				if a < p {
 					skipped = angles - p + a
 				}
-				c := missing*float64(skipped) + shots[i].Unlike() + wrong(i, a) + least[i+1][a+1]
+				c := missing*float64(skipped) + costOfPlay(shots[i]) + wrong(i, a) + least[i+1][a+1]
 				if c < best {
 					best, chosen = c, a
 				}
@@ -102,9 +104,8 @@ func assign(shots []Shot, angles int, wrong func(i, angle int) float64) (took []
 	return took, least[0][0]
 }
 
-// ways tells shots apart by which way their lines run; false where they do not differ
-// enough to go by.
-func ways(shots []Shot) (upright []bool, ok bool) {
+// ways sorts shots by which way their lines run; false where they do not differ enough.
+func ways(shots []watch.Shot) (upright []bool, ok bool) {
 	var values []float64
 	for _, s := range shots {
 		if s.Off == "" {

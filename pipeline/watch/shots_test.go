@@ -1,4 +1,4 @@
-package film
+package watch
 
 import (
 	"context"
@@ -11,12 +11,13 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/film"
 	"trenchcut/tags"
 )
 
 func glance(t testing.TB, path string) *Glance {
 	t.Helper()
-	g, err := NewLibrary(findTool(t), "").Glance(context.Background(), path, runtime.NumCPU(), nil)
+	g, err := Look(context.Background(), film.NewLibrary(findTool(t), ""), path, runtime.NumCPU(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,15 +49,15 @@ func TestShotsOfInventedFilm(t *testing.T) {
 		films, shots, least = films[:1], 12, 6 // the detector makes it ten times as slow; make test runs it without, too
 	}
 	for _, c := range films {
-		film := inventedFilm(c.seed, shots)
-		g := glance(t, makeInvented(t, findTool(t), film, c.noise, "-crf", c.crf))
+		painted := inventedFilm(c.seed, shots)
+		g := glance(t, makeInvented(t, findTool(t), painted, c.noise, "-crf", c.crf))
 		wrong := map[tags.Frame]bool{}
 		for _, b := range g.breaks {
 			wrong[b.At] = true
 			all++
 		}
 		start := tags.Frame(0)
-		for i, s := range film {
+		for i, s := range painted {
 			reach, cut := tags.Frame(near), s.by == cut
 			if !cut {
 				reach = fade // a fade is no instant
@@ -74,7 +75,7 @@ func TestShotsOfInventedFilm(t *testing.T) {
 				cuts++
 				found += count(hit)
 				if !hit {
-					t.Logf("seed %d: no cut found at %d, from %s to %s", c.seed, start, film[i-1].scene, s.scene)
+					t.Logf("seed %d: no cut found at %d, from %s to %s", c.seed, start, painted[i-1].scene, s.scene)
 				}
 			default:
 				soft++
@@ -87,7 +88,7 @@ func TestShotsOfInventedFilm(t *testing.T) {
 			t.Logf("seed %d: no shot begins at %d", c.seed, at)
 		}
 		start = 0
-		for _, s := range film {
+		for _, s := range painted {
 			span := tags.Span{In: start, Out: start + tags.Frame(s.frames)}
 			start = span.Out
 			for _, shot := range g.Shots(tags.Second / 2) {
@@ -129,13 +130,13 @@ func count(b bool) int {
 
 // What shows no play is told by its colours, whatever the field's are.
 func TestShotsWithoutField(t *testing.T) {
-	var film []invented
+	var painted []invented
 	for i, s := range []scene{side, end, board, side, crowd, end, side} {
-		film = append(film, invented{scene: s, frames: 100, snap: 40, by: cut, seed: uint64(i)})
+		painted = append(painted, invented{scene: s, frames: 100, snap: 40, by: cut, seed: uint64(i)})
 	}
-	film[2].snap, film[4].snap = 0, 0
-	film = append(film, invented{scene: end, frames: 30, by: cut, seed: 99})
-	g := glance(t, makeInvented(t, findTool(t), film, 2, "-crf", "24"))
+	painted[2].snap, painted[4].snap = 0, 0
+	painted = append(painted, invented{scene: end, frames: 30, by: cut, seed: 99})
+	g := glance(t, makeInvented(t, findTool(t), painted, 2, "-crf", "24"))
 	var got []Off
 	for _, s := range g.Shots(tags.Second * 2) {
 		got = append(got, s.Off)
@@ -150,9 +151,9 @@ func TestPartsAgree(t *testing.T) {
 	if raced {
 		t.Skip("one goroutine's work, which the race detector makes ten times as slow: make test runs it without")
 	}
-	film := inventedFilm(7, 4)
-	path := makeInvented(t, findTool(t), film, 2, "-crf", "24")
-	l := NewLibrary(findTool(t), "")
+	painted := inventedFilm(7, 4)
+	path := makeInvented(t, findTool(t), painted, 2, "-crf", "24")
+	l := film.NewLibrary(findTool(t), "")
 	src, err := l.Source(context.Background(), path)
 	if err != nil {
 		t.Fatal(err)
@@ -160,7 +161,7 @@ func TestPartsAgree(t *testing.T) {
 	watch := func(spans ...tags.Span) (breaks []Break, moves []float32, looks int) {
 		for _, s := range spans {
 			w := newWatcher(src.Rate, s)
-			if err := l.watch(context.Background(), path, src, w, nil); err != nil {
+			if err := watch(context.Background(), l, path, src, w, nil); err != nil {
 				t.Fatal(err)
 			}
 			breaks, moves, looks = append(breaks, w.breaks...), append(moves, w.moves...), looks+len(w.looks)
@@ -181,20 +182,20 @@ func TestPartsAgree(t *testing.T) {
 }
 
 func TestGlanceTellsOfEveryFrame(t *testing.T) {
-	film := inventedFilm(3, 4)
-	path := makeInvented(t, findTool(t), film, 2)
+	painted := inventedFilm(3, 4)
+	path := makeInvented(t, findTool(t), painted, 2)
 	cache := t.TempDir()
-	l := NewLibrary(findTool(t), cache)
+	l := film.NewLibrary(findTool(t), cache)
 	var told tags.Frame
 	tell := func(more tags.Frame) { told += more }
-	g, err := l.Glance(context.Background(), path, 1, tell)
+	g, err := Look(context.Background(), l, path, 1, tell)
 	if err != nil || told != g.Source.Frames {
 		t.Errorf("told of %d frames (%v)", told, err)
 	}
 
 	// What was seen is kept, and serves without an ffmpeg; what is damaged does not.
 	told = 0
-	again, err := NewLibrary(ffmpeg.Tool{}, cache).Glance(context.Background(), path, 1, tell)
+	again, err := Look(context.Background(), film.NewLibrary(ffmpeg.Tool{}, cache), path, 1, tell)
 	if err != nil || told != g.Source.Frames || !reflect.DeepEqual(g, again) {
 		t.Errorf("seen again, it differs; told of %d frames (%v)", told, err)
 	}
@@ -210,13 +211,13 @@ func TestGlanceTellsOfEveryFrame(t *testing.T) {
 	if err := os.WriteFile(files[0], data, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := NewLibrary(ffmpeg.Tool{}, cache).Glance(context.Background(), path, 1, nil); err == nil {
+	if _, err := Look(context.Background(), film.NewLibrary(ffmpeg.Tool{}, cache), path, 1, nil); err == nil {
 		t.Error("a damaged glance serves")
 	}
-	l = NewLibrary(findTool(t), "")
+	l = film.NewLibrary(findTool(t), "")
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := l.Glance(ctx, path, 1, nil); !errors.Is(err, context.Canceled) {
+	if _, err := Look(ctx, l, path, 1, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("error %v, want that it was stopped", err)
 	}
 }
@@ -230,7 +231,7 @@ func TestGlanceAtFilmCutShort(t *testing.T) {
 	if err := os.Truncate(path, info.Size()/2); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := NewLibrary(findTool(t), "").Glance(context.Background(), path, 1, nil); err == nil {
+	if _, err := Look(context.Background(), film.NewLibrary(findTool(t), ""), path, 1, nil); err == nil {
 		t.Error("film cut short was looked through")
 	}
 }
@@ -279,14 +280,14 @@ func BenchmarkGlance(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	l := NewLibrary(findTool(b), "")
-	var film tags.Time
+	l := film.NewLibrary(findTool(b), "")
+	var length tags.Time
 	for b.Loop() {
-		g, err := l.Glance(context.Background(), path, runtime.NumCPU(), nil)
+		g, err := Look(context.Background(), l, path, runtime.NumCPU(), nil)
 		if err != nil {
 			b.Fatal(err)
 		}
-		film += g.Source.Rate.Duration(g.Source.Frames)
+		length += g.Source.Rate.Duration(g.Source.Frames)
 	}
-	b.ReportMetric(film.Seconds()/b.Elapsed().Seconds(), "×real-time")
+	b.ReportMetric(length.Seconds()/b.Elapsed().Seconds(), "×real-time")
 }

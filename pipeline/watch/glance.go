@@ -1,0 +1,174 @@
+// Package watch looks through film, frame by small frame: it finds where one shot gives way
+// to the next, what shows no play, what moves, and from that where the snap may be.
+package watch
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"encoding/gob"
+	"errors"
+	"fmt"
+	"io"
+
+	"golang.org/x/sync/errgroup"
+
+	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Glance is what one look at every frame of a film, made small, tells of the film.
+type Glance struct {
+	Source plan.Source
+	moves  []float32 // by frame: how much moves apart from the camera
+	breaks []Break   // in order
+	looks  []look    // every lookEvery, in order
+}
+
+// Break is a place where one shot ends and the next begins.
+type Break struct {
+	At   tags.Frame // the first frame of the next shot
+	Kind BreakKind
+}
+
+// BreakKind is how one shot gives way to the next.
+type BreakKind uint8
+
+// The kinds of break.
+const (
+	Cut   BreakKind = iota // from one frame to the next
+	Blend                  // one picture fades into the next; At is amid it
+	Blank                  // the picture goes to one colour, or comes from it
+)
+
+// part is how much film one run of ffmpeg looks at. Several runs of one thread each are
+// faster than one run of several threads; each also reads a little of the parts beside it.
+const part = 90 * tags.Second
+
+// shortBy is how many frames fewer than its tables say an undamaged film may hold: some
+// cameras do not write the last ones.
+const shortBy = 4
+
+// Look looks at every frame of the film at path, made small, with so many workers.
+// progress, which may be nil, is told how many more frames are done, in steps that add up
+// to the film's length; its calls may overlap. What was seen is kept in the library's
+// cache, and a second Look at the same film only reads it.
+func Look(ctx context.Context, library *film.Library, path string, workers int, progress func(more tags.Frame)) (*Glance, error) {
+	src, err := library.Source(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	if g, ok := kept(library, src); ok {
+		if progress != nil {
+			progress(src.Frames)
+		}
+		return g, nil
+	}
+	length := max(src.Rate.Floor(part), 4*margin)
+	var spans []tags.Span
+	for in := tags.Frame(0); in < src.Frames; in += length {
+		spans = append(spans, tags.Span{In: in, Out: min(in+length, src.Frames)})
+	}
+	// A remainder too short to be worth a run joins the part before it.
+	if n := len(spans); n > 1 && spans[n-1].Len() < 4*margin {
+		spans[n-2].Out = src.Frames
+		spans = spans[:n-1]
+	}
+	parts := make([]*watcher, len(spans))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(workers, 1))
+	for i, span := range spans {
+		group.Go(func() error {
+			parts[i] = newWatcher(src.Rate, span)
+			if err := watch(ctx, library, path, src, parts[i], progress); err != nil {
+				return fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
+			}
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	g := &Glance{Source: src}
+	for _, w := range parts {
+		g.moves = append(g.moves, w.moves...)
+		g.breaks = append(g.breaks, w.breaks...)
+		g.looks = append(g.looks, w.looks...)
+	}
+	if now, err := content.Fingerprint(path); err == nil && now == src.Fingerprint {
+		g.keep(library)
+	}
+	return g, nil
+}
+
+// glanceVersion counts up when a watcher sees something else in the same film.
+const glanceVersion = 1
+
+// record is what the cache holds of a glance.
+type record struct {
+	Frames tags.Frame
+	Moves  []float32
+	Breaks []Break
+	Looks  []look
+}
+
+// kind is how the library's cache names glances.
+var kind = fmt.Sprintf("%d.glance", glanceVersion)
+
+// kept is what was seen of a film before; false where the cache holds nothing, or nothing
+// whole, of that.
+func kept(library *film.Library, src plan.Source) (*Glance, bool) {
+	data, ok := library.Kept(src, kind)
+	if !ok {
+		return nil, false
+	}
+	var r record
+	z, err := gzip.NewReader(bytes.NewReader(data))
+	if err != nil || gob.NewDecoder(z).Decode(&r) != nil || r.Frames != src.Frames || len(r.Moves) != int(r.Frames) {
+		return nil, false
+	}
+	if _, err := io.Copy(io.Discard, z); err != nil { // the checksum comes last
+		return nil, false
+	}
+	return &Glance{src, r.Moves, r.Breaks, r.Looks}, true
+}
+
+// keep writes what was seen to the library's cache.
+func (g *Glance) keep(library *film.Library) {
+	var data bytes.Buffer
+	z, _ := gzip.NewWriterLevel(&data, gzip.BestSpeed) // fails only for a level that does not exist
+	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.moves, g.breaks, g.looks})
+	if err = errors.Join(err, z.Close()); err == nil {
+		library.Keep(g.Source, kind, data.Bytes())
+	}
+}
+
+// watch shows the frames of w's part of a film, and some around it, to w.
+func watch(ctx context.Context, library *film.Library, path string, src plan.Source, w *watcher, progress func(tags.Frame)) error {
+	around := tags.Span{In: max(w.span.In-margin, 0), Out: min(w.span.Out+margin, src.Frames)}
+	next, told := around.In, w.span.In
+	tell := func(to tags.Frame) {
+		if to = min(to, w.span.Out); progress != nil && to > told {
+			progress(to - told)
+			told = to
+		}
+	}
+	err := library.Pictures(ctx, path, around, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
+		w.see(n, planes)
+		if next = n + 1; next%64 == 0 {
+			tell(next)
+		}
+	})
+	if err != nil && !(around.In > 0 && ffmpeg.Landing(err)) {
+		return err
+	}
+	if next < around.Out-shortBy {
+		return fmt.Errorf("it ends after frame %d of %d: it is cut short or damaged", next, src.Frames)
+	}
+	w.finish()
+	tell(w.span.Out)
+	return nil
+}
