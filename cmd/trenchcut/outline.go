@@ -265,6 +265,9 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 	if len(found.Absent) > 0 {
 		say("not on film: %s", strings.Trim(strings.ReplaceAll(fmt.Sprint(found.Absent), " ", ", "), "[]"))
 	}
+	for _, l := range found.Lost {
+		say("%s begins amid a group of pictures: its first %s, up to %s, cannot be decoded", l.File, plural(int(l.Frames), "frame"), l.End)
+	}
 	for _, run := range found.Doubtful() {
 		where := fmt.Sprintf("play %d is", run[0].Number)
 		if len(run) > 1 {
@@ -275,6 +278,6 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 	if !o.dryRun {
 		say("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact)
 	}
-	_, err := fmt.Fprintln(o.Err, strings.Join(lines, "\n"))
+	_, err := fmt.Fprintln(o.Err, printable(strings.Join(lines, "\n")))
 	return err
 }

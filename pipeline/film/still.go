@@ -30,6 +30,16 @@ func (l *Library) Pictures(ctx context.Context, path string, span tags.Span, wid
 	})
 }
 
+// First is the first frame of the film at path that can be decoded. It is not 0 where the
+// recording begins amid a group of pictures.
+func (l *Library) First(ctx context.Context, path string) (tags.Frame, error) {
+	src, err := l.Source(ctx, path)
+	if err != nil {
+		return 0, err
+	}
+	return l.tool.First(ctx, src, path)
+}
+
 // Still is frame n of the film at path, scaled to width by height, both even. A frame
 // before the first or after the last is the first or the last.
 func (l *Library) Still(ctx context.Context, path string, n tags.Frame, width, height int) (*image.YCbCr, error) {
@@ -46,7 +56,13 @@ func (l *Library) Still(ctx context.Context, path string, n tags.Frame, width, h
 		none = false
 	})
 	if err != nil && !ffmpeg.Landing(err) {
-		return nil, fmt.Errorf("show frame %d of %s: %w", n, path, err)
+		first, errFirst := tags.Frame(0), error(nil)
+		if ffmpeg.Beginning(err) {
+			first, errFirst = l.First(ctx, path)
+		}
+		if first == 0 || errFirst != nil {
+			return nil, fmt.Errorf("show frame %d of %s: %w", n, path, err)
+		}
 	}
 	if none {
 		return nil, fmt.Errorf("frame %d of %s cannot be shown", n, path)

@@ -21,8 +21,17 @@ type Proposal struct {
 	Plays  []Play
 	Absent []int   // the numbers of plays that no film shows
 	Shots  []*Shot // all there are, by ID
+	Lost   []Lost
 
 	old, data []byte // the tag file as it is and as it is to be
+}
+
+// Lost is the frames at the start of a film that cannot be decoded, since the recording
+// begins amid a group of pictures.
+type Lost struct {
+	File   string
+	Frames tags.Frame
+	End    tags.Time // when the first frame that can be decoded is shown
 }
 
 // Play is a play and the shots that show it.
@@ -113,13 +122,24 @@ func Find(ctx context.Context, library *film.Library, r Request, progress Progre
 	if err != nil {
 		return nil, err
 	}
-	p := &Proposal{File: r.File, Shots: shots, old: known.old}
+	p := &Proposal{File: r.File, Shots: shots, Lost: lost(shots), old: known.old}
 	p.Plays, p.Absent = match(known.plays, takesOf(r.Footage, shots), r.Pins)
 	if len(p.Plays) == 0 {
 		return nil, fmt.Errorf("no play found: %s", reasons(shots))
 	}
 	p.data, err = p.tagFile(known, r.Vocabulary)
 	return p, err
+}
+
+// lost is what cannot be decoded of the films of shots.
+func lost(shots []*Shot) []Lost {
+	var list []Lost
+	for i, s := range shots {
+		if first := i == 0 || shots[i-1].File != s.File; first && s.Span.In > 0 {
+			list = append(list, Lost{s.File, s.Span.In, s.Source.Clock().At(s.Span.In)})
+		}
+	}
+	return list
 }
 
 // reasons is why no shot shows a play: "2 shots too short, 1 shot little field".

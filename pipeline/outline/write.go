@@ -123,8 +123,10 @@ func (p Play) angles(tagFile string, common map[string]string) *yaml.Node {
 		if common[s.Angle] != s.File {
 			put(about, "file", tags.Scalar(nameFor(tagFile, s.File)))
 		}
-		if !s.Clip {
+		if !s.Clip || s.Span.In > 0 {
 			put(about, "in", tags.Bare(clock.At(s.Span.In).String()))
+		}
+		if !s.Clip {
 			put(about, "out", tags.Bare(clock.At(s.Span.Out).String()))
 		}
 		if s.Snaps {

@@ -23,6 +23,10 @@ import (
 // Glance is what one look at every frame of a film, made small, tells of the film.
 type Glance struct {
 	Source plan.Source
+	// First is the first frame that can be decoded. It is not 0 where the recording begins
+	// amid a group of pictures; what is before it is in no shot.
+	First tags.Frame
+
 	moves  []float32 // by frame: how much moves apart from the camera
 	breaks []Break   // in order
 	looks  []look    // every lookEvery, in order
@@ -82,17 +86,16 @@ func Look(ctx context.Context, library *film.Library, path string, workers int, 
 	group.SetLimit(max(workers, 1))
 	for i, span := range spans {
 		group.Go(func() error {
-			parts[i] = newWatcher(src.Rate, span)
-			if err := watch(ctx, library, path, src, parts[i], progress); err != nil {
-				return fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
-			}
-			return nil
+			var err error
+			parts[i], err = watch(ctx, library, path, src, span, progress)
+			return err
 		})
 	}
 	if err := group.Wait(); err != nil {
 		return nil, err
 	}
-	g := &Glance{Source: src}
+	g := &Glance{Source: src, First: parts[0].span.In}
+	g.moves = make([]float32, g.First)
 	for _, w := range parts {
 		g.moves = append(g.moves, w.moves...)
 		g.breaks = append(g.breaks, w.breaks...)
@@ -110,6 +113,7 @@ const glanceVersion = 1
 // record is what the cache holds of a glance.
 type record struct {
 	Frames tags.Frame
+	First  tags.Frame
 	Moves  []float32
 	Breaks []Break
 	Looks  []look
@@ -133,42 +137,84 @@ func kept(library *film.Library, src plan.Source) (*Glance, bool) {
 	if _, err := io.Copy(io.Discard, z); err != nil { // the checksum comes last
 		return nil, false
 	}
-	return &Glance{src, r.Moves, r.Breaks, r.Looks}, true
+	return &Glance{src, r.First, r.Moves, r.Breaks, r.Looks}, true
 }
 
 // keep writes what was seen to the library's cache.
 func (g *Glance) keep(library *film.Library) {
 	var data bytes.Buffer
 	z, _ := gzip.NewWriterLevel(&data, gzip.BestSpeed) // fails only for a level that does not exist
-	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.moves, g.breaks, g.looks})
+	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.First, g.moves, g.breaks, g.looks})
 	if err = errors.Join(err, z.Close()); err == nil {
 		library.Keep(g.Source, kind, data.Bytes())
 	}
 }
 
-// watch shows the frames of w's part of a film, and some around it, to w.
-func watch(ctx context.Context, library *film.Library, path string, src plan.Source, w *watcher, progress func(tags.Frame)) error {
-	around := tags.Span{In: max(w.span.In-margin, 0), Out: min(w.span.Out+margin, src.Frames)}
-	next, told := around.In, w.span.In
+// watch watches the frames of span. Where the film begins amid a group of pictures and span
+// begins before its first that can be decoded, the watcher's span begins with that one.
+func watch(ctx context.Context, library *film.Library, path string, src plan.Source, span tags.Span, progress func(tags.Frame)) (*watcher, error) {
+	told := span.In
 	tell := func(to tags.Frame) {
-		if to = min(to, w.span.Out); progress != nil && to > told {
+		if to = min(to, span.Out); progress != nil && to > told {
 			progress(to - told)
 			told = to
 		}
 	}
-	err := library.Pictures(ctx, path, around, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
+	w := newWatcher(src.Rate, span)
+	stands, err := w.watch(ctx, library, path, src, max(span.In-margin, 0), tell)
+	if err == nil && !stands {
+		return w, nil
+	}
+	// Either something is wrong, or the film begins with a picture that stands, as one does
+	// that stands in for those before it.
+	first, errFirst := tags.Frame(0), error(nil)
+	if err == nil || ffmpeg.Beginning(err) {
+		first, errFirst = library.First(ctx, path)
+	}
+	if errFirst == nil && first > 0 && first < span.Out {
+		w = newWatcher(src.Rate, tags.Span{In: max(span.In, first), Out: span.Out})
+		_, err = w.watch(ctx, library, path, src, max(span.In-margin, first), tell)
+		if ffmpeg.Beginning(err) {
+			err = w.whole(src)
+		}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
+	}
+	return w, nil
+}
+
+// watch sees the frames from one on to the end of w's span and some behind it. stands is
+// whether the film's second frame is the same as its first.
+func (w *watcher) watch(ctx context.Context, library *film.Library, path string, src plan.Source, from tags.Frame, tell func(to tags.Frame)) (stands bool, err error) {
+	var first []byte
+	err = library.Pictures(ctx, path, tags.Span{In: from, Out: min(w.span.Out+margin, src.Frames)}, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
+		switch n {
+		case 0:
+			first = bytes.Clone(planes)
+		case 1:
+			stands = bytes.Equal(first, planes)
+		}
 		w.see(n, planes)
-		if next = n + 1; next%64 == 0 {
-			tell(next)
+		if w.next%64 == 0 {
+			tell(w.next)
 		}
 	})
-	if err != nil && !(around.In > 0 && ffmpeg.Landing(err)) {
-		return err
+	if err != nil && !(from > 0 && ffmpeg.Landing(err)) {
+		return stands, err
 	}
-	if next < around.Out-shortBy {
-		return fmt.Errorf("it ends after frame %d of %d: it is cut short or damaged", next, src.Frames)
+	if err := w.whole(src); err != nil {
+		return stands, err
+	}
+	tell(w.span.Out)
+	return stands, nil
+}
+
+// whole ends w, and fails where it saw too few frames.
+func (w *watcher) whole(src plan.Source) error {
+	if w.next < min(w.span.Out+margin, src.Frames)-shortBy {
+		return fmt.Errorf("it ends after frame %d of %d: it is cut short or damaged", w.next, src.Frames)
 	}
 	w.finish()
-	tell(w.span.Out)
 	return nil
 }

@@ -3,7 +3,6 @@ package watch
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"trenchcut/pipeline/film"
 	"trenchcut/tags"
@@ -22,14 +21,14 @@ func Snap(ctx context.Context, library *film.Library, path string, span tags.Spa
 		return 0, 0, err
 	}
 	span = tags.Span{In: max(span.In, 0), Out: min(span.Out, src.Frames)}
-	w := newWatcher(src.Rate, span)
-	if err := watch(ctx, library, path, src, w, progress); err != nil {
-		return 0, 0, fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
+	w, err := watch(ctx, library, path, src, span, progress)
+	if err != nil {
+		return 0, 0, err
 	}
 	g := Glance{Source: src, moves: w.moves}
-	snap, step, ok := g.snap(tags.Span{Out: span.Len()})
+	snap, step, ok := g.snap(tags.Span{Out: w.span.Len()})
 	if !ok {
 		return 0, 0, ErrNoSnap
 	}
-	return span.In + snap, step, nil
+	return w.span.In + snap, step, nil
 }

@@ -41,7 +41,7 @@ func (g *Glance) Shots(floor tags.Time) []Shot {
 func ShotsOf(films []*Glance, clips bool, floor tags.Time) [][]Shot {
 	all := make([][]Shot, len(films))
 	for i, g := range films {
-		breaks := []Break{{Kind: Cut}}
+		breaks := []Break{{At: g.First, Kind: Cut}}
 		if !clips {
 			breaks = append(breaks, g.breaks...)
 		}

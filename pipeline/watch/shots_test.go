@@ -160,8 +160,8 @@ func TestPartsAgree(t *testing.T) {
 	}
 	watch := func(spans ...tags.Span) (breaks []Break, moves []float32, looks int) {
 		for _, s := range spans {
-			w := newWatcher(src.Rate, s)
-			if err := watch(context.Background(), l, path, src, w, nil); err != nil {
+			w, err := watch(context.Background(), l, path, src, s, nil)
+			if err != nil {
 				t.Fatal(err)
 			}
 			breaks, moves, looks = append(breaks, w.breaks...), append(moves, w.moves...), looks+len(w.looks)
