@@ -32,19 +32,18 @@ func newSyncCommand(s streams) *cobra.Command {
 it into the tag file.
 
 Of cameras that run on, one file an angle and no times of its own on any play,
-it finds the offset, and how their clocks drift apart: from two instants marked
-in both, or else from what both heard. Of film cut by plays it finds the snap on
-the angle that has none marked: where both heard the play, and one has its snap.
-A snap that was guessed is as good as none on the other angles. Where no angle
-has its snap marked, or sound is not sure, the snap is guessed from what moves,
-to a quarter of a second: "guess: snap" among the extras of a play says so, or
-"guess: sideline snap" of one angle alone, until whoever looked at it takes that
-out. find --plays --where 'guess.contains("snap")' lists them.
+it finds the offset, and how far their clocks drift apart: from two instants
+marked in both, or else from what both heard. Of film cut by plays it finds the
+snap on each angle that has none marked, by sound from an angle that has it. Where no angle has its snap marked, or sound is not sure, sync guesses
+the snap from what moves, to a quarter of a second. The play says so among its
+extras: "guess: snap", or "guess: sideline snap" of one angle alone. Whoever looks
+at a guess takes that out; a guess that sound replaces loses it. Sync takes a
+guess for no snap. find --plays --where 'guess.contains("snap")' lists guesses.
 
-Sound says it only where it is sure: what is not clear, or does not agree from
-one part of the film to another, is refused, and the exit code is 1. Instants
-marked in both win over sound; name them with --mark, two of them minutes apart,
-or as snaps of plays that have times on both angles.
+What is not clear, or does not agree from one part of the film to another, is
+refused, and the exit code is 1. Instants marked in both win over sound; name
+them with --mark, two of them minutes apart, or as snaps of plays that have times
+on both angles.
 
 Sound needs 2.9 ms for a metre, so a camera that stands 50 m farther from the
 ball hears it four frames late and is set as much too late; --nudge moves it.`,
