@@ -34,11 +34,13 @@ it into the tag file.
 Of cameras that run on, one file an angle and no times of its own on any play,
 it finds the offset, and how far their clocks drift apart: from two instants
 marked in both, or else from what both heard. Of film cut by plays it finds the
-snap on each angle that has none marked, by sound from an angle that has it. Where no angle has its snap marked, or sound is not sure, sync guesses
-the snap from what moves, to a quarter of a second. The play says so among its
-extras: "guess: snap", or "guess: sideline snap" of one angle alone. Whoever looks
-at a guess takes that out; a guess that sound replaces loses it. Sync takes a
-guess for no snap. find --plays --where 'guess.contains("snap")' lists guesses.
+snap on each angle that has none marked, by sound from an angle that has one.
+Where no angle has its snap marked, or sound is not sure, sync guesses the snap
+from what moves, to a quarter of a second. The play says so among its extras:
+"guess: snap", or "guess: sideline snap" of one angle alone. Whoever looks at a
+guess takes that out; a guess that sound replaces loses it. To sync itself, a
+guess is as good as no snap. find --plays --where 'guess.contains("snap")' lists
+all guesses.
 
 What is not clear, or does not agree from one part of the film to another, is
 refused, and the exit code is 1. Instants marked in both win over sound; name
