@@ -15,6 +15,7 @@ import (
 
 	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
 
@@ -76,7 +77,7 @@ One that outline wrote and nobody has changed is replaced, any other left alone.
 	f.StringSliceVar(&o.pins, "pin", nil, "what `play=shot` goes together, such as 23=31; 23=none is not on film")
 	f.StringSliceVar(&o.leaveOut, "leave-out", nil, "`shots` that show no play, by number")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what was found and write nothing")
-	f.StringSliceVar(&o.season.staff.Vocabulary, "vocabulary", nil,
+	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,
 		"the staff's own words, as `files` (default: every *.vocabulary.yaml beside the tag file)")
 	return cmd
 }
@@ -90,7 +91,7 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err := o.readStaff(&req); err != nil {
 		return err
 	}
-	shop, err := openWorkshop()
+	machine, err := session.OpenMachine()
 	if err != nil {
 		return err
 	}
@@ -98,9 +99,9 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	progress := func(stage outline.Stage, done, total tags.Frame) {
 		bars.show(render.Event{Stage: render.Stage(stage), Done: done, Total: total})
 	}
-	found, err := outline.Find(ctx, shop.library, req, progress)
+	found, err := outline.Find(ctx, machine.Library, req, progress)
 	bars.done()
-	var wrong outline.RequestError
+	var wrong *tags.RequestError
 	var faults tags.Faults
 	switch {
 	case errors.As(err, &wrong):
@@ -116,7 +117,7 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if o.dryRun {
 		return o.summary(found)
 	}
-	picture, err := found.ContactSheet(ctx, shop.library, progress)
+	picture, err := found.ContactSheet(ctx, machine.Library, progress)
 	bars.done()
 	if err != nil {
 		return err

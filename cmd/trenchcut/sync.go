@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/render"
+	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/sync"
 	"trenchcut/tags"
 )
@@ -67,20 +68,24 @@ ball hears it four frames late and is set as much too late; --nudge moves it.`,
 }
 
 func (o *syncOptions) run(ctx context.Context) error {
-	season, faults, err := o.season.read(ctx, true)
+	loaded, err := o.season.load(ctx, session.FilmOfGames)
 	if err != nil {
 		return err
 	}
-	if err := faults.Err(); err != nil {
+	if err := loaded.Faults.Err(); err != nil {
 		return err
 	}
-	films := o.season.films
+	machine, err := loaded.Machine()
+	if err != nil {
+		return err
+	}
+	season, films := loaded.Season, loaded.Films
 	req, err := o.request()
 	if err := errors.Join(err, req.Check(season, films)); err != nil {
 		return usageError{err, "trenchcut sync"}
 	}
 	bars := &bars{streams: o.streams}
-	proposals, err := sync.Find(ctx, o.season.shop.library, season, films, req, func(done, total tags.Frame) {
+	proposals, err := sync.Find(ctx, machine.Library, season, films, req, func(done, total tags.Frame) {
 		bars.show(render.Event{Stage: "listening", Done: done, Total: total})
 	})
 	bars.done()

@@ -93,7 +93,7 @@ func (p Progress) tell(stage Stage, done, total tags.Frame) {
 	}
 }
 
-// Find looks through film for plays. progress may be nil. It fails with a [RequestError]
+// Find looks through film for plays. progress may be nil. It fails with a [tags.RequestError]
 // where the request is wrong, and with [tags.Faults] where the sheet, the tag file or the
 // film has faults.
 func Find(ctx context.Context, library *film.Library, r Request, progress Progress) (*Proposal, error) {

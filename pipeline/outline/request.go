@@ -39,13 +39,7 @@ type Pin struct {
 // NotFilmed stands for a shot where no film shows a play.
 const NotFilmed = 0
 
-// RequestError says that a request is wrong, and not the film or the sheet.
-type RequestError struct{ Err error }
-
-func (e RequestError) Error() string { return e.Err.Error() }
-func (e RequestError) Unwrap() error { return e.Err }
-
-func wrong(format string, args ...any) error { return RequestError{fmt.Errorf(format, args...)} }
+func wrong(format string, args ...any) error { return tags.WrongRequest(fmt.Errorf(format, args...)) }
 
 // Check is everything that can be seen to be wrong with a request before any film is
 // looked at, joined; nil where nothing is. [Find] checks the rest.
@@ -102,9 +96,6 @@ func (r Request) checkShots(shots []*Shot, list []*tags.Play) error {
 			fail("pin of play %d: the sheet has no such play", pin.Play)
 		}
 	}
-	if len(errs) == 0 {
-		return nil
-	}
 	slices.SortFunc(errs, func(a, b error) int { return strings.Compare(a.Error(), b.Error()) })
-	return RequestError{errors.Join(errs...)}
+	return tags.WrongRequest(errors.Join(errs...))
 }

@@ -76,7 +76,7 @@ func Find(ctx context.Context, library *film.Library, season *tags.Season, films
 	}
 	marks, err := req.resolve(season, films)
 	if err != nil {
-		return nil, err
+		return nil, tags.WrongRequest(err)
 	}
 	f := &finder{library: library, films: films}
 	var all []*Finding
