@@ -45,7 +45,7 @@ func (c *correlator) find(ctx context.Context, windows [][]int16, from, to int) 
 	if from >= to {
 		return make([]hit, len(windows)), nil
 	}
-	// Of a block, as many of its samples are starts as are not the last window's own.
+	// In a block, a window may start at every sample but those that the last window takes.
 	size := min(powerOf2(4*c.window), powerOf2(to-from+c.window))
 	starts := size - c.window
 	blocks := (to - from + starts - 1) / starts

@@ -12,14 +12,14 @@ import (
 	"trenchcut/tags"
 )
 
-// Lag is how a film's time runs against another's, the first's, of the same event.
+// Lag is how the time of a film runs against that of another, the first, of the same event.
 type Lag struct {
-	At    tags.Time // on the first film, about amid what it was told from
+	At    tags.Time // a time on the first film, about amid the windows or marks
 	By    tags.Time // the film's time less the first's, at At
 	Drift float64   // by how many parts in a million By grows with the first film's time
-	Clear float64   // how clear it was heard: peak over next peak, of the usual window; 0 is not heard
-	Agree int       // windows of sound, or marks, that agree on it
-	Of    int       // that could have
+	Clear float64   // how clearly it was heard: peak over next peak, the median window's; 0 is not heard
+	Agree int       // how many windows of sound, or marks, agree on it
+	Of    int       // how many could
 }
 
 // On is the lag at a time on the first film.
@@ -34,11 +34,10 @@ func (l Lag) back() Lag {
 	return l
 }
 
-// ErrUnsure says that two films were not put in step, because nothing that is sure enough
-// says how.
+// ErrUnsure says that two films were not put in step, because nothing sure enough was found.
 var ErrUnsure = errors.New("not sure enough")
 
-// How sure is sure.
+// What counts as sure.
 const (
 	leastClear = 2.5   // a window is heard where its peak is so much above the next; unrelated sound gives up to 1.6
 	leastAgree = 3     // windows, of which no two beside one another share more than half
@@ -56,7 +55,7 @@ func Listen(ctx context.Context, a, b film.Sound) (Lag, error) {
 	if a.Rate != b.Rate {
 		return Lag{}, fmt.Errorf("compare sound: %d and %d samples a second", a.Rate, b.Rate)
 	}
-	// Windows of the shorter are looked for in the longer: it was there all the while.
+	// Windows of the shorter sound are looked for in the longer, which has all of them.
 	if len(a.Samples) > len(b.Samples) {
 		lag, err := Listen(ctx, b, a)
 		return lag.back(), err
@@ -93,7 +92,7 @@ func newListener(a, b film.Sound) *listener {
 	return l
 }
 
-// loud reports whether there is any sound in samples: more than a microphone turned off.
+// loud reports whether there is more sound in samples than a microphone turned off gives.
 func loud(samples []int16) bool {
 	const step = 2 // of 32768, to either side
 	first, heard := samples[0], 0
@@ -200,7 +199,7 @@ func (l *listener) on(by line) []int {
 	return on
 }
 
-// judge says what the windows heard amount to.
+// judge is the lag that the windows agree on.
 func (l *listener) judge() (Lag, error) {
 	by, _ := l.line()
 	on := l.on(by)
@@ -216,7 +215,7 @@ func (l *listener) judge() (Lag, error) {
 		if l.hits[i].clear >= leastClear {
 			heard++
 		}
-		// No chance makes a window so clear.
+		// A window is not as clear as this by chance.
 		if l.hits[i].clear >= max(leastClear, lag.Clear/2) && !slices.Contains(on, i) {
 			astray = i
 		}
@@ -250,8 +249,8 @@ func (l *listener) judge() (Lag, error) {
 	return lag, nil
 }
 
-// fit is the line that fits windows best, by least squares. Within a minute clocks do not
-// come apart, so what slope there is there is chance.
+// fit is the line that fits windows best, by least squares. It is level where the windows
+// lie within a minute: clocks do not come apart in that time, so a slope would be chance.
 func (l *listener) fit(on []int) line {
 	if len(on) == 0 {
 		return line{}
@@ -314,7 +313,7 @@ func InStep(moments []Moment, frame tags.Time) (Lag, error) {
 			return lag, fmt.Errorf("the instants marked in both are not the same time apart, by %s: a camera was stopped, or one is marked wrong: %w", max(off, -off), ErrUnsure)
 		}
 	}
-	// Marks are a frame off, so clocks are seen to come apart only over long.
+	// Marks may be a frame off, so only a long time shows that clocks come apart.
 	if apart := (last.Other - last.First) - (first.Other - first.First); long > 10*60*tags.Second && max(apart, -apart) > 2*frame {
 		lag.Drift = float64(apart) / float64(long) * 1e6
 	}

@@ -165,8 +165,8 @@ func watch(ctx context.Context, library *film.Library, path string, src plan.Sou
 	if err == nil && !stands {
 		return w, nil
 	}
-	// Either something is wrong, or the film begins with a picture that stands, as one does
-	// that stands in for those before it.
+	// The film is damaged, or it begins amid a group, or with a picture that does not move.
+	// One that is shown for those before it, which cannot be decoded, does not move either.
 	first, errFirst := tags.Frame(0), error(nil)
 	if err == nil || ffmpeg.Beginning(err) {
 		first, errFirst = library.First(ctx, path)
@@ -176,6 +176,7 @@ func watch(ctx context.Context, library *film.Library, path string, src plan.Sou
 		_, err = w.watch(ctx, library, path, src, max(span.In-margin, first), tell)
 		if ffmpeg.Beginning(err) {
 			err = w.whole(src)
+			tell(span.Out)
 		}
 	}
 	if err != nil {
@@ -184,8 +185,8 @@ func watch(ctx context.Context, library *film.Library, path string, src plan.Sou
 	return w, nil
 }
 
-// watch sees the frames from one on to the end of w's span and some behind it. stands is
-// whether the film's second frame is the same as its first.
+// watch sees the frames from one on to the end of w's span and some behind it. stands
+// reports whether the film's second frame is the same as its first.
 func (w *watcher) watch(ctx context.Context, library *film.Library, path string, src plan.Source, from tags.Frame, tell func(to tags.Frame)) (stands bool, err error) {
 	var first []byte
 	err = library.Pictures(ctx, path, tags.Span{In: from, Out: min(w.span.Out+margin, src.Frames)}, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {

@@ -29,15 +29,10 @@ const (
 	NoLight  Off = "one colour"
 )
 
-// Shots are the shots of the film in order, which leave no frame out; see [ShotsOf].
-func (g *Glance) Shots(floor tags.Time) []Shot {
-	return ShotsOf([]*Glance{g}, false, floor)[0]
-}
-
-// ShotsOf is the shots of each of several films of one camera, or each film as one shot
-// where they are clips. A shot shorter than floor shows no play, nor does one that shows
-// little of the field. The field's colours are those of which the films show most,
-// whatever they are.
+// ShotsOf is the shots of each of several films of one camera, in order; where the films
+// are clips, each is one shot. Shots leave out no frame that can be decoded. One shorter than
+// floor shows no play, nor does one that shows little of the field, whose colours are those
+// that the films show most.
 func ShotsOf(films []*Glance, clips bool, floor tags.Time) [][]Shot {
 	all := make([][]Shot, len(films))
 	for i, g := range films {
@@ -58,7 +53,8 @@ func ShotsOf(films []*Glance, clips bool, floor tags.Time) [][]Shot {
 	return all
 }
 
-// clear is what two breaks leave of a shot where nothing of the shots around it is seen.
+// clear is the part of a shot between two breaks in which nothing of the shots around it
+// is seen.
 func (g *Glance) clear(from, to Break) tags.Span {
 	soft := g.Source.Rate.Floor(tags.Second * 2 / 5)
 	span := tags.Span{In: from.At, Out: to.At}
@@ -74,7 +70,7 @@ func (g *Glance) clear(from, to Break) tags.Span {
 // judge says of each shot what it shows.
 func judge(films []*Glance, all [][]Shot, floor tags.Time) {
 	field := fieldColours(films)
-	// What share of the picture is field, is a matter of the stadium and the lens.
+	// The share of the picture that is field depends on the stadium and the lens.
 	var usual []float64
 	for i, g := range films {
 		next := 0
@@ -146,18 +142,18 @@ func (l *look) share(field [huesAcross * huesAcross]bool) float64 {
 	return float64(n) / halfPixels
 }
 
-// snap is where, by what moves, the snap of the play in span may be: men stand, then all
-// of them move. step is how many times more moves behind it than before; false where
-// nothing sets in.
+// snap guesses the snap of the play in span from what moves: men stand, then all of them
+// move. step is how many times as much moves behind it as before; ok is false where nothing
+// sets in.
 func (g *Glance) snap(span tags.Span) (snap tags.Frame, step float64, ok bool) {
 	rate := g.Source.Rate
 	second := int(rate.Floor(tags.Second))
-	// The first frames of a shot have been compared with the shot before.
+	// The first frames of a shot were compared with the shot before it.
 	in := span.In + tags.Frame(second)/14 + 1
 	if span.Out-in < tags.Frame(second) {
 		return 0, 0, false
 	}
-	// A light that goes off moves nobody: the median passes it over.
+	// A flash lasts so short that the median leaves it out.
 	moves := smooth(medians(g.moves[in:span.Out], second/3), second/10)
 	n := len(moves)
 	sums := make([]float64, n+1)

@@ -6,34 +6,35 @@ import (
 	"trenchcut/tags"
 )
 
-// Frames on each side of one that tell whether a shot begins with it, and how many more
-// must be seen so that the frames next to a part's edge are judged as all others are.
+// Whether a shot begins with a frame is told from reach frames on each side of it. margin is
+// how many frames beyond the edges of a part must be seen so that the frames beside the
+// edges are judged as all others are.
 const (
 	reach  tags.Frame = 18
 	margin            = reach + settle
 )
 
-// settle is how near two findings may be and still be of one break.
+// settle is how far apart two findings of one break may be.
 const settle tags.Frame = 4
 
 // watcher sees the frames of one part of a film in order, and margin more on each side of
 // it where there are any.
 type watcher struct {
 	span   tags.Span
-	stride tags.Frame // how far apart two frames are between which men have moved
-	every  tags.Frame // between looks
+	stride tags.Frame // how far apart frames are compared to see what moves
+	every  tags.Frame // how many frames lie between looks
 	ring   [2*reach + 1]picture
-	first  tags.Frame // seen; -1 before
-	next   tags.Frame // to be seen
-	judged tags.Frame // next to be judged
+	first  tags.Frame // the first frame seen; -1 before
+	next   tags.Frame // the next frame to see
+	judged tags.Frame // the next frame to judge
 
 	moves  []float32
 	breaks []Break
 	looks  []look
 
-	found finding // may still be surpassed by one close behind it
-	blend finding // likewise
-	blank bool    // the frame judged last was of one colour
+	found finding // a cut, until a clearer one can no longer follow close behind
+	blend finding // a blend, likewise
+	blank bool    // the frame judged last is of one colour
 }
 
 // finding is a break that was found and how clear it is.
@@ -71,7 +72,7 @@ func (w *watcher) see(n tags.Frame, planes []byte) {
 	}
 }
 
-// finish judges the frames that have fewer than reach behind them.
+// finish judges the last frames, which have fewer than reach behind them.
 func (w *watcher) finish() {
 	for ; w.first >= 0 && w.judged < min(w.next, w.span.Out+settle); w.judged++ {
 		w.judge(w.judged)
@@ -83,7 +84,7 @@ func (w *watcher) finish() {
 	}
 }
 
-// judge says what frame n is to those around it.
+// judge compares frame n with those around it.
 func (w *watcher) judge(n tags.Frame) {
 	if n >= w.span.Out+settle {
 		return
@@ -100,8 +101,8 @@ func (w *watcher) judge(n tags.Frame) {
 	w.judgeBlend(n)
 }
 
-// How a break is told. Differences are in steps of light, of 255; the numbers are from
-// invented film, coded well and badly.
+// The thresholds of a break. Differences are in steps of light, of 255. The numbers were
+// found on invented film, coded well and badly.
 const (
 	leastCut   = 0.7  // two shots differ by more
 	leastStill = 0.25 // and by more than this once the camera's movement is taken out
@@ -167,8 +168,8 @@ func (w *watcher) within(n tags.Frame, measure func(a, b *picture) float64) floa
 	return max(unsure, side(n-8, n-5, n-2), side(n+1, n+4, n+7))
 }
 
-// returns reports whether the picture from before n is soon there again, or the one from
-// after it was there: a light went off, or something passed before the camera.
+// returns reports whether the picture from before n soon comes back, or the one from after
+// it was there shortly before: a light went off, or something passed before the camera.
 func (w *watcher) returns(n tags.Frame, across float64) bool {
 	before, after := w.at(n-2), w.at(n+1)
 	near := passBack * across
@@ -215,7 +216,7 @@ func (w *watcher) judgeBlend(n tags.Frame) {
 	}
 }
 
-// close keeps what was found so long before n that nothing clearer can come.
+// close keeps the findings so far before n that no clearer one can follow.
 func (w *watcher) close(n tags.Frame) {
 	if w.found.open && n > w.found.At+settle {
 		w.keep(w.found.Break)
@@ -227,7 +228,8 @@ func (w *watcher) close(n tags.Frame) {
 	}
 }
 
-// keep takes down a break, unless it is one that is there already.
+// keep adds a break, unless it is one that is there already. A cut replaces any other kind,
+// since its place is the most exact.
 func (w *watcher) keep(b Break) {
 	if b.At < w.span.In || b.At >= w.span.Out || b.At == 0 {
 		return
@@ -239,7 +241,7 @@ func (w *watcher) keep(b Break) {
 		}
 		if d := b.At - w.breaks[i].At; max(d, -d) <= near {
 			if b.Kind == Cut {
-				w.breaks[i] = b // of all it is told most exactly
+				w.breaks[i] = b
 			}
 			return
 		}
