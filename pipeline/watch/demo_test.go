@@ -44,7 +44,7 @@ func TestShotsOfDemo(t *testing.T) {
 				t.Fatal(err)
 			}
 			g.SetClock(of.File, glance.Source.Clock())
-			shots := watch.ShotsOf([]*watch.Glance{glance}, false, 2 * tags.Second)[0]
+			shots := watch.ShotsOf([]*watch.Glance{glance}, false, 2*tags.Second)[0]
 			if len(shots) != len(g.Plays) {
 				t.Errorf("%s: %d shots, want %d", of.File, len(shots), len(g.Plays))
 				continue

@@ -13,7 +13,6 @@ type Shot struct {
 	Off   Off        // why it shows no play; empty where it may show one
 	Snap  tags.Frame // a guess, where Snaps
 	Snaps bool
-	Step  float64 // how many times more moves behind Snap than before it
 
 	Field   float64 // share of the picture in the field's colours, 0 to 1
 	Upright float64 // share of its edges that stand upright, 0 to 1
@@ -44,7 +43,7 @@ func ShotsOf(films []*Glance, clips bool, floor tags.Time) [][]Shot {
 		for k, b := range breaks[1:] {
 			s := Shot{Span: tags.Span{In: breaks[k].At, Out: b.At}}
 			if s.Span.Len() > 0 {
-				s.Snap, s.Step, s.Snaps = g.snap(g.clear(breaks[k], b))
+				s.Snap, _, s.Snaps = g.snap(g.clear(breaks[k], b))
 				all[i] = append(all[i], s)
 			}
 		}

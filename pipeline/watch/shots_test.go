@@ -91,7 +91,7 @@ func TestShotsOfInventedFilm(t *testing.T) {
 		for _, s := range painted {
 			span := tags.Span{In: start, Out: start + tags.Frame(s.frames)}
 			start = span.Out
-			for _, shot := range ShotsOf([]*Glance{g}, false, tags.Second / 2)[0] {
+			for _, shot := range ShotsOf([]*Glance{g}, false, tags.Second/2)[0] {
 				d, e := shot.Span.In-span.In, shot.Span.Out-span.Out
 				if s.snap == 0 || max(d, -d, e, -e) > near {
 					continue
@@ -138,7 +138,7 @@ func TestShotsWithoutField(t *testing.T) {
 	painted = append(painted, invented{scene: end, frames: 30, by: cut, seed: 99})
 	g := glance(t, makeInvented(t, findTool(t), painted, 2, "-crf", "24"))
 	var got []Off
-	for _, s := range ShotsOf([]*Glance{g}, false, tags.Second * 2)[0] {
+	for _, s := range ShotsOf([]*Glance{g}, false, tags.Second*2)[0] {
 		got = append(got, s.Off)
 	}
 	if want := []Off{"", "", NoField, "", NoField, "", "", TooShort}; !slices.Equal(got, want) {
