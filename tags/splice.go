@@ -35,7 +35,7 @@ func (p Path) String() string {
 	return s.String()
 }
 
-// Edit is one change to a YAML file, made by [Replace], [Insert] or [Append].
+// Edit is one change to a YAML file, made by [Replace], [Insert], [Append] or [Remove].
 type Edit struct {
 	verb  verb
 	at    Path
@@ -50,6 +50,7 @@ const (
 	replacing verb = iota
 	inserting
 	appending
+	removing
 )
 
 // Replace puts text in the place of the scalar at a path; the quotes stay as they are
@@ -70,12 +71,18 @@ func Append(at Path, item *yaml.Node) Edit {
 	return Edit{verb: appending, at: at, value: clone(item)}
 }
 
+// Remove takes out the key that a path ends in, with its value and what is said beside it,
+// and its mapping too where nothing else is in it.
+func Remove(at Path) Edit { return Edit{verb: removing, at: at} }
+
 func (e Edit) String() string {
 	switch e.verb {
 	case replacing:
 		return "replace " + e.at.String()
 	case inserting:
 		return fmt.Sprintf("insert %s into %s", e.key, e.at)
+	case removing:
+		return "remove " + e.at.String()
 	default:
 		return "append to " + e.at.String()
 	}

@@ -11,6 +11,9 @@ import (
 )
 
 func (s *splicer) edit(e Edit) error {
+	if e.verb == removing {
+		return s.remove(e.at)
+	}
 	p, err := s.find(e.at)
 	if err != nil {
 		return err

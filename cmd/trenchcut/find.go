@@ -159,7 +159,7 @@ func foundReps(q *query.Query, season *tags.Season) found {
 			outcome = r.Battle
 		}
 		list.add(r.Play.Game, []string{
-			within(r.Play.Game, r.Name()), when(r.Play), downAndDistance(r.Play), r.Rusher.ID,
+			within(r.Play.Game, r.Name()), when(r.Play), r.Play.DownAndDistance(), r.Rusher.ID,
 			r.Align, r.Sequence(), r.Set, outcome,
 		})
 	}
@@ -188,7 +188,7 @@ func foundPlays(q *query.Query, season *tags.Season) found {
 			rushers = append(rushers, r.Rusher.ID)
 		}
 		list.add(p.Game, []string{
-			within(p.Game, p.Name()), when(p), downAndDistance(p), p.Type,
+			within(p.Game, p.Name()), when(p), p.DownAndDistance(), p.Type,
 			p.Front, p.Protection, strings.Join(rushers, " "),
 		})
 	}
@@ -218,14 +218,6 @@ func within(g *tags.Game, name string) string { return strings.TrimPrefix(name, 
 
 // when is "1 11:32": the quarter and what was left of it.
 func when(p *tags.Play) string { return strings.TrimSpace(number(p.Quarter) + " " + p.Clock) }
-
-// downAndDistance is "3&8".
-func downAndDistance(p *tags.Play) string {
-	if p.Down == nil || p.Distance == nil {
-		return number(p.Down)
-	}
-	return strconv.Itoa(*p.Down) + "&" + strconv.Itoa(*p.Distance)
-}
 
 // printCSV prints a header and a line each, RFC 4180 but for lines that end in LF.
 func (l found) printCSV(w io.Writer) error {

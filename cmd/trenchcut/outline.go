@@ -4,19 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
-	"os"
+	"io"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/sync/errgroup"
 
-	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
@@ -36,8 +32,6 @@ type outlineOptions struct {
 	leaveOut []string
 	dryRun   bool
 	force    bool
-
-	machine *session.Machine
 }
 
 func newOutlineCommand(s streams) *cobra.Command {
@@ -91,125 +85,89 @@ One that outline wrote and nobody has changed is replaced, any other left alone.
 	return cmd
 }
 
-// orders is what the user says beyond which film.
-type orders struct {
-	floor tags.Time
-	pins  map[int]int // shot by play; notFilmed for a play that no film shows
-	out   map[int]bool
-}
-
-const notFilmed = 0
-
 func (o *outlineOptions) run(ctx context.Context, args []string) error {
-	said, errs := o.orders()
+	const help = "trenchcut outline"
 	if o.contact == "" {
-		o.contact = strings.TrimSuffix(o.out, tags.Suffix) + ".outline.png"
+		o.contact = outline.ContactFile(o.out)
 	}
-	if err := o.contactPolicy().Check(o.contact); err != nil && !o.dryRun {
-		errs = append(errs, err)
+	req, err := o.request(args)
+	if !o.dryRun {
+		err = errors.Join(err, o.contactPolicy().Check(o.contact))
 	}
-	reels, wrong := filmArguments(args)
-	if errs = append(errs, wrong...); len(errs) > 0 {
-		return usageError{errors.Join(errs...), "trenchcut outline"}
+	if err != nil {
+		return usageError{err, help}
 	}
-	base, faults, err := o.base()
+	if err := o.readStaff(&req); err != nil {
+		return err
+	}
+	machine, err := session.OpenMachine()
 	if err != nil {
 		return err
 	}
-	if o.machine, err = session.OpenMachine(); err != nil {
-		return err
+	bars := &bars{streams: o.streams}
+	progress := func(stage outline.Stage, done, total tags.Frame) {
+		bars.show(render.Event{Stage: render.Stage(stage), Done: done, Total: total})
 	}
-	missing, err := o.probe(ctx, reels)
-	if err != nil {
-		return err
-	}
-	if faults = append(faults, missing...); faults.Err() != nil {
+	found, err := outline.Find(ctx, machine.Library, req, progress)
+	bars.done()
+	var wrong *tags.RequestError
+	var faults tags.Faults
+	switch {
+	case errors.As(err, &wrong):
+		return usageError{err, help}
+	case errors.As(err, &faults):
 		return o.refused(faults)
-	}
-	shots, faults, err := o.look(ctx, reels, said)
-	if err != nil {
+	case err != nil:
 		return err
 	}
-	if faults.Err() != nil {
-		return o.refused(faults)
-	}
-	if err := said.check(shots, base); err != nil {
-		return usageError{err, "trenchcut outline"}
-	}
-	takes := takesOf(reels, shots)
-	found := pairUp(base, takes, said)
-	if len(found.plays) == 0 {
-		return fmt.Errorf("no play found: %s", reasons(shots))
-	}
-	data, err := found.write(o.out, base)
-	if err != nil {
-		return err
-	}
-	if err := found.print(o.Out, shots); err != nil {
+	if err := printOutline(o.Out, found); err != nil {
 		return err
 	}
 	if o.dryRun {
-		return o.summary(found, shots, "")
+		return o.summary(found)
 	}
-	picture, err := o.contactSheet(ctx, found, shots)
+	picture, err := found.ContactSheet(ctx, machine.Library, progress)
+	bars.done()
 	if err != nil {
 		return err
 	}
-	if err := files.Update(o.out, base.old, data); err != nil {
+	if picture, err = page.MarkPNG(picture); err != nil {
 		return err
 	}
-	if err := o.contactPolicy().Write(o.contact, picture); err != nil {
-		return fmt.Errorf("write the contact sheet: %w", err)
+	if err := found.Write(o.contact, picture, o.contactPolicy()); err != nil {
+		return err
 	}
-	return o.summary(found, shots, o.contact)
+	return o.summary(found)
 }
 
+// contactPolicy allows to replace a contact sheet that outline wrote.
 func (o *outlineOptions) contactPolicy() files.Policy {
 	return files.Policy{Force: o.force, Ours: page.IsFile}
 }
 
-// orders reads the flags that say what to do; all that is wrong with them at once.
-func (o *outlineOptions) orders() (said orders, errs []error) {
-	said = orders{pins: map[int]int{}, out: map[int]bool{}}
+// request reads the flags and the names of the film. The error is everything that is wrong.
+func (o *outlineOptions) request(args []string) (outline.Request, error) {
+	req := outline.Request{File: o.out}
+	var errs []error
 	fail := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
-	switch {
-	case o.out == "":
-		fail("-o says which tag file to write")
-	case !strings.HasSuffix(o.out, tags.Suffix):
-		fail("-o %s: a tag file's name ends in %s", o.out, tags.Suffix)
-	default:
-		// Found out now, not when the film has been looked through.
-		if info, err := os.Stat(filepath.Dir(o.out)); err != nil || !info.IsDir() {
-			fail("-o %s: there is no such folder", o.out)
-		}
-	}
 	if at, err := tags.ParseInstant(o.floor); err != nil || at.NeedsRate() || at.From != tags.FromFilm {
 		fail("--floor %s: want a length of time such as 2.5s", o.floor)
 	} else {
-		said.floor = tags.Time(at.N)
+		req.Floor = tags.Time(at.N)
 	}
-	shotOf := map[int]int{}
-	for _, pin := range o.pins {
-		play, shot, ok := strings.Cut(pin, "=")
-		p, errP := strconv.Atoi(play)
-		s, errS := strconv.Atoi(shot)
-		if shot == "none" {
-			s, errS = notFilmed, nil
-		} else if s == notFilmed {
-			ok = false
+	for _, text := range o.pins {
+		play, shot, ok := strings.Cut(text, "=")
+		pin := outline.Pin{Shot: outline.NotFilmed}
+		var errPlay, errShot error
+		if pin.Play, errPlay = strconv.Atoi(play); shot != "none" {
+			pin.Shot, errShot = strconv.Atoi(shot)
+			ok = ok && pin.Shot != outline.NotFilmed
 		}
-		before, twice := said.pins[p]
-		other, also := shotOf[s]
-		switch {
-		case !ok || errP != nil || errS != nil:
-			fail("--pin %s: want play=shot, such as 23=31, or 23=none for a play that was not filmed", pin)
+		if !ok || errPlay != nil || errShot != nil {
+			fail("--pin %s: want play=shot, such as 23=31, or 23=none for a play that was not filmed", text)
 			continue
-		case twice && before != s:
-			fail("--pin %s: play %d is pinned to shot %d too", pin, p, before)
-		case also && other != p && s != notFilmed:
-			fail("--pin %s: shot %d is pinned to play %d too", pin, s, other)
 		}
-		said.pins[p], shotOf[s] = s, p
+		req.Pins = append(req.Pins, pin)
 	}
 	for _, text := range o.leaveOut {
 		n, err := strconv.Atoi(text)
@@ -217,10 +175,7 @@ func (o *outlineOptions) orders() (said orders, errs []error) {
 			fail("--leave-out %s: want the numbers of shots, such as 7,12", text)
 			continue
 		}
-		if p, pinned := shotOf[n]; pinned {
-			fail("--leave-out %d: shot %d is pinned to play %d", n, n, p)
-		}
-		said.out[n] = true
+		req.LeaveOut = append(req.LeaveOut, n)
 	}
 	if o.columns != "" && o.sheet == "" {
 		fail("--columns goes with --sheet")
@@ -228,198 +183,103 @@ func (o *outlineOptions) orders() (said orders, errs []error) {
 	if o.contact != "" && !strings.EqualFold(filepath.Ext(o.contact), ".png") {
 		fail("--contact %s: a contact sheet is .png", o.contact)
 	}
-	return said, errs
+	if o.out == "" {
+		fail("-o says which tag file to write")
+	} else {
+		errs = append(errs, req.Check())
+	}
+	var err error
+	if req.Footage, err = outline.FindFootage(args); err != nil {
+		errs = append(errs, err)
+	}
+	return req, errors.Join(errs...)
 }
 
-// check holds orders to what there is.
-func (said orders) check(shots []*shot, base *base) error {
-	var errs []error
-	ids := map[int]bool{}
-	for _, s := range shots {
-		ids[s.id] = true
-	}
-	for n := range said.out {
-		if !ids[n] {
-			errs = append(errs, fmt.Errorf("--leave-out %d: there are shots 1 to %d", n, len(shots)))
-		}
-	}
-	for p, n := range said.pins {
-		if !ids[n] && n != notFilmed {
-			errs = append(errs, fmt.Errorf("--pin %d=%d: there are shots 1 to %d", p, n, len(shots)))
-		}
-		switch {
-		case base.game == nil:
-			errs = append(errs, fmt.Errorf("--pin of play %d: without a sheet plays have the numbers of their order", p))
-		case !slices.ContainsFunc(base.game.Plays, func(q *tags.Play) bool { return q.Number == p }):
-			errs = append(errs, fmt.Errorf("--pin of play %d: the sheet has no such play", p))
-		}
-	}
-	slices.SortFunc(errs, func(a, b error) int { return strings.Compare(a.Error(), b.Error()) })
-	return errors.Join(errs...)
+// readStaff reads what the staff says: its vocabulary, the play sheet and what its columns
+// are.
+func (o *outlineOptions) readStaff(req *outline.Request) error {
+	var err error
+	req.Sheet, req.Columns = o.sheet, o.columns
+	req.Vocabulary, err = o.season.vocabularyBeside(o.out)
+	return err
 }
 
-// probe finds out what each film is; a film that is none is a fault.
-func (o *outlineOptions) probe(ctx context.Context, reels []*reelFilm) (tags.Faults, error) {
-	var mu sync.Mutex
-	var faults tags.Faults
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(8)
-	for _, r := range reels {
-		for _, file := range r.files {
-			group.Go(func() error {
-				_, err := o.machine.Library.Source(ctx, file)
-				mu.Lock()
-				defer mu.Unlock()
-				switch {
-				case ctx.Err() != nil:
-					return context.Cause(ctx)
-				case errors.Is(err, os.ErrNotExist):
-					faults.Add(tags.Pos{File: file}, "no film there")
-				case err != nil:
-					faults.Add(tags.Pos{File: file}, "the film cannot be read: %v", err)
-				}
-				return nil
-			})
-		}
-	}
-	err := group.Wait()
-	faults.Sort()
-	return faults, err
-}
-
-// looking is the stage of looking through film.
-const looking render.Stage = "looking"
-
-// look looks through all film. A film that is damaged is a fault.
-func (o *outlineOptions) look(ctx context.Context, reels []*reelFilm, said orders) ([]*shot, tags.Faults, error) {
-	var total, done tags.Frame
-	for _, r := range reels {
-		for _, file := range r.files {
-			src, err := o.machine.Library.Source(ctx, file)
-			if err != nil {
-				return nil, nil, err
-			}
-			total += src.Frames
-		}
-	}
-	bars := &bars{streams: o.streams}
-	defer bars.done()
-	var mu sync.Mutex
-	tell := func(more tags.Frame) {
-		mu.Lock()
-		defer mu.Unlock()
-		done += more
-		bars.show(render.Event{Stage: looking, Done: done, Total: total})
-	}
-	var shots []*shot
-	var faults tags.Faults
-	for _, r := range reels {
-		glances, damaged, err := o.glances(ctx, r, tell)
-		if err != nil {
-			return nil, nil, err
-		}
-		faults = append(faults, damaged...)
-		if len(damaged) > 0 {
-			continue
-		}
-		for i, found := range film.ShotsOf(glances, r.clips, said.floor) {
-			for _, f := range found {
-				shots = append(shots, &shot{
-					Shot: f, id: len(shots) + 1, reel: r, file: r.files[i], source: glances[i].Source,
-					number: r.number(i), angle: r.angle(i),
-				})
-			}
-		}
-	}
-	faults = append(faults, twice(shots)...)
-	pinned := map[int]bool{}
-	for _, n := range said.pins {
-		pinned[n] = true
-	}
-	for _, s := range shots {
-		switch {
-		case said.out[s.id]:
-			s.Off = leftOut
-		case pinned[s.id]:
-			s.Off = ""
-		}
-	}
-	return shots, faults, nil
-}
-
-// reasons is why no shot shows a play: "2 shots too short, 1 shot little field".
-func reasons(shots []*shot) string {
-	counts := map[string]int{}
-	for _, s := range shots {
-		counts[s.why()]++
-	}
-	var said []string
-	for _, why := range slices.Sorted(maps.Keys(counts)) {
-		said = append(said, plural(counts[why], "shot")+" "+why)
-	}
-	return strings.Join(said, ", ")
-}
-
-// twice is clips whose names say that they show what another shows.
-func twice(shots []*shot) tags.Faults {
-	var faults tags.Faults
-	type place struct {
-		angle string
-		play  int
-	}
-	first := map[place]*shot{}
-	for _, s := range shots {
-		if s.number == 0 {
-			continue
-		}
-		at := place{s.angle, s.number}
-		if other := first[at]; other != nil {
-			faults.Add(tags.Pos{File: s.file}, "it is play %d from %s, and so is %s", s.number, s.angle, other.file)
-			continue
-		}
-		first[at] = s
-	}
-	return faults
-}
-
-// leftOut is a shot that the user said shows no play.
-const leftOut film.Off = "as you say"
-
-// glances looks at each file of r. A film of some length is looked at in parts side by
-// side, clips one beside another.
-func (o *outlineOptions) glances(ctx context.Context, r *reelFilm, tell func(tags.Frame)) ([]*film.Glance, tags.Faults, error) {
-	glances := make([]*film.Glance, len(r.files))
-	errs := make([]error, len(r.files))
-	var group errgroup.Group
-	workers, each := 1, runtime.NumCPU()
-	if r.clips {
-		workers, each = each, workers
-	}
-	group.SetLimit(workers)
-	for i, file := range r.files {
-		group.Go(func() error {
-			glances[i], errs[i] = o.machine.Library.Glance(ctx, file, each, tell)
-			return nil
-		})
-	}
-	_ = group.Wait() // each file has its own error
-	if ctx.Err() != nil {
-		return nil, nil, context.Cause(ctx)
-	}
-	var faults tags.Faults
-	for i, err := range errs {
-		if err != nil {
-			faults.Add(tags.Pos{File: r.files[i]}, "the film cannot be looked through: %v", err)
-		}
-	}
-	return glances, faults, nil
-}
-
-// refused prints faults as they are: those of sheets and films have no line to show.
+// refused prints faults without the lines they are in: sheets and films have none to show.
 func (o *outlineOptions) refused(faults tags.Faults) error {
 	for _, f := range faults {
 		fmt.Fprintln(o.Err, printable(f.Error()))
 	}
 	fmt.Fprintln(o.Err, countFaults(faults))
 	return reportedError{faults}
+}
+
+// printOutline prints what was found, a line for each shot of a play.
+func printOutline(w io.Writer, found *outline.Proposal) error {
+	columns := []column{{title: "play", right: true}, {title: "shot", right: true}, {title: "angle"}, {title: "in"}, {title: "out"}, {title: "snap"}, {title: "says the sheet"}, {title: "not sure"}}
+	const sheet = 6
+	var rows [][]string
+	for _, p := range found.Plays {
+		for i, s := range p.Shots {
+			clock := s.Source.Clock()
+			row := []string{"", strconv.Itoa(s.ID), s.Angle, clock.At(s.Span.In).String(), clock.At(s.Span.Out).String(), "", "", ""}
+			if s.Snaps {
+				row[5] = clock.At(s.Snap).String()
+			}
+			if i == 0 {
+				row[0], row[sheet], row[7] = strconv.Itoa(p.Number), p.Situation(), p.Doubt()
+			}
+			rows = append(rows, row)
+		}
+	}
+	if !slices.ContainsFunc(rows, func(r []string) bool { return r[sheet] != "" }) {
+		columns = slices.Delete(columns, sheet, sheet+1)
+		for i := range rows {
+			rows[i] = slices.Delete(rows[i], sheet, sheet+1)
+		}
+	}
+	if err := printTable(w, outWidth(w), columns, rows); err != nil {
+		return err
+	}
+	for _, s := range found.Unused() {
+		clock := s.Source.Clock()
+		if _, err := fmt.Fprintf(w, "left out: shot %d, %s to %s: %s\n", s.ID, clock.At(s.Span.In), clock.At(s.Span.Out), s.Why()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// summary says how it went, and where to look.
+func (o *outlineOptions) summary(found *outline.Proposal) error {
+	var lines []string
+	say := func(format string, args ...any) { lines = append(lines, fmt.Sprintf(format, args...)) }
+	snaps := 0
+	for _, p := range found.Plays {
+		if p.Snaps() {
+			snaps++
+		}
+	}
+	dry := ""
+	if o.dryRun {
+		dry = " (dry run: nothing written)"
+	}
+	say("%s: %s on film, %s guessed, %s left out%s", o.out, plural(len(found.Plays), "play"), plural(snaps, "snap"), plural(len(found.Unused()), "shot"), dry)
+	if len(found.Absent) > 0 {
+		say("not on film: %s", strings.Trim(strings.ReplaceAll(fmt.Sprint(found.Absent), " ", ", "), "[]"))
+	}
+	for _, l := range found.Lost {
+		say("%s begins amid a group of pictures: its first %s, up to %s, cannot be decoded", l.File, plural(int(l.Frames), "frame"), l.End)
+	}
+	for _, run := range found.Doubtful() {
+		where := fmt.Sprintf("play %d is", run[0].Number)
+		if len(run) > 1 {
+			where = fmt.Sprintf("plays %d to %d are", run[0].Number, run[len(run)-1].Number)
+		}
+		say("%s not sure: the film would fit another way nearly as well", where)
+	}
+	if !o.dryRun {
+		say("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact)
+	}
+	_, err := fmt.Fprintln(o.Err, printable(strings.Join(lines, "\n")))
+	return err
 }

@@ -4,17 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"slices"
 	"strconv"
 	"strings"
-	"sync"
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
+	"trenchcut/pipeline/sync"
 	"trenchcut/tags"
 )
 
@@ -25,9 +22,6 @@ type syncOptions struct {
 	nudges []string
 	again  bool
 	dryRun bool
-
-	session *session.Session
-	machine *session.Machine
 }
 
 func newSyncCommand(s streams) *cobra.Command {
@@ -39,19 +33,20 @@ func newSyncCommand(s streams) *cobra.Command {
 it into the tag file.
 
 Of cameras that run on, one file an angle and no times of its own on any play,
-it finds the offset, and how their clocks drift apart: from two instants marked
-in both, or else from what both heard. Of film cut by plays it finds the snap on
-the angle that has none marked: where both heard the play, and one has its snap.
-A snap that was guessed is as good as none on the other angles. Where no angle
-has its snap marked, or sound is not sure, the snap is guessed from what moves,
-to a quarter of a second: "guess: snap" among the extras of a play says so, or
-"guess: sideline snap" of one angle alone, until whoever looked at it takes that
-out. find --plays --where 'guess.contains("snap")' lists them.
+it finds the offset, and how far their clocks drift apart: from two instants
+marked in both, or else from what both heard. Of film cut by plays it finds the
+snap on each angle that has none marked, by sound from an angle that has one.
+Where no angle has its snap marked, or sound is not sure, sync guesses the snap
+from what moves, to a quarter of a second. The play says so among its extras:
+"guess: snap", or "guess: sideline snap" of one angle alone. Whoever looks at a
+guess takes that out; a guess that sound replaces loses it. To sync itself, a
+guess is as good as no snap. find --plays --where 'guess.contains("snap")' lists
+all guesses.
 
-Sound says it only where it is sure: what is not clear, or does not agree from
-one part of the film to another, is refused, and the exit code is 1. Instants
-marked in both win over sound; name them with --mark, two of them minutes apart,
-or as snaps of plays that have times on both angles.
+What is not clear, or does not agree from one part of the film to another, is
+refused, and the exit code is 1. Instants marked in both win over sound; name
+them with --mark, two of them minutes apart, or as snaps of plays that have times
+on both angles.
 
 Sound needs 2.9 ms for a metre, so a camera that stands 50 m farther from the
 ball hears it four frames late and is set as much too late; --nudge moves it.`,
@@ -73,74 +68,96 @@ ball hears it four frames late and is set as much too late; --nudge moves it.`,
 }
 
 func (o *syncOptions) run(ctx context.Context) error {
-	var err error
-	if o.session, err = o.season.load(ctx, session.FilmOfGames); err != nil {
-		return err
-	}
-	if err := o.session.Faults.Err(); err != nil {
-		return err
-	}
-	if o.machine, err = o.session.Machine(); err != nil {
-		return err
-	}
-	season := o.session.Season
-	// What is edited is what was read: a change that somebody makes from now on is noticed.
-	files := make([][]byte, len(season.Games))
-	for i, g := range season.Games {
-		if files[i], err = os.ReadFile(g.Pos.File); err != nil {
-			return fmt.Errorf("read the tag file: %w", err)
-		}
-	}
-	orders, err := o.orders(season)
+	loaded, err := o.season.load(ctx, session.FilmOfGames)
 	if err != nil {
+		return err
+	}
+	if err := loaded.Faults.Err(); err != nil {
+		return err
+	}
+	machine, err := loaded.Machine()
+	if err != nil {
+		return err
+	}
+	season, films := loaded.Season, loaded.Films
+	req, err := o.request()
+	if err := errors.Join(err, req.Check(season, films)); err != nil {
 		return usageError{err, "trenchcut sync"}
 	}
-	var jobs []*syncJob
-	for _, g := range season.Games {
-		jobs = append(jobs, o.jobs(g, orders)...)
-	}
-	if err := o.find(ctx, jobs); err != nil {
+	bars := &bars{streams: o.streams}
+	proposals, err := sync.Find(ctx, machine.Library, season, films, req, func(done, total tags.Frame) {
+		bars.show(render.Event{Stage: "listening", Done: done, Total: total})
+	})
+	bars.done()
+	if err != nil {
 		return err
 	}
-	var failed []error
-	refused, byEar := 0, false
-	for i, g := range season.Games {
-		own := slices.DeleteFunc(slices.Clone(jobs), func(j *syncJob) bool { return j.game != g })
-		for _, j := range own {
-			if j.err != nil {
-				refused++
-			}
-			byEar = byEar || j.err == nil && j.byEar
-		}
-		if err := o.print(g, own); err != nil {
+	var errs []error
+	for _, p := range proposals {
+		if err := o.print(p); err != nil {
 			return err
 		}
-		if err := o.write(season.Vocabulary, g, files[i], own); err != nil {
-			failed = append(failed, err)
+		if err := o.write(p, season.Vocabulary); err != nil {
+			errs = append(errs, err)
 		}
 	}
-	if byEar {
-		if err := printWrapped(o.Err, pageWidth, farHears); err != nil {
+	if foundBySound(proposals) {
+		if err := printWrapped(o.Err, pageWidth, soundTakesTime); err != nil {
 			return err
 		}
 	}
-	for _, angle := range orders.unused(jobs) {
-		failed = append(failed, fmt.Errorf("--nudge: nothing of the angle %s was moved: its snaps are marked, or guesses by what moves", angle))
+	for _, angle := range req.Unused(proposals) {
+		errs = append(errs, fmt.Errorf("--nudge: nothing of the angle %s was moved: its snaps are marked, or guesses by what moves", angle))
 	}
-	if refused > 0 {
-		failed = append(failed, fmt.Errorf("%d of %d could not be put in step: the tag file says no more of it than before", refused, len(jobs)))
-	}
-	return errors.Join(failed...)
+	return errors.Join(append(errs, notFound(proposals)...)...)
 }
 
-// farHears is what anyone must know who puts film in step by sound: at 20 °C it travels
-// 343 m a second (ISO 9613-1 takes 343.2).
-const farHears = `Sound needs 2.9 ms for a metre: a camera that stands 50 m farther from the ball is
+// soundTakesTime is what whoever puts film in step by sound must know. At 20 °C sound
+// travels 343 m a second (ISO 9613-1 takes 343.2).
+const soundTakesTime = `Sound needs 2.9 ms for a metre: a camera that stands 50 m farther from the ball is
 set four frames too late. Look at a snap on both; --nudge ANGLE=-4 moves one four frames
 earlier, and instants marked in both win over sound.`
 
+func foundBySound(proposals []*sync.Proposal) bool {
+	for _, p := range proposals {
+		for _, f := range p.Findings {
+			if f.Err == nil && f.BySound {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// notFound is an error for what is not sure and one for what failed.
+func notFound(proposals []*sync.Proposal) (errs []error) {
+	refused, failed, all := 0, 0, 0
+	var first error
+	for _, p := range proposals {
+		for _, f := range p.Findings {
+			all++
+			switch {
+			case f.Failed && failed == 0:
+				failed, first = 1, f.Err
+			case f.Failed:
+				failed++
+			case f.Err != nil:
+				refused++
+			}
+		}
+	}
+	if refused > 0 {
+		errs = append(errs, fmt.Errorf("%d of %d could not be put in step: the tag file says no more of it than before", refused, all))
+	}
+	if failed > 0 {
+		errs = append(errs, fmt.Errorf("%d of %d failed, and the tag file says no more of it than before; the first: %w", failed, all, first))
+	}
+	return errs
+}
+
 // print prints what was found of one game.
-func (o *syncOptions) print(g *tags.Game, jobs []*syncJob) error {
+func (o *syncOptions) print(p *sync.Proposal) error {
+	g := p.Game
 	rows := [][]string{{strings.Join(strings.Fields(g.ID+" "+g.Date+" "+g.Opponent), " ")}}
 	switch len(g.Films) {
 	case 0:
@@ -150,14 +167,17 @@ func (o *syncOptions) print(g *tags.Game, jobs []*syncJob) error {
 	default:
 		rows = append(rows, []string{g.Films[0].Angle, "", "", "", "the first angle: the others are put in step with it"})
 	}
-	for i, f := range g.Films {
-		for _, j := range jobs {
-			if j.angle.Angle == f.Angle {
-				rows = append(rows, j.row())
+	for i, film := range g.Films {
+		for _, f := range p.Findings {
+			if f.Angle == film.Angle {
+				rows = append(rows, syncRow(f))
 			}
 		}
-		if said := standing(g, f); said != "" && i > 0 {
-			rows = append(rows, []string{f.Angle, "", "", "", said})
+		if i == 0 {
+			continue
+		}
+		if said := standing(p.Standing(film.Angle)); said != "" {
+			rows = append(rows, []string{film.Angle, "", "", "", said})
 		}
 	}
 	return printTable(o.Out, outWidth(o.Out), []column{
@@ -169,113 +189,96 @@ func (o *syncOptions) print(g *tags.Game, jobs []*syncJob) error {
 	}, rows)
 }
 
-// hearing is the stage of work that takes long.
-const hearing render.Stage = "listening"
-
-// teller draws a bar for frames that are done, told from several goroutines.
-func (o *syncOptions) teller(total tags.Frame) (tell func(tags.Frame), done func()) {
-	bars := &bars{streams: o.streams}
-	var mu sync.Mutex
-	heard := tags.Frame(0)
-	return func(more tags.Frame) {
-		mu.Lock()
-		defer mu.Unlock()
-		heard = min(heard+more, total)
-		bars.show(render.Event{Stage: hearing, Done: heard, Total: total})
-	}, bars.done
-}
-
-// syncOrders is what the user says of angles.
-type syncOrders struct {
-	marks  []map[string]tags.Time // by angle
-	nudges map[string]tags.Frame
-}
-
-// unused is the angles that were to be moved and were not.
-func (s syncOrders) unused(jobs []*syncJob) []string {
-	var list []string
-	for angle := range s.nudges {
-		if !slices.ContainsFunc(jobs, func(j *syncJob) bool { return j.moved == angle || j.err != nil && j.angle.Angle == angle }) {
-			list = append(list, angle)
+func syncRow(f *sync.Finding) []string {
+	row := []string{f.Angle, "", "offset " + f.Set.String(), "", f.How}
+	if f.Play != nil {
+		row[1], row[2] = strconv.Itoa(f.Play.Number), "snap "+f.Set.String()
+		if f.On != f.Angle {
+			row[2] = f.On + " " + row[2]
 		}
+	} else if f.Stays {
+		row[4] += "; --again finds it anew"
 	}
-	slices.Sort(list)
-	return list
+	if f.Drift != 0 {
+		row[2] += fmt.Sprintf(", drift %d", f.Drift)
+	}
+	if f.Clear > 0 {
+		row[3] = fmt.Sprintf("%.1f", f.Clear)
+	}
+	switch {
+	case f.Failed:
+		row[2], row[4] = "failed", f.Err.Error()
+	case f.Err != nil:
+		row[2], row[4] = "refused", f.Err.Error()
+	}
+	return row
 }
 
-// orders reads --mark and --nudge, which speak of the angles of one game.
-func (o *syncOptions) orders(season *tags.Season) (syncOrders, error) {
-	said := syncOrders{nudges: map[string]tags.Frame{}}
-	if len(o.marks)+len(o.nudges) == 0 {
-		return said, nil
+func standing(inStep, unmarked int) string {
+	var said []string
+	if inStep > 0 {
+		said = append(said, plural(inStep, "play")+" in step: the snap is marked on both")
 	}
-	if len(season.Games) != 1 {
-		return said, fmt.Errorf("--mark and --nudge speak of one game, but there are %d: -g names it", len(season.Games))
+	if unmarked > 0 {
+		said = append(said, plural(unmarked, "play")+" with no snap marked on either")
 	}
-	g := season.Games[0]
-	var known []string
-	for _, f := range g.Films {
-		known = append(known, f.Angle)
+	return strings.Join(said, "; ")
+}
+
+// write puts what was found of one game into its tag file, and says so.
+func (o *syncOptions) write(p *sync.Proposal, v *tags.Vocabulary) error {
+	edit, err := p.Edit(v)
+	if err != nil || len(edit.Changes) == 0 {
+		return err
 	}
+	values := plural(len(edit.Changes), "value")
+	if o.dryRun {
+		for _, c := range edit.Changes {
+			fmt.Fprintf(o.Out, "%s: %s\n", edit.File, printable(c.String()))
+		}
+		_, err = fmt.Fprintf(o.Err, "%s: %s to write (dry run: nothing written)\n", edit.File, values)
+		return err
+	}
+	if err := edit.Write(); err != nil {
+		return err
+	}
+	for _, m := range edit.Missed {
+		fmt.Fprintf(o.Err, "%s: the %s misses %s or part of them: trenchcut check names them\n", edit.File, m.Angle, plural(m.Plays, "play"))
+	}
+	_, err = fmt.Fprintf(o.Err, "%s: %s written\n", edit.File, values)
+	return err
+}
+
+// request reads --mark and --nudge. The error is everything that is wrong with their form.
+func (o *syncOptions) request() (sync.Request, error) {
+	req := sync.Request{Nudges: map[string]tags.Frame{}, Again: o.again}
 	var errs []error
 	for _, text := range o.nudges {
 		angle, value, ok := strings.Cut(text, "=")
 		n, err := strconv.Atoi(value)
-		_, found := g.Film(angle)
-		switch {
-		case !ok || err != nil || n == 0 || max(n, -n) > mostNudge:
-			errs = append(errs, fmt.Errorf("--nudge: %q: want an angle, = and how many frames, at most %d either way", text, mostNudge))
-		case !found:
-			errs = append(errs, fmt.Errorf("--nudge: the game has no angle %q; %s", angle, tags.DidYouMean(angle, known)))
-		case angle == known[0]:
-			errs = append(errs, fmt.Errorf("--nudge: %s is the first angle, which the others are put in step with", angle))
-		default:
-			said.nudges[angle] = tags.Frame(n)
+		if !ok || err != nil {
+			errs = append(errs, fmt.Errorf("nudge %q: want an angle, = and how many frames, at most %d either way", text, sync.MostNudge))
+			continue
 		}
+		req.Nudges[angle] = tags.Frame(n)
 	}
 	for _, text := range o.marks {
-		mark := map[string]tags.Time{}
+		mark := map[string]tags.Instant{}
 		for _, part := range strings.Split(text, ",") {
 			angle, value, ok := strings.Cut(part, "=")
-			f, found := g.Film(angle)
-			var err error
-			switch {
-			case !ok:
-				err = fmt.Errorf("%q: want an angle, = and a time", part)
-			case !found:
-				err = fmt.Errorf("the game has no angle %q; %s", angle, tags.DidYouMean(angle, known))
-			case f.File == "":
-				err = fmt.Errorf("each play has its own file for angle %s, which has no time of its own", angle)
-			default:
-				mark[angle], err = instantOn(o.session.Films[f.File], value)
+			at, err := tags.ParseInstant(value)
+			if !ok {
+				err = errors.New("want an angle, = and a time")
 			}
 			if err != nil {
-				errs = append(errs, fmt.Errorf("--mark: %w", err))
+				errs = append(errs, fmt.Errorf("mark %q: %w", part, err))
+				continue
 			}
+			mark[angle] = at
 		}
-		if len(mark) < 2 && len(errs) == 0 {
-			errs = append(errs, fmt.Errorf("--mark: %q: want the instant on two angles or more", text))
+		if len(mark) > 0 {
+			req.Marks = append(req.Marks, mark)
 		}
-		said.marks = append(said.marks, mark)
 	}
-	return said, errors.Join(errs...)
-}
-
-// mostNudge bounds a nudge: sound that comes by so many frames late comes from elsewhere.
-const mostNudge = 99
-
-// instantOn reads a time on a film.
-func instantOn(src plan.Source, text string) (tags.Time, error) {
-	at, err := tags.ParseInstant(text)
-	if err != nil {
-		return 0, err
-	}
-	if at.From == tags.FromSnap {
-		return 0, fmt.Errorf("%q counts from the snap: want a time on the film, with no + or -", text)
-	}
-	t, err := at.Resolve(src.Clock())
-	if n := src.Clock().FrameAt(t); err == nil && (n < 0 || n >= src.Frames) {
-		return 0, fmt.Errorf("%s is past the end of the film, which is %s long", text, src.Clock().At(src.Frames))
-	}
-	return t, err
+	return req, errors.Join(errs...)
 }

@@ -35,13 +35,16 @@ var echoes = []string{
 // is opened amid pictures or sound.
 func Landing(err error) bool {
 	var e *Error
-	if !errors.As(err, &e) || !errors.Is(err, ErrComplained) || len(e.Stderr) >= tailSize {
-		return false
-	}
+	return errors.As(err, &e) && errors.Is(err, ErrComplained) && len(e.Stderr) < tailSize && onlySaid(e.Stderr, landings)
+}
+
+// onlySaid reports whether each line of text has one of parts in it, or says the line before
+// over again.
+func onlySaid(text string, parts []string) bool {
 	said := false
-	for line := range strings.Lines(e.Stderr) {
+	for line := range strings.Lines(text) {
 		in := func(part string) bool { return strings.Contains(line, part) }
-		if !slices.ContainsFunc(landings, in) && (!said || !slices.ContainsFunc(echoes, in)) {
+		if !slices.ContainsFunc(parts, in) && (!said || !slices.ContainsFunc(echoes, in)) {
 			return false
 		}
 		said = true

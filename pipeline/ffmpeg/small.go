@@ -18,6 +18,9 @@ import (
 func SmallArgs(src plan.Source, film string, span tags.Span, width, height int) ([]string, error) {
 	g := &graph{}
 	_, picture, _ := g.cut(plan.Segment{Source: &src, Span: span}, film, 0)
+	// The first picture decoded also stands for those missing before it, so that the n-th
+	// picture written is the n-th of the span.
+	picture = g.filter(picture, "fps", "fps="+src.Rate.String(), "start_time=0", "round=near")
 	// Averaged over the area it stands for, or else fine patterns flicker when small.
 	picture = g.filter(picture, "scale", "w="+strconv.Itoa(width), "h="+strconv.Itoa(height), "flags=area")
 	picture = g.filter(picture, "format", "yuv420p")

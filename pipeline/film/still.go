@@ -1,0 +1,71 @@
+package film
+
+import (
+	"context"
+	"fmt"
+	"image"
+
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/tags"
+)
+
+// Pictures calls each with the frames of span of the film at path, in order, scaled to
+// width by height, both even. Planes are planar 4:2:0 and good until each returns. Film
+// that ends early gives fewer frames and may give no error. Complaints of the decoder are
+// an error after the last frame; see [ffmpeg.Landing].
+func (l *Library) Pictures(ctx context.Context, path string, span tags.Span, width, height int, each func(n tags.Frame, planes []byte)) error {
+	src, err := l.Source(ctx, path)
+	if err != nil {
+		return err
+	}
+	args, err := ffmpeg.SmallArgs(src, path, span, width, height)
+	if err != nil {
+		return err
+	}
+	n := span.In
+	return l.tool.Pictures(ctx, args, width*height*3/2, func(planes []byte) error {
+		each(n, planes)
+		n++
+		return nil
+	})
+}
+
+// First is the first frame of the film at path that can be decoded. It is not 0 where the
+// recording begins amid a group of pictures.
+func (l *Library) First(ctx context.Context, path string) (tags.Frame, error) {
+	src, err := l.Source(ctx, path)
+	if err != nil {
+		return 0, err
+	}
+	return l.tool.First(ctx, src, path)
+}
+
+// Still is frame n of the film at path, scaled to width by height, both even. A frame
+// before the first or after the last is the first or the last.
+func (l *Library) Still(ctx context.Context, path string, n tags.Frame, width, height int) (*image.YCbCr, error) {
+	src, err := l.Source(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	n = min(max(n, 0), src.Frames-1)
+	m := image.NewYCbCr(image.Rect(0, 0, width, height), image.YCbCrSubsampleRatio420)
+	none := true
+	err = l.Pictures(ctx, path, tags.Span{In: n, Out: n + 1}, width, height, func(_ tags.Frame, planes []byte) {
+		copy(m.Cb, planes[copy(m.Y, planes):])
+		copy(m.Cr, planes[len(m.Y)+len(m.Cb):])
+		none = false
+	})
+	if err != nil && !ffmpeg.Landing(err) {
+		first, errFirst := tags.Frame(0), error(nil)
+		if ffmpeg.Beginning(err) {
+			first, errFirst = l.First(ctx, path)
+		}
+		if first == 0 || errFirst != nil {
+			return nil, fmt.Errorf("show frame %d of %s: %w", n, path, err)
+		}
+	}
+	if none {
+		return nil, fmt.Errorf("frame %d of %s cannot be shown", n, path)
+	}
+	return m, nil
+}

@@ -1,0 +1,95 @@
+package outline
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/exchange"
+)
+
+// Request says which film to look through and what is known of it.
+type Request struct {
+	File       string // the tag file to write; it is named for the game: wk3-mesa.game.yaml
+	Footage    []*Footage
+	Sheet      string // a play sheet, CSV or XLSX; empty is none
+	Columns    string // a file that says what its columns are; empty is the usual
+	Vocabulary *tags.Vocabulary
+	Floor      tags.Time // a shot shorter than this shows no play
+	Pins       []Pin
+	LeaveOut   []int // the numbers of shots that show no play
+}
+
+// Pin says that a play is on a shot.
+type Pin struct {
+	Play int // its number
+	Shot int // its ID, or NotFilmed
+}
+
+// NotFilmed stands for a shot where no film shows a play.
+const NotFilmed = 0
+
+func wrong(format string, args ...any) error { return tags.WrongRequest(fmt.Errorf(format, args...)) }
+
+// Check is everything that can be seen to be wrong with a request before any film is
+// looked at, joined; nil where nothing is. [Find] checks the rest.
+func (r Request) Check() error {
+	var errs []error
+	fail := func(format string, args ...any) { errs = append(errs, wrong(format, args...)) }
+	if !strings.HasSuffix(r.File, tags.Suffix) {
+		fail("%s: a tag file's name ends in %s", r.File, tags.Suffix)
+	} else if info, err := os.Stat(filepath.Dir(r.File)); err != nil || !info.IsDir() {
+		fail("%s: there is no such folder", r.File)
+	} else if !nameForm.MatchString(r.id()) {
+		fail("%s: %w", r.File, exchange.ErrNoID)
+	}
+	shotOf, playOf := map[int]int{}, map[int]int{}
+	for _, pin := range r.Pins {
+		if before, twice := shotOf[pin.Play]; twice && before != pin.Shot {
+			fail("pin %d=%d: play %d is pinned to shot %d too", pin.Play, pin.Shot, pin.Play, before)
+		}
+		if other, twice := playOf[pin.Shot]; twice && other != pin.Play && pin.Shot != NotFilmed {
+			fail("pin %d=%d: shot %d is pinned to play %d too", pin.Play, pin.Shot, pin.Shot, other)
+		}
+		shotOf[pin.Play], playOf[pin.Shot] = pin.Shot, pin.Play
+	}
+	for _, n := range r.LeaveOut {
+		if play, pinned := playOf[n]; pinned {
+			fail("leave out %d: shot %d is pinned to play %d", n, n, play)
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// id is the id of the game that the tag file is named for.
+func (r Request) id() string { return strings.TrimSuffix(filepath.Base(r.File), tags.Suffix) }
+
+// checkShots holds pins and what is left out to the shots and plays that there are. list is
+// nil where there is no list of plays.
+func (r Request) checkShots(shots []*Shot, list []*tags.Play) error {
+	var errs []error
+	fail := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
+	isShot := func(n int) bool { return n >= 1 && n <= len(shots) }
+	for _, n := range r.LeaveOut {
+		if !isShot(n) {
+			fail("leave out %d: there are shots 1 to %d", n, len(shots))
+		}
+	}
+	for _, pin := range r.Pins {
+		if pin.Shot != NotFilmed && !isShot(pin.Shot) {
+			fail("pin %d=%d: there are shots 1 to %d", pin.Play, pin.Shot, len(shots))
+		}
+		switch {
+		case list == nil:
+			fail("pin of play %d: without a sheet plays have the numbers of their order", pin.Play)
+		case !slices.ContainsFunc(list, func(p *tags.Play) bool { return p.Number == pin.Play }):
+			fail("pin of play %d: the sheet has no such play", pin.Play)
+		}
+	}
+	slices.SortFunc(errs, func(a, b error) int { return strings.Compare(a.Error(), b.Error()) })
+	return tags.WrongRequest(errors.Join(errs...))
+}

@@ -1,0 +1,6 @@
+//go:build race
+
+package sync
+
+// raced reports whether the race detector is on.
+const raced = true

@@ -1,0 +1,221 @@
+// Package watch looks through film, frame by small frame: it finds where one shot gives way
+// to the next, what shows no play, what moves, and from that where the snap may be.
+package watch
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"encoding/gob"
+	"errors"
+	"fmt"
+	"io"
+
+	"golang.org/x/sync/errgroup"
+
+	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Glance is what one look at every frame of a film, made small, tells of the film.
+type Glance struct {
+	Source plan.Source
+	// First is the first frame that can be decoded. It is not 0 where the recording begins
+	// amid a group of pictures; what is before it is in no shot.
+	First tags.Frame
+
+	moves  []float32 // by frame: how much moves apart from the camera
+	breaks []Break   // in order
+	looks  []look    // every lookEvery, in order
+}
+
+// Break is a place where one shot ends and the next begins.
+type Break struct {
+	At   tags.Frame // the first frame of the next shot
+	Kind BreakKind
+}
+
+// BreakKind is how one shot gives way to the next.
+type BreakKind uint8
+
+// The kinds of break.
+const (
+	Cut   BreakKind = iota // from one frame to the next
+	Blend                  // one picture fades into the next; At is amid it
+	Blank                  // the picture goes to one colour, or comes from it
+)
+
+// part is how much film one run of ffmpeg looks at. Several runs of one thread each are
+// faster than one run of several threads; each also reads a little of the parts beside it.
+const part = 90 * tags.Second
+
+// shortBy is how many frames fewer than its tables say an undamaged film may hold: some
+// cameras do not write the last ones.
+const shortBy = 4
+
+// Look looks at every frame of the film at path, made small, with so many workers.
+// progress, which may be nil, is told how many more frames are done, in steps that add up
+// to the film's length; its calls may overlap. What was seen is kept in the library's
+// cache, and a second Look at the same film only reads it.
+func Look(ctx context.Context, library *film.Library, path string, workers int, progress func(more tags.Frame)) (*Glance, error) {
+	src, err := library.Source(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	if g, ok := kept(library, src); ok {
+		if progress != nil {
+			progress(src.Frames)
+		}
+		return g, nil
+	}
+	length := max(src.Rate.Floor(part), 4*margin)
+	var spans []tags.Span
+	for in := tags.Frame(0); in < src.Frames; in += length {
+		spans = append(spans, tags.Span{In: in, Out: min(in+length, src.Frames)})
+	}
+	// A remainder too short to be worth a run joins the part before it.
+	if n := len(spans); n > 1 && spans[n-1].Len() < 4*margin {
+		spans[n-2].Out = src.Frames
+		spans = spans[:n-1]
+	}
+	parts := make([]*watcher, len(spans))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(workers, 1))
+	for i, span := range spans {
+		group.Go(func() error {
+			var err error
+			parts[i], err = watch(ctx, library, path, src, span, progress)
+			return err
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	g := &Glance{Source: src, First: parts[0].span.In}
+	g.moves = make([]float32, g.First)
+	for _, w := range parts {
+		g.moves = append(g.moves, w.moves...)
+		g.breaks = append(g.breaks, w.breaks...)
+		g.looks = append(g.looks, w.looks...)
+	}
+	if now, err := content.Fingerprint(path); err == nil && now == src.Fingerprint {
+		g.keep(library)
+	}
+	return g, nil
+}
+
+// glanceVersion counts up when a watcher sees something else in the same film.
+const glanceVersion = 1
+
+// record is what the cache holds of a glance.
+type record struct {
+	Frames tags.Frame
+	First  tags.Frame
+	Moves  []float32
+	Breaks []Break
+	Looks  []look
+}
+
+// kind is how the library's cache names glances.
+var kind = fmt.Sprintf("%d.glance", glanceVersion)
+
+// kept is what was seen of a film before; false where the cache holds nothing, or nothing
+// whole, of that.
+func kept(library *film.Library, src plan.Source) (*Glance, bool) {
+	data, ok := library.Kept(src, kind)
+	if !ok {
+		return nil, false
+	}
+	var r record
+	z, err := gzip.NewReader(bytes.NewReader(data))
+	if err != nil || gob.NewDecoder(z).Decode(&r) != nil || r.Frames != src.Frames || len(r.Moves) != int(r.Frames) {
+		return nil, false
+	}
+	if _, err := io.Copy(io.Discard, z); err != nil { // the checksum comes last
+		return nil, false
+	}
+	return &Glance{src, r.First, r.Moves, r.Breaks, r.Looks}, true
+}
+
+// keep writes what was seen to the library's cache.
+func (g *Glance) keep(library *film.Library) {
+	var data bytes.Buffer
+	z, _ := gzip.NewWriterLevel(&data, gzip.BestSpeed) // fails only for a level that does not exist
+	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.First, g.moves, g.breaks, g.looks})
+	if err = errors.Join(err, z.Close()); err == nil {
+		library.Keep(g.Source, kind, data.Bytes())
+	}
+}
+
+// watch watches the frames of span. Where the film begins amid a group of pictures and span
+// begins before its first that can be decoded, the watcher's span begins with that one.
+func watch(ctx context.Context, library *film.Library, path string, src plan.Source, span tags.Span, progress func(tags.Frame)) (*watcher, error) {
+	told := span.In
+	tell := func(to tags.Frame) {
+		if to = min(to, span.Out); progress != nil && to > told {
+			progress(to - told)
+			told = to
+		}
+	}
+	w := newWatcher(src.Rate, span)
+	stands, err := w.watch(ctx, library, path, src, max(span.In-margin, 0), tell)
+	if err == nil && !stands {
+		return w, nil
+	}
+	// The film is damaged, or it begins amid a group, or with a picture that does not move.
+	// One that is shown for those before it, which cannot be decoded, does not move either.
+	first, errFirst := tags.Frame(0), error(nil)
+	if err == nil || ffmpeg.Beginning(err) {
+		first, errFirst = library.First(ctx, path)
+	}
+	if errFirst == nil && first > 0 && first < span.Out {
+		w = newWatcher(src.Rate, tags.Span{In: max(span.In, first), Out: span.Out})
+		_, err = w.watch(ctx, library, path, src, max(span.In-margin, first), tell)
+		if ffmpeg.Beginning(err) {
+			err = w.whole(src)
+			tell(span.Out)
+		}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
+	}
+	return w, nil
+}
+
+// watch sees the frames from one on to the end of w's span and some behind it. stands
+// reports whether the film's second frame is the same as its first.
+func (w *watcher) watch(ctx context.Context, library *film.Library, path string, src plan.Source, from tags.Frame, tell func(to tags.Frame)) (stands bool, err error) {
+	var first []byte
+	err = library.Pictures(ctx, path, tags.Span{In: from, Out: min(w.span.Out+margin, src.Frames)}, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
+		switch n {
+		case 0:
+			first = bytes.Clone(planes)
+		case 1:
+			stands = bytes.Equal(first, planes)
+		}
+		w.see(n, planes)
+		if w.next%64 == 0 {
+			tell(w.next)
+		}
+	})
+	if err != nil && !(from > 0 && ffmpeg.Landing(err)) {
+		return stands, err
+	}
+	if err := w.whole(src); err != nil {
+		return stands, err
+	}
+	tell(w.span.Out)
+	return stands, nil
+}
+
+// whole ends w, and fails where it saw too few frames.
+func (w *watcher) whole(src plan.Source) error {
+	if w.next < min(w.span.Out+margin, src.Frames)-shortBy {
+		return fmt.Errorf("it ends after frame %d of %d: it is cut short or damaged", w.next, src.Frames)
+	}
+	w.finish()
+	return nil
+}
