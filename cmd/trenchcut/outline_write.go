@@ -142,7 +142,7 @@ func (found *outline) write(file string, b *base) ([]byte, error) {
 	for _, p := range found.plays {
 		at := tags.Path{"plays", places[p.number]}
 		edits = append(edits, p.marks(game.Plays[places[p.number]], at)...)
-		edits = append(edits, tags.Insert(at, "angles", p.angles(file, common), behindAngles...))
+		edits = append(edits, tags.Insert(at, "angles", p.angles(file, common), tags.PlayKeysBefore("angles")...))
 	}
 	data, err := tags.Splice(data, edits...)
 	if err != nil {
@@ -156,12 +156,6 @@ func (found *outline) write(file string, b *base) ([]byte, error) {
 	}
 	return data, nil
 }
-
-// The keys of a play that extra and angles stand behind.
-var (
-	behindExtra  = strings.Fields("play type unit series quarter clock down distance yard-line hash personnel front call protection passer")
-	behindAngles = append(slices.Clone(behindExtra), "extra", "in", "out")
-)
 
 // films is what the game says of its film, and the file of each angle that has just one.
 func (found *outline) films(file string) (n *yaml.Node, common map[string]string) {
@@ -226,7 +220,7 @@ func (p outlined) marks(play *tags.Play, at tags.Path) []tags.Edit {
 		if len(extra.Content) == 0 {
 			return nil
 		}
-		return []tags.Edit{tags.Insert(at, "extra", extra, behindExtra...)}
+		return []tags.Edit{tags.Insert(at, "extra", extra, tags.PlayKeysBefore("extra")...)}
 	}
 	var edits []tags.Edit
 	for i := 0; i < len(extra.Content); i += 2 {

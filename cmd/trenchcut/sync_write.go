@@ -122,7 +122,7 @@ func guessing(root *yaml.Node, p *tags.Play, said string) setting {
 	}
 	extra := flow()
 	put(extra, guessKey, tags.Scalar(said))
-	return setting{tags.Insert(play, "extra", extra, behindExtra...), fmt.Sprintf("%s: %s", append(play, "extra", guessKey), said)}
+	return setting{tags.Insert(play, "extra", extra, tags.PlayKeysBefore("extra")...), fmt.Sprintf("%s: %s", append(play, "extra", guessKey), said)}
 }
 
 // pathOf is where a play stands in the file that root is of; -1 leads nowhere.

@@ -177,10 +177,10 @@ func (m *merger) add(e *entry) {
 	put := func(key string, n *yaml.Node) { play.Content = append(play.Content, tags.Scalar(key), n) }
 	var said []string
 	for _, f := range fields {
-		if v, ok := e.values[f.key]; ok {
-			put(f.key, f.node(v.text))
-			if f.key != "play" {
-				said = append(said, f.key+" "+v.text)
+		if v, ok := e.values[f.FileKey()]; ok {
+			put(v.key, f.node(v.text))
+			if v.key != "play" {
+				said = append(said, v.key+" "+v.text)
 			}
 		}
 	}
@@ -224,7 +224,7 @@ func (m *merger) add(e *entry) {
 
 // node is a field's value as a person would write it.
 func (f field) node(text string) *yaml.Node {
-	if _, err := strconv.Atoi(text); err == nil && f.quoted {
+	if _, err := strconv.Atoi(text); err == nil && f.quoted() {
 		return tags.Quoted(text)
 	}
 	return tags.Scalar(text)
@@ -263,8 +263,8 @@ func (m *merger) fill(e *entry, i int) {
 	p := m.game.Plays[i]
 	at := tags.Path{"plays", i}
 	for _, f := range fields[1:] {
-		if v, ok := e.values[f.key]; ok {
-			m.set(p, at, v, f.have(p), f.node(v.text), before(f.key)...)
+		if v, ok := e.values[f.FileKey()]; ok {
+			m.set(p, at, v, f.have(p), f.node(v.text), tags.PlayKeysBefore(f.FileKey())...)
 		}
 	}
 	var extra []value
@@ -289,7 +289,7 @@ func (m *merger) fill(e *entry, i int) {
 			m.edits = append(m.edits, tags.Insert(within, angles.Content[i].Value, angles.Content[i+1]))
 		}
 	default:
-		m.edits = append(m.edits, tags.Insert(at, "angles", angles, before("angles")...))
+		m.edits = append(m.edits, tags.Insert(at, "angles", angles, tags.PlayKeysBefore("angles")...))
 	}
 }
 
@@ -349,7 +349,7 @@ func (m *merger) fillExtra(p *tags.Play, at tags.Path, extra []value) {
 	}
 	m.change.Filled += len(extra)
 	m.say("play %d: add %s", p.Number, strings.Join(sayAll(extra), ", "))
-	m.edits = append(m.edits, tags.Insert(at, "extra", mappingOf(extra), before("extra")...))
+	m.edits = append(m.edits, tags.Insert(at, "extra", mappingOf(extra), tags.PlayKeysBefore("extra")...))
 }
 
 // fillFilm fills in when and where a play is on an angle; no name means the first. What
@@ -389,7 +389,7 @@ func (m *merger) fillFilm(p *tags.Play, at tags.Path, angle string, values []val
 		case (own || bare) && v.key == "snap":
 			m.fillSnap(p, at, v)
 		case (own || bare) && v.key != "file":
-			m.set(p, at, v, "", v.node(), before(v.key)...)
+			m.set(p, at, v, "", v.node(), tags.PlayKeysBefore(v.key)...)
 		default:
 			rest = append(rest, v)
 		}
@@ -410,7 +410,7 @@ func (m *merger) fillSnap(p *tags.Play, at tags.Path, v value) {
 	}
 	m.change.Filled++
 	m.say("play %d: add %s %s", p.Number, v.key, v.text)
-	m.edits = append(m.edits, tags.Insert(at, "marks", mappingOf([]value{v}), before("marks")...))
+	m.edits = append(m.edits, tags.Insert(at, "marks", mappingOf([]value{v}), tags.PlayKeysBefore("marks")...))
 }
 
 // node is v as a person would write it.
