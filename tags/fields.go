@@ -21,6 +21,7 @@ type Play struct {
 	Personnel  string
 	Front      string
 	Call       string
+	Coverage   string
 	Protection string
 	Passer     *Person
 	Extra      map[string]string // a staff's own columns
@@ -48,6 +49,7 @@ var PlayFields = []*Field[Play]{
 	{Name: "personnel", Kind: KindText, Doc: "offensive personnel", Headings: "pers", Label: "%s", At: func(p *Play) any { return &p.Personnel }},
 	{Name: "front", Kind: KindText, Doc: "front we line up in", Headings: "defensivefront deffront", Label: "%s", At: func(p *Play) any { return &p.Front }},
 	{Name: "call", Kind: KindText, Doc: "our call", Headings: "defensivecall defcall", Label: "%s", At: func(p *Play) any { return &p.Call }},
+	{Name: "coverage", Kind: KindWord, Doc: "the pass coverage we play behind the rush", Headings: "cov passcoverage", Label: "%s", At: func(p *Play) any { return &p.Coverage }},
 	{Name: "protection", Kind: KindWord, Doc: "how they protect", Headings: "prot passprotection", Label: "%s", At: func(p *Play) any { return &p.Protection }},
 	{Name: "passer", Kind: KindPerson, Doc: "passer", Headings: "qb quarterback", At: func(p *Play) any { return &p.Passer }},
 }
