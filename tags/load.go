@@ -69,9 +69,6 @@ func FindGames(paths []string) ([]string, error) {
 	return files, nil
 }
 
-// Load reads tag files into a season, as [Cache.Load] does, and keeps nothing.
-func Load(files []string, v *Vocabulary) (*Season, Faults, error) { return Cache{}.Load(files, v) }
-
 // Load reads tag files into a season, on all cores. The faults are all of all files, in
 // their order; the season holds whatever could be read. The error is a file that could
 // not be read at all.
