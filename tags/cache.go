@@ -3,12 +3,11 @@ package tags
 import (
 	"bytes"
 	"crypto/sha256"
-	"embed"
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
 	"hash/crc32"
-	"io/fs"
+	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -26,8 +25,8 @@ import (
 //
 // An entry counts only for the very bytes of the file, its folder (where the names of its
 // film start), the vocabulary and this parser. Neither its name nor any time is trusted,
-// and one that is damaged is as good as none. All entries can be made again, so a folder
-// that cannot be written to is no error.
+// and a damaged entry counts as absent. All entries can be made again, so a folder that
+// cannot be written to is no error.
 type Cache struct {
 	Folder string
 }
@@ -35,16 +34,16 @@ type Cache struct {
 // cacheKey is what an entry was made from.
 type cacheKey [sha256.Size]byte
 
-// shelf is a Cache for the reading of files in the words of one vocabulary.
-type shelf struct {
+// cacheReader reads files through a Cache in the words of one vocabulary.
+type cacheReader struct {
 	folder     string
 	vocabulary *Vocabulary
 	base       []byte // of every key: the parser and the vocabulary
 	make       sync.Once
 }
 
-func (c Cache) shelf(v *Vocabulary) *shelf {
-	s := &shelf{folder: c.Folder, vocabulary: v}
+func (c Cache) reader(v *Vocabulary) *cacheReader {
+	s := &cacheReader{folder: c.Folder, vocabulary: v}
 	if s.folder != "" {
 		words := v.digest()
 		s.base = slices.Concat(parser(), words[:])
@@ -53,17 +52,17 @@ func (c Cache) shelf(v *Vocabulary) *shelf {
 }
 
 // read reads file, which holds data; where it has no fault, only to what unpack takes.
-func (s *shelf) read(file string, data []byte) fileRead {
-	if s.folder == "" {
-		return parseFile(file, data, s.vocabulary)
+func (c *cacheReader) read(file string, data []byte) fileRead {
+	if c.folder == "" {
+		return parseFile(file, data, c.vocabulary)
 	}
 	path := abs(file)
-	key := s.key(filepath.Dir(path), data)
-	entry := s.entry(path)
-	if body, ok := s.find(entry, key); ok {
+	key := c.key(filepath.Dir(path), data)
+	entry := c.entry(path)
+	if body, ok := c.find(entry, key); ok {
 		return fileRead{packed: body}
 	}
-	r := parseFile(file, data, s.vocabulary)
+	r := parseFile(file, data, c.vocabulary)
 	if len(r.faults) > 0 {
 		return r
 	}
@@ -71,13 +70,13 @@ func (s *shelf) read(file string, data []byte) fileRead {
 	if err != nil {
 		return r
 	}
-	_ = s.put(entry, key, body) // it is made again next time
-	return fileRead{packed: string(body)}
+	_ = c.put(entry, key, body) // it is made again next time
+	return fileRead{packed: body}
 }
 
-func (s *shelf) key(folder string, data []byte) cacheKey {
+func (c *cacheReader) key(folder string, data []byte) cacheKey {
 	h := sha256.New()
-	for _, part := range [][]byte{s.base, []byte(folder), data} {
+	for _, part := range [][]byte{c.base, []byte(folder), data} {
 		_ = binary.Write(h, binary.LittleEndian, int64(len(part)))
 		h.Write(part)
 	}
@@ -85,9 +84,9 @@ func (s *shelf) key(folder string, data []byte) cacheKey {
 }
 
 // entry is the file that holds the entry of the tag file at path.
-func (s *shelf) entry(path string) string {
+func (c *cacheReader) entry(path string) string {
 	sum := sha256.Sum256([]byte(path))
-	return filepath.Join(s.folder, hex.EncodeToString(sum[:16]))
+	return filepath.Join(c.folder, hex.EncodeToString(sum[:16]))
 }
 
 // An entry is its key, the checksum of its body, and the body.
@@ -95,24 +94,25 @@ const entryHead = sha256.Size + 4
 
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
-func (s *shelf) find(entry string, key cacheKey) (body string, ok bool) {
+func (c *cacheReader) find(entry string, key cacheKey) (body []byte, ok bool) {
 	buffer := buffers.Get().(*bytes.Buffer)
 	defer buffers.Put(buffer)
 	data, err := readInto(buffer, entry)
 	if err != nil || len(data) > maxFile || len(data) < entryHead || !bytes.HasPrefix(data, key[:]) {
-		return "", false
+		return nil, false
 	}
 	packed := data[entryHead:]
 	if binary.LittleEndian.Uint32(data[sha256.Size:]) != crc32.Checksum(packed, castagnoli) {
-		return "", false
+		return nil, false
 	}
-	return string(packed), true
+	return bytes.Clone(packed), true
 }
 
-// put writes an entry, in the place of the one before it.
-func (s *shelf) put(entry string, key cacheKey, body []byte) error {
+// put writes an entry, in the place of the one before it. The folder is for the user alone,
+// because tag files tell of players.
+func (c *cacheReader) put(entry string, key cacheKey, body []byte) error {
 	var err error
-	s.make.Do(func() { err = os.MkdirAll(s.folder, 0o700) })
+	c.make.Do(func() { err = os.MkdirAll(c.folder, 0o700) })
 	if err != nil {
 		return err
 	}
@@ -132,36 +132,29 @@ func (v *Vocabulary) digest() [sha256.Size]byte {
 	return [sha256.Size]byte(h.Sum(nil))
 }
 
-// code is every file of this package but its tests.
-//
-//go:embed ???.go ????.go *[^_]????.go
-var code embed.FS
+// parserVersion counts up when the parser reads a file otherwise, or finds other faults in
+// it: those would stay hidden behind the entries of the older.
+const parserVersion = 1
 
-// parser tells this parser from any other by its source and by what it is built from. A
-// number to be counted up would be forgotten some day, and then faults that a newer parser
-// finds would stay hidden behind entries of the older.
-var parser = sync.OnceValue(func() []byte { return parserOf(code) })
-
-func parserOf(code fs.ReadDirFS) []byte {
-	h := sha256.New()
-	files, err := code.ReadDir(".") // in order of name
-	for _, f := range files {
-		var text []byte
-		if text, err = fs.ReadFile(code, f.Name()); err != nil {
-			break
-		}
-		fmt.Fprintf(h, "%q %d\n%s", f.Name(), len(text), text)
-	}
-	if err != nil {
-		panic(err) // what is embedded can be read
-	}
-	fmt.Fprintln(h, runtime.Version())
+// parser tells this parser from any other: by its version and its fields, and by the
+// program's revision where it was built from one.
+var parser = sync.OnceValue(func() []byte {
+	var said bytes.Buffer
+	fmt.Fprintln(&said, parserVersion, runtime.Version())
+	sayFields(&said, PlayFields)
+	sayFields(&said, RepFields)
 	if info, ok := debug.ReadBuildInfo(); ok {
-		for _, m := range info.Deps {
-			if m.Path == "gopkg.in/yaml.v3" {
-				fmt.Fprintf(h, "%+v %+v\n", *m, m.Replace)
+		for _, s := range info.Settings {
+			if s.Key == "vcs.revision" {
+				fmt.Fprintln(&said, s.Value)
 			}
 		}
 	}
-	return h.Sum(nil)
+	return said.Bytes()
+})
+
+func sayFields[T any](w io.Writer, fields []*Field[T]) {
+	for _, f := range fields {
+		fmt.Fprintf(w, "%q %d %q %d %d %t\n", []string{f.Name, f.Key, f.Under}, f.Kind, f.WordList(), f.Least, f.Most, f.OneLine)
+	}
 }

@@ -110,6 +110,19 @@ const mostListed = 40
 // DidYouMean names the known word nearest to a mistyped one, as a hint, or lists the
 // known words where none is near and they are few.
 func DidYouMean(word string, known []string) string {
+	near, ok := Nearest(word, known)
+	switch {
+	case ok:
+		return fmt.Sprintf("did you mean %q?", near)
+	case len(known) > 0 && len(known) <= mostListed:
+		return "want one of " + strings.Join(known, ", ")
+	default:
+		return ""
+	}
+}
+
+// Nearest is the known word nearest to a mistyped one; false where none is near.
+func Nearest(word string, known []string) (string, bool) {
 	best, least := "", 1+len(word)/3
 	for _, k := range known {
 		d := distance(strings.ToLower(word), strings.ToLower(k))
@@ -118,14 +131,7 @@ func DidYouMean(word string, known []string) string {
 			best, least = k, d
 		}
 	}
-	switch {
-	case best != "":
-		return fmt.Sprintf("did you mean %q?", best)
-	case len(known) > 0 && len(known) <= mostListed:
-		return "want one of " + strings.Join(known, ", ")
-	default:
-		return ""
-	}
+	return best, best != ""
 }
 
 // distance is the optimal string alignment distance: the fewest letters put in, left

@@ -61,9 +61,6 @@ func snapOn(angle string) string { return angle + " " + string(Snap) }
 // ExtraValue is one extra of a play.
 type ExtraValue struct{ Key, Value string }
 
-// beforeExtra is the keys of a play that extra stands behind.
-var beforeExtra = strings.Fields("play type unit series quarter clock down distance yard-line hash personnel front call protection passer")
-
 // SetExtra is the edits that set extras of p, which stands at a path of its file: those
 // that are there are replaced, the others inserted.
 func SetExtra(p *Play, at Path, values ...ExtraValue) []Edit {
@@ -82,10 +79,7 @@ func SetExtra(p *Play, at Path, values ...ExtraValue) []Edit {
 		extra.Content = append(extra.Content, Scalar(v.Key), Scalar(v.Value))
 	}
 	if len(extra.Content) > 0 {
-		edits = append(edits, Insert(at[:len(at)-1], "extra", extra, beforeExtra...))
+		edits = append(edits, Insert(at[:len(at)-1], "extra", extra, PlayKeysBefore("extra")...))
 	}
 	return edits
 }
-
-// AnglesAfter is the keys of a play that angles stand behind.
-func AnglesAfter() []string { return append(slices.Clone(beforeExtra), "extra", "in", "out") }

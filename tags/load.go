@@ -69,9 +69,6 @@ func FindGames(paths []string) ([]string, error) {
 	return files, nil
 }
 
-// Load reads tag files into a season, as [Cache.Load] does, and keeps nothing.
-func Load(files []string, v *Vocabulary) (*Season, Faults, error) { return Cache{}.Load(files, v) }
-
 // Load reads tag files into a season, on all cores. The faults are all of all files, in
 // their order; the season holds whatever could be read. The error is a file that could
 // not be read at all.
@@ -134,7 +131,7 @@ func opinions(games []*Game, faults *Faults) (own, second []*Game) {
 // fileRead is what came of reading one tag file.
 type fileRead struct {
 	game   *Game
-	packed string // in place of game, until all files are read
+	packed []byte // in place of game, until all files are read
 	faults Faults
 	err    error
 }
@@ -149,7 +146,7 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 	// The parser makes of a file many times its bytes. So that many cores need no more
 	// memory than one would, the files in work are together no larger than one may be.
 	room := semaphore.NewWeighted(maxFile + 1)
-	shelf := c.shelf(v)
+	reader := c.reader(v)
 	reads := make([]fileRead, len(files))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
@@ -167,7 +164,7 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 				return nil
 			}
 			defer room.Release(size)
-			reads[i] = shelf.read(file, data)
+			reads[i] = reader.read(file, data)
 			return nil
 		})
 	}
@@ -178,7 +175,7 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 	// hardly more than filling fresh memory, in which two cores only wait for one another.
 	for i, file := range files {
 		r := &reads[i]
-		if r.packed == "" {
+		if r.packed == nil {
 			continue
 		}
 		if g, ok := unpack(r.packed, file, v); ok {

@@ -43,7 +43,7 @@ func TestLoadOrder(t *testing.T) {
 		write(t, dir, "c.game.yaml", game("wk1a", "2026-09-05")),
 	}
 	v := vocabulary(t)
-	s, faults, err := Load(files, v)
+	s, faults, err := Cache{}.Load(files, v)
 	if err != nil || faults != nil {
 		t.Fatal(err, faults)
 	}
@@ -83,7 +83,7 @@ func TestLoadFaults(t *testing.T) {
 	}
 	large := write(t, dir, "large.game.yaml", string(bytes.Repeat([]byte("#\n"), maxFile)))
 
-	s, faults, err := Load([]string{first, none, second, folder, bad, large}, vocabulary(t))
+	s, faults, err := Cache{}.Load([]string{first, none, second, folder, bad, large}, vocabulary(t))
 	want := second + `:2:12: game id "wk1" is that of ` + first + " too; if somebody else tagged it, say who with by: NAME\n" +
 		bad + `:3:1: unknown key "plys" in the tag file; did you mean "plays"?` + "\n" +
 		large + ": the tag file is larger than 8 MB"
@@ -140,7 +140,7 @@ func TestLoadSecondOpinions(t *testing.T) {
 
 	again := write(t, dir, "f.game.yaml", by("wk2", "", "Ruiz"))
 	otherDay := write(t, dir, "g.game.yaml", by("wk2", "2026-09-13", "Vik"))
-	s, faults, err := Load(append(files, again, otherDay), vocabulary(t))
+	s, faults, err := Cache{}.Load(append(files, again, otherDay), vocabulary(t))
 	want := again + `:2:12: game id "wk2" is that of ` + files[0] + " too; if somebody else tagged it, say who with by: NAME\n" +
 		otherDay + `:2:12: game "wk2" is of 2026-09-13 here, but of 2026-09-12 in ` + files[1]
 	if err != nil {

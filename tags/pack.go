@@ -1,7 +1,8 @@
 package tags
 
 import (
-	"encoding/binary"
+	"bytes"
+	"encoding/gob"
 	"errors"
 	"maps"
 	"math"
@@ -9,25 +10,29 @@ import (
 	"slices"
 )
 
-// packer turns a game into bytes and back: what ParseGame made of a tag file without a
-// fault, less the vocabulary, the clocks of its film and the file's name, which whoever
-// reads it knows.
-//
-// Each part of the model has one method that both writes and reads it, field by field, so
-// that the two cannot come apart. Numbers are varints; a text that occurred before, as
-// nearly all do, is its place in the order of first occurrence.
+// packed is a game as the cache keeps it, for encoding/gob: what ParseGame made of a tag
+// file without a fault, less the vocabulary, the clocks of its film and the file's name,
+// which whoever reads it knows. Gob on the model itself would decode every rep by
+// reflection and allocate every word anew, which takes three times as long.
+type packed struct {
+	Texts   []string // each once, in order of first occurrence; the first is empty
+	Numbers []int64  // everything else in the order of the walk, a text as its place in Texts
+}
+
+// packer walks a game and writes it to packed, or reads it back: each part of the model
+// has one method for both, so that the two cannot come apart. The plain fields of plays
+// and reps are those of the register.
 type packer struct {
+	packed
 	reading bool
-	data    string // reading: what is left to read
-	out     []byte // writing: what is written so far
+	next    int // reading: the place in Numbers
 	failed  bool
 
 	file   string
-	line   int // of the last Pos: the next is seldom far
-	texts  []string
-	places map[string]int // writing: of texts
-	people []*Person      // in order of id
-	spare  spare          // reading
+	line   int              // of the last Pos: the next is seldom far
+	places map[string]int64 // writing: of Texts
+	people []*Person        // in order of id
+	spare  spare            // reading
 }
 
 // errUnpackable says that a game holds what no reading of a tag file gives it.
@@ -35,34 +40,40 @@ var errUnpackable = errors.New("the game cannot be packed")
 
 // pack is g as bytes.
 func pack(g *Game) ([]byte, error) {
-	p := &packer{file: g.Pos.File, texts: []string{""}, places: map[string]int{"": 0}}
+	p := &packer{packed: packed{Texts: []string{""}}, file: g.Pos.File, places: map[string]int64{"": 0}}
 	p.game(g)
 	if p.failed {
 		return nil, errUnpackable
 	}
-	return p.out, nil
+	var data bytes.Buffer
+	err := gob.NewEncoder(&data).Encode(p.packed)
+	return data.Bytes(), err
 }
 
 // unpack is the game that was packed as data, read from file in the words of v; false
 // where data is not that.
-func unpack(data string, file string, v *Vocabulary) (*Game, bool) {
-	p := &packer{reading: true, data: data, file: file, texts: []string{""}}
+func unpack(data []byte, file string, v *Vocabulary) (*Game, bool) {
+	p := &packer{reading: true, file: file}
+	from := bytes.NewReader(data)
+	if err := gob.NewDecoder(from).Decode(&p.packed); err != nil || from.Len() > 0 {
+		return nil, false
+	}
 	g := &Game{vocabulary: v}
 	p.game(g)
-	return g, !p.failed && p.data == ""
+	return g, !p.failed && p.next == len(p.Numbers)
 }
 
 func (p *packer) game(g *Game) {
 	p.pos(&g.Pos)
 	p.text(&g.ID, &g.By, &g.Kind, &g.Date, &g.Us, &g.Opponent, &g.Field)
-	each(p, &g.Films, nil, func(f *Film) {
+	packList(p, &g.Films, nil, func(f *Film) {
 		p.pos(&f.Pos)
 		p.text(&f.Angle, &f.File)
 		p.instant(&f.Offset)
 		p.whole(&f.Drift)
 	})
 	p.roster(&g.People)
-	eachAt(p, &g.Plays, func(play *Play) {
+	packPointers(p, &g.Plays, func(play *Play) {
 		play.Game = g
 		p.play(play)
 	})
@@ -74,10 +85,10 @@ func (p *packer) roster(people *map[string]*Person) {
 			p.people = append(p.people, (*people)[id])
 		}
 	}
-	eachAt(p, &p.people, func(who *Person) {
+	packPointers(p, &p.people, func(who *Person) {
 		p.pos(&who.Pos)
 		p.text(&who.ID, &who.Name, &who.Team, &who.Jersey, &who.Position)
-		p.flags(&who.Runs)
+		p.flag(&who.Runs)
 	})
 	if p.reading {
 		*people = make(map[string]*Person, len(p.people))
@@ -89,26 +100,20 @@ func (p *packer) roster(people *map[string]*Person) {
 
 func (p *packer) play(play *Play) {
 	p.pos(&play.Pos)
-	p.whole(&play.Number)
-	p.text(&play.Type, &play.Unit, &play.Clock, &play.YardLine, &play.Hash, &play.Personnel, &play.Front, &play.Call, &play.Protection)
-	p.number(&play.Series)
-	p.number(&play.Quarter)
-	p.number(&play.Down)
-	p.number(&play.Distance)
-	p.person(&play.Passer)
-	dict(p, &play.Extra, func(value *string) { p.text(value) })
+	packFields(p, PlayFields, play)
+	packMap(p, &play.Extra, func(value *string) { p.text(value) })
 	p.marks(&play.Marks)
 	p.instant(&play.in)
 	p.instant(&play.out)
-	each(p, &play.angles, &p.spare.angles, func(a *angle) {
+	packList(p, &play.angles, &p.spare.angles, func(a *angle) {
 		p.pos(&a.Pos)
 		p.text(&a.Name, &a.File)
 		p.instant(&a.In)
 		p.instant(&a.Out)
 		p.instant(&a.Snap)
 	})
-	p.flags(&play.timed)
-	eachAt(p, &play.Reps, func(r *Rep) {
+	p.flag(&play.timed)
+	packPointers(p, &play.Reps, func(r *Rep) {
 		r.Play = play
 		p.rep(r)
 	})
@@ -116,23 +121,37 @@ func (p *packer) play(play *Play) {
 
 func (p *packer) rep(r *Rep) {
 	p.pos(&r.Pos)
-	p.person(&r.Rusher)
-	p.person(&r.Blocker)
-	p.flags(&r.Unblocked, &r.Loaf, &r.MissedAssignment)
-	p.text(&r.Job, &r.Align, &r.Side, &r.Stance, &r.Gap, &r.Set, &r.Hands, &r.Lean, &r.Block, &r.Help,
-		&r.Stunt, &r.Called, &r.Counter, &r.Battle, &r.Outcome, &r.Credit, &r.How, &r.Contain, &r.Penalty,
-		&r.Assignment, &r.Technique, &r.Effort, &r.Taken, &r.Note, &r.Point, &r.Model)
-	each(p, &r.Moves, &p.spare.moves, func(m *Move) { p.text(&m.Name, &m.Path) })
-	each(p, &r.Tells, &p.spare.texts, func(s *string) { p.text(s) })
-	each(p, &r.Saw, &p.spare.texts, func(s *string) { p.text(s) })
+	packFields(p, RepFields, r)
+	packList(p, &r.Moves, &p.spare.moves, func(m *Move) { p.text(&m.Name, &m.Path) })
+	p.text(&r.Counter)
 	p.marks(&r.Marks)
-	dict(p, &r.Spot, p.point)
-	each(p, &r.Draw, nil, func(d *Drawing) {
+	packMap(p, &r.Spot, p.point)
+	packList(p, &r.Draw, nil, func(d *Drawing) {
 		p.text((*string)(&d.At), &d.Angle, &d.Shape)
-		each(p, &d.Points, nil, p.point)
+		packList(p, &d.Points, nil, p.point)
 	})
 	p.instant(&r.in)
 	p.instant(&r.out)
+}
+
+// packFields is the plain fields of a play or a rep.
+func packFields[T any](p *packer, fields []*Field[T], x *T) {
+	for _, f := range fields {
+		switch at := f.At(x).(type) {
+		case *string:
+			p.text(at)
+		case *int:
+			p.whole(at)
+		case **int:
+			p.number(at)
+		case *bool:
+			p.flag(at)
+		case **Person:
+			p.person(at)
+		case *[]string:
+			packList(p, at, &p.spare.texts, func(s *string) { p.text(s) })
+		}
+	}
 }
 
 // marks is a bit for each mark, then the marks there are.
@@ -155,7 +174,7 @@ func (p *packer) marks(marks *Marks) {
 // instant is one that may be absent.
 func (p *packer) instant(at **Instant) {
 	there := *at != nil
-	p.flags(&there)
+	p.flag(&there)
 	if !there || p.failed {
 		return
 	}
@@ -227,7 +246,7 @@ func (p *packer) person(who **Person) {
 // number is a whole number that may be absent.
 func (p *packer) number(n **int) {
 	there := *n != nil
-	p.flags(&there)
+	p.flag(&there)
 	if !there {
 		return
 	}
@@ -239,62 +258,38 @@ func (p *packer) number(n **int) {
 
 func (p *packer) point(pt *Point) {
 	for _, f := range []*float64{&pt.X, &pt.Y} {
-		if !p.reading {
-			p.out = binary.LittleEndian.AppendUint64(p.out, math.Float64bits(*f))
-		} else if b := p.take(8); b != "" {
-			*f = math.Float64frombits(binary.LittleEndian.Uint64([]byte(b)))
-		}
+		n := int64(math.Float64bits(*f))
+		p.integer(&n)
+		*f = math.Float64frombits(uint64(n))
 	}
 }
 
-// flags is up to seven facts that are yes or no.
-func (p *packer) flags(flags ...*bool) {
-	var bits int
-	for i, f := range flags {
-		if *f {
-			bits |= 1 << i
-		}
+func (p *packer) flag(f *bool) {
+	var n int64
+	if *f {
+		n = 1
 	}
-	p.whole(&bits)
-	if p.reading {
-		for i, f := range flags {
-			*f = bits&(1<<i) != 0
-		}
-	}
+	p.integer(&n)
+	*f = n != 0
 }
 
 func (p *packer) text(texts ...*string) {
 	for _, t := range texts {
-		p.oneText(t)
-	}
-}
-
-// oneText is the place of a text among those that occurred; a place one past the last is
-// followed by the text.
-func (p *packer) oneText(t *string) {
-	place := 0
-	if !p.reading {
-		var known bool
-		if place, known = p.places[*t]; !known {
-			place = len(p.texts)
-			p.places[*t] = place
+		var place int64
+		if !p.reading {
+			var known bool
+			if place, known = p.places[*t]; !known {
+				place = int64(len(p.Texts))
+				p.places[*t] = place
+				p.Texts = append(p.Texts, *t)
+			}
 		}
-	}
-	p.whole(&place)
-	switch {
-	case place < 0 || place > len(p.texts):
-		p.failed = true
-	case place < len(p.texts):
-		*t = p.texts[place]
-	default:
-		n := len(*t)
-		p.whole(&n)
-		if p.reading {
-			*t = p.take(n)
-		} else {
-			p.out = append(p.out, *t...)
+		p.integer(&place)
+		if place < 0 || place >= int64(len(p.Texts)) {
+			p.failed = true
+			continue
 		}
-		p.texts = append(p.texts, *t)
+		*t = p.Texts[place]
 	}
 }
 
@@ -305,52 +300,32 @@ func (p *packer) whole(n *int) {
 }
 
 func (p *packer) integer(n *int64) {
-	if !p.reading {
-		p.out = binary.AppendVarint(p.out, *n)
-		return
+	switch {
+	case !p.reading:
+		p.Numbers = append(p.Numbers, *n)
+	case p.next < len(p.Numbers):
+		*n = p.Numbers[p.next]
+		p.next++
+	default:
+		*n, p.failed = 0, true
 	}
-	// Most are one byte.
-	if p.data != "" && p.data[0] < 0x80 {
-		b := int64(p.data[0])
-		*n, p.data = b>>1^-(b&1), p.data[1:]
-		return
-	}
-	var size int
-	head := p.data[:min(len(p.data), binary.MaxVarintLen64)]
-	*n, size = binary.Varint([]byte(head))
-	if size <= 0 {
-		*n, p.failed, p.data = 0, true, ""
-		return
-	}
-	p.data = p.data[size:]
 }
 
-// take is the next n bytes.
-func (p *packer) take(n int) string {
-	if n < 0 || n > len(p.data) {
-		p.failed, p.data = true, ""
-		return ""
-	}
-	taken := p.data[:n]
-	p.data = p.data[n:]
-	return taken
-}
-
-// length is that of a list or mapping plus one, for 0 is nil. No item packs into nothing,
-// so a length that is read is bounded by what is left.
+// length is that of a list or mapping plus one, for 0 is nil. Every item takes a number at
+// least, so a length that is read is bounded by what is left.
 func (p *packer) length(n int, isNil bool) (length int, none bool) {
 	if n++; isNil {
 		n = 0
 	}
 	p.whole(&n)
-	if p.reading && (n < 0 || n-1 > len(p.data)) {
+	if p.reading && (n < 0 || n-1 > len(p.Numbers)-p.next) {
 		p.failed, n = true, 0
 	}
 	return n - 1, n == 0
 }
 
-// each is a list, item by item; what is read lies in spare, where there is one.
-func each[T any](p *packer, list, spare *[]T, item func(*T)) {
+// packList is a list, item by item; what is read lies in spare, where there is one.
+func packList[T any](p *packer, list, spare *[]T, item func(*T)) {
 	n, none := p.length(len(*list), *list == nil)
 	if none {
 		return
@@ -369,8 +344,8 @@ func each[T any](p *packer, list, spare *[]T, item func(*T)) {
 	}
 }
 
-// eachAt is a list of pointers, item by item.
-func eachAt[T any](p *packer, list *[]*T, item func(*T)) {
+// packPointers is a list of pointers, item by item.
+func packPointers[T any](p *packer, list *[]*T, item func(*T)) {
 	n, none := p.length(len(*list), *list == nil)
 	if none {
 		return
@@ -390,8 +365,8 @@ func eachAt[T any](p *packer, list *[]*T, item func(*T)) {
 	}
 }
 
-// dict is a mapping, in order of its keys.
-func dict[T any](p *packer, m *map[string]T, value func(*T)) {
+// packMap is a mapping, in order of its keys.
+func packMap[T any](p *packer, m *map[string]T, value func(*T)) {
 	n, none := p.length(len(*m), *m == nil)
 	if none {
 		return

@@ -7,36 +7,6 @@ import (
 	"strconv"
 )
 
-// Play is one play; it may stand with no rep tagged.
-type Play struct {
-	Game   *Game
-	Pos    Pos
-	Number int
-
-	Type       string
-	Unit       string
-	Series     *int
-	Quarter    *int
-	Clock      string // as written, "11:32"
-	Down       *int
-	Distance   *int
-	YardLine   string
-	Hash       string
-	Personnel  string
-	Front      string
-	Call       string
-	Protection string
-	Passer     *Person
-	Extra      map[string]string // a staff's own columns
-
-	Marks Marks
-	Reps  []*Rep
-
-	in, out *Instant
-	angles  []angle
-	timed   bool // in or an angle was written, be it right or wrong
-}
-
 // angle is what a play says of itself on one camera.
 type angle struct {
 	Pos           Pos

@@ -16,38 +16,14 @@ import (
 // no stands under "yes".
 type Points map[string]map[string]int
 
-// priced is the keys of a rep that points may be given for.
-var priced = []struct {
-	key, list string // the list is empty where the key is yes or no
-	of        func(*Rep) string
-}{
-	{"battle", "battle", func(r *Rep) string { return r.Battle }},
-	{"outcome", "outcome", func(r *Rep) string { return r.Outcome }},
-	{"credit", "credit", func(r *Rep) string { return r.Credit }},
-	{"how", "how", func(r *Rep) string { return r.How }},
-	{"contain", "contain", func(r *Rep) string { return r.Contain }},
-	{"penalty", "penalty", func(r *Rep) string { return r.Penalty }},
-	{"assignment", "grade", func(r *Rep) string { return r.Assignment }},
-	{"technique", "grade", func(r *Rep) string { return r.Technique }},
-	{"effort", "grade", func(r *Rep) string { return r.Effort }},
-	{"loaf", "", func(r *Rep) string { return yes(r.Loaf) }},
-	{"missed-assignment", "", func(r *Rep) string { return yes(r.MissedAssignment) }},
-}
-
-// yes is "yes", or nothing.
-func yes(is bool) string {
-	if is {
-		return "yes"
-	}
-	return ""
-}
-
 // PricedKeys is the keys that a table of points may have, and the list that the words
 // under each come from; empty where the key is yes or no.
 func PricedKeys() map[string]string {
 	keys := map[string]string{}
-	for _, p := range priced {
-		keys[p.key] = p.list
+	for _, f := range RepFields {
+		if f.Priced {
+			keys[f.Name] = f.WordList()
+		}
 	}
 	return keys
 }
@@ -60,9 +36,12 @@ func (r *Rep) Production() (points float64, known bool) {
 	if len(table) == 0 {
 		return 0, false
 	}
-	for _, p := range priced {
-		words, in := table[p.key]
-		if word := p.of(r); in && word != "" {
+	for _, f := range RepFields {
+		words, in := table[f.Name]
+		if !in {
+			continue
+		}
+		if word := f.Text(r); word != "" {
 			known = true
 			sum += words[word]
 		}

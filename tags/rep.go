@@ -5,55 +5,6 @@ import (
 	"strings"
 )
 
-// Rep is one player's one play.
-type Rep struct {
-	Play *Play
-	Pos  Pos
-
-	Rusher *Person
-	Job    string
-	Align  string
-	Side   string
-	Stance string
-	Gap    string
-
-	Blocker   *Person
-	Unblocked bool
-	Set       string
-	Hands     string
-	Lean      string
-	Block     string
-	Help      string
-
-	Stunt  string
-	Called string
-
-	Moves   []Move
-	Counter string // "yes" or "no" where the staff overrules the computed fact
-	Tells   []string
-	Saw     []string
-	Marks   Marks
-
-	Battle  string
-	Outcome string
-	Credit  string
-	How     string
-	Contain string
-	Penalty string
-
-	Assignment, Technique, Effort string
-	Loaf, MissedAssignment        bool
-	Taken                         string
-	Note                          string // to the player
-	Point                         string // to teach
-	Model                         string // name of the rep to show beside it, where the staff chose one
-
-	Spot map[string]Point // by angle, where he is at the snap
-	Draw []Drawing
-
-	in, out *Instant
-}
-
 // Move is one step of a rush and the path it took.
 type Move struct {
 	Name string

@@ -104,7 +104,7 @@ choices:
 	if got := v.Choices["ends"].Terms; len(got) != 2 || got[0].Text != "rusher=Teo Marlow" {
 		t.Errorf("a list of terms reads as %v", got)
 	}
-	if _, ok := v.Choices["combination"]; !ok {
+	if _, ok := v.Choices["third-down"]; !ok {
 		t.Error("a choice of the templates is gone")
 	}
 	if got := v.Families(); !slices.Contains(got, "finesse") || len(got) != len(before.Families())+1 {

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/session"
+	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
 
@@ -21,9 +22,13 @@ type chooseOptions struct {
 }
 
 // chooseHelp is what every command that chooses says of terms.
-const chooseHelp = `A term is key=value, key!=value, key=one,other or key>=value (also >, <, <=), or
-a choice that the vocabulary names, such as inside-counter. All terms must hold.
-Quote a term with < or > in it, or the shell takes it for a file.
+const chooseHelp = `A term is key=value, key!=value, key=one,other or key>=value (also >, <, <=); a
+yes-or-no key alone, such as inside-counter; or a choice that the vocabulary names,
+such as red-zone. All terms must hold.
+
+A value with a comma in it goes in double quotes, where "" stands for a quote:
+call="Trips, Right". Put single quotes around a term with quotes, < or > in it, or
+the shell takes them for its own: 'call="Trips, Right"'.
 
 A fact that is not tagged meets no term, != included; how many reps that left
 out is said at the end. "trenchcut find --keys" lists the keys.`
@@ -89,7 +94,7 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 		return nil, noFiles
 	}
 	registry := query.NewRegistry(s.Season.Vocabulary, s.Season)
-	if at := strings.LastIndexAny(typed, "=<>,"); at >= 0 {
+	if start, ok := tags.ValueStart(typed); ok {
 		f, ok := registry.Find(typed[:max(strings.IndexAny(typed, "!=<>"), 0)])
 		if !ok {
 			return nil, noFiles
@@ -103,7 +108,7 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 		for _, value := range values {
 			// A full name is more to type than its number, and the shell would quote it.
 			if !strings.Contains(value, " ") || f.Kind != query.Person {
-				offers = append(offers, typed[:at+1]+value+"\t"+plural(counts[value], noun))
+				offers = append(offers, typed[:start]+tags.QuoteValue(value)+"\t"+plural(counts[value], noun))
 			}
 		}
 		return offers, noFiles
@@ -113,7 +118,11 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 		offers = append(offers, name+"\t"+s.Season.Vocabulary.Choices[name].String())
 	}
 	for _, f := range registry.Facts {
-		offers = append(offers, f.Name+"=\t"+f.Doc)
+		offer := f.Name + "="
+		if f.Kind == query.YesNo {
+			offer = f.Name // which is a term by itself
+		}
+		offers = append(offers, offer+"\t"+f.Doc)
 	}
 	return offers, noFiles | cobra.ShellCompDirectiveNoSpace
 }

@@ -23,15 +23,15 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 		for _, order := range plan.Orders {
 			orders = append(orders, string(order))
 		}
-		return schema.Recipe(
-			orders,
-			[]string{string(plan.RevealAfter), string(plan.RevealBefore)},
-			[]string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
-			[]string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
-			plan.TraitNames(),
-			[]string{string(plan.Wide), string(plan.Tall), string(plan.Square)},
-			plan.FieldNames(),
-		)
+		return schema.Recipe(schema.RecipeWords{
+			Orders:    orders,
+			Reveals:   []string{string(plan.RevealAfter), string(plan.RevealBefore)},
+			Qualities: []string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
+			Names:     []string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
+			Traits:    plan.TraitNames(),
+			Shapes:    []string{string(plan.Wide), string(plan.Tall), string(plan.Square)},
+			Fields:    plan.FieldNames(),
+		})
 	},
 	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },
 }

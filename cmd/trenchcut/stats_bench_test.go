@@ -105,7 +105,7 @@ func secondOpinions(b *testing.B, files []string, v *tags.Vocabulary) []*tags.Ga
 		}
 		both = append(both, other)
 	}
-	season, faults, err := tags.Load(both, v)
+	season, faults, err := tags.Cache{}.Load(both, v)
 	if err != nil || faults.Err() != nil {
 		b.Fatal(err, faults.Err())
 	}

@@ -60,7 +60,7 @@ func (p *Proposal) tagFile(known *list, v *tags.Vocabulary) ([]byte, error) {
 		place := places[play.Number]
 		at := tags.Path{"plays", place}
 		edits = append(edits, play.marks(game.Plays[place], at)...)
-		edits = append(edits, tags.Insert(at, "angles", play.angles(p.File, common), tags.AnglesAfter()...))
+		edits = append(edits, tags.Insert(at, "angles", play.angles(p.File, common), tags.PlayKeysBefore("angles")...))
 	}
 	data, err := tags.Splice(data, edits...)
 	if err != nil {

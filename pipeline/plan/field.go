@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -18,31 +19,23 @@ var DefaultFields = []Field{"down", "play", "clock", "rusher", "align", "move", 
 
 // The fields by when they are said, each with its words: of the play in the label's first
 // line, of each rep until the play is over, and of what became of it from then on. A fact
-// that is not tagged has no words.
+// that is not tagged has no words. Those of the register of tags that labels say as they
+// are come on top.
 var (
-	situationFields = map[Field]func(*builder, *tags.Play) string{
-		"down":       func(_ *builder, p *tags.Play) string { return downs(p) },
-		"play":       func(_ *builder, p *tags.Play) string { return fmt.Sprintf("Play %d", p.Number) },
-		"clock":      func(_ *builder, p *tags.Play) string { return gameClock(p) },
-		"yard-line":  func(_ *builder, p *tags.Play) string { return p.YardLine },
-		"hash":       func(b *builder, p *tags.Play) string { return before("hash", b.word("hash", p.Hash)) },
-		"personnel":  func(_ *builder, p *tags.Play) string { return p.Personnel },
-		"front":      func(_ *builder, p *tags.Play) string { return p.Front },
-		"call":       func(_ *builder, p *tags.Play) string { return p.Call },
-		"protection": func(b *builder, p *tags.Play) string { return b.word("protection", p.Protection) },
-		"type":       func(b *builder, p *tags.Play) string { return b.word("type", p.Type) },
-		"opponent":   func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
-	}
-	rushFields = map[Field]func(*builder, *tags.Rep) string{
+	situationFields = withPlain(tags.PlayFields, map[Field]func(*builder, *tags.Play) string{
+		"down":     func(_ *builder, p *tags.Play) string { return downs(p) },
+		"play":     func(_ *builder, p *tags.Play) string { return fmt.Sprintf("Play %d", p.Number) },
+		"clock":    func(_ *builder, p *tags.Play) string { return gameClock(p) },
+		"opponent": func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
+	})
+	rushFields = withPlain(tags.RepFields, map[Field]func(*builder, *tags.Rep) string{
 		"rusher": func(b *builder, r *tags.Rep) string { return b.recipe.Names.Of(r.Rusher) },
 		"align": func(b *builder, r *tags.Rep) string {
 			return strings.TrimSpace(b.word("align", r.Align) + " " + b.word("side", r.Side))
 		},
-		"job":   func(b *builder, r *tags.Rep) string { return b.word("job", r.Job) },
 		"move":  (*builder).sequence,
 		"stunt": (*builder).stunt,
 		"set":   (*builder).met,
-		"hands": func(b *builder, r *tags.Rep) string { return before("hands", b.word("hands", r.Hands)) },
 		"help": func(b *builder, r *tags.Rep) string {
 			if r.Help == "none" {
 				return ""
@@ -55,7 +48,7 @@ var (
 			}
 			return "on " + b.recipe.Names.Of(r.Blocker)
 		},
-	}
+	})
 	resultFields = map[Field]func(*builder, *tags.Rep) string{
 		"battle": func(b *builder, r *tags.Rep) string {
 			return strings.TrimSpace(BattleShape(r.Battle) + " " + b.word("battle", r.Battle))
@@ -71,6 +64,26 @@ var (
 	}
 )
 
+// withPlain adds to of the fields of the register that labels say as they are.
+func withPlain[T any](fields []*tags.Field[T], of map[Field]func(*builder, *T) string) map[Field]func(*builder, *T) string {
+	for _, f := range fields {
+		if f.Label == "" {
+			continue
+		}
+		of[Field(f.Name)] = func(b *builder, x *T) string {
+			text := f.Text(x)
+			if list := f.WordList(); list != "" {
+				text = b.word(list, text)
+			}
+			if text == "" {
+				return ""
+			}
+			return fmt.Sprintf(f.Label, text)
+		}
+	}
+	return of
+}
+
 // before is a word before what it is of: high hands.
 func before(what, word string) string {
 	if word == "" {
@@ -79,8 +92,14 @@ func before(what, word string) string {
 	return word + " " + what
 }
 
-// AllFields is every field, in the order that they are told of.
-var AllFields = slices.Concat(DefaultFields, []Field{"yard-line", "hash", "personnel", "front", "call", "protection", "type", "opponent", "job", "hands", "help", "blocker"})
+// AllFields is every field: the usual ones in the order in which labels say them, then the
+// others by name.
+var AllFields = func() []Field {
+	others := slices.Concat(slices.Collect(maps.Keys(situationFields)), slices.Collect(maps.Keys(rushFields)), slices.Collect(maps.Keys(resultFields)))
+	others = slices.DeleteFunc(others, func(f Field) bool { return slices.Contains(DefaultFields, f) })
+	slices.Sort(others)
+	return slices.Concat(DefaultFields, others)
+}()
 
 // FieldNames is their names.
 func FieldNames() []string { return namesOf(AllFields) }
@@ -118,7 +137,7 @@ func (b *builder) says(fields ...Field) bool {
 }
 
 // said is what labels say of x, in the recipe's order.
-func said[T any](b *builder, of map[Field]func(*builder, T) string, x T) []string {
+func said[T any](b *builder, of map[Field]func(*builder, *T) string, x *T) []string {
 	var parts []string
 	var last Field
 	for _, f := range b.recipe.fields() {

@@ -152,7 +152,7 @@ func value[T any](d *tags.Decoder, what string, parse func(string) (T, error), i
 // terms reads one line of terms, or a list of them.
 func terms(d *tags.Decoder, n *yaml.Node) []string {
 	if n.Kind == yaml.ScalarNode {
-		return strings.Fields(d.Text(n, "choose"))
+		return tags.SplitTerms(d.Text(n, "choose"))
 	}
 	var list []string
 	d.List(n, "choose", func(n *yaml.Node) { list = append(list, d.Text(n, "term")) })

@@ -58,8 +58,9 @@ func (r Recipe) Technique(v *tags.Vocabulary) (*tags.Word, error) {
 		if !ok {
 			continue
 		}
-		for name := range strings.SplitSeq(values, ",") {
-			w, known := list.Find(name)
+		named, _ := tags.TermValues(values) // what is wrong with the term is told where it is read
+		for _, name := range named {
+			w, known := list.Find(name.Text)
 			if known && !slices.ContainsFunc(words, func(o tags.Word) bool { return o.Name == w.Name }) {
 				words = append(words, w)
 			}

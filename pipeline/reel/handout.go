@@ -138,7 +138,7 @@ func (m *Maker) planHandout(s *session.Session, h Handout, fact query.Fact, valu
 
 // planOne plans the reel of a recipe for one value of a key.
 func planOne(s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
-	recipe.Choose = append(slices.Clone(recipe.Choose), by+"="+value)
+	recipe.Choose = append(slices.Clone(recipe.Choose), tags.TermOf(by, value))
 	reel := &HandoutReel{Value: value, Recipe: recipe.Name}
 	d, err := Choose(s, recipe)
 	if err == nil {

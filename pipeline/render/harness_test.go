@@ -112,7 +112,7 @@ func (b *bench) season(films map[string]string, plays string) *tags.Season {
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	season, faults, err := tags.Load([]string{file}, vocabulary)
+	season, faults, err := tags.Cache{}.Load([]string{file}, vocabulary)
 	if err != nil {
 		b.t.Fatal(err)
 	}

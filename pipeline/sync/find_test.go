@@ -45,7 +45,7 @@ func findIn(t *testing.T, library *film.Library, dir, plays string) (*Proposal, 
 	if err := os.WriteFile(file, []byte("trenchcut: 1\ngame: {id: wk1}\nfilm: {endzone: , sideline: }\nplays:\n"+plays), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	season, faults, err := tags.Load([]string{file}, v)
+	season, faults, err := tags.Cache{}.Load([]string{file}, v)
 	if err != nil || faults.Err() != nil {
 		t.Fatal(err, faults)
 	}

@@ -27,7 +27,7 @@ func TestShotsOfDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	season, faults, err := tags.Load(files, vocabulary)
+	season, faults, err := tags.Cache{}.Load(files, vocabulary)
 	if err != nil || faults.Err() != nil {
 		t.Fatal(err, faults)
 	}

@@ -104,7 +104,7 @@ func addHint(faults *tags.Faults, pos tags.Pos, hint, format string, args ...any
 func columnKeys() []string {
 	keys := []string{keyAngle, keyGame, keyExtra, keySkip}
 	for _, f := range fields {
-		keys = append(keys, f.key)
+		keys = append(keys, f.FileKey())
 	}
 	return append(keys, onAngle...)
 }
@@ -143,8 +143,8 @@ func guess(heading string, angles []string) column {
 	}
 	flat := flatten(heading)
 	for _, f := range fields {
-		if flat == flatten(f.key) || slices.Contains(f.also, flat) {
-			return column{key: f.key}
+		if f.means(flat) {
+			return column{key: f.FileKey()}
 		}
 	}
 	switch flat {

@@ -15,49 +15,47 @@ import (
 
 // field is a key of a play that a column of a sheet may hold.
 type field struct {
-	key  string
-	also []string // headings that usually mean it, flattened (common practice)
+	*tags.Field[tags.Play]
 	// read makes of a cell the text to write in a tag file, or says what it wants instead.
 	read func(f field, r *reader, c Cell) (text, want string)
-	have func(*tags.Play) string // empty where the play does not say
-	list bool                    // its words stand in the vocabulary
-	// quoted is for names that look like numbers.
-	quoted bool
-	whole  [2]int // the bounds of a number
 }
 
-// fields is the fields in the order in which a tag file has its keys.
-var fields = []field{
-	{key: "play", also: words("no playno playnum playnumber"), read: readWhole, whole: [2]int{1, 9999}, have: func(p *tags.Play) string { return strconv.Itoa(p.Number) }},
-	{key: "type", also: words("playtype"), read: readWord, list: true, have: func(p *tags.Play) string { return p.Type }},
-	{key: "unit", read: readWord, list: true, have: func(p *tags.Play) string { return p.Unit }},
-	{key: "series", also: words("drive"), read: readWhole, whole: [2]int{1, 99}, have: func(p *tags.Play) string { return number(p.Series) }},
-	{key: "quarter", also: words("qtr period"), read: readQuarter, whole: [2]int{1, 9}, have: func(p *tags.Play) string { return number(p.Quarter) }},
-	{key: "clock", also: words("time gameclock timeleft timeremaining"), read: readClock, quoted: true, have: func(p *tags.Play) string { return shortClock(p.Clock) }},
-	{key: "down", also: words("dn"), read: readOrdinal, whole: [2]int{1, 4}, have: func(p *tags.Play) string { return number(p.Down) }},
-	{key: "distance", also: words("dist togo yardstogo"), read: readWhole, whole: [2]int{1, 99}, have: func(p *tags.Play) string { return number(p.Distance) }},
-	{key: "yard-line", also: words("yard yardln los ballon"), read: readText, quoted: true, have: func(p *tags.Play) string { return p.YardLine }},
-	{key: "hash", also: words("hashmark"), read: readHash, list: true, have: func(p *tags.Play) string { return p.Hash }},
-	{key: "personnel", also: words("pers"), read: readText, quoted: true, have: func(p *tags.Play) string { return p.Personnel }},
-	{key: "front", also: words("defensivefront deffront"), read: readText, have: func(p *tags.Play) string { return p.Front }},
-	{key: "call", also: words("defensivecall defcall"), read: readText, have: func(p *tags.Play) string { return p.Call }},
-	{key: "protection", also: words("prot passprotection"), read: readWord, list: true, have: func(p *tags.Play) string { return p.Protection }},
-	{key: "passer", also: words("qb quarterback"), read: readPasser, have: func(p *tags.Play) string {
-		if p.Passer == nil {
-			return ""
+// readers is how the cells of a kind of field are read.
+var readers = map[tags.Kind]func(f field, r *reader, c Cell) (text, want string){
+	tags.KindWord:   readWord,
+	tags.KindText:   readText,
+	tags.KindClock:  readClock,
+	tags.KindWhole:  readOrdinal,
+	tags.KindPerson: readPasser,
+}
+
+// fields is the fields of plays, in the order in which a tag file has its keys.
+var fields = func() []field {
+	all := make([]field, len(tags.PlayFields))
+	for i, f := range tags.PlayFields {
+		all[i] = field{f, readers[f.Kind]}
+		if f.Name == "quarter" {
+			all[i].read = readQuarter
 		}
-		return p.Passer.ID
-	}},
-}
-
-func words(s string) []string { return strings.Fields(s) }
-
-func number(n *int) string {
-	if n == nil {
-		return ""
 	}
-	return strconv.Itoa(*n)
+	return all
+}()
+
+// means reports whether a heading, flattened, means the field (common practice).
+func (f field) means(flat string) bool {
+	return flat == flatten(f.FileKey()) || slices.Contains(strings.Fields(f.Headings), flat)
 }
+
+// have is what a play says of the field; empty where it says nothing.
+func (f field) have(p *tags.Play) string {
+	if f.Kind == tags.KindClock {
+		return shortClock(f.Text(p))
+	}
+	return f.Text(p)
+}
+
+// quoted reports whether the field holds text, which may look like a number.
+func (f field) quoted() bool { return f.Kind == tags.KindText || f.Kind == tags.KindClock }
 
 // shortClock is 1:05 for 01:05.
 func shortClock(text string) string {
@@ -68,21 +66,11 @@ func shortClock(text string) string {
 }
 
 func fieldOf(key string) (field, bool) {
-	i := slices.IndexFunc(fields, func(f field) bool { return f.key == key })
+	i := slices.IndexFunc(fields, func(f field) bool { return f.FileKey() == key })
 	if i < 0 {
 		return field{}, false
 	}
 	return fields[i], true
-}
-
-// before is the keys that stand before key in a play.
-func before(key string) []string {
-	keys := make([]string, len(fields))
-	for i, f := range fields {
-		keys[i] = f.key
-	}
-	keys = append(keys, "extra", "in", "out", "angles", "marks")
-	return keys[:max(slices.Index(keys, key), 0)]
 }
 
 const aDate = "the sheet made a date of what was typed: want "
@@ -98,7 +86,7 @@ func plain(c Cell) string {
 }
 
 func readWhole(f field, _ *reader, c Cell) (text, want string) {
-	want = fmt.Sprintf("want a whole number from %d to %d", f.whole[0], f.whole[1])
+	want = fmt.Sprintf("want a whole number from %d to %d", f.Least, f.Most)
 	if c.Date {
 		return "", want
 	}
@@ -107,7 +95,7 @@ func readWhole(f field, _ *reader, c Cell) (text, want string) {
 		text = whole // 14.0 is 14 to a spreadsheet
 	}
 	v, err := strconv.Atoi(text)
-	if err != nil || v < f.whole[0] || v > f.whole[1] {
+	if err != nil || v < f.Least || v > f.Most {
 		return "", want
 	}
 	return strconv.Itoa(v), ""
@@ -190,7 +178,7 @@ func readText(_ field, _ *reader, c Cell) (text, want string) {
 
 // readWord reads a word of the vocabulary, however it is spaced and capitalised.
 func readWord(f field, r *reader, c Cell) (text, want string) {
-	list := r.vocabulary.List(f.key)
+	list := r.vocabulary.List(f.WordList())
 	word := strings.Join(strings.FieldsFunc(strings.ToLower(c.Text), func(r rune) bool { return r == ' ' || r == '_' }), "-")
 	if w, ok := list.Find(word); ok {
 		return w.Name, ""
@@ -203,18 +191,6 @@ func readWord(f field, r *reader, c Cell) (text, want string) {
 		}
 	}
 	return "", tags.DidYouMean(word, list.Names())
-}
-
-// hashes is how hashes are written too.
-var hashes = map[string]string{"l": "left", "m": "middle", "c": "middle", "center": "middle", "centre": "middle", "mid": "middle", "r": "right"}
-
-func readHash(f field, r *reader, c Cell) (text, want string) {
-	if word, ok := hashes[strings.ToLower(c.Text)]; ok {
-		if _, known := r.vocabulary.List(f.key).Find(word); known {
-			return word, ""
-		}
-	}
-	return readWord(f, r, c)
 }
 
 // readPasser reads an id of the game's people, or the jersey or name of one of theirs. A

@@ -15,8 +15,8 @@ func (m *merger) fill(e *entry, i int) {
 	p := m.game.Plays[i]
 	at := tags.Path{"plays", i}
 	for _, f := range fields[1:] {
-		if v, ok := e.values[f.key]; ok {
-			m.set(p, at, v, f.have(p), f.node(v.text), before(f.key)...)
+		if v, ok := e.values[f.FileKey()]; ok {
+			m.set(p, at, v, f.have(p), f.node(v.text), tags.PlayKeysBefore(f.FileKey())...)
 		}
 	}
 	var extra []value
@@ -41,7 +41,7 @@ func (m *merger) fill(e *entry, i int) {
 			m.edits = append(m.edits, tags.Insert(within, angles.Content[i].Value, angles.Content[i+1]))
 		}
 	default:
-		m.edits = append(m.edits, tags.Insert(at, "angles", angles, before("angles")...))
+		m.edits = append(m.edits, tags.Insert(at, "angles", angles, tags.PlayKeysBefore("angles")...))
 	}
 }
 
@@ -69,7 +69,7 @@ func (m *merger) fillExtra(p *tags.Play, at tags.Path, extra []value) {
 	}
 	m.change.Filled += len(extra)
 	m.change.say("play %d: add %s", p.Number, strings.Join(sayAll(extra), ", "))
-	m.edits = append(m.edits, tags.Insert(at, "extra", mappingOf(extra), before("extra")...))
+	m.edits = append(m.edits, tags.Insert(at, "extra", mappingOf(extra), tags.PlayKeysBefore("extra")...))
 }
 
 // fillFilm fills in when and where a play is on an angle; no name means the first. What
@@ -109,7 +109,7 @@ func (m *merger) fillFilm(p *tags.Play, at tags.Path, angle string, values []val
 		case (own || bare) && v.key == "snap":
 			m.fillSnap(p, at, v)
 		case (own || bare) && v.key != "file":
-			m.set(p, at, v, "", v.node(), before(v.key)...)
+			m.set(p, at, v, "", v.node(), tags.PlayKeysBefore(v.key)...)
 		default:
 			rest = append(rest, v)
 		}
@@ -130,7 +130,7 @@ func (m *merger) fillSnap(p *tags.Play, at tags.Path, v value) {
 	}
 	m.change.Filled++
 	m.change.say("play %d: add %s %s", p.Number, v.key, v.text)
-	m.edits = append(m.edits, tags.Insert(at, "marks", mappingOf([]value{v}), before("marks")...))
+	m.edits = append(m.edits, tags.Insert(at, "marks", mappingOf([]value{v}), tags.PlayKeysBefore("marks")...))
 }
 
 // overlay is what is said on an angle over what is said on the play itself.

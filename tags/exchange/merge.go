@@ -150,10 +150,10 @@ func (m *merger) add(e *entry) {
 	put := func(key string, n *yaml.Node) { play.Content = append(play.Content, tags.Scalar(key), n) }
 	var said []string
 	for _, f := range fields {
-		if v, ok := e.values[f.key]; ok {
-			put(f.key, f.node(v.text))
-			if f.key != "play" {
-				said = append(said, f.key+" "+v.text)
+		if v, ok := e.values[f.FileKey()]; ok {
+			put(v.key, f.node(v.text))
+			if v.key != "play" {
+				said = append(said, v.key+" "+v.text)
 			}
 		}
 	}

@@ -10,7 +10,7 @@ import (
 
 // node is a field's value as a person would write it.
 func (f field) node(text string) *yaml.Node {
-	if _, err := strconv.Atoi(text); err == nil && f.quoted {
+	if _, err := strconv.Atoi(text); err == nil && f.quoted() {
 		return tags.Quoted(text)
 	}
 	return tags.Scalar(text)

@@ -31,7 +31,7 @@ func PlaySheet(plays []*tags.Play) Table {
 		columns = append(columns, sheetColumn{keyGame, func(p *tags.Play) any { return p.Game.ID }})
 	}
 	for _, f := range fields {
-		columns = append(columns, sheetColumn{f.key, f.cell})
+		columns = append(columns, sheetColumn{f.FileKey(), f.cell})
 	}
 	for _, angle := range angles {
 		for _, key := range onAngle {
@@ -69,7 +69,7 @@ type sheetColumn struct {
 // cell is a number where a spreadsheet should count with it.
 func (f field) cell(p *tags.Play) any {
 	text := f.have(p)
-	if text != "" && f.whole != [2]int{} {
+	if text != "" && f.Kind == tags.KindWhole {
 		n := 0
 		for _, digit := range text {
 			n = 10*n + int(digit-'0')

@@ -230,19 +230,20 @@ func (r *reader) note(f field, heading string, cell Cell, pos tags.Pos, want str
 	if r.unknown == nil {
 		r.unknown = map[value]*again{}
 	}
-	seen := value{key: f.key, text: flatten(cell.Text)}
-	if first, ok := r.unknown[seen]; ok && f.key != "play" {
+	list, key := f.WordList() != "", f.FileKey()
+	seen := value{key: key, text: flatten(cell.Text)}
+	if first, ok := r.unknown[seen]; ok && key != "play" {
 		first.rows++
 		return
 	}
 	r.unknown[seen] = &again{at: len(r.faults)}
-	if f.key != "play" && (f.list || f.whole[1] > 0) && !cell.Date && short(cell.Text) == cell.Text {
+	if key != "play" && (list || f.Kind == tags.KindWhole) && !cell.Date && short(cell.Text) == cell.Text {
 		says, meant := "leave it out", ""
-		if f.list {
+		if list {
 			says, meant = "say which", "…" // which is not for us to say, be it as an example
 		}
 		word := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(cell.Text), tags.Scalar(meant)}}
-		of := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(f.key), word}}
+		of := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(key), word}}
 		if line, err := yaml.Marshal(of); err == nil {
 			want += fmt.Sprintf("; a file for --columns can %s: values: %s", says, strings.TrimSpace(string(line)))
 		}
@@ -348,12 +349,12 @@ func filmTime(c Cell) string {
 // join adds to first what another row says of the same play on another angle.
 func (r *reader) join(first, e *entry) {
 	for _, f := range fields {
-		if v, ok := e.values[f.key]; ok {
-			if old, there := first.values[f.key]; there && old.text != v.text {
-				r.faults.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, f.key, v.text, old.text, old.pos.Line)
+		if v, ok := e.values[f.FileKey()]; ok {
+			if old, there := first.values[f.FileKey()]; there && old.text != v.text {
+				r.faults.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, f.FileKey(), v.text, old.text, old.pos.Line)
 				continue
 			}
-			first.values[f.key] = v
+			first.values[f.FileKey()] = v
 		}
 	}
 	for _, v := range e.extra {

@@ -118,7 +118,7 @@ func (w *writer) play(number, most int) {
 		w.text.WriteString(w.maybe(70, "    protection: %s\n", w.of("slide-left", "slide-right", "turn", "man")))
 		w.line("    passer: passer")
 	}
-	w.text.WriteString(w.maybe(10, "    extra: {coverage: %s, box: %d}\n", w.of("two-high", "one-high", "zero"), 5+w.IntN(4)))
+	w.text.WriteString(w.maybe(10, "    extra: {shell: %s, box: %d}\n", w.of("two-high", "one-high", "zero"), 5+w.IntN(4)))
 	w.line("    angles:")
 	for i, angle := range []string{"endzone: ", "sideline:"} {
 		in := w.film[i] + w.milliseconds(100, 900)

@@ -22,7 +22,7 @@ func TestSeason(t *testing.T) {
 	if err != nil || len(files) != games {
 		t.Fatal(files, err)
 	}
-	s, faults, err := tags.Load(files, v)
+	s, faults, err := tags.Cache{}.Load(files, v)
 	if err != nil || len(faults) > 0 {
 		t.Fatal(err, faults)
 	}
@@ -103,7 +103,7 @@ func TestSeasonLoadsTheSame(t *testing.T) {
 		for _, way := range []string{"on all cores", "while the cache is filled", "from the cache"} {
 			load := c.Load
 			if way == "on all cores" {
-				load = tags.Load
+				load = tags.Cache{}.Load
 			}
 			got, fs, err := load(files, v)
 			if err != nil {

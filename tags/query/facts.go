@@ -33,6 +33,7 @@ type Fact struct {
 
 	from   string // of a derived fact: the key that is not tagged where it is not known
 	whole  bool   // a Number that is always whole
+	result bool   // it tells how the rush ended
 	list   string // the vocabulary's list that a value must stand in; empty where any may
 	closed []string
 	of     func(subject) (any, bool)
@@ -60,144 +61,163 @@ func (f Fact) ordered() bool {
 
 func (f Fact) many() bool { return f.Kind == List || f.Kind == Person }
 
-// builtin is every fact this program knows of; a staff's own columns come on top, and
-// what is said of reads comes from rs.
+// builtin is every fact this program knows of: the fields of the register, each with what
+// follows from it behind it. A staff's own columns come on top, and what is said of reads
+// comes from rs.
 func builtin(rs *reading) []Fact {
-	facts := []Fact{
+	facts := ofGame()
+	behind := derivedFacts(rs)
+	for _, f := range tags.PlayFields {
+		facts = append(facts, fieldFact(f, func(s subject) *tags.Play { return s.play }))
+		facts = append(facts, behind[f.Name]...)
+	}
+	for i := range facts {
+		facts[i].OfPlay = true
+	}
+	facts = append(facts, repWord("rep", "", "name of the rep: game, play and jersey", (*tags.Rep).Name))
+	for _, f := range tags.RepFields {
+		facts = append(facts, fieldFact(f, func(s subject) *tags.Rep { return s.rep }))
+		facts = append(facts, behind[f.Name]...)
+	}
+	return facts
+}
+
+// ofGame is the facts of a game.
+func ofGame() []Fact {
+	return []Fact{
 		playWord("game", "", "id of the game", func(p *tags.Play) string { return p.Game.ID }),
 		{
-			Name: "date", Kind: Date, Doc: "day of the game, 2026-09-12", OfPlay: true,
+			Name: "date", Kind: Date, Doc: "day of the game, 2026-09-12",
 			of: func(s subject) (any, bool) { return s.play.Game.Date, s.play.Game.Date != "" },
 		},
 		playWord("kind", "kind", "game, scout or practice", func(p *tags.Play) string { return p.Game.Kind }),
 		playWord("field", "field", "whose field: pro, college or high-school", func(p *tags.Play) string { return p.Game.Field }),
 		playWord("opponent", "", "who the game is against", func(p *tags.Play) string { return p.Game.Opponent }),
-		playNumber("play", "number of the play in its game", func(p *tags.Play) *int { return &p.Number }),
-		playWord("type", "type", "type of play: dropback, screen, run …", func(p *tags.Play) string { return p.Type }),
-		playWord("unit", "unit", "defense, offense or special-teams", func(p *tags.Play) string { return p.Unit }),
-		playNumber("series", "number of the series in its game", func(p *tags.Play) *int { return p.Series }),
-		playNumber("quarter", "quarter; overtime is 5 and up", func(p *tags.Play) *int { return p.Quarter }),
-		{
-			Name: "clock", Kind: Clock, Doc: "time left in the quarter, 2:00; in CEL as seconds", OfPlay: true,
-			of: func(s subject) (any, bool) {
-				seconds, ok := parseClock(s.play.Clock)
-				return seconds, ok
-			},
-		},
-		playNumber("down", "down, 1 to 4", func(p *tags.Play) *int { return p.Down }),
-		playNumber("distance", "yards to go", func(p *tags.Play) *int { return p.Distance }),
-		downClass(),
-		playWord("yard-line", "", "yard line as the staff writes it", func(p *tags.Play) string { return p.YardLine }),
-		toGoal(),
-		playWord("hash", "hash", "hash the ball is on", func(p *tags.Play) string { return p.Hash }),
-		playWord("personnel", "", "offensive personnel", func(p *tags.Play) string { return p.Personnel }),
-		playWord("front", "", "front we line up in", func(p *tags.Play) string { return p.Front }),
-		playWord("call", "", "our call", func(p *tags.Play) string { return p.Call }),
-		playWord("protection", "protection", "how they protect", func(p *tags.Play) string { return p.Protection }),
-		{
-			Name: "passer", Kind: Person, Doc: "passer, by id, jersey or name", OfPlay: true,
-			of: func(s subject) (any, bool) { return person(s.play.Passer) },
-		},
-		{
-			Name: "passer-runs", Kind: YesNo, Doc: "the passer is one who runs", OfPlay: true,
-			of: func(s subject) (any, bool) {
-				return s.play.Passer != nil && s.play.Passer.Runs, s.play.Passer != nil
-			},
-		},
+	}
+}
 
-		{
-			Name: "angle", Kind: List, Doc: "the angles that show the play", OfPlay: true,
-			of: func(s subject) (any, bool) {
+// kinds is the kinds of facts that fields are.
+var kinds = map[tags.Kind]Kind{
+	tags.KindWord: Word, tags.KindText: Word, tags.KindClock: Clock, tags.KindWhole: Number,
+	tags.KindYesNo: YesNo, tags.KindPerson: Person, tags.KindWords: List, tags.KindTexts: List,
+}
+
+// kindNotes is what the meaning of a field of a kind is followed by.
+var kindNotes = map[tags.Kind]string{
+	tags.KindClock:  ", 2:00; in CEL as seconds",
+	tags.KindPerson: ", by id, jersey or name",
+}
+
+// fieldFact is a field of the register as a fact; in gives nil where the subject has none.
+func fieldFact[T any](f *tags.Field[T], in func(subject) *T) Fact {
+	return Fact{
+		Name: f.Name, Kind: kinds[f.Kind], Doc: f.Doc + kindNotes[f.Kind],
+		whole: f.Kind == tags.KindWhole, list: f.WordList(), result: f.Result,
+		of: func(s subject) (any, bool) {
+			x := in(s)
+			if x == nil {
+				return nil, false
+			}
+			switch at := f.At(x).(type) {
+			case *string:
+				if f.Kind == tags.KindClock {
+					return known(parseClock(*at))
+				}
+				return *at, *at != ""
+			case *int:
+				return int64(*at), true
+			case **int:
+				if *at != nil {
+					return int64(**at), true
+				}
+			case *bool:
+				return *at, true // the file says no by leaving it out
+			case **tags.Person:
+				return person(*at)
+			case *[]string:
+				return *at, len(*at) > 0
+			}
+			return nil, false
+		},
+	}
+}
+
+func known[T any](value T, ok bool) (any, bool) { return value, ok }
+
+// derivedFacts is the facts that follow from fields, by the field that they are told
+// behind.
+func derivedFacts(rs *reading) map[string][]Fact {
+	times := []Fact{result(repYesNo("beat-in-time", "beat his blocker within the staff's limit", (*tags.Rep).BeatInTime))}
+	for _, m := range tags.AllMarks {
+		if m != tags.Snap {
+			times = append(times, sinceSnap(m))
+		}
+	}
+	return map[string][]Fact{
+		"distance":  {downClass()},
+		"yard-line": {toGoal()},
+		"passer": {
+			{Name: "passer-runs", Kind: YesNo, Doc: "the passer is one who runs", of: func(s subject) (any, bool) {
+				return s.play.Passer != nil && s.play.Passer.Runs, s.play.Passer != nil
+			}},
+			{Name: "angle", Kind: List, Doc: "the angles that show the play", of: func(s subject) (any, bool) {
 				angles := s.play.Angles()
 				return angles, len(angles) > 0
-			},
+			}},
 		},
-
-		repWord("rep", "", "name of the rep: game, play and jersey", (*tags.Rep).Name),
-		{
-			Name: "rusher", Kind: Person, Doc: "whose rep it is, by id, jersey or name",
-			of: ofRep(func(r *tags.Rep) (any, bool) { return person(r.Rusher) }),
+		"rusher": {
+			repWord("team", "", "his team: us, or its name", func(r *tags.Rep) string { return r.Rusher.Team }),
+			repWord("position", "", "his position", func(r *tags.Rep) string { return r.Rusher.Position }),
 		},
-		repWord("team", "", "his team: us, or its name", func(r *tags.Rep) string { return r.Rusher.Team }),
-		repWord("position", "", "his position", func(r *tags.Rep) string { return r.Rusher.Position }),
-		repWord("job", "job", "what he had to do: rush, contain, spy …", func(r *tags.Rep) string { return r.Job }),
-		repWord("align", "align", "where he lined up: 3, 5, wide-9 …", func(r *tags.Rep) string { return r.Align }),
-		repWord("side", "side", "left or right", func(r *tags.Rep) string { return r.Side }),
-		repWord("stance", "stance", "how he stood", func(r *tags.Rep) string { return r.Stance }),
-		repWord("gap", "gap", "his gap, A to D", func(r *tags.Rep) string { return r.Gap }),
-
-		{
-			Name: "blocker", Kind: Person, Doc: "who blocked him, by id, jersey or name",
-			of: ofRep(func(r *tags.Rep) (any, bool) { return person(r.Blocker) }),
-		},
-		repWord("blocker-position", "", "the blocker's position: LT, RG …", func(r *tags.Rep) string {
+		"blocker": {repWord("blocker-position", "", "the blocker's position: LT, RG …", func(r *tags.Rep) string {
 			if r.Blocker == nil {
 				return ""
 			}
 			return r.Blocker.Position
-		}),
-		repYesNo("unblocked", "nobody blocked him", always(func(r *tags.Rep) bool { return r.Unblocked })),
-		repYesNo("one-on-one", "one blocker, no help, no stunt", (*tags.Rep).OneOnOne),
-		matchup(),
-		repWord("set", "set", "the pass set he met", func(r *tags.Rep) string { return r.Set }),
-		repWord("hands", "hands", "the blocker's hands", func(r *tags.Rep) string { return r.Hands }),
-		repWord("lean", "lean", "where the blocker leaned", func(r *tags.Rep) string { return r.Lean }),
-		repWord("block", "block", "the run block he met", func(r *tags.Rep) string { return r.Block }),
-		repWord("help", "help", "the blocker's help; none where there was none", func(r *tags.Rep) string { return r.Help }),
-		repWord("stunt", "stunt", "the stunt he was part of", func(r *tags.Rep) string { return r.Stunt }),
-		repWord("called", "called", "who called the stunt", func(r *tags.Rep) string { return r.Called }),
+		})},
+		"unblocked": {repYesNo("one-on-one", "one blocker, no help, no stunt", (*tags.Rep).OneOnOne), matchup()},
+		"called":    moveFacts(),
+		"saw": {
+			rs.fact("read", "the reads that were there", func(there, _, _ []string) []string { return there }),
+			rs.fact("read-taken", "those of them he took", func(_, taken, _ []string) []string { return taken }),
+			rs.fact("read-missed", "those of them he did not take", func(_, _, missed []string) []string { return missed }),
+		},
+		"battle": {derived("battle", result(repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won)))},
+		"outcome": {
+			derived("outcome", result(repYesNo("pressure", "an outcome that counts as pressure: sack, hit, hurry …", (*tags.Rep).Pressure))),
+			derived("outcome", result(repYesNo("sack", "an outcome that counts as a sack", (*tags.Rep).Sack))),
+		},
+		"penalty": times,
+		"missed-assignment": {result(Fact{
+			Name: "production", Kind: Number, Doc: "production points, by the staff's table",
+			of: ofRep(func(r *tags.Rep) (any, bool) { return known(r.Production()) }),
+		})},
+	}
+}
 
-		repList("move", "move", "every move of the rush: move=spin finds a spin anywhere in it", moves),
-		derived("move", repWord("first-move", "move", "the move he began with", func(r *tags.Rep) string { return first(moves(r)) })),
-		derived("move", repWord("last-move", "move", "the move he finished with", func(r *tags.Rep) string { return last(moves(r)) })),
+// moveFacts is the facts of the moves of a rush.
+func moveFacts() []Fact {
+	facts := []Fact{
+		repWord("first-move", "move", "the move he began with", func(r *tags.Rep) string { return first(moves(r)) }),
+		repWord("last-move", "move", "the move he finished with", func(r *tags.Rep) string { return last(moves(r)) }),
 		{
-			Name: "moves", Kind: Number, whole: true, from: "move", Doc: "how many moves the rush had",
+			Name: "moves", Kind: Number, whole: true, Doc: "how many moves the rush had",
 			of: ofRep(func(r *tags.Rep) (any, bool) { return int64(len(r.Moves)), len(r.Moves) > 0 }),
 		},
-		derived("move", repWord("sequence", "", "the moves in order, as the tag file writes them", (*tags.Rep).Sequence)),
-		derived("move", repWord("first-family", familyList, "family of the first move", (*tags.Rep).FirstFamily)),
-		derived("move", repWord("family", familyList, "family of the last move", (*tags.Rep).Family)),
-		derived("move", repWord("path", "path", "path of the last move: outside, through or inside", (*tags.Rep).Path)),
-		derived("move", repYesNo("counter", "the path changed to inside, or from it", (*tags.Rep).IsCounter)),
-		derived("move", repYesNo("inside-counter", "a counter that ends inside", (*tags.Rep).IsInsideCounter)),
-		derived("move", repYesNo("combination", "two moves or more on one path", (*tags.Rep).IsCombination)),
-		repList("tells", "", "what was there before and at the snap", func(r *tags.Rep) []string { return r.Tells }),
-		repList("saw", "saw", "what he could see in the blocker", func(r *tags.Rep) []string { return r.Saw }),
-		rs.fact("read", "the reads that were there", func(there, _, _ []string) []string { return there }),
-		rs.fact("read-taken", "those of them he took", func(_, taken, _ []string) []string { return taken }),
-		rs.fact("read-missed", "those of them he did not take", func(_, _, missed []string) []string { return missed }),
-
-		repWord("battle", "battle", "him against his blocker: won, even or lost", func(r *tags.Rep) string { return r.Battle }),
-		derived("battle", repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won)),
-		repWord("outcome", "outcome", "what became of the play", func(r *tags.Rep) string { return r.Outcome }),
-		derived("outcome", repYesNo("pressure", "an outcome that counts as pressure: sack, hit, hurry …", (*tags.Rep).Pressure)),
-		derived("outcome", repYesNo("sack", "an outcome that counts as a sack", (*tags.Rep).Sack)),
-		repWord("credit", "credit", "what the outcome is owed to", func(r *tags.Rep) string { return r.Credit }),
-		repWord("how", "how", "how a run block was lost", func(r *tags.Rep) string { return r.How }),
-		repWord("contain", "contain", "whether the edge was owed, kept or lost", func(r *tags.Rep) string { return r.Contain }),
-		repWord("penalty", "penalty", "the penalty on the rep", func(r *tags.Rep) string { return r.Penalty }),
-		repYesNo("beat-in-time", "beat his blocker within the staff's limit", (*tags.Rep).BeatInTime),
+		repWord("sequence", "", "the moves in order, as the tag file writes them", (*tags.Rep).Sequence),
+		repWord("first-family", familyList, "family of the first move", (*tags.Rep).FirstFamily),
+		repWord("family", familyList, "family of the last move", (*tags.Rep).Family),
+		repWord("path", "path", "path of the last move: outside, through or inside", (*tags.Rep).Path),
+		repYesNo("counter", "the path changed to inside, or from it", (*tags.Rep).IsCounter),
+		repYesNo("inside-counter", "a counter that ends inside", (*tags.Rep).IsInsideCounter),
+		repYesNo("combination", "two moves or more on one path", (*tags.Rep).IsCombination),
 	}
-	for _, m := range tags.AllMarks {
-		if m != tags.Snap {
-			facts = append(facts, sinceSnap(m))
-		}
+	for i := range facts {
+		facts[i] = derived("move", facts[i])
 	}
-	return append(facts,
-		repWord("assignment", "grade", "grade for assignment", func(r *tags.Rep) string { return r.Assignment }),
-		repWord("technique", "grade", "grade for technique", func(r *tags.Rep) string { return r.Technique }),
-		repWord("effort", "grade", "grade for effort", func(r *tags.Rep) string { return r.Effort }),
-		repYesNo("loaf", "he loafed", always(func(r *tags.Rep) bool { return r.Loaf })),
-		repYesNo("missed-assignment", "he missed his assignment", always(func(r *tags.Rep) bool { return r.MissedAssignment })),
-		Fact{
-			Name: "production", Kind: Number, Doc: "production points, by the staff's table",
-			of: ofRep(func(r *tags.Rep) (any, bool) { return r.Production() }),
-		},
-		repWord("taken", "taken", "the staff's own word on whether he took what he saw", func(r *tags.Rep) string { return r.Taken }),
-		repWord("note", "", "note to the player", func(r *tags.Rep) string { return r.Note }),
-		repWord("point", "", "point to teach", func(r *tags.Rep) string { return r.Point }),
-		repWord("model", "", "the rep the staff chose to show beside it", func(r *tags.Rep) string { return r.Model }),
-	)
+	all := Fact{Name: "move", Kind: List, Doc: "every move of the rush: move=spin finds a spin anywhere in it", list: "move"}
+	all.of = ofRep(func(r *tags.Rep) (any, bool) { return moves(r), len(r.Moves) > 0 })
+	return append([]Fact{all}, facts...)
 }
 
 // familyList names the words that a vocabulary gives as families of its moves.
@@ -225,11 +245,10 @@ func derived(key string, f Fact) Fact {
 	return f
 }
 
-func repList(name, list, doc string, of func(*tags.Rep) []string) Fact {
-	return Fact{Name: name, Kind: List, Doc: doc, list: list, of: ofRep(func(r *tags.Rep) (any, bool) {
-		words := of(r)
-		return words, len(words) > 0
-	})}
+// result is f, which tells how the rush ended.
+func result(f Fact) Fact {
+	f.result = true
+	return f
 }
 
 func repYesNo(name, doc string, of func(*tags.Rep) (yes, known bool)) Fact {
@@ -239,31 +258,16 @@ func repYesNo(name, doc string, of func(*tags.Rep) (yes, known bool)) Fact {
 	})}
 }
 
-// always is for what a tag file states by leaving it out.
-func always(of func(*tags.Rep) bool) func(*tags.Rep) (bool, bool) {
-	return func(r *tags.Rep) (bool, bool) { return of(r), true }
-}
-
 func playWord(name, list, doc string, of func(*tags.Play) string) Fact {
-	return Fact{Name: name, Kind: Word, Doc: doc, list: list, OfPlay: true, of: func(s subject) (any, bool) {
+	return Fact{Name: name, Kind: Word, Doc: doc, list: list, of: func(s subject) (any, bool) {
 		word := of(s.play)
 		return word, word != ""
 	}}
 }
 
-func playNumber(name, doc string, of func(*tags.Play) *int) Fact {
-	return Fact{Name: name, Kind: Number, whole: true, Doc: doc, OfPlay: true, of: func(s subject) (any, bool) {
-		n := of(s.play)
-		if n == nil {
-			return nil, false
-		}
-		return int64(*n), true
-	}}
-}
-
 func toGoal() Fact {
 	return Fact{
-		Name: "to-goal", Kind: Number, whole: true, OfPlay: true, from: "yard-line",
+		Name: "to-goal", Kind: Number, whole: true, from: "yard-line",
 		Doc: "yards from the offense to the goal line it attacks, by yard line",
 		of: func(s subject) (any, bool) {
 			yards, ok := s.play.ToGoal()
@@ -292,7 +296,7 @@ func matchup() Fact {
 // sinceSnap is a mark as seconds after the snap; it is the play's where the rep has none.
 func sinceSnap(m tags.Mark) Fact {
 	return Fact{
-		Name: "time-to-" + string(m), Kind: Seconds, OfPlay: true, Doc: "seconds from the snap to the " + string(m),
+		Name: "time-to-" + string(m), Kind: Seconds, OfPlay: true, Doc: "seconds from the snap to the " + string(m), result: m == tags.Beat,
 		of: func(s subject) (any, bool) {
 			since := s.play.Since
 			if s.rep != nil {

@@ -106,6 +106,7 @@ func extras(season *tags.Season) []Fact {
 	var facts []Fact
 	for _, key := range slices.Sorted(maps.Keys(numeric)) {
 		f := playWord(kebab(key), "", "the staff's own column "+key, func(p *tags.Play) string { return p.Extra[key] })
+		f.OfPlay = true
 		if numeric[key] {
 			f.Kind = Number
 			f.of = func(s subject) (any, bool) {

@@ -1,16 +1,6 @@
 package query
 
-import (
-	"regexp"
-	"slices"
-	"strings"
-)
-
-// results are the facts that tell how a rush ended.
-var results = []string{
-	"battle", "outcome", "credit", "how", "penalty", "pressure", "sack", "beat-in-time", "time-to-beat", "production",
-	"assignment", "technique", "effort",
-}
+import "regexp"
 
 var (
 	quoted = regexp.MustCompile(`'(\\.|[^'\\])*'|"(\\.|[^"\\])*"`)
@@ -22,7 +12,7 @@ var (
 func (q *Query) ByResult() bool {
 	for _, t := range q.terms {
 		for _, name := range names.FindAllString(quoted.ReplaceAllString(t.cel, ""), -1) {
-			if slices.Contains(results, strings.ReplaceAll(name, "_", "-")) {
+			if i, ok := q.registry.byCEL[name]; ok && q.registry.Facts[i].result {
 				return true
 			}
 		}

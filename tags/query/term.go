@@ -1,6 +1,7 @@
 package query
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -61,7 +62,7 @@ type term struct {
 // operators is every operator, the longer before those they begin with.
 var operators = []string{"!=", ">=", "<=", "=", ">", "<"}
 
-// parseTerm reads key=value and its kin, or a named choice.
+// parseTerm reads key=value and its kin, a yes-or-no key by itself, or a named choice.
 func (r *Registry) parseTerm(text string) (term, *TermError) { return r.parseTermIn(text, nil) }
 
 // parseTermIn is parseTerm within choices, where a person may be named whom no game that
@@ -69,12 +70,7 @@ func (r *Registry) parseTerm(text string) (term, *TermError) { return r.parseTer
 func (r *Registry) parseTermIn(text string, within []string) (term, *TermError) {
 	at := strings.IndexAny(text, "=!<>")
 	if at < 0 {
-		return r.parseChoice(text, within)
-	}
-	fail := func(offset int, hint, format string, args ...any) (term, *TermError) {
-		return term{}, &TermError{
-			Term: text, Offset: utf8.RuneCountInString(text[:offset]), What: fmt.Sprintf(format, args...), Hint: hint,
-		}
+		return r.parseWord(text, within)
 	}
 	key, op := text[:at], ""
 	for _, o := range operators {
@@ -84,48 +80,78 @@ func (r *Registry) parseTermIn(text string, within []string) (term, *TermError) 
 		}
 	}
 	if op == "" {
-		return fail(at, "", "%q is no operator: want =, !=, >, <, >= or <=", text[at:at+1])
+		return term{}, wrongAt(text, at, "", "%q is no operator: want =, !=, >, <, >= or <=", text[at:at+1])
 	}
 	f, ok := r.Find(key)
 	if !ok {
-		_, err := fail(0, r.didYouMeanKey(key), "unknown key %q", key)
+		err := wrongAt(text, 0, r.didYouMeanKey(key), "unknown key %q", key)
 		err.err = errUnknownKey(key)
 		return term{}, err
 	}
 	start := at + len(op)
 	if start < len(text) && text[start] == '=' {
-		return fail(start, "", "one = too many")
+		return term{}, wrongAt(text, start, "", "one = too many")
 	}
+	values, err := tags.TermValues(text[start:])
+	if err != nil {
+		return term{}, wrongAt(text, start+values[len(values)-1].Offset, "", "%v", err)
+	}
+	if op == "=" || op == "!=" {
+		return r.parseEqual(f, text, op, start, values, within)
+	}
+	return r.parseOrder(f, text, op, at, values)
+}
+
+// wrongAt is what is wrong at a byte of a term.
+func wrongAt(text string, at int, hint, format string, args ...any) *TermError {
+	return &TermError{Term: text, Offset: utf8.RuneCountInString(text[:at]), What: fmt.Sprintf(format, args...), Hint: hint}
+}
+
+// orderWords is the operators that order, in words.
+var orderWords = map[string]string{">=": "at least", "<=": "at most", ">": "over", "<": "under"}
+
+// parseOrder reads key>=value; at is the byte of its operator.
+func (r *Registry) parseOrder(f Fact, text, op string, at int, values []tags.TermValue) (term, *TermError) {
+	if !f.ordered() {
+		return term{}, wrongAt(text, at, "use = or !=, with commas between words", "%s is no number, so %s means nothing", f.Name, op)
+	}
+	start := at + len(op)
+	value := values[0].Text
+	if len(values) > 1 {
+		value = text[start:]
+	}
+	lit, what, hint := r.literal(f, value)
+	if what != "" {
+		return term{}, wrongAt(text, start, hint, "%s", what)
+	}
+	return term{
+		text: text, ofRep: !f.OfPlay,
+		cel:   fmt.Sprintf("%s %s %s", f.CEL(), op, lit),
+		words: fmt.Sprintf("%s %s %s", spaced(f.Name), orderWords[op], value),
+	}, nil
+}
+
+// parseEqual reads key=value,value and key!=value,value; start is the byte of the first
+// value.
+func (r *Registry) parseEqual(f Fact, text, op string, start int, values []tags.TermValue, within []string) (term, *TermError) {
 	t := term{text: text, ofRep: !f.OfPlay}
-	if op != "=" && op != "!=" {
-		if !f.ordered() {
-			return fail(at, "use = or !=, with commas between words", "%s is no number, so %s means nothing", f.Name, op)
-		}
-		lit, what, hint := r.literal(f, text[start:])
-		if what != "" {
-			return fail(start, hint, "%s", what)
-		}
-		t.cel = fmt.Sprintf("%s %s %s", f.CEL(), op, lit)
-		t.words = fmt.Sprintf("%s %s %s", spaced(f.Name), map[string]string{">=": "at least", "<=": "at most", ">": "over", "<": "under"}[op], text[start:])
-		return t, nil
-	}
 	var alternatives, shown []string
-	for _, value := range strings.Split(text[start:], ",") {
-		lit, what, hint := r.literal(f, value)
-		if what != "" && (f.Kind != Person || value == "" || within == nil) {
-			return fail(start, hint, "%s", what)
+	for _, value := range values {
+		lit, what, hint := r.literal(f, value.Text)
+		if what != "" && (f.Kind != Person || value.Text == "" || within == nil) {
+			return term{}, wrongAt(text, start+value.Offset, cmp.Or(r.wantsQuotes(f, text[start:], values), hint), "%s", what)
 		}
 		alternative := f.CEL() + " == " + lit
 		if f.many() {
 			alternative = lit + " in " + f.CEL()
 		}
 		alternatives = append(alternatives, alternative)
-		shown = append(shown, r.shown(f, value))
+		shown = append(shown, r.shown(f, value.Text))
 		if t.unseen == "" {
-			t.unseen = r.unseen(f, value)
+			t.unseen = r.unseen(f, value.Text)
 		}
-		start += len(value) + 1
 	}
+	t.unseen = cmp.Or(r.wantsQuotes(f, text[start:], values), t.unseen)
 	t.cel = strings.Join(alternatives, " || ")
 	t.words = spaced(f.Name) + " " + strings.Join(shown, " or ")
 	switch {
@@ -140,6 +166,18 @@ func (r *Registry) parseTermIn(text string, within []string) (term, *TermError) 
 		t.cel = "!(" + t.cel + ")"
 	}
 	return t, nil
+}
+
+// wantsQuotes is a hint where values with commas between them are, together, one value
+// that occurs in the season: the shell takes quotes off that nothing protects.
+func (r *Registry) wantsQuotes(f Fact, text string, values []tags.TermValue) string {
+	if len(values) < 2 || r.words(f) != nil || f.Kind != Word && f.Kind != List && f.Kind != Person {
+		return ""
+	}
+	if !slices.Contains(r.Values(f), text) {
+		return ""
+	}
+	return fmt.Sprintf("did you mean '%s'?", tags.TermOf(f.Name, text))
 }
 
 // literal is value as a CEL literal of the fact's kind, or what is wrong with it.
@@ -227,17 +265,25 @@ func (r *Registry) shown(f Fact, value string) string {
 	return found.Shown()
 }
 
+// parseWord reads a term of one word: a choice that the vocabulary names, or else a
+// yes-or-no key, which then is yes.
+func (r *Registry) parseWord(text string, within []string) (term, *TermError) {
+	if choice, ok := r.vocabulary.Choices[text]; ok {
+		return r.parseChoice(text, choice, within)
+	}
+	if f, ok := r.Find(text); ok && f.Kind == YesNo {
+		return term{text: text, words: text, cel: f.CEL() + " == true", ofRep: !f.OfPlay}, nil
+	}
+	return term{}, wrongAt(text, 0, r.didYouMeanChoice(text), "%q is neither key=value nor a named choice", text)
+}
+
 // parseChoice reads a named choice; within holds the choices it stands in, since they
 // may name one another.
-func (r *Registry) parseChoice(text string, within []string) (term, *TermError) {
-	choice, ok := r.vocabulary.Choices[text]
-	if !ok {
-		return term{}, &TermError{
-			Term: text, What: fmt.Sprintf("%q is neither key=value nor a named choice", text), Hint: r.didYouMeanChoice(text),
-		}
-	}
+func (r *Registry) parseChoice(text string, choice tags.Choice, within []string) (term, *TermError) {
 	if slices.Contains(within, text) {
-		return term{}, &TermError{Term: text, What: fmt.Sprintf("the choice %q of the vocabulary stands for itself", text), err: errLoop}
+		err := wrongAt(text, 0, "", "the choice %q of the vocabulary stands for itself", text)
+		err.err = errLoop
+		return term{}, err
 	}
 	whole := term{text: text, words: text}
 	var parts []string
@@ -271,22 +317,29 @@ func (r *Registry) didYouMeanKey(key string) string {
 // its value, or a value without its key.
 func (r *Registry) didYouMeanChoice(text string) string {
 	if f, ok := r.Find(text); ok {
-		if f.Kind == YesNo {
-			return fmt.Sprintf("did you mean %q?", text+"=yes")
+		value := "…"
+		if values := r.Values(f); len(values) > 0 {
+			value = tags.QuoteValue(values[0])
 		}
-		return "want a value: " + text + "=" + first(append(r.Values(f), "…"))
+		return "want a value: " + text + "=" + value
 	}
 	for _, f := range r.Facts {
 		if f.list == "" {
 			continue
 		}
 		if word, ok := r.word(f, text); ok {
-			return fmt.Sprintf("did you mean %q?", f.Name+"="+word)
+			return fmt.Sprintf("did you mean %q?", tags.TermOf(f.Name, word))
 		}
 	}
 	choices := slices.Sorted(maps.Keys(r.vocabulary.Choices))
-	if near := tags.DidYouMean(text, choices); near != "" {
-		return near
+	alone := slices.Clone(choices)
+	for _, f := range r.Facts {
+		if f.Kind == YesNo {
+			alone = append(alone, f.Name)
+		}
+	}
+	if near, ok := tags.Nearest(text, alone); ok {
+		return fmt.Sprintf("did you mean %q?", near)
 	}
 	return oneOf(choices)
 }

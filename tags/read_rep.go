@@ -1,0 +1,239 @@
+package tags
+
+import (
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+)
+
+// longRep is a rep while its keys are read.
+type longRep struct {
+	Rep
+	rusher, result bool // whether it has those keys, be their values right or wrong
+}
+
+func (r *gameReader) readRep(n *yaml.Node, p *Play) {
+	rep := &Rep{Play: p, Pos: r.Pos(n)}
+	p.Reps = append(p.Reps, rep)
+	if n.Kind == yaml.MappingNode {
+		r.readLongRep(n, rep)
+	} else {
+		r.readShortRep(n, rep)
+	}
+	if rep.Rusher == nil {
+		rep.Rusher = &Person{ID: "unknown"} // its fault has been noted
+	}
+	if rep.Job == "" {
+		rep.Job = "rush"
+		if p.Type == "run" {
+			rep.Job = "run-fit"
+		}
+	}
+}
+
+func (r *gameReader) readLongRep(n *yaml.Node, rep *Rep) {
+	if r.repKeys == nil {
+		r.repKeys = r.keysOfRep(&r.rep)
+	}
+	r.rep = longRep{Rep: *rep}
+	before := len(r.Faults)
+	r.Mapping(n, "rep", r.repKeys)
+	*rep = r.rep.Rep
+	// A key nobody knows may be the misspelt one that is missed here.
+	misspelt := slices.ContainsFunc(r.Faults[before:], func(f Fault) bool { return strings.HasPrefix(f.What, "unknown key") })
+	if !r.rep.rusher && !misspelt {
+		r.Faults.Add(rep.Pos, "rep has no rusher")
+	}
+	if !r.rep.result && !misspelt {
+		r.Faults.Add(rep.Pos, "rep says neither battle nor outcome: want one of them at least")
+	}
+}
+
+// keysOfRep is the readers of a rep's keys, into rep.
+func (r *gameReader) keysOfRep(rep *longRep) Keys {
+	// No snap: a play has one, and every rep of it shares that.
+	marks := r.marks(&rep.Marks, AllMarks[1:])
+	keys := Keys{
+		"move": func(n *yaml.Node) { r.readMoves(n, &rep.Rep) },
+		"counter": func(n *yaml.Node) {
+			rep.Counter = "no"
+			if r.YesNo(n, "counter") {
+				rep.Counter = "yes"
+			}
+		},
+		"marks": func(n *yaml.Node) { r.Mapping(n, "marks of a rep", marks) },
+		"spot": func(n *yaml.Node) {
+			rep.Spot = map[string]Point{}
+			r.Each(n, "spot", func(key, value *yaml.Node) {
+				r.angleName(key)
+				if points := r.points(value, 1, 1); points != nil {
+					rep.Spot[key.Value] = points[0]
+				}
+			})
+		},
+		"draw": func(n *yaml.Node) { r.List(n, "draw", func(n *yaml.Node) { r.readDrawing(n, &rep.Rep) }) },
+		"in":   r.instant("in", &rep.in),
+		"out":  r.instant("out", &rep.out),
+	}
+	within := map[string]Keys{"": keys, underBlocker: {}, underGrade: {}}
+	for _, f := range RepFields {
+		within[f.Under][f.FileKey()] = func(n *yaml.Node) { readField(r, f, n, &rep.Rep) }
+	}
+	for _, under := range []string{underBlocker, underGrade} {
+		keys[under] = func(n *yaml.Node) { r.Mapping(n, under, within[under]) }
+	}
+	also := func(key string, do func(*yaml.Node)) {
+		read := keys[key]
+		keys[key] = func(n *yaml.Node) {
+			read(n)
+			do(n)
+		}
+	}
+	also("rusher", func(n *yaml.Node) { rep.rusher, rep.Pos = true, r.Pos(n) })
+	also("battle", func(*yaml.Node) { rep.result = true })
+	also("outcome", func(*yaml.Node) { rep.result = true })
+	return keys
+}
+
+// readMoves reads [bull, arm-over/outside] or bull>arm-over/outside.
+func (r *gameReader) readMoves(n *yaml.Node, rep *Rep) {
+	if n.Kind != yaml.SequenceNode {
+		text := r.Text(n, "move")
+		if text == "" {
+			return
+		}
+		for _, step := range strings.Split(text, ">") {
+			r.addMove(n, rep, strings.TrimSpace(step))
+		}
+		return
+	}
+	r.List(n, "move", func(n *yaml.Node) { r.addMove(n, rep, r.Text(n, "move")) })
+}
+
+func (r *gameReader) addMove(n *yaml.Node, rep *Rep, step string) {
+	name, path, written := strings.Cut(step, "/")
+	moves, paths := r.v.List("move"), r.v.List("path")
+	w, ok := moves.Find(name)
+	if !ok {
+		r.Faults.Add(r.Pos(n), "unknown move %q", name)
+		r.Faults.hint(DidYouMean(name, moves.Names()))
+		return
+	}
+	if !written {
+		path = w.Path
+	} else if p, ok := paths.Find(path); ok {
+		path = p.Name
+	} else {
+		r.Faults.Add(r.Pos(n), "unknown path %q of move %s", path, name)
+		r.Faults.hint(DidYouMean(path, paths.Names()))
+		return
+	}
+	rep.Moves = append(rep.Moves, Move{w.Name, path})
+}
+
+// oneLine is the fields that the one-line form of a rep may hold.
+var oneLine = slices.DeleteFunc(slices.Clone(RepFields), func(f *Field[Rep]) bool { return !f.OneLine })
+
+// OneLineLists is the vocabulary's lists whose words the one-line form of a rep may hold.
+func OneLineLists() []string {
+	lists := make([]string, len(oneLine))
+	for i, f := range oneLine {
+		lists[i] = f.WordList()
+	}
+	return lists
+}
+
+// readShortRep reads "91 9 long-arm>up-and-under short sack": the rusher's jersey or id,
+// then words in any order, each known by the list it stands in.
+func (r *gameReader) readShortRep(n *yaml.Node, rep *Rep) {
+	text, ok := r.scalar(n, "rep")
+	if !ok {
+		return
+	}
+	words := strings.Fields(text)
+	if len(words) == 0 {
+		r.Faults.Add(r.Pos(n), "rep is empty: want a line such as 91 9 long-arm>up-and-under short sack")
+		return
+	}
+	rep.Rusher = r.rusher(n, words[0])
+	misread := false // the unknown word may be the battle or the outcome
+	for _, word := range words[1:] {
+		if !r.readShortMoves(n, rep, word) && !r.readShortWord(n, rep, word) {
+			misread = true
+		}
+	}
+	if rep.Battle == "" && rep.Outcome == "" && !misread {
+		r.Faults.Add(r.Pos(n), "rep says neither battle nor outcome: want one of them at least")
+	}
+}
+
+// readShortMoves reads a word of a one-line rep as its moves, where it is that.
+func (r *gameReader) readShortMoves(n *yaml.Node, rep *Rep, word string) bool {
+	first, _, _ := strings.Cut(word, ">")
+	first, _, _ = strings.Cut(first, "/")
+	if _, ok := r.v.List("move").Find(first); !ok && !strings.Contains(word, ">") {
+		return false
+	}
+	if rep.Moves != nil {
+		r.Faults.Add(r.Pos(n), "rep has two moves: %q is the second; join a sequence with >", word)
+		return true
+	}
+	for _, step := range strings.Split(word, ">") {
+		r.addMove(n, rep, step)
+	}
+	return true
+}
+
+// readShortWord reads a word of a one-line rep by the list it stands in. It notes a fault
+// and reports false where it stands in none.
+func (r *gameReader) readShortWord(n *yaml.Node, rep *Rep, word string) bool {
+	var known []string
+	for _, f := range oneLine {
+		list := r.v.List(f.WordList())
+		w, ok := list.Find(word)
+		if !ok {
+			known = append(known, list.Names()...)
+			continue
+		}
+		into := f.At(rep).(*string)
+		if *into != "" {
+			r.Faults.Add(r.Pos(n), "rep has two of %s: %q and %q", f.Name, *into, word)
+		}
+		*into = w.Name
+		return true
+	}
+	r.Faults.Add(r.Pos(n), "unknown word %q in a one-line rep", word)
+	r.Faults.hint(DidYouMean(word, append(known, r.v.List("move").Names()...)))
+	return false
+}
+
+// rusher is one of us by jersey, or anyone by id.
+func (r *gameReader) rusher(n *yaml.Node, text string) *Person {
+	if p, ok := r.game.People[text]; ok {
+		return p
+	}
+	var found *Person
+	known := r.ids()
+	for _, id := range r.ids() {
+		p := r.game.People[id]
+		ours := p.Team == "us" || p.Team != "" && p.Team == r.game.Us
+		if ours && p.Jersey != "" {
+			known = append(known, p.Jersey)
+		}
+		if p.Jersey != text || !ours {
+			continue
+		}
+		if found != nil {
+			r.Faults.Add(r.Pos(n), "rusher %q is the number of both %s and %s: write the id", text, found.ID, p.ID)
+			return found
+		}
+		found = p
+	}
+	if found == nil {
+		r.Faults.Add(r.Pos(n), "rusher %q is neither a number of ours nor an id among the game's people", text)
+		slices.Sort(known)
+		r.Faults.hint(DidYouMean(text, slices.Compact(known)))
+	}
+	return found
+}
