@@ -59,8 +59,8 @@ func Replace(at Path, text string) Edit {
 	return Edit{verb: replacing, at: at, value: Scalar(text)}
 }
 
-// Insert puts a key into the mapping at a path: behind the last of those keys in after that
-// the mapping has, or else at its end. A key that is there with nothing after it is filled;
+// Insert puts a key into the mapping at a path: behind the last named in after of the keys
+// that the mapping has, or else at its end. A key that is there with nothing after it is filled;
 // any other that is there is an error.
 func Insert(at Path, key string, value *yaml.Node, after ...string) Edit {
 	return Edit{verb: inserting, at: at, key: key, value: clone(value), after: after}

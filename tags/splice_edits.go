@@ -49,7 +49,9 @@ func (s *splicer) edit(e Edit) error {
 	at := len(n.Content)
 	last := -1
 	for _, key := range e.after {
-		last = max(last, keyOf(n, key))
+		if i := keyOf(n, key); i >= 0 {
+			last = i
+		}
 	}
 	if last >= 0 {
 		at = last + 2
@@ -118,6 +120,9 @@ func (s *splicer) grow(p place, i int, nodes []*yaml.Node) error {
 	_, begun := s.begun[n]
 	// Plays have a line for each key, so [] becomes a list of lines.
 	lines := kind == yaml.SequenceNode && nodes[0].Kind == yaml.MappingNode && p.key != nil && !p.flow && s.bare(n)
+	if kind == yaml.SequenceNode && !begun && old >= 0 && n.Content[old].Style&yaml.FlowStyle != 0 && nodes[0].Kind != yaml.ScalarNode {
+		nodes[0].Style |= yaml.FlowStyle // as the last item is
+	}
 	for _, node := range nodes {
 		if err := restyle(node, inFlow && !lines && !begun); err != nil {
 			return err
@@ -241,12 +246,6 @@ func (s *splicer) growBlock(p place, old int, nodes []*yaml.Node) (cut, error) {
 	}
 	gap := s.newline
 	if n.Kind == yaml.SequenceNode {
-		if n.Content[old].Style&yaml.FlowStyle != 0 && nodes[0].Kind != yaml.ScalarNode {
-			nodes[0].Style |= yaml.FlowStyle // as the last item is
-			if err := restyle(nodes[0], true); err != nil {
-				return cut{}, err
-			}
-		}
 		if old > 0 && !inText && s.blankBetween(n.Content[old-1].Line, n.Content[old].Line) {
 			gap += s.newline
 		}

@@ -58,6 +58,8 @@ func TestSplice(t *testing.T) {
 		{"no line break at the end", "a: 1", []Edit{Insert(Path{}, "b", Scalar("2"))}, "a: 1\nb: 2"},
 
 		{"insert behind", "p:\n  a: 1 # one\n  # of z\n  z: 2\n", []Edit{Insert(Path{"p"}, "b", Scalar("x"), "a", "nowhere")}, "p:\n  a: 1 # one\n  b: x\n  # of z\n  z: 2\n"},
+		{"insert behind the last named, wherever it stands", "z: 1\nb: 2\na: 3\n", []Edit{Insert(Path{}, "c", Scalar("x"), "a", "b")}, "z: 1\nb: 2\nc: x\na: 3\n"},
+		{"times in an item on one line", "plays:\n  - {play: 1, in: 0:00:10}\n", []Edit{Append(Path{"plays"}, &yaml.Node{Kind: yaml.MappingNode, Content: []*yaml.Node{Scalar("in"), Bare("0:00:20.500")}})}, "plays:\n  - {play: 1, in: 0:00:10}\n  - {in: 0:00:20.500}\n"},
 		{"insert two in order", "a: 1\nz: 2\n", []Edit{Insert(Path{}, "b", Scalar("x"), "a"), Insert(Path{}, "c", Scalar("y"), "a", "b")}, "a: 1\nb: x\nc: y\nz: 2\n"},
 		{"insert behind a list", "a:\n- 1\n- x: 2\n  y: [3,\n   4]\nz: 5\n", []Edit{Insert(Path{}, "b", Scalar("x"), "a")}, "a:\n- 1\n- x: 2\n  y: [3,\n   4]\nb: x\nz: 5\n"},
 		{"insert behind text that keeps its end", "a: |+\n  x\n\n\nz: 1\n", []Edit{Insert(Path{}, "b", Scalar("x"), "a")}, "a: |+\n  x\n\n\nb: x\nz: 1\n"},
