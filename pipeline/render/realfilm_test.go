@@ -11,20 +11,16 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
-// realFilm is where film from real cameras lies beside the project, where it does.
-const realFilm = "../../../shared/media"
-
 // Two clips are cut from film of real cameras, and each frame is compared with all
 // frames near it of the same film decoded from its start.
 func TestRealFilm(t *testing.T) {
-	if _, err := os.Stat(realFilm); err != nil {
-		t.Skipf("no real film at %s: this test needs some", realFilm)
-	}
+	realFilm := realfilm.Folder(t)
 	// Damaged on purpose: TestRealDamagedFilm has it.
 	const broken = "corrupted.mp4"
 	films, err := filepath.Glob(filepath.Join(realFilm, "*.m[pot][4vs]"))
@@ -37,10 +33,6 @@ func TestRealFilm(t *testing.T) {
 		}
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			b := newBench(t)
-			path, err := filepath.Abs(path)
-			if err != nil {
-				t.Fatal(err)
-			}
 			src, err := b.library.Source(context.Background(), path)
 			if err != nil {
 				t.Fatal(err)
@@ -178,17 +170,11 @@ func distance(a, b []byte) int {
 
 // Film that probes clean and cannot be decoded fails the reel and leaves none.
 func TestRealDamagedFilm(t *testing.T) {
-	path, err := filepath.Abs(filepath.Join(realFilm, "corrupted.mp4"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("no real film at %s: this test needs some", realFilm)
-	}
+	path := filepath.Join(realfilm.Folder(t), "corrupted.mp4")
 	b := newBench(t)
 	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f0, out: f50}\n"), nil)
 	out := filepath.Join(b.dir, "reel.mp4")
-	_, err = b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+	_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
 	var failed *ffmpeg.Error
 	if !errors.As(err, &failed) || failed.Again || failed.Stderr == "" {
 		t.Errorf("error %v, want what ffmpeg said, and no second try", err)
