@@ -125,12 +125,12 @@ func cutShort(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.Truncate(ts.MkAbs(args[0]), info.Size()*3/5))
 }
 
-// waitFor is "waitfor pattern": until some file is there, at most a minute.
+// waitFor is "waitfor pattern": until some file is there, at most ten minutes.
 func waitFor(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 1 {
 		ts.Fatalf("usage: waitfor pattern")
 	}
-	for range 6000 {
+	for range 60_000 {
 		files, err := filepath.Glob(ts.MkAbs(args[0]))
 		ts.Check(err)
 		if len(files) > 0 {
