@@ -59,7 +59,7 @@ tools:
 UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
 
 test: ffmpeg tools lint
-	go vet ./...
+	@for os in linux darwin windows; do echo "go vet for $$os"; GOOS=$$os CGO_ENABLED=0 go vet ./... || exit 1; done
 	go test -race -timeout 40m ./...
 	go test ./pipeline/film -run '$(UNRACED)'
 
