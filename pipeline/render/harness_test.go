@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -85,7 +86,7 @@ func (b *bench) film(f footage) string {
 	if f.sound {
 		args = append(args, "-f", "lavfi", "-i", fmt.Sprintf("aevalsrc=exprs=%s:s=48000:c=stereo:d=%s", chirp, f.rate.Duration(f.frames).Decimal()), "-c:a", "aac", "-b:a", "192k")
 	}
-	args = append(args, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-g", "250", "-bf", "3", "-sc_threshold", "0")
+	args = append(args, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "ultrafast", "-refs", "3", "-crf", "18", "-g", "250", "-bf", "3", "-sc_threshold", "0")
 	args = append(append(args, f.mux...), "file:"+path)
 	r, w := io.Pipe()
 	go func() { w.CloseWithError(strip.Film(w, f.width, f.height, f.frames)) }()
@@ -162,12 +163,19 @@ func (b *bench) make(p *plan.Plan, name string) (out string, report render.Repor
 // The size reels are decoded to for looking at: small, but large enough for the strip.
 const lookWidth, lookHeight = 640, 360
 
-// frames decodes one stream of a film or reel and calls look with each picture, in grey.
+// frames decodes one stream of a film or reel and calls look with each picture, in grey,
+// which is look's until it returns.
 func (b *bench) frames(path string, stream int, look func(n int, picture *image.Gray)) (count int) {
+	b.t.Helper()
+	return b.framesUpTo(1<<30, path, stream, look)
+}
+
+// framesUpTo is frames for the first most pictures.
+func (b *bench) framesUpTo(most int, path string, stream int, look func(n int, picture *image.Gray)) (count int) {
 	b.t.Helper()
 	raw := filepath.Join(b.t.TempDir(), "raw")
 	err := b.maker.Tool.Run(context.Background(), []string{
-		"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough",
+		"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough", "-frames:v", strconv.Itoa(most),
 		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw,
 	}, nil, nil)
 	if err != nil {
@@ -179,8 +187,8 @@ func (b *bench) frames(path string, stream int, look func(n int, picture *image.
 		b.t.Fatal(err)
 	}
 	defer f.Close()
+	picture := image.NewGray(image.Rect(0, 0, lookWidth, lookHeight))
 	for n := 0; ; n++ {
-		picture := image.NewGray(image.Rect(0, 0, lookWidth, lookHeight))
 		if _, err := io.ReadFull(f, picture.Pix); err == io.EOF {
 			return n
 		} else if err != nil {

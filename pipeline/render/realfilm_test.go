@@ -55,9 +55,6 @@ func TestRealFilm(t *testing.T) {
 func (b *bench) compare(p *plan.Plan, reel, path string, src plan.Source) {
 	b.t.Helper()
 	shown := b.shown(path, src)
-	var source [][]byte
-	b.frames(path, src.Video, func(_ int, picture *image.Gray) { source = append(source, small(picture, picture.Rect)) })
-
 	var expected []tags.Frame
 	var at []plan.Segment
 	for _, e := range p.Entries {
@@ -69,6 +66,9 @@ func (b *bench) compare(p *plan.Plan, reel, path string, src plan.Source) {
 			expected, at = append(expected, w), append(at, e.Segment)
 		}
 	}
+	last := min(int(slices.Max(expected)), len(shown)-1)
+	var source [][]byte
+	b.framesUpTo(shown[last]+4, path, src.Video, func(_ int, picture *image.Gray) { source = append(source, small(picture, picture.Rect)) })
 	wrong, compared := 0, 0
 	count := b.frames(reel, 0, func(n int, picture *image.Gray) {
 		if n >= len(expected) || expected[n] < 0 {
@@ -147,12 +147,13 @@ func small(picture *image.Gray, r image.Rectangle) []byte {
 	means := make([]byte, 0, columns*rows)
 	for y := range rows {
 		for x := range columns {
+			left, right := r.Min.X+x*r.Dx()/columns, r.Min.X+(x+1)*r.Dx()/columns
 			sum, n := 0, 0
 			for py := r.Min.Y + y*r.Dy()/rows; py < r.Min.Y+(y+1)*r.Dy()/rows; py++ {
-				for px := r.Min.X + x*r.Dx()/columns; px < r.Min.X+(x+1)*r.Dx()/columns; px++ {
-					sum += int(picture.GrayAt(px, py).Y)
-					n++
+				for _, shade := range picture.Pix[picture.PixOffset(left, py):picture.PixOffset(right, py)] {
+					sum += int(shade)
 				}
+				n += right - left
 			}
 			means = append(means, byte(sum/max(n, 1)))
 		}
