@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"trenchcut/pipeline/demo/strip"
@@ -77,11 +78,33 @@ var (
 // sweep from 500 to 6000 Hz, whose place can be found to the sample.
 const chirp = "0.5*sin(2*PI*(500*mod(t\\,1)+137500*mod(t\\,1)*mod(t\\,1)))*lt(mod(t\\,1)\\,0.02)"
 
-// film makes the footage, with groups of 250 pictures and three B-frames, the hardest
-// to cut exactly.
+// shot holds the bytes of footage that was made for any test, by how it is made.
+var shot sync.Map // of func() ([]byte, error)
+
+// film makes the footage, or copies it where another test had the same made.
 func (b *bench) film(f footage) string {
 	b.t.Helper()
 	path := filepath.Join(b.dir, f.name)
+	key := fmt.Sprint(filepath.Ext(f.name), f.width, f.height, f.rate, f.frames, f.sound, f.mux)
+	once, _ := shot.LoadOrStore(key, sync.OnceValues(func() ([]byte, error) {
+		if err := b.shoot(f, path); err != nil {
+			return nil, err
+		}
+		return os.ReadFile(path)
+	}))
+	data, err := once.(func() ([]byte, error))()
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if err := os.WriteFile(path, data, 0o666); err != nil {
+		b.t.Fatal(err)
+	}
+	return path
+}
+
+// shoot makes the footage, with groups of 250 pictures and three B-frames, the hardest to
+// cut exactly.
+func (b *bench) shoot(f footage, path string) error {
 	args := []string{"-f", "rawvideo", "-pix_fmt", "rgba", "-s", fmt.Sprintf("%dx%d", f.width, f.height), "-r", f.rate.String(), "-i", "pipe:0"}
 	if f.sound {
 		args = append(args, "-f", "lavfi", "-i", fmt.Sprintf("aevalsrc=exprs=%s:s=48000:c=stereo:d=%s", chirp, f.rate.Duration(f.frames).Decimal()), "-c:a", "aac", "-b:a", "192k")
@@ -90,10 +113,7 @@ func (b *bench) film(f footage) string {
 	args = append(append(args, f.mux...), "file:"+path)
 	r, w := io.Pipe()
 	go func() { w.CloseWithError(strip.Film(w, f.width, f.height, f.frames)) }()
-	if err := b.maker.Tool.Run(context.Background(), args, r, nil); err != nil {
-		b.t.Fatal(err)
-	}
-	return path
+	return b.maker.Tool.Run(context.Background(), args, r, nil)
 }
 
 // season reads a tag file that names films as angles, with the plays given.
