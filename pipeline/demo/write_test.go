@@ -333,6 +333,7 @@ func TestSamePicturesAndSoundEachTime(t *testing.T) {
 		_, films := short(t, t.TempDir(), 4)
 		for _, f := range films {
 			h := sha256.New()
+			f.width, f.height = 320, 180
 			p := newPainter(f)
 			for _, s := range f.shots[:3] {
 				p.frame(f.rate.FrameAt(s.view.Snap + 2*tags.Second))
@@ -353,6 +354,7 @@ func TestSamePicturesAndSoundEachTime(t *testing.T) {
 func TestPainterWipesWhatMoved(t *testing.T) {
 	_, films := short(t, t.TempDir(), 4)
 	f := films[0]
+	f.width, f.height = 320, 180
 	at := f.rate.FrameAt(7 * tags.Second)
 	one := newPainter(f)
 	one.frame(at)
