@@ -10,7 +10,6 @@ import (
 	"runtime"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -169,13 +168,15 @@ func TestFilesThatAreNoTagFile(t *testing.T) {
 		{"more reps than players", top + "plays: [{play: 1, reps: [" + strings.Repeat("oke won,", 100) + "]}]", "x.game.yaml:3:25: 100 reps are more than the 99 a play may have"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			begin := time.Now()
-			_, faults := ParseGame("x.game.yaml", []byte(c.data), vocabulary(t))
+			v := vocabulary(t)
+			var faults Faults
+			objects, size := allocated(func() { _, faults = ParseGame("x.game.yaml", []byte(c.data), v) })
 			if !strings.Contains(faults.Error(), c.want) {
 				t.Errorf("faults are\n%v\nwant one with\n%s", faults, c.want)
 			}
-			if d := time.Since(begin); d > 5*time.Second {
-				t.Errorf("took %s", d)
+			n := uint64(len(c.data))
+			if objects > mostObjects(n) || size > mostBytes(n) {
+				t.Errorf("%d bytes of text take %d objects of %d bytes, want at most %d of %d", n, objects, size, mostObjects(n), mostBytes(n))
 			}
 		})
 	}
@@ -202,54 +203,65 @@ func TestLineEndsAndByteOrderMark(t *testing.T) {
 	}
 }
 
-// The largest file that is taken, of the smallest nodes there are, costs bounded memory
-// and time; a larger one is not parsed at all.
+// allocated is how many objects f allocates, and of how many bytes altogether.
+func allocated(f func()) (objects, size uint64) {
+	var before, after runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	f()
+	runtime.ReadMemStats(&after)
+	return after.Mallocs - before.Mallocs, after.TotalAlloc - before.TotalAlloc
+}
+
+// mostObjects and mostBytes are what a file of n bytes may take to parse, whatever it holds:
+// some for every byte, so that no text makes work that grows faster than it does.
+func mostObjects(n uint64) uint64 { return 200 + 4*n }
+func mostBytes(n uint64) uint64   { return 64<<10 + 512*n }
+
+// The largest file that is taken, of the smallest nodes there are, costs bounded memory;
+// a larger one is not parsed at all.
 func TestLargeFiles(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes most of a gigabyte")
 	}
 	huge := bytes.Repeat([]byte("-\n"), 25<<20)
-	begin := time.Now()
-	_, faults := ParseGame("x.game.yaml", huge, vocabulary(t))
+	v := vocabulary(t)
+	var faults Faults
+	objects, size := allocated(func() { _, faults = ParseGame("x.game.yaml", huge, v) })
 	if want := "x.game.yaml: the tag file is larger than 8 MB"; faults.Error() != want {
 		t.Errorf("50 MB give %v, want %s", faults, want)
 	}
-	if d := time.Since(begin); d > time.Second {
-		t.Errorf("50 MB took %s to refuse", d)
+	if objects > 1000 || size > 1<<20 {
+		t.Errorf("to refuse 50 MB takes %d objects of %d bytes", objects, size)
 	}
-	v := vocabulary(t)
 	const mb = 1 << 20
-	var before, after runtime.MemStats
-	runtime.GC()
-	runtime.ReadMemStats(&before)
-	begin = time.Now()
-	_, faults = ParseGame("x.game.yaml", huge[:mb], v)
-	d := time.Since(begin)
-	runtime.ReadMemStats(&after)
+	objects, size = allocated(func() { _, faults = ParseGame("x.game.yaml", huge[:mb], v) })
 	if len(faults) == 0 {
 		t.Error("a list of nothing has no faults")
 	}
 	// Eight of them must fit where a video coordinator's laptop has two gigabytes to spare.
-	if got := after.TotalAlloc - before.TotalAlloc; got > 256*mb {
-		t.Errorf("one MB of nodes takes %d MB", got/mb)
-	}
-	if d > 5*time.Second {
-		t.Errorf("one MB of nodes took %s", d)
+	if objects > mostObjects(mb) || size > 256*mb {
+		t.Errorf("one MB of nodes takes %d objects of %d MB", objects, size/mb)
 	}
 }
 
 func TestManyFaultsStayLinear(t *testing.T) {
-	var plays strings.Builder
-	for i := range 5000 {
-		fmt.Fprintf(&plays, "  - {play: %d, in: 0:01, out: 0:02, reps: [{battle: won}, nobody bull won, {rusher: x, battle: wonn}]}\n", i%9000+1)
+	// taken is the objects that so many plays of four faults each take.
+	taken := func(n int) uint64 {
+		var plays strings.Builder
+		for i := range n {
+			fmt.Fprintf(&plays, "  - {play: %d, in: 0:01, out: 0:02, reps: [{battle: won}, nobody bull won, {rusher: x, battle: wonn}]}\n", i+1)
+		}
+		var faults Faults
+		objects, _ := allocated(func() { _, faults = parseText(t, plays.String()) })
+		if want := n * 4; len(faults) != want {
+			t.Errorf("%d faults, want %d", len(faults), want)
+		}
+		return objects
 	}
-	begin := time.Now()
-	_, faults := parseText(t, plays.String())
-	if want := 5000 * 4; len(faults) != want {
-		t.Errorf("%d faults, want %d", len(faults), want)
-	}
-	if d := time.Since(begin); d > 10*time.Second {
-		t.Errorf("took %s", d)
+	taken(10) // what is made once is made
+	if few, many := taken(1250), taken(5000); many > 5*few {
+		t.Errorf("1250 plays take %d objects and 5000 take %d, want at most five times as many", few, many)
 	}
 }
 

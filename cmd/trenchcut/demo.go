@@ -18,7 +18,6 @@ import (
 type demoOptions struct {
 	streams streams
 	dir     string
-	strip   bool
 }
 
 func newDemoCommand(s streams) *cobra.Command {
@@ -45,7 +44,6 @@ folder is demo where none is named. Film that is there already stays.`,
 			return o.run(cmd.Context())
 		},
 	}
-	cmd.Flags().BoolVar(&o.strip, "strip", false, "draw each frame's number along its top, for tests to read")
 	return cmd
 }
 
@@ -63,7 +61,6 @@ func (o *demoOptions) run(ctx context.Context) error {
 		Run: func(ctx context.Context, args []string, stdin io.Reader) error {
 			return tool.Run(ctx, args, stdin, nil)
 		},
-		Strip:   o.strip,
 		Workers: runtime.NumCPU(),
 	}, func(done, total tags.Frame) { bars.show(render.Event{Stage: drawing, Done: done, Total: total}) })
 	bars.done()

@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"flag"
+	"fmt"
 	"hash/crc32"
 	"image"
 	"image/png"
@@ -14,6 +15,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"sync"
 	"testing"
 	"time"
 
@@ -50,7 +52,7 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "film": makeFilm, "cutshort": cutShort, "waitfor": waitFor, "empty": empty, "picture": makePicture,
+			"exits": exits, "film": films{dir: t.TempDir(), made: map[string]func() (string, error){}, Mutex: &sync.Mutex{}}.film, "cutshort": cutShort, "waitfor": waitFor, "empty": empty, "picture": makePicture,
 		},
 	})
 }
@@ -75,9 +77,16 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// makeFilm is "film season/ez.mp4 9000 30000/1001": a real film, tiny and plain, or with
+// films are made once for all scripts.
+type films struct {
+	dir  string
+	made map[string]func() (path string, err error) // by how they are made
+	*sync.Mutex
+}
+
+// film is "film season/ez.mp4 9000 30000/1001": a real film, tiny and plain, or with
 // -large one that takes its time.
-func makeFilm(ts *testscript.TestScript, neg bool, args []string) {
+func (f films) film(ts *testscript.TestScript, neg bool, args []string) {
 	picture := "color=c=gray:s=64x36"
 	if len(args) == 4 && args[0] == "-large" {
 		picture, args = "testsrc2=s=640x360", args[1:]
@@ -85,14 +94,29 @@ func makeFilm(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 3 {
 		ts.Fatalf("usage: film [-large] file frames rate")
 	}
+	source := []string{"-f", "lavfi", "-i", picture + ":r=" + args[2], "-frames:v", args[1]}
 	path := ts.MkAbs(args[0])
-	ts.Check(os.MkdirAll(filepath.Dir(path), 0o777))
-	tool, err := ffmpeg.Find()
+	key := fmt.Sprint(source, filepath.Ext(path))
+	f.Lock()
+	if f.made[key] == nil {
+		made := filepath.Join(f.dir, strconv.Itoa(len(f.made))+filepath.Ext(path))
+		f.made[key] = sync.OnceValues(func() (string, error) {
+			tool, err := ffmpeg.Find()
+			if err != nil {
+				return "", err
+			}
+			return made, tool.Run(context.Background(), append(source,
+				"-c:v", "libx264", "-preset", "ultrafast", "-g", "600", "-pix_fmt", "yuv420p", "-movflags", "+faststart", "file:"+made), nil, nil)
+		})
+	}
+	once := f.made[key]
+	f.Unlock()
+	made, err := once()
 	ts.Check(err)
-	ts.Check(tool.Run(context.Background(), []string{
-		"-f", "lavfi", "-i", picture + ":r=" + args[2], "-frames:v", args[1],
-		"-c:v", "libx264", "-preset", "ultrafast", "-g", "600", "-pix_fmt", "yuv420p", "-movflags", "+faststart", "file:" + path,
-	}, nil, nil))
+	data, err := os.ReadFile(made)
+	ts.Check(err)
+	ts.Check(os.MkdirAll(filepath.Dir(path), 0o777))
+	ts.Check(os.WriteFile(path, data, 0o666)) // a copy of its own: scripts change films
 }
 
 // makePicture is "picture logo.png 300 200": a plain PNG that says who made it.
@@ -125,12 +149,12 @@ func cutShort(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.Truncate(ts.MkAbs(args[0]), info.Size()*3/5))
 }
 
-// waitFor is "waitfor pattern": until some file is there, at most a minute.
+// waitFor is "waitfor pattern": until some file is there, at most ten minutes.
 func waitFor(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 1 {
 		ts.Fatalf("usage: waitfor pattern")
 	}
-	for range 6000 {
+	for range 60_000 {
 		files, err := filepath.Glob(ts.MkAbs(args[0]))
 		ts.Check(err)
 		if len(files) > 0 {

@@ -8,7 +8,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"syscall"
 	"testing"
 	"text/tabwriter"
 	"time"
@@ -70,7 +69,7 @@ func (s *spent) run(b *testing.B, cache string, args ...string) {
 	}
 	s.wall = append(s.wall, time.Since(start))
 	s.processor = append(s.processor, cmd.ProcessState.UserTime()+cmd.ProcessState.SystemTime())
-	s.megabytes = max(s.megabytes, float64(cmd.ProcessState.SysUsage().(*syscall.Rusage).Maxrss)/1024)
+	s.megabytes = max(s.megabytes, mostMegabytes(cmd.ProcessState))
 }
 
 func leastAndMedian(times []time.Duration) (least, median time.Duration) {

@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"sync"
 
+	"golang.org/x/sync/errgroup"
+
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -21,9 +23,7 @@ type Options struct {
 	// Run runs ffmpeg with args and stdin to its end; an error where it did not succeed.
 	// It must be given, and may be called for several films at once.
 	Run func(ctx context.Context, args []string, stdin io.Reader) error
-	// Strip draws each frame's number along its top, for package strip to read.
-	Strip bool
-	// Workers is how many films are drawn at once; 0 is two.
+	// Workers is how many films are drawn at once; at least one.
 	Workers int
 }
 
@@ -33,14 +33,15 @@ var ErrEdited = errors.New("the tag file is there and is not as the demo writes 
 
 // Write writes the demo season into dir, which it makes: the tag files, and their films
 // in film below it. A film that is there whole, drawn from the same tags in the same way,
-// is left alone; tag files that differ are [ErrEdited]. progress, where it is not nil, is told how many frames of those to be
-// drawn are done; its calls do not overlap.
+// is left alone; tag files that differ are [ErrEdited]. The first film that fails stops the
+// others. Progress, where it is not nil, is told how many of the frames to draw are done;
+// its calls do not overlap.
 func Write(ctx context.Context, dir string, opts Options, progress func(done, total tags.Frame)) error {
 	dir, err := filepath.Abs(dir)
 	if err != nil {
 		return fmt.Errorf("demo: %w", err)
 	}
-	texts, films, err := season(dir, opts.Strip)
+	texts, films, err := season(dir)
 	if err != nil {
 		return err
 	}
@@ -56,18 +57,14 @@ func writeSeason(ctx context.Context, dir string, texts map[string][]byte, films
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("demo: %w", err)
 	}
-	var todo []*job
+	var todo []*film
 	var total tags.Frame
 	for _, f := range films {
 		if err := os.MkdirAll(filepath.Dir(f.file), 0o755); err != nil {
 			return fmt.Errorf("demo: %w", err)
 		}
-		source, err := f.source()
-		if err != nil {
-			return err
-		}
-		if !f.stamped(source) {
-			todo = append(todo, &job{f, source})
+		if !f.stamped() {
+			todo = append(todo, f)
 			total += f.frames
 		}
 	}
@@ -76,12 +73,21 @@ func writeSeason(ctx context.Context, dir string, texts map[string][]byte, films
 			return fmt.Errorf("demo: %w", err)
 		}
 	}
-	return drawAll(ctx, todo, opts, counter(total, progress))
-}
-
-type job struct {
-	*film
-	source string
+	each := counter(total, progress)
+	drawing, ctx := errgroup.WithContext(ctx)
+	drawing.SetLimit(max(opts.Workers, 1))
+	for _, f := range todo {
+		drawing.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if err := f.make(ctx, opts.Run, each); err != nil {
+				return fmt.Errorf("demo film %s: %w", f.about(), err)
+			}
+			return nil
+		})
+	}
+	return drawing.Wait()
 }
 
 // counter counts frames from several films at once.
@@ -99,69 +105,36 @@ func counter(total tags.Frame, progress func(done, total tags.Frame)) func() {
 	}
 }
 
-// drawAll draws films, some at a time; the first failure stops the rest.
-func drawAll(ctx context.Context, todo []*job, opts Options, each func()) error {
-	ctx, cancel := context.WithCancelCause(ctx)
-	defer cancel(nil)
-	workers := opts.Workers
-	if workers <= 0 {
-		workers = 2
-	}
-	next := make(chan *job)
-	var wg sync.WaitGroup
-	for range min(workers, len(todo)) {
-		wg.Go(func() {
-			for j := range next {
-				if err := j.make(ctx, opts.Run, each); err != nil {
-					cancel(fmt.Errorf("demo film %s: %w", j.about(), err))
-				}
-			}
-		})
-	}
-	for _, j := range todo {
-		if ctx.Err() != nil {
-			break
-		}
-		select {
-		case next <- j:
-		case <-ctx.Done():
-		}
-	}
-	close(next)
-	wg.Wait()
-	return context.Cause(ctx)
-}
-
 // make draws one film under another name and moves it into place when it is whole.
-func (j *job) make(ctx context.Context, run func(context.Context, []string, io.Reader) error, each func()) (err error) {
+func (f *film) make(ctx context.Context, run func(context.Context, []string, io.Reader) error, each func()) (err error) {
 	// A stamp must never outlive the film it was for.
-	if err := os.Remove(stampFile(j.file)); err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err := os.Remove(stampFile(f.file)); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	part, err := files.Spare(j.file, "part")
+	part, err := files.Spare(f.file, "part")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(part)
 	sound := ""
-	if j.sound {
-		sound = part + ".wav"
+	if f.sound {
+		sound = part + ".pcm"
 		defer os.Remove(sound)
-		if err := j.soundFile(sound); err != nil {
+		if err := f.soundFile(sound); err != nil {
 			return err
 		}
 	}
-	if err := j.encode(ctx, j.args(sound, part), run, each); err != nil {
+	if err := f.encode(ctx, f.args(sound, part), run, each); err != nil {
 		return err
 	}
-	if err := files.Replace(part, j.file); err != nil {
+	if err := files.Replace(part, f.file); err != nil {
 		return err
 	}
-	return j.stamp(j.source)
+	return f.stamp()
 }
 
 // encode feeds the pictures to ffmpeg through a pipe.
-func (j *job) encode(ctx context.Context, args []string, run func(context.Context, []string, io.Reader) error, each func()) error {
+func (f *film) encode(ctx context.Context, args []string, run func(context.Context, []string, io.Reader) error, each func()) error {
 	// A pipe of the system's, not io.Pipe: ffmpeg reads it without a copy between.
 	r, w, err := os.Pipe()
 	if err != nil {
@@ -169,7 +142,7 @@ func (j *job) encode(ctx context.Context, args []string, run func(context.Contex
 	}
 	written := make(chan error, 1)
 	go func() {
-		written <- errors.Join(newPainter(j.film).writeTo(w, each), w.Close())
+		written <- errors.Join(newPainter(f).writeTo(w, each), w.Close())
 	}()
 	ran := run(ctx, args, r)
 	r.Close() // where ffmpeg stopped early, so does the painter
@@ -180,11 +153,11 @@ func (j *job) encode(ctx context.Context, args []string, run func(context.Contex
 	return wrote
 }
 
-func (j *job) soundFile(name string) error {
+func (f *film) soundFile(name string) error {
 	file, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if err != nil {
 		return err
 	}
-	samples := sampleAt(j.rate.Duration(j.frames))
-	return errors.Join(j.film.writeSound(file, samples), file.Close())
+	samples := sampleAt(f.rate.Duration(f.frames))
+	return errors.Join(f.writeSound(file, samples), file.Close())
 }

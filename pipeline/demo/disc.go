@@ -69,7 +69,7 @@ func (d *discs) at(id discID, x, y, width float64) (*image.RGBA, image.Point) {
 	img := image.NewRGBA(image.Rect(0, 0, side, side))
 	k := float64(size) / 2 * margin / master
 	shift := func(q int) float64 { return float64(side/2) + (float64(q)+0.5)/steps - k*master/2 }
-	xdraw.BiLinear.Transform(img, f64.Aff3{k, 0, shift(p.px), 0, k, shift(p.py)}, m, m.Bounds(), xdraw.Over, nil)
+	xdraw.ApproxBiLinear.Transform(img, f64.Aff3{k, 0, shift(p.px), 0, k, shift(p.py)}, m, m.Bounds(), xdraw.Over, nil)
 	d.made[p] = img
 	return img, corner
 }
@@ -88,79 +88,67 @@ func (d *discs) draw(id discID) *image.RGBA {
 	flat := r * d.squash
 	side := r * 2 * thick * math.Sqrt(1-d.squash*d.squash)
 	shape := ellipse
-	fill, edge, ink := ourColour, ourSide, color.RGBA{255, 255, 255, 255}
+	top, edge, ink := ourColour, ourSide, color.RGBA{255, 255, 255, 255}
 	rim := color.RGBA{255, 255, 255, 255}
 	if !id.ours {
 		shape = square
-		fill, edge, ink = theirColour, theirSide, color.RGBA{20, 16, 0, 255}
+		top, edge, ink = theirColour, theirSide, color.RGBA{20, 16, 0, 255}
 		rim = color.RGBA{40, 30, 0, 255}
 	}
 	for i := range 5 { // soft by layers
 		shape(img, color.RGBA{0, 0, 0, 20}, mid+r*0.07, mid+side+flat*0.10, r*(1.02+0.035*float64(i)), flat*(1.02+0.035*float64(i)))
 	}
-	for y := side; y > 0; y-- {
+	for y := side; y > 0; y -= 2 { // what is seen is a quarter as large
 		shape(img, edge, mid, mid+y, r, flat)
 	}
 	shape(img, rim, mid, mid, r, flat)
-	shape(img, fill, mid, mid, r*0.91, flat*0.91)
+	shape(img, top, mid, mid, r*0.91, flat*0.91)
 	write(img, image.NewUniform(ink), face(1.42*flat), id.number, mid, mid)
 	return img
 }
 
 // ellipse fills an ellipse with radii rx and ry.
-func ellipse(dst draw.Image, c color.RGBA, x, y, rx, ry float64) {
-	const k = 0.5522847498 // the usual cubic for a quarter circle
-	z := vector.NewRasterizer(dst.Bounds().Dx(), dst.Bounds().Dy())
-	at := func(u, v float64) (float32, float32) { return float32(x + u*rx), float32(y + v*ry) }
-	move := func(u, v float64) { a, b := at(u, v); z.MoveTo(a, b) }
-	curve := func(u1, v1, u2, v2, u, v float64) {
-		a, b := at(u1, v1)
-		c, d := at(u2, v2)
-		e, f := at(u, v)
-		z.CubeTo(a, b, c, d, e, f)
-	}
-	move(1, 0)
-	curve(1, k, k, 1, 0, 1)
-	curve(-k, 1, -1, k, -1, 0)
-	curve(-1, -k, -k, -1, 0, -1)
-	curve(k, -1, 1, -k, 1, 0)
-	z.ClosePath()
-	z.Draw(dst, dst.Bounds(), image.NewUniform(c), image.Point{})
+func ellipse(dst draw.Image, c color.RGBA, x, y, rx, ry float64) { rounded(dst, c, x, y, rx, ry, 2) }
+
+// square fills a square with round corners that covers as much as an ellipse.
+func square(dst draw.Image, c color.RGBA, x, y, rx, ry float64) {
+	const area = 0.90
+	rounded(dst, c, x, y, rx*area, ry*area, 6)
 }
 
-// square fills a square with round corners, as wide as an ellipse of the same area.
-func square(dst draw.Image, c color.RGBA, x, y, rx, ry float64) {
-	const area, round, k = 0.90, 0.34, 0.5522847498
-	rx, ry = rx*area, ry*area
-	z := vector.NewRasterizer(dst.Bounds().Dx(), dst.Bounds().Dy())
-	at := func(u, v float64) (float32, float32) { return float32(x + u*rx), float32(y + v*ry) }
-	corner := [4][2]float64{{1, 1}, {-1, 1}, {-1, -1}, {1, -1}}
-	a, b := at(1, -1+round)
-	z.MoveTo(a, b)
-	for i, q := range corner {
-		in, out := point{q[0], q[1] * (1 - round)}, point{q[0] * (1 - round), q[1]}
-		if i%2 == 1 {
-			in, out = out, in
-		}
-		bend := func(p point) point { return p.add(point{q[0], q[1]}.sub(p).times(k)) }
-		ax, ay := at(in.x, in.y)
-		z.LineTo(ax, ay)
-		b1, b2 := bend(in), bend(out)
-		x1, y1 := at(b1.x, b1.y)
-		x2, y2 := at(b2.x, b2.y)
-		x3, y3 := at(out.x, out.y)
-		z.CubeTo(x1, y1, x2, y2, x3, y3)
+// rounded fills |u/rx|ⁿ + |v/ry|ⁿ ≤ 1, Lamé's curve: an ellipse where n is 2, and the nearer
+// to a rectangle the larger n is.
+func rounded(dst draw.Image, c color.RGBA, x, y, rx, ry, n float64) {
+	const sides = 96
+	var corners []point
+	for i := range sides {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / sides)
+		out := func(v float64) float64 { return math.Copysign(math.Pow(math.Abs(v), 2/n), v) }
+		corners = append(corners, point{x + rx*out(cos), y + ry*out(sin)})
 	}
-	z.ClosePath()
-	z.Draw(dst, dst.Bounds(), image.NewUniform(c), image.Point{})
+	fill(dst, c, corners...)
 }
 
 func rect(dst draw.Image, c color.RGBA, x0, y0, x1, y1 float64) {
-	z := vector.NewRasterizer(dst.Bounds().Dx(), dst.Bounds().Dy())
-	z.MoveTo(float32(x0), float32(y0))
-	z.LineTo(float32(x1), float32(y0))
-	z.LineTo(float32(x1), float32(y1))
-	z.LineTo(float32(x0), float32(y1))
+	fill(dst, c, point{x0, y0}, point{x1, y0}, point{x1, y1}, point{x0, y1})
+}
+
+// fill fills a polygon.
+func fill(dst draw.Image, c color.RGBA, corners ...point) {
+	low, high := corners[0], corners[0]
+	for _, p := range corners {
+		low, high = point{min(low.x, p.x), min(low.y, p.y)}, point{max(high.x, p.x), max(high.y, p.y)}
+	}
+	r := image.Rect(int(math.Floor(low.x)), int(math.Floor(low.y)), int(math.Ceil(high.x)), int(math.Ceil(high.y)))
+	z := vector.NewRasterizer(r.Dx(), r.Dy())
+	for i, p := range corners {
+		x, y := float32(p.x-float64(r.Min.X)), float32(p.y-float64(r.Min.Y))
+		if i == 0 {
+			z.MoveTo(x, y)
+		} else {
+			z.LineTo(x, y)
+		}
+	}
 	z.ClosePath()
-	z.Draw(dst, dst.Bounds(), image.NewUniform(c), image.Point{})
+	z.Draw(dst, r, image.NewUniform(c), image.Point{})
 }

@@ -33,7 +33,7 @@ func TestHashMarksAreAtTheRuleBooksDistance(t *testing.T) {
 		runs := chalkRuns(f, y)
 		var inner []float64
 		for _, r := range runs {
-			if math.Min(r[0], fieldWidth-r[1]) > numberTop(field) {
+			if min(r[0], fieldWidth-r[1]) > numberTop(field) {
 				inner = append(inner, r[0], r[1])
 			}
 		}

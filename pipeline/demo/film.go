@@ -20,7 +20,6 @@ type film struct {
 	width, height int
 	rate          tags.Rate
 	sound         bool
-	strip         bool
 	frames        tags.Frame
 	shots         []shot // in order
 }
@@ -29,7 +28,7 @@ type film struct {
 const tail = tags.Second
 
 // season reads the demo's tag files as they will lie in dir.
-func season(dir string, strip bool) (map[string][]byte, []*film, error) {
+func season(dir string) (map[string][]byte, []*film, error) {
 	names, err := fs.Glob(templates.FS, "demo/*"+tags.Suffix)
 	if err != nil || len(names) == 0 {
 		return nil, nil, fmt.Errorf("demo: no tag files among the templates: %w", err)
@@ -52,7 +51,7 @@ func season(dir string, strip bool) (map[string][]byte, []*film, error) {
 			return nil, nil, fmt.Errorf("demo: %w", err)
 		}
 		for _, f := range g.Films {
-			drawn, err := newFilm(g, f, data, strip)
+			drawn, err := newFilm(g, f, data)
 			if err != nil {
 				return nil, nil, err
 			}
@@ -64,9 +63,9 @@ func season(dir string, strip bool) (map[string][]byte, []*film, error) {
 
 // newFilm says how a game's film is made. One camera is another make than the rest:
 // smaller, slower and deaf, so that reels of mixed film can be seen to work.
-func newFilm(g *tags.Game, of tags.Film, data []byte, strip bool) (*film, error) {
+func newFilm(g *tags.Game, of tags.Film, data []byte) (*film, error) {
 	f := &film{
-		game: g, angle: of.Angle, file: of.File, tags: data, strip: strip,
+		game: g, angle: of.Angle, file: of.File, tags: data,
 		width: 1280, height: 720, rate: tags.Rate{Num: 30000, Den: 1001}, sound: true,
 	}
 	if g.ID == "wk2-granite" && f.angle == "sideline" {
@@ -100,7 +99,7 @@ func (f *film) args(sound, out string) []string {
 		"-framerate", f.rate.String(), "-color_range", "tv", "-i", "pipe:0",
 	}
 	if sound != "" {
-		args = append(args, "-f", "wav", "-i", "file:"+sound,
+		args = append(args, "-f", "s16le", "-ar", strconv.Itoa(sampleRate), "-ac", "2", "-i", "file:"+sound,
 			"-c:a", "aac", "-b:a", "96k", "-flags:a", "+bitexact")
 	}
 	gop := strconv.FormatInt(2*f.rate.Nominal(), 10)

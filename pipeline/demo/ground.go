@@ -30,8 +30,7 @@ func paintGround(c camera, field string, los float64, width, height int) *image.
 				// How much ground a pixel covers decides how soft a line's edge is.
 				r, _ := c.ground(px+1, py)
 				d, _ := c.ground(px, py+1)
-				grain := point{math.Hypot(r.x-at.x, d.x-at.x), math.Hypot(r.y-at.y, d.y-at.y)}
-				shade = f.colour(at, grain)
+				shade = f.colour(at, point{math.Sqrt(sq(r.x-at.x) + sq(d.x-at.x)), math.Sqrt(sq(r.y-at.y) + sq(d.y-at.y))})
 			}
 			pix[4*x], pix[4*x+1], pix[4*x+2], pix[4*x+3] = shade.R, shade.G, shade.B, 255
 		}
@@ -47,7 +46,7 @@ type groundPainter struct {
 // cover is how much of a pixel grain feet wide, gap feet from a line's middle, a line of
 // the given width covers: 0 to 1.
 func cover(gap, width, grain float64) float64 {
-	return clamp((width/2-math.Abs(gap))/grain+0.5, 0, 1) * math.Min(1, width/grain)
+	return clamp((width/2-math.Abs(gap))/grain+0.5, 0, 1) * min(1, width/grain)
 }
 
 // between is cover for the stretch from a to b.
@@ -82,17 +81,17 @@ func (f groundPainter) marks(p, grain point) float64 {
 	}
 	ink := cover(p.y-five, width, grain.y)
 	yard := 3 * math.Round(p.y/3)
-	fromSide := math.Min(p.x, fieldWidth-p.x)
+	fromSide := min(p.x, fieldWidth-p.x)
 	if yard > 0 && yard < fieldLength {
 		mark := cover(p.y-yard, lineWidth, grain.y)
-		ink = math.Max(ink, mark*between(fromSide, f.row-hashLength, f.row, grain.x))
-		ink = math.Max(ink, mark*between(fromSide, 0.3, 0.3+hashLength, grain.x))
+		ink = max(ink, mark*between(fromSide, f.row-hashLength, f.row, grain.x))
+		ink = max(ink, mark*between(fromSide, 0.3, 0.3+hashLength, grain.x))
 	}
 	if five > 0 && five < fieldLength {
 		// On a yard line the hash is crossed, so that it can be told from the line.
-		ink = math.Max(ink, cover(fromSide-f.row, lineWidth, grain.x)*between(p.y, five-1, five+1, grain.y))
+		ink = max(ink, cover(fromSide-f.row, lineWidth, grain.x)*between(p.y, five-1, five+1, grain.y))
 	}
-	return math.Max(ink, f.number(p, fromSide))
+	return max(ink, f.number(p, fromSide))
 }
 
 // number is the chalk of the yard numbers, every ten yards, one digit on each side of
@@ -106,7 +105,7 @@ func (f groundPainter) number(p point, fromSide float64) float64 {
 	if p.x < fieldWidth/2 {
 		along = -along
 	}
-	digit := byte('0' + math.Min(ten, 10-ten))
+	digit := byte('0' + min(ten, 10-ten))
 	left := -numberWidth - 0.5
 	if along > 0 {
 		digit, left = '0', 0.5

@@ -22,8 +22,38 @@ type key struct {
 // after the last. Between them it is a monotone cubic (Fritsch and Carlson 1980, SIAM J.
 // Numer. Anal. 17:238–246), which never swings past a key.
 type path struct {
-	keys []key
-	fast bool // leaves the first and reaches the last key at a run
+	keys  []key
+	speed []point // at each key, in feet a second
+}
+
+// way is a path that starts from a stand and comes to one. A key that does not come after
+// the one before is left out.
+func way(keys ...key) path { return through(keys, false) }
+
+// run is a path like way, but leaves its first key and reaches its last at a run.
+func run(keys ...key) path { return through(keys, true) }
+
+func through(keys []key, fast bool) path {
+	kept := []key{keys[0]}
+	for _, k := range keys[1:] {
+		if k.t > kept[len(kept)-1].t+1e-6 {
+			kept = append(kept, k)
+		}
+	}
+	last := len(kept) - 1
+	between := make([]point, last) // the mean speed from each key to the next
+	for i := range between {
+		between[i] = kept[i+1].point.sub(kept[i].point).times(1 / (kept[i+1].t - kept[i].t))
+	}
+	speed := make([]point, len(kept))
+	for i := 1; i < last; i++ {
+		a, b := between[i-1], between[i]
+		speed[i] = point{gentler(a.x, b.x), gentler(a.y, b.y)}
+	}
+	if fast && last > 0 {
+		speed[0], speed[last] = between[0], between[last-1]
+	}
+	return path{kept, speed}
 }
 
 func (p path) at(t float64) point {
@@ -37,31 +67,13 @@ func (p path) at(t float64) point {
 		}
 		h := k[i].t - k[i-1].t
 		s := (t - k[i-1].t) / h
-		a, b := p.slope(i-1), p.slope(i)
+		a, b := p.speed[i-1], p.speed[i]
 		return point{
 			hermite(k[i-1].x, k[i].x, a.x*h, b.x*h, s),
 			hermite(k[i-1].y, k[i].y, a.y*h, b.y*h, s),
 		}
 	}
 	return k[len(k)-1].point
-}
-
-// slope is the speed at key i, in feet a second.
-func (p path) slope(i int) point {
-	last := len(p.keys) - 1
-	if i == 0 || i == last {
-		if !p.fast {
-			return point{}
-		}
-		return p.secant(max(i-1, 0))
-	}
-	a, b := p.secant(i-1), p.secant(i)
-	return point{gentler(a.x, b.x), gentler(a.y, b.y)}
-}
-
-func (p path) secant(i int) point {
-	a, b := p.keys[i], p.keys[i+1]
-	return b.point.sub(a.point).times(1 / (b.t - a.t))
 }
 
 // gentler is the harmonic mean of two slopes, and none where they turn round.
@@ -77,25 +89,7 @@ func hermite(a, b, da, db, s float64) float64 {
 	return a*(2*s3-3*s2+1) + da*(s3-2*s2+s) + b*(3*s2-2*s3) + db*(s3-s2)
 }
 
-// way makes a path of keys, leaving out any that does not come after the one before.
-func way(keys ...key) path {
-	p := path{keys: keys[:1:1]}
-	for _, k := range keys[1:] {
-		if k.t > p.keys[len(p.keys)-1].t+1e-6 {
-			p.keys = append(p.keys, k)
-		}
-	}
-	return p
-}
-
-// run is way at a run.
-func run(keys ...key) path {
-	p := way(keys...)
-	p.fast = true
-	return p
-}
-
-func clamp(v, least, most float64) float64 { return math.Min(math.Max(v, least), most) }
+func clamp(v, least, most float64) float64 { return min(max(v, least), most) }
 
 func sign(v float64) float64 {
 	if v < 0 {

@@ -9,7 +9,6 @@ import (
 	"math"
 	"slices"
 
-	"trenchcut/pipeline/demo/strip"
 	"trenchcut/tags"
 )
 
@@ -64,7 +63,6 @@ func (p *painter) frame(n tags.Frame) {
 	if i != p.shot {
 		p.open(i)
 	} else if since == p.drawn || since < 0 && p.drawn < 0 {
-		p.number(n)
 		return
 	}
 	p.drawn = since
@@ -77,7 +75,6 @@ func (p *painter) frame(n tags.Frame) {
 	for _, r := range slices.Concat(old, p.dirty) {
 		p.convert(r)
 	}
-	p.number(n)
 }
 
 // open starts a play: its own place on the field.
@@ -150,17 +147,6 @@ func (p *painter) men(s *scene, t float64) {
 		draw.Draw(p.canvas, r, img, image.Point{}, draw.Over)
 		p.dirty = append(p.dirty, r.Intersect(p.canvas.Bounds()))
 	}
-}
-
-// number draws the frame's own number along the top, where that is asked for.
-func (p *painter) number(n tags.Frame) {
-	if !p.film.strip {
-		return
-	}
-	strip.Draw(p.canvas, n)
-	r := p.canvas.Bounds()
-	r.Max.Y = strip.Height(r)
-	p.convert(r)
 }
 
 // convert writes a part of the picture into the planes: ITU-R BT.709, limited range.

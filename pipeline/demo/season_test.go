@@ -11,7 +11,7 @@ import (
 // theSeason is the demo's games with their films, as they would lie in a folder.
 func theSeason(t *testing.T) ([]*tags.Game, []*film) {
 	t.Helper()
-	_, films, err := season(t.TempDir(), false)
+	_, films, err := season(t.TempDir())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +29,7 @@ func theSeason(t *testing.T) ([]*tags.Game, []*film) {
 
 func TestTagsHaveNoFaults(t *testing.T) {
 	dir := t.TempDir()
-	files, films, err := season(dir, false)
+	files, films, err := season(dir)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -20,14 +20,11 @@ type bang struct {
 	lasts int64
 }
 
-// writeSound writes the sound of a film as WAV, 16 bit stereo: a crowd, a click at the
+// writeSound writes the sound of a film as raw samples, 16 bit stereo: a crowd, a click at the
 // snap, thuds at the contacts, a whistle at the finish. The crowd's noise counts from
 // each play's snap, so that two cameras hear the same crowd, as they would.
 func (f *film) writeSound(w io.Writer, samples int64) error {
 	out := bufio.NewWriterSize(w, 1<<16)
-	if err := wavHeader(out, samples); err != nil {
-		return err
-	}
 	var low, high [2]float64
 	var bangs []bang
 	var seed uint64
@@ -69,21 +66,6 @@ func (f *film) writeSound(w io.Writer, samples int64) error {
 	return nil
 }
 
-func wavHeader(w io.Writer, samples int64) error {
-	const channels, width = 2, 2
-	h := []byte("RIFF\x00\x00\x00\x00WAVEfmt ")
-	binary.LittleEndian.PutUint32(h[4:], uint32(36+samples*channels*width))
-	for _, v := range []uint32{16, 1 | channels<<16, sampleRate, sampleRate * channels * width, channels*width | 8*width<<16} {
-		h = binary.LittleEndian.AppendUint32(h, v)
-	}
-	h = append(h, "data"...)
-	h = binary.LittleEndian.AppendUint32(h, uint32(samples*channels*width))
-	if _, err := w.Write(h); err != nil {
-		return fmt.Errorf("write sound: %w", err)
-	}
-	return nil
-}
-
 func sampleAt(t tags.Time) int64 { return int64(t / (tags.Second / sampleRate)) }
 
 // bangs is what is heard of a play besides the crowd.
@@ -102,7 +84,7 @@ func (s shot) bangs() []bang {
 func click(t float64) float64 { return 0.30 * math.Exp(-t*420) * math.Sin(2*math.Pi*1900*t) }
 func thud(t float64) float64  { return 0.16 * math.Exp(-t*30) * math.Sin(2*math.Pi*(95-120*t)*t) }
 func whistle(t float64) float64 {
-	edge := math.Min(1, math.Min(t/0.02, (0.5-t)/0.08))
+	edge := min(1, min(t/0.02, (0.5-t)/0.08))
 	return 0.05 * edge * (math.Sin(2*math.Pi*2750*t) + 0.7*math.Sin(2*math.Pi*2810*t)) * (0.75 + 0.25*math.Sin(2*math.Pi*34*t))
 }
 

@@ -34,17 +34,17 @@ func TestSegmentArgs(t *testing.T) {
 
 	labelled := filmSegment()
 	labels := []Overlay{
-		{Path: "/work/layer0.png", X: 64, Y: 600, Span: tags.Span{In: 0, Out: 120}},
-		{Path: "/work/layer1.png", X: 600, Y: 64, Span: tags.Span{In: 120, Out: 150}},
+		{Path: "/segments/layer0.png", X: 64, Y: 600, Span: tags.Span{In: 0, Out: 120}},
+		{Path: "/segments/layer1.png", X: 600, Y: 64, Span: tags.Span{In: 120, Out: 150}},
 	}
 
 	slow := filmSegment()
 	slow.Speed = plan.Speed{Num: 3, Den: 4}
-	clock := []Overlay{{Path: "/work/clock.png", X: 1000, Y: 36, Span: tags.Span{In: 30, Out: 200}, States: 90, Height: 64}}
+	clock := []Overlay{{Path: "/segments/clock.png", X: 1000, Y: 36, Span: tags.Span{In: 30, Out: 200}, States: 90, Height: 64}}
 
 	still := filmSegment()
 	still.Span, still.Hold = tags.Span{In: 300, Out: 301}, 60
-	arrow := []Overlay{{Path: "/work/arrow.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 60}, Ease: 7}}
+	arrow := []Overlay{{Path: "/segments/arrow.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 60}, Ease: 7}}
 
 	odd := filmSegment()
 	src := *odd.Source
@@ -81,10 +81,10 @@ func TestSegmentArgs(t *testing.T) {
 		"vaapi":        {hard("h264_vaapi"), Slots{Film: "/film/endzone.mp4"}},
 		"videotoolbox": {hard("h264_videotoolbox"), Slots{Film: "/film/endzone.mp4"}},
 		"stacked":      {stacked, Slots{Film: "/film/turns.mp4", Below: "/film/turns.mp4"}},
-		"slate":        {slate, Slots{Card: "/work/card.png"}},
+		"slate":        {slate, Slots{Card: "/segments/card.png"}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			c.slots.Out = "/work/segment.mov"
+			c.slots.Out = "/segments/segment.mov"
 			args, err := SegmentArgs(c.segment, c.slots)
 			if err != nil {
 				t.Fatal(err)
@@ -101,7 +101,7 @@ func TestSwappedInputsAreNotLost(t *testing.T) {
 	a := g.input("/film/a.mp4", filmFormats, options{"ss": "3", "t": "5"})
 	b := g.input("/film/a.mp4", filmFormats, options{"ss": "5", "t": "3"})
 	joined := g.combine([]*stream{a, b}, "hstack")
-	if args, err := g.compile([]*stream{joined}, "/work/out.mov", options{}); err == nil {
+	if args, err := g.compile([]*stream{joined}, "/segments/out.mov", options{}); err == nil {
 		t.Errorf("compiled to %q, want an error", args)
 	}
 }
@@ -109,15 +109,15 @@ func TestSwappedInputsAreNotLost(t *testing.T) {
 // Two labels whose places are swapped are two overlays, each with its own picture.
 func TestSwappedOverlaysStayTwo(t *testing.T) {
 	s := filmSegment()
-	args, err := SegmentArgs(s, Slots{Film: "/film/a.mp4", Out: "/work/out.mov", Overlays: []Overlay{
-		{Path: "/work/a.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 150}},
-		{Path: "/work/b.png", X: 20, Y: 10, Span: tags.Span{In: 0, Out: 150}},
+	args, err := SegmentArgs(s, Slots{Film: "/film/a.mp4", Out: "/segments/out.mov", Overlays: []Overlay{
+		{Path: "/segments/a.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 150}},
+		{Path: "/segments/b.png", X: 20, Y: 10, Span: tags.Span{In: 0, Out: 150}},
 	}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	all := strings.Join(args, " ")
-	for _, want := range []string{"file:/work/a.png", "file:/work/b.png", "x=10:y=20", "x=20:y=10"} {
+	for _, want := range []string{"file:/segments/a.png", "file:/segments/b.png", "x=10:y=20", "x=20:y=10"} {
 		if strings.Count(all, want) != 1 {
 			t.Errorf("%q stands %d times in %s", want, strings.Count(all, want), all)
 		}
@@ -134,7 +134,7 @@ func TestUnknownKindIsRefused(t *testing.T) {
 
 func TestJoinArgs(t *testing.T) {
 	for name, sound := range map[string]bool{"join": true, "join-mute": false} {
-		args, err := JoinArgs(Join{List: "/work/list", Metadata: "/work/metadata", Sound: sound, House: house, Out: "/out/reel.mp4"})
+		args, err := JoinArgs(Join{List: "/segments/list", Metadata: "/segments/metadata", Sound: sound, House: house, Out: "/out/reel.mp4"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -146,9 +146,9 @@ func TestJoinArgs(t *testing.T) {
 func TestListFileDoesNotDrift(t *testing.T) {
 	paths, frames := make([]string, 100), make([]tags.Frame, 100)
 	for i := range paths {
-		paths[i], frames[i] = "/cache/0a.mov", 7
+		paths[i], frames[i] = "/segments/0a.mov", 7
 	}
-	list, err := ListFile("/cache/work", paths, frames, ntsc)
+	list, err := ListFile("/segments/work", paths, frames, ntsc)
 	if err != nil {
 		t.Fatal(err)
 	}

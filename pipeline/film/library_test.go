@@ -13,6 +13,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
@@ -246,14 +247,9 @@ func TestStoppedSurvey(t *testing.T) {
 	}
 }
 
-// realFilm is where film from real cameras lies beside the project, where it does.
-const realFilm = "../../../shared/media"
-
 // What is odd about film of real cameras, as the folder's own README tells it.
 func TestRealFilm(t *testing.T) {
-	if _, err := os.Stat(realFilm); err != nil {
-		t.Skipf("no real film at %s: this test needs some", realFilm)
-	}
+	realFilm := realfilm.Folder(t)
 	library, _ := newLibrary(t, t.TempDir())
 	type facts struct {
 		Rate          string

@@ -91,7 +91,7 @@ func newBrowser(t *testing.T) *browser {
 	}
 	_, _ = theirIn.Close(), theirOut.Close()
 	b := &browser{in: in, out: bufio.NewReader(out)}
-	stop := time.AfterFunc(3*time.Minute, func() { _ = cmd.Process.Kill() })
+	stop := time.AfterFunc(15*time.Minute, func() { _ = cmd.Process.Kill() })
 	b.end = func() {
 		stop.Stop()
 		b.session = ""
@@ -103,7 +103,7 @@ func newBrowser(t *testing.T) *browser {
 		}()
 		select {
 		case <-done:
-		case <-time.After(10 * time.Second):
+		case <-time.After(time.Minute):
 			_ = cmd.Process.Kill()
 			<-done
 		}
@@ -191,11 +191,11 @@ func (b *browser) eval(script string, into any) {
 	}
 }
 
-// wait waits until a condition holds.
+// wait waits until a condition holds, at most two minutes.
 func (b *browser) wait(condition string) {
 	b.t.Helper()
 	var ok bool
-	for range 200 {
+	for range 2400 {
 		if b.eval("!!("+condition+")", &ok); ok {
 			return
 		}

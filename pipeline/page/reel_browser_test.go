@@ -308,7 +308,7 @@ func fetchAxe(t *testing.T) []byte {
 	if err != nil {
 		t.Skip("no npm here: axe-core does not judge the page")
 	}
-	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
+	ctx, stop := context.WithTimeout(context.Background(), 5*time.Minute)
 	defer stop()
 	folder := t.TempDir()
 	var out bytes.Buffer

@@ -11,7 +11,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"trenchcut/pipeline/demo/strip"
@@ -76,23 +78,42 @@ var (
 // sweep from 500 to 6000 Hz, whose place can be found to the sample.
 const chirp = "0.5*sin(2*PI*(500*mod(t\\,1)+137500*mod(t\\,1)*mod(t\\,1)))*lt(mod(t\\,1)\\,0.02)"
 
-// film makes the footage, with groups of 250 pictures and three B-frames, the hardest
-// to cut exactly.
+// shot holds the bytes of footage that was made for any test, by how it is made.
+var shot sync.Map // of func() ([]byte, error)
+
+// film makes the footage, or copies it where another test had the same made.
 func (b *bench) film(f footage) string {
 	b.t.Helper()
 	path := filepath.Join(b.dir, f.name)
+	key := fmt.Sprint(filepath.Ext(f.name), f.width, f.height, f.rate, f.frames, f.sound, f.mux)
+	once, _ := shot.LoadOrStore(key, sync.OnceValues(func() ([]byte, error) {
+		if err := b.shoot(f, path); err != nil {
+			return nil, err
+		}
+		return os.ReadFile(path)
+	}))
+	data, err := once.(func() ([]byte, error))()
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if err := os.WriteFile(path, data, 0o666); err != nil {
+		b.t.Fatal(err)
+	}
+	return path
+}
+
+// shoot makes the footage, with groups of 250 pictures and three B-frames, the hardest to
+// cut exactly.
+func (b *bench) shoot(f footage, path string) error {
 	args := []string{"-f", "rawvideo", "-pix_fmt", "rgba", "-s", fmt.Sprintf("%dx%d", f.width, f.height), "-r", f.rate.String(), "-i", "pipe:0"}
 	if f.sound {
 		args = append(args, "-f", "lavfi", "-i", fmt.Sprintf("aevalsrc=exprs=%s:s=48000:c=stereo:d=%s", chirp, f.rate.Duration(f.frames).Decimal()), "-c:a", "aac", "-b:a", "192k")
 	}
-	args = append(args, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-g", "250", "-bf", "3", "-sc_threshold", "0")
+	args = append(args, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "ultrafast", "-refs", "3", "-crf", "18", "-g", "250", "-bf", "3", "-sc_threshold", "0")
 	args = append(append(args, f.mux...), "file:"+path)
 	r, w := io.Pipe()
 	go func() { w.CloseWithError(strip.Film(w, f.width, f.height, f.frames)) }()
-	if err := b.maker.Tool.Run(context.Background(), args, r, nil); err != nil {
-		b.t.Fatal(err)
-	}
-	return path
+	return b.maker.Tool.Run(context.Background(), args, r, nil)
 }
 
 // season reads a tag file that names films as angles, with the plays given.
@@ -162,12 +183,19 @@ func (b *bench) make(p *plan.Plan, name string) (out string, report render.Repor
 // The size reels are decoded to for looking at: small, but large enough for the strip.
 const lookWidth, lookHeight = 640, 360
 
-// frames decodes one stream of a film or reel and calls look with each picture, in grey.
+// frames decodes one stream of a film or reel and calls look with each picture, in grey,
+// which is look's until it returns.
 func (b *bench) frames(path string, stream int, look func(n int, picture *image.Gray)) (count int) {
+	b.t.Helper()
+	return b.framesUpTo(1<<30, path, stream, look)
+}
+
+// framesUpTo is frames for the first most pictures.
+func (b *bench) framesUpTo(most int, path string, stream int, look func(n int, picture *image.Gray)) (count int) {
 	b.t.Helper()
 	raw := filepath.Join(b.t.TempDir(), "raw")
 	err := b.maker.Tool.Run(context.Background(), []string{
-		"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough",
+		"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough", "-frames:v", strconv.Itoa(most),
 		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw,
 	}, nil, nil)
 	if err != nil {
@@ -179,8 +207,8 @@ func (b *bench) frames(path string, stream int, look func(n int, picture *image.
 		b.t.Fatal(err)
 	}
 	defer f.Close()
+	picture := image.NewGray(image.Rect(0, 0, lookWidth, lookHeight))
 	for n := 0; ; n++ {
-		picture := image.NewGray(image.Rect(0, 0, lookWidth, lookHeight))
 		if _, err := io.ReadFull(f, picture.Pix); err == io.EOF {
 			return n
 		} else if err != nil {

@@ -11,20 +11,16 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
-// realFilm is where film from real cameras lies beside the project, where it does.
-const realFilm = "../../../shared/media"
-
 // Two clips are cut from film of real cameras, and each frame is compared with all
 // frames near it of the same film decoded from its start.
 func TestRealFilm(t *testing.T) {
-	if _, err := os.Stat(realFilm); err != nil {
-		t.Skipf("no real film at %s: this test needs some", realFilm)
-	}
+	realFilm := realfilm.Folder(t)
 	// Damaged on purpose: TestRealDamagedFilm has it.
 	const broken = "corrupted.mp4"
 	films, err := filepath.Glob(filepath.Join(realFilm, "*.m[pot][4vs]"))
@@ -37,10 +33,6 @@ func TestRealFilm(t *testing.T) {
 		}
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			b := newBench(t)
-			path, err := filepath.Abs(path)
-			if err != nil {
-				t.Fatal(err)
-			}
 			src, err := b.library.Source(context.Background(), path)
 			if err != nil {
 				t.Fatal(err)
@@ -63,9 +55,6 @@ func TestRealFilm(t *testing.T) {
 func (b *bench) compare(p *plan.Plan, reel, path string, src plan.Source) {
 	b.t.Helper()
 	shown := b.shown(path, src)
-	var source [][]byte
-	b.frames(path, src.Video, func(_ int, picture *image.Gray) { source = append(source, small(picture, picture.Rect)) })
-
 	var expected []tags.Frame
 	var at []plan.Segment
 	for _, e := range p.Entries {
@@ -77,6 +66,9 @@ func (b *bench) compare(p *plan.Plan, reel, path string, src plan.Source) {
 			expected, at = append(expected, w), append(at, e.Segment)
 		}
 	}
+	last := min(int(slices.Max(expected)), len(shown)-1)
+	var source [][]byte
+	b.framesUpTo(shown[last]+4, path, src.Video, func(_ int, picture *image.Gray) { source = append(source, small(picture, picture.Rect)) })
 	wrong, compared := 0, 0
 	count := b.frames(reel, 0, func(n int, picture *image.Gray) {
 		if n >= len(expected) || expected[n] < 0 {
@@ -155,12 +147,13 @@ func small(picture *image.Gray, r image.Rectangle) []byte {
 	means := make([]byte, 0, columns*rows)
 	for y := range rows {
 		for x := range columns {
+			left, right := r.Min.X+x*r.Dx()/columns, r.Min.X+(x+1)*r.Dx()/columns
 			sum, n := 0, 0
 			for py := r.Min.Y + y*r.Dy()/rows; py < r.Min.Y+(y+1)*r.Dy()/rows; py++ {
-				for px := r.Min.X + x*r.Dx()/columns; px < r.Min.X+(x+1)*r.Dx()/columns; px++ {
-					sum += int(picture.GrayAt(px, py).Y)
-					n++
+				for _, shade := range picture.Pix[picture.PixOffset(left, py):picture.PixOffset(right, py)] {
+					sum += int(shade)
 				}
+				n += right - left
 			}
 			means = append(means, byte(sum/max(n, 1)))
 		}
@@ -178,17 +171,11 @@ func distance(a, b []byte) int {
 
 // Film that probes clean and cannot be decoded fails the reel and leaves none.
 func TestRealDamagedFilm(t *testing.T) {
-	path, err := filepath.Abs(filepath.Join(realFilm, "corrupted.mp4"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("no real film at %s: this test needs some", realFilm)
-	}
+	path := filepath.Join(realfilm.Folder(t), "corrupted.mp4")
 	b := newBench(t)
 	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f0, out: f50}\n"), nil)
 	out := filepath.Join(b.dir, "reel.mp4")
-	_, err = b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+	_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
 	var failed *ffmpeg.Error
 	if !errors.As(err, &failed) || failed.Again || failed.Stderr == "" {
 		t.Errorf("error %v, want what ffmpeg said, and no second try", err)

@@ -12,6 +12,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/tags"
 )
 
@@ -238,10 +239,7 @@ func TestGlanceAtFilmCutShort(t *testing.T) {
 
 // Real film, none of it football: cuts that were seen by eye, and film in one shot.
 func TestShotsOfRealFilm(t *testing.T) {
-	const folder = "../../../shared/media"
-	if _, err := os.Stat(folder); err != nil {
-		t.Skipf("no real film at %s: this test needs some", folder)
-	}
+	folder := realfilm.Folder(t)
 	for name, want := range map[string][]tags.Frame{
 		"two-video-two-audio.mp4":        {164, 240}, // the first a blend over a second
 		"six-minutes-1080p30.mp4":        nil,
