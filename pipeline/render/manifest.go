@@ -33,6 +33,7 @@ type Manifest struct {
 type ManifestReel struct {
 	File        string     `json:"file"`
 	Fingerprint string     `json:"fingerprint"`
+	SHA256      string     `json:"sha256,omitempty"` // of the whole file, where it is handed out
 	House       plan.House `json:"house"`
 	Frames      tags.Frame `json:"frames"`
 }
@@ -122,15 +123,19 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		return nil, err
 	}
 	version, _, _ := strings.Cut(m.Toolchain, "\n")
-	leftOut := p.LeftOut
-	if m.Shared {
+	handedOut := p.Delivery.Handout != ""
+	leftOut, whole := p.LeftOut, ""
+	if handedOut {
 		leftOut = nil
+		if whole, err = content.Hash(ctx, tmp); err != nil {
+			return nil, err
+		}
 	}
 	man := Manifest{
 		Format:   tags.Format,
 		Title:    p.Title,
 		Plan:     digest,
-		Reel:     ManifestReel{filepath.Base(out), print, p.House, p.Frames()},
+		Reel:     ManifestReel{filepath.Base(out), print, whole, p.House, p.Frames()},
 		Versions: Versions{m.Version, version},
 		LeftOut:  leftOut,
 		Delivery: p.Delivery,
@@ -139,7 +144,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 	for i, place := range places(p) {
 		s := p.Entries[i].Segment
 		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Shows: p.Entries[i].Shows, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
-		if m.Shared {
+		if handedOut {
 			e.Chapter, e.Reps = fmt.Sprintf("clip %d", i+1), nil
 		}
 		if s.Kind == plan.Film {
@@ -158,7 +163,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 				return nil, err
 			}
 			f := ManifestFilm{filepath.Base(path), film.Fingerprint, film.Rate}
-			if m.Shared {
+			if handedOut {
 				f.File = ""
 			}
 			man.Films = append(man.Films, f)
