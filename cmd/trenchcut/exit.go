@@ -15,7 +15,7 @@ const (
 	exitDone   = 0
 	exitFailed = 1 // the work failed or was stopped
 	exitUsage  = 2 // the call was wrong
-	exitFaults = 3 // the tag files or the film have faults
+	exitFaults = 3 // the tag files or the film have faults, or what is handed out tells of others
 )
 
 // usageError says that the call was wrong, not the work.
@@ -38,6 +38,7 @@ func exitCode(err error) int {
 	var request *tags.RequestError
 	var terms query.Errors
 	var faults tags.Faults
+	var leaks leaksError
 	switch {
 	case err == nil:
 		return exitDone
@@ -45,7 +46,7 @@ func exitCode(err error) int {
 		return exitFailed
 	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.Is(err, render.ErrNotOurs):
 		return exitUsage
-	case errors.As(err, &faults):
+	case errors.As(err, &faults), errors.As(err, &leaks):
 		return exitFaults
 	default:
 		return exitFailed

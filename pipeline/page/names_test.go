@@ -23,9 +23,9 @@ func inventedGame(t *testing.T, seed uint64) (*tags.Season, map[string]plan.Sour
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, text := invent.Game(seed, 0, 100)
+	_, text := invent.Game(seed+1, 0, 70)
 	blocked := regexp.MustCompile(`(?m)blocker: \{who: \w+60,`).ReplaceAll(text, []byte("blocker: {who: us-c,"))
-	blocked = regexp.MustCompile(`jersey: 6(\d, pos: [A-Z]+\})`).ReplaceAll(blocked, []byte("jersey: 1$1")) // no number of ours
+	blocked = regexp.MustCompile(`(\{team: \w+, jersey: )6`).ReplaceAll(blocked, []byte("${1}1")) // no number of ours
 	path := filepath.Join(t.TempDir(), "wk1.game.yaml")
 	if err := os.WriteFile(path, blocked, 0o666); err != nil {
 		t.Fatal(err)
@@ -79,7 +79,7 @@ func everything(t *testing.T, season *tags.Season, p *plan.Plan) string {
 // on one for the room only models go unnamed.
 func TestHandoutNamesNoTeammate(t *testing.T) {
 	models, blocked, told := 0, 0, 0
-	for seed := range uint64(2) {
+	for seed := range uint64(1) {
 		season, films := inventedGame(t, seed)
 		game := season.Games[0]
 		for _, names := range []plan.Names{plan.FullNames, plan.ByNumber, plan.NoNames} {

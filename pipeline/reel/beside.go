@@ -12,6 +12,7 @@ import (
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
@@ -98,7 +99,11 @@ func (m *Maker) writeBeside(ctx context.Context, d *Draft, p *plan.Plan, out str
 	for _, suffix := range suffixes {
 		files = append(files, content.File{Path: Stem(out) + suffix, Data: made[suffix]})
 	}
-	if err := content.WriteTogether(files, 0o666); err != nil {
+	manifest, err := render.WithBeside(out, files)
+	if err != nil {
+		return fmt.Errorf("write the page of %s: %w", out, err)
+	}
+	if err := content.WriteTogether(append(files, manifest), 0o666); err != nil {
 		return fmt.Errorf("write the page of %s: %w", out, err)
 	}
 	return nil

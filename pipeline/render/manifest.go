@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"trenchcut/pipeline/content"
@@ -26,7 +27,14 @@ type Manifest struct {
 	Films    []ManifestFilm  `json:"films"`
 	Entries  []ManifestEntry `json:"entries"`
 	LeftOut  []string        `json:"left_out,omitempty"`
+	Beside   []ManifestFile  `json:"beside,omitempty"`
 	plan.Delivery
+}
+
+// ManifestFile is a file that was written beside the reel.
+type ManifestFile struct {
+	File   string `json:"file"`
+	SHA256 string `json:"sha256"`
 }
 
 // ManifestReel is the reel file itself.
@@ -66,9 +74,52 @@ type ManifestEntry struct {
 	Segment     plan.Key   `json:"segment"`
 }
 
+// ManifestSuffix is how the names of manifests end.
+const ManifestSuffix = ".reel.json"
+
 // ManifestPath is where the manifest of the reel at out is kept.
 func ManifestPath(out string) string {
-	return strings.TrimSuffix(out, filepath.Ext(out)) + ".reel.json"
+	return strings.TrimSuffix(out, filepath.Ext(out)) + ManifestSuffix
+}
+
+// Hash is the SHA-256 of the reel or of a file beside it, by its name; false where the
+// manifest names none.
+func (m Manifest) Hash(file string) (sha256 string, named bool) {
+	if file == m.Reel.File {
+		return m.Reel.SHA256, true
+	}
+	for _, f := range m.Beside {
+		if f.File == file {
+			return f.SHA256, true
+		}
+	}
+	return "", false
+}
+
+// WithBeside is the manifest of the reel at out, to be written with files that go beside it,
+// which it then names.
+func WithBeside(out string, files []content.File) (content.File, error) {
+	m, err := ReadManifest(ManifestPath(out))
+	if err != nil {
+		return content.File{}, err
+	}
+	for _, f := range files {
+		name := filepath.Base(f.Path)
+		m.Beside = slices.DeleteFunc(m.Beside, func(have ManifestFile) bool { return have.File == name })
+		m.Beside = append(m.Beside, ManifestFile{name, content.HashOf(f.Data)})
+	}
+	slices.SortFunc(m.Beside, func(a, b ManifestFile) int { return strings.Compare(a.File, b.File) })
+	data, err := m.encode()
+	return content.File{Path: ManifestPath(out), Data: data}, err
+}
+
+// encode is a manifest as it is written.
+func (m Manifest) encode() ([]byte, error) {
+	data, err := json.MarshalIndent(m, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("write the manifest: %w", err)
+	}
+	return append(data, '\n'), nil
 }
 
 // waitingPath is where a manifest waits for its reel to be put in place.
@@ -78,7 +129,7 @@ func waitingPath(out string) string { return ManifestPath(out) + ".part" }
 // fails with ErrNotOurs where a file is that no manifest describes as it is, or where
 // what has a manifest's name is none.
 func ours(out string) (Manifest, error) {
-	m, err := readManifest(ManifestPath(out))
+	m, err := ReadManifest(ManifestPath(out))
 	if _, there := os.Lstat(out); errors.Is(there, fs.ErrNotExist) {
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return m, fmt.Errorf("%s: %w", ManifestPath(out), ErrNotOurs)
@@ -88,14 +139,14 @@ func ours(out string) (Manifest, error) {
 	if err == nil && m.intact(out) {
 		return m, nil
 	}
-	if m, err = readManifest(waitingPath(out)); err == nil && m.intact(out) {
+	if m, err = ReadManifest(waitingPath(out)); err == nil && m.intact(out) {
 		return m, os.Rename(waitingPath(out), ManifestPath(out))
 	}
 	return Manifest{}, fmt.Errorf("%s: %w", out, ErrNotOurs)
 }
 
-// readManifest reads a manifest; it fails where there is none or it is not one.
-func readManifest(path string) (Manifest, error) {
+// ReadManifest reads a manifest; it fails where there is none or it is not one.
+func ReadManifest(path string) (Manifest, error) {
 	var m Manifest
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -170,9 +221,5 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		}
 		man.Entries = append(man.Entries, e)
 	}
-	data, err := json.MarshalIndent(man, "", "  ")
-	if err != nil {
-		return nil, fmt.Errorf("write the manifest: %w", err)
-	}
-	return append(data, '\n'), nil
+	return man.encode()
 }
