@@ -72,11 +72,18 @@ func (r *reader) boxes(name string, f io.ReaderAt, size int64) {
 	}
 }
 
-// bytesAt reads what lies behind a film as a file of its own.
+// bytesAt reads what lies behind a film as a file of its own; what is more film, or a part
+// of its own that is damaged, only for what looks like text.
 func (r *reader) bytesAt(name string, f io.ReaderAt, at, n int64) {
 	data := make([]byte, min(n, mostTable))
 	got, _ := f.ReadAt(data, at)
-	r.bytes(within(name, "behind the film"), data[:got], 1)
+	data = data[:got]
+	if kind := kindOf(data); media(kind) {
+		r.strings(name, data)
+		r.behind(name, kind, data, 1)
+		return
+	}
+	r.bytes(within(name, "behind the film"), data, 1)
 }
 
 // The elements of a Matroska file that are gone into, and those that hold pictures and sound
