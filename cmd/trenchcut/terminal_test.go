@@ -53,6 +53,7 @@ func TestNothingSteersTheTerminal(t *testing.T) {
 			t.Skipf("no such name can be here: %v", err)
 		}
 	}
+	guarded := 0
 	for _, line := range []string{
 		"find", "find --csv", "find --json", "find --plays --csv", "find --plays --json", "find --by call", "find rusher=x\x1b[31m",
 		"find -g no\x1b[31m\u202e", "stats", "stats --csv -t grades", "stats --json -t grades", "check", "check --json", "check --share players",
@@ -65,9 +66,13 @@ func TestNothingSteersTheTerminal(t *testing.T) {
 				t.Errorf("%q: %s has %q", line, of, text[max(0, i-20):min(len(text), i+20)])
 			}
 		}
+		guarded += strings.Count(out.String()+errs.String(), "\ufffd")
 		if out.Len()+errs.Len() == 0 {
 			t.Errorf("%q says nothing", line)
 		}
+	}
+	if guarded < 50 {
+		t.Errorf("the commands printed only %d of the letters that steer", guarded)
 	}
 }
 
