@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+
+	"trenchcut/pipeline/session"
 )
 
 // What steers a terminal does not come through, in however many parts it is written.
@@ -37,7 +39,7 @@ func steers(r rune) bool {
 func TestNothingSteersTheTerminal(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
-	t.Setenv(cacheVariable, filepath.Join(dir, ".cache"))
+	t.Setenv(session.CacheVariable, filepath.Join(dir, ".cache"))
 	const bad = `\x1b]0;x\x07\u009b31m\u202e\u2066`
 	game := "trenchcut: 1\ngame: {id: wk1, opponent: \"Har" + bad + "bor\"}\npeople:\n  m: {name: \"Teo" + bad + "\", team: us, jersey: 91}\n" +
 		"plays:\n  - {play: 1, call: \"trips" + bad + "\", extra: {look: \"x" + bad + "\"}, reps: [{rusher: m, battle: lost, note: \"n" + bad + "\", point: \"p" + bad + "\"}]}\n"
