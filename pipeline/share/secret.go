@@ -108,14 +108,13 @@ func secretsOf(season *tags.Season) *book {
 
 // learn takes in what is no secret.
 func (b *book) learn(season *tags.Season) {
-	var told strings.Builder
+	var told, own strings.Builder // what is printed, and what else has the program's words
 	files, _ := fs.Glob(templates.FS, "*.yaml") // it fails only for a bad pattern
 	for _, f := range files {
 		data, _ := fs.ReadFile(templates.FS, f) // which was just listed
-		told.Write(data)
+		own.Write(data)
 	}
 	told.WriteString(page.Boilerplate())
-	told.WriteString(plainWords)
 	for _, list := range season.Vocabulary.Lists {
 		for _, w := range list.Words {
 			told.WriteString("\n" + strings.Join(slices.Concat([]string{w.Name, w.Label, w.What}, w.Also, w.Drills), "\n"))
@@ -132,8 +131,8 @@ func (b *book) learn(season *tags.Season) {
 			}
 		}
 	}
-	words := fold(told.String())
-	b.told = words.words
+	b.told = fold(told.String()).words
+	words := fold(told.String() + own.String() + plainWords)
 	for _, text := range []string{words.words, words.split} {
 		for w := range strings.FieldsSeq(text) {
 			b.common[w] = true
