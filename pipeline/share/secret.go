@@ -45,7 +45,7 @@ type book struct {
 	// common is words that are no secret by themselves: the program's own, the staff's
 	// vocabulary, the names of teams.
 	common map[string]bool
-	told   string            // the program's and the vocabulary's texts, folded
+	told   []string          // lines that reels and pages print of the vocabulary, folded
 	his    map[string]string // by id: what his own notes and points say, folded
 }
 
@@ -108,7 +108,7 @@ func secretsOf(season *tags.Season) *book {
 
 // learn takes in what is no secret.
 func (b *book) learn(season *tags.Season) {
-	var told, own strings.Builder // what is printed, and what else has the program's words
+	var told, own strings.Builder               // what is printed, and what else has the program's words
 	files, _ := fs.Glob(templates.FS, "*.yaml") // it fails only for a bad pattern
 	for _, f := range files {
 		data, _ := fs.ReadFile(templates.FS, f) // which was just listed
@@ -131,7 +131,12 @@ func (b *book) learn(season *tags.Season) {
 			}
 		}
 	}
-	b.told = fold(told.String()).words
+	for line := range strings.Lines(told.String()) {
+		if words := fold(line).words; len(strings.Fields(words)) > 2 {
+			b.told = append(b.told, words)
+		}
+	}
+	slices.SortFunc(b.told, func(x, y string) int { return len(y) - len(x) })
 	words := fold(told.String() + own.String() + plainWords)
 	for _, text := range []string{words.words, words.split} {
 		for w := range strings.FieldsSeq(text) {
@@ -227,14 +232,14 @@ func (b *book) addRep(r *tags.Rep) {
 	}
 }
 
-// public is a secret without what the program's own words say, or, except of who somebody
-// is, what the folder's own player was told as well.
+// public is a secret without what the folder's own player was told as well, except of who
+// somebody is.
 func (b *book) public(s secret, id string) secret {
 	if s.who {
 		return s
 	}
 	s.phrases = slices.DeleteFunc(slices.Clone(s.phrases), func(p string) bool {
-		return strings.Contains(b.told, p) || id != "" && strings.Contains(b.his[id], p)
+		return id != "" && strings.Contains(b.his[id], p)
 	})
 	return s
 }
@@ -257,6 +262,16 @@ func (b *book) of(o owner) []secret {
 		list = append(list, s)
 	}
 	return list
+}
+
+// untold is a text without the lines that reels and pages print of the vocabulary: that one
+// holds the words of a point does not tell the point.
+func (b *book) untold(f folded) folded {
+	for _, line := range b.told {
+		f.words = strings.ReplaceAll(f.words, line, " | ")
+		f.split = strings.ReplaceAll(f.split, line, " | ")
+	}
+	return f
 }
 
 // in reports whether a text tells s. Of what is no text, only what is long enough not to be

@@ -195,8 +195,13 @@ func (c *check) search(secrets []secret, path, text string, binary bool) {
 	}
 	for _, way := range ways {
 		f := fold(way)
+		rest := c.book.untold(f)
 		for _, s := range secrets {
-			if s.in(way, f, binary) {
+			in := rest
+			if s.who {
+				in = f
+			}
+			if s.in(way, in, binary) {
 				c.leak(path, s.what)
 			}
 		}
