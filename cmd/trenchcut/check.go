@@ -13,7 +13,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/draw"
-	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
@@ -37,8 +36,13 @@ the film, and lists all that is wrong at once, each fault with its file, line
 and column. Where anything is, it exits with 3. Film that is recorded in some
 odd way is named with what is done about it.
 
---share reads what lies in each player's folder, names, captions, chapters and
-manifests, and says what of it tells of another player.`,
+--share looks through a folder of players' folders, or one player's, and says
+what in it tells of another player: his name, id or number, his reps, notes,
+points and grades, the film. Reels and pictures that this program made for that
+very folder are known by the manifest beside them, byte for byte; all else is
+read through, packed files too, or named as not looked through. It exits with 3
+where something tells of another, with 1 where nothing does but something could
+not be looked through, and with 0 where all was read and nothing tells.`,
 		Example: `  trenchcut check
   trenchcut check -g season/wk2.game.yaml
   trenchcut check --json
@@ -50,11 +54,14 @@ manifests, and says what of it tells of another player.`,
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the faults as a JSON array")
 	cmd.Flags().BoolVar(&o.rehash, "rehash", false, "read the whole of each film, and say where it is not as it was the last time")
 	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
-	exclusive(cmd, "json", "share")
+	exclusive(cmd, "share", "json", "rehash")
 	return cmd
 }
 
 func (o *checkOptions) run(ctx context.Context) error {
+	if o.share != "" {
+		return o.runShare(ctx)
+	}
 	s, err := o.season.load(ctx, session.FilmOfAll)
 	if err != nil {
 		return err
@@ -86,9 +93,6 @@ func (o *checkOptions) run(ctx context.Context) error {
 			return err
 		}
 	}
-	if o.share != "" {
-		return o.runShare(ctx, machine.Tool, season)
-	}
 	if err := o.printNotes(ctx, machine.Library, season); err != nil {
 		return err
 	}
@@ -110,23 +114,6 @@ func rehashFilms(ctx context.Context, library *film.Library, season *tags.Season
 		}
 	}
 	return faults.Err()
-}
-
-// runShare looks through what is about to be handed out.
-func (o *checkOptions) runShare(ctx context.Context, tool ffmpeg.Tool, season *tags.Season) error {
-	leaks, looked, err := checkShare(ctx, season, tool, o.share)
-	if err != nil {
-		return err
-	}
-	for _, l := range leaks {
-		fmt.Fprintf(o.Err, "%s: holds %s\n", l.file, l.what)
-	}
-	if n := len(leaks); n > 0 {
-		return fmt.Errorf("%s tells of others in %s: do not hand it out", o.share, plural(n, "place"))
-	}
-	_, err = fmt.Fprintf(o.Out, "%s: %s looked through, nothing tells of another player; what is burned into a picture was not read\n",
-		o.share, plural(looked, "file"))
-	return err
 }
 
 // missingLetters warns of what a label would say with letters that the font lacks.

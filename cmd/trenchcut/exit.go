@@ -16,7 +16,7 @@ const (
 	exitDone   = 0
 	exitFailed = 1 // the work failed or was stopped
 	exitUsage  = 2 // the call was wrong
-	exitFaults = 3 // the tag files or the film have faults
+	exitFaults = 3 // the tag files or the film have faults, or what is handed out tells of others
 )
 
 // usageError says that the call was wrong, not the work.
@@ -40,6 +40,7 @@ func exitCode(err error) int {
 	var terms query.Errors
 	var faults tags.Faults
 	var exists *files.ExistsError
+	var leaks leaksError
 	switch {
 	case err == nil:
 		return exitDone
@@ -47,7 +48,7 @@ func exitCode(err error) int {
 		return exitFailed
 	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.As(err, &exists):
 		return exitUsage
-	case errors.As(err, &faults):
+	case errors.As(err, &faults), errors.As(err, &leaks):
 		return exitFaults
 	default:
 		return exitFailed

@@ -35,7 +35,7 @@ func (b *bars) show(e render.Event) {
 		s.clear()
 		b.stage = e.Stage
 		s.bar = progressbar.NewOptions64(int64(e.Total),
-			progressbar.OptionSetWriter(s.out),
+			progressbar.OptionSetWriter(s.raw),
 			progressbar.OptionSetDescription(string(e.Stage)),
 			progressbar.OptionSetWidth(24),
 			progressbar.OptionShowCount(),

@@ -26,7 +26,7 @@ type streams struct {
 }
 
 func systemStreams() streams {
-	return streams{os.Stdin, os.Stdout, os.Stderr, term.IsTerminal(int(os.Stderr.Fd()))}
+	return streams{os.Stdin, onScreen(os.Stdout), onScreen(os.Stderr), term.IsTerminal(int(os.Stderr.Fd()))}
 }
 
 // commands is every command, in the order the help lists them.
@@ -53,7 +53,7 @@ func run(args []string, s streams) int {
 	ctx, stop := signal.NotifyContext(context.Background(), stopSignals()...)
 	defer stop()
 	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends what does not heed the first
-	s.Err = &screen{out: s.Err}
+	s.Err = newScreen(s.Err)
 	root := newRootCommand(s)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)

@@ -12,7 +12,16 @@ import (
 type screen struct {
 	mu  sync.Mutex
 	out io.Writer
+	raw io.Writer                // for the bar, which does steer the terminal
 	bar *progressbar.ProgressBar // nil where there is none
+}
+
+func newScreen(out io.Writer) *screen {
+	s := &screen{out: out, raw: out}
+	if t, ok := out.(*terminal); ok {
+		s.raw = t.to
+	}
+	return s
 }
 
 // Write implements io.Writer; what is written is whole lines.

@@ -3,14 +3,12 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 	"unicode"
-
-	"golang.org/x/term"
 )
 
 // column is one column of a table.
@@ -248,14 +246,7 @@ func textWidth(text string) int {
 const pageWidth = 80
 
 // outWidth is the width of the terminal that w is, or of a page.
-func outWidth(w io.Writer) int {
-	if f, ok := w.(*os.File); ok {
-		if width, _, err := term.GetSize(int(f.Fd())); err == nil && width > 0 {
-			return width
-		}
-	}
-	return pageWidth
-}
+func outWidth(w io.Writer) int { return cmp.Or(widthOf(w), pageWidth) }
 
 // printWrapped prints text in lines of at most width characters, broken at spaces.
 func printWrapped(w io.Writer, width int, text string) error {

@@ -62,7 +62,7 @@ func (w *walk) numbers(p *plan.Plan) {
 		if f.key == "outcome" {
 			continue // it is what rates are made of
 		}
-		groups := stats.By(counted, func(r *tags.Rep) []string { return f.of(r, w.names) })
+		groups := stats.By(counted, func(r *tags.Rep) []string { return f.of(r, w.who[r]) })
 		if len(groups) < 2 {
 			continue
 		}

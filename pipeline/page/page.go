@@ -136,11 +136,11 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 		Title: plain(p.Title), Asked: plains(opening.Lines), Games: plains(opening.Small), Video: video,
 		Wide: p.House.Width, Tall: p.House.Height, Length: clock(p.House.Rate.Duration(p.Frames())),
 	}
-	w := &walk{page: page, season: season, house: p.House, names: p.Names, reps: map[string]*tags.Rep{}, plays: map[playKey]*tags.Play{}}
+	w := &walk{page: page, season: season, house: p.House, who: map[*tags.Rep]string{}, reps: map[string]*tags.Rep{}, plays: map[playKey]*tags.Play{}}
 	for _, play := range season.Plays() {
 		w.plays[playKey{play.Game.ID, play.Number}] = play
 		for _, r := range play.Reps {
-			w.reps[r.Name()] = r
+			w.reps[r.Name()], w.reps[plan.Unnamed(r)] = r, r
 		}
 	}
 	for i, e := range p.Entries {

@@ -13,25 +13,18 @@ const separator = " · "
 // together is a space at which no line ends.
 const together = "\u00a0"
 
-// teammate is who a model is by, where it is not the player's own: the page may be handed
-// to him.
-const teammate = "A teammate"
-
-// rep is a rep in words. A model stands without its point, and by a teammate without his name.
-func (w *walk) rep(r *tags.Rep, model, own bool) Rep {
-	out := Rep{Who: teammate, meets: map[string][]int{}, of: r}
+// rep is a rep in words, its rusher as the plan names him. A model stands without its point.
+func (w *walk) rep(r *tags.Rep, model bool, who string) Rep {
+	out := Rep{Who: plain(who), meets: map[string][]int{}, of: r}
 	out.Line, out.Result = rushed(r, w.season.Vocabulary), result(r, w.season.Vocabulary)
-	if own {
-		out.Who = plain(w.names.Of(r.Rusher))
-	}
 	if !model {
 		out.Point = plain(r.Point)
 	}
 	for _, f := range facts {
-		if f.key == "rusher" && !own {
+		if f.key == "rusher" && who == plan.Teammate {
 			continue
 		}
-		for _, value := range f.of(r, w.names) {
+		for _, value := range f.of(r, who) {
 			if value != "" {
 				out.meets[f.key] = append(out.meets[f.key], w.option(f, w.shownAs(f.key, value)))
 			}
@@ -80,12 +73,12 @@ func result(r *tags.Rep, v *tags.Vocabulary) string {
 // fact is one that clips are filtered by.
 type fact struct {
 	key, label string
-	of         func(*tags.Rep, plan.Names) []string
+	of         func(r *tags.Rep, who string) []string
 }
 
 var facts = []fact{
-	{"rusher", "Rusher", func(r *tags.Rep, names plan.Names) []string { return []string{names.Of(r.Rusher)} }},
-	{"move", "Move", func(r *tags.Rep, _ plan.Names) []string {
+	{"rusher", "Rusher", func(_ *tags.Rep, who string) []string { return []string{who} }},
+	{"move", "Move", func(r *tags.Rep, _ string) []string {
 		var names []string
 		for _, m := range r.Moves {
 			if !slices.Contains(names, m.Name) {
@@ -94,8 +87,8 @@ var facts = []fact{
 		}
 		return names
 	}},
-	{"set", "Set", func(r *tags.Rep, _ plan.Names) []string { return []string{r.Set} }},
-	{"outcome", "Outcome", func(r *tags.Rep, _ plan.Names) []string { return []string{r.Outcome} }},
+	{"set", "Set", func(r *tags.Rep, _ string) []string { return []string{r.Set} }},
+	{"outcome", "Outcome", func(r *tags.Rep, _ string) []string { return []string{r.Outcome} }},
 }
 
 // shownAs is a value of a fact in words.

@@ -20,9 +20,9 @@ type walk struct {
 	page   *Page
 	season *tags.Season
 	house  plan.House
-	names  plan.Names
 	plays  map[playKey]*tags.Play
 	reps   map[string]*tags.Rep // by name
+	who    map[*tags.Rep]string // as the plan names the rushers of those in shown
 	at     tags.Frame           // of the reel, where the entry starts
 
 	shown   []*tags.Rep // those that the numbers are of, each once
@@ -88,13 +88,13 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 		w.page.Sections = []Section{{}}
 	}
 	section := &w.page.Sections[len(w.page.Sections)-1]
-	reps := w.repsOf(e)
+	reps, who := w.repsOf(e)
 	if n := len(section.Takes); n == 0 || !sameTake(section.Takes[n-1], e) {
 		t := Take{Lead: lead(e), Model: e.Shows == plan.ShowsModel, entry: e}
-		for _, r := range reps {
-			t.Reps = append(t.Reps, w.rep(r, t.Model, !t.Model || besideHis(section.Takes, r)))
+		for i, r := range reps {
+			t.Reps = append(t.Reps, w.rep(r, t.Model, who[i]))
 			if !t.Model && !slices.Contains(w.shown, r) {
-				w.shown = append(w.shown, r)
+				w.shown, w.who[r] = append(w.shown, r), who[i]
 			}
 		}
 		section.Takes = append(section.Takes, t)
@@ -133,16 +133,6 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 			w.pending = append(w.pending, r.Point)
 		}
 	}
-}
-
-// besideHis reports whether the last take that is no model shows the rusher of r.
-func besideHis(takes []Take, r *tags.Rep) bool {
-	for _, t := range slices.Backward(takes) {
-		if !t.Model {
-			return slices.ContainsFunc(t.Reps, func(own Rep) bool { return own.of.Rusher.ID == r.Rusher.ID })
-		}
-	}
-	return false
 }
 
 // angles is which angles an entry shows, in words.
@@ -224,14 +214,14 @@ func (w *walk) caption(c cue) {
 	w.page.captions = append(w.page.captions, c)
 }
 
-func (w *walk) repsOf(e plan.Entry) []*tags.Rep {
-	var reps []*tags.Rep
-	for _, name := range e.Reps {
+// repsOf is the reps of an entry, and their rushers as the plan names them.
+func (w *walk) repsOf(e plan.Entry) (reps []*tags.Rep, who []string) {
+	for i, name := range e.Reps {
 		if r := w.reps[name]; r != nil {
-			reps = append(reps, r)
+			reps, who = append(reps, r), append(who, e.Who[i])
 		}
 	}
-	return reps
+	return reps, who
 }
 
 // telling is the frame of a clip that shows it best.

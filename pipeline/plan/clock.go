@@ -63,7 +63,7 @@ func (b *builder) caught(t take) []Caught {
 		if at, ok := r.TimeToBeat(); ok {
 			name := "beat"
 			if len(t.reps) > 1 {
-				name += " " + b.tab(r.Rusher)
+				name += " " + b.naming.Tab(r.Play.Game, r.Rusher)
 			}
 			list = append(list, Caught{at, name})
 		}
@@ -90,7 +90,7 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 	for angle, fit := range s.fits(seg) {
 		for _, r := range s.reps {
 			if p, ok := r.Spot[angle]; ok {
-				layers = append(layers, Layer{Span: span, Ring: &Ring{At: fit.spot(p), Tab: b.tab(r.Rusher), Film: b.layout.within(fit)}})
+				layers = append(layers, Layer{Span: span, Ring: &Ring{At: fit.spot(p), Tab: b.naming.Tab(r.Play.Game, r.Rusher), Film: b.layout.within(fit)}})
 			}
 		}
 	}
@@ -114,15 +114,7 @@ func (b *builder) brief(t take) string {
 			parts = append(parts, fmt.Sprintf("and %d more", len(t.reps)-i))
 			break
 		}
-		parts = append(parts, b.recipe.Names.Of(r.Rusher))
+		parts = append(parts, b.who(r))
 	}
 	return strings.Join(parts, separator)
-}
-
-// tab is what a ring's tab says: his number, which his jersey shows too.
-func (b *builder) tab(p *tags.Person) string {
-	if p.Jersey != "" && b.recipe.Names != NoNames {
-		return p.Jersey
-	}
-	return b.recipe.Names.Of(p)
 }

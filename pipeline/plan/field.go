@@ -29,7 +29,7 @@ var (
 		"opponent": func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
 	})
 	rushFields = withPlain(tags.RepFields, map[Field]func(*builder, *tags.Rep) string{
-		"rusher": func(b *builder, r *tags.Rep) string { return b.recipe.Names.Of(r.Rusher) },
+		"rusher": (*builder).who,
 		"align": func(b *builder, r *tags.Rep) string {
 			return strings.TrimSpace(b.word("align", r.Align) + " " + b.word("side", r.Side))
 		},
@@ -46,7 +46,11 @@ var (
 			if r.Blocker == nil {
 				return ""
 			}
-			return "on " + b.recipe.Names.Of(r.Blocker)
+			who := b.naming.Who(r.Play.Game, r.Blocker)
+			if who == Teammate {
+				who = strings.ToLower(who)
+			}
+			return "on " + who
 		},
 	})
 	resultFields = map[Field]func(*builder, *tags.Rep) string{

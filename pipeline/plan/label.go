@@ -139,7 +139,7 @@ func BattleShape(battle string) string {
 func (b *builder) result(r *tags.Rep) string {
 	var parts []string
 	if b.says("rusher") {
-		parts = append(parts, b.recipe.Names.Of(r.Rusher))
+		parts = append(parts, b.who(r))
 	}
 	return strings.Join(append(parts, said(b, resultFields, r)...), separator)
 }

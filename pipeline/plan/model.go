@@ -44,19 +44,17 @@ func (b *builder) modelOf(rep *tags.Rep) (*tags.Rep, []string) {
 	return nil, nil
 }
 
-// model is rep as the model of another. It may be a teammate's, so that it carries what
-// the film shows and no point, note or grade.
+// model is rep as the model of another. It may be a teammate's, who is not named then, so
+// it carries what the film shows and no point, note or grade.
 func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
-	part := b.part
-	defer func() { b.part = part }()
+	part, naming := b.part, b.naming
+	defer func() { b.part, b.naming = part, naming }()
+	b.naming.For = of.Rusher.ID
 	b.part.Replay, b.part.Freeze = Replay{}, Freeze{}
 	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
 	var entries []Entry
 	for _, e := range b.onAngles(t) {
 		e.Shows = ShowsModel
-		if t.play.Name() != "" && rep.Rusher.ID != of.Rusher.ID {
-			e.Chapter = t.play.Name() + " " + e.Angles() // a teammate's number is not his
-		}
 		e.Chapter += " model"
 		for i, l := range e.Segment.Layers {
 			if l.Label != nil { // the first says why it is here

@@ -1,6 +1,11 @@
 package plan
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+
 	"trenchcut/tags"
 )
 
@@ -17,17 +22,120 @@ const (
 // ParseNames reads the name of a way to name players.
 func ParseNames(s string) (Names, error) { return oneOf("names", s, FullNames, ByNumber, NoNames) }
 
-// Of is p by his name, as far as it is told.
-func (n Names) Of(p *tags.Person) string {
+// full reports whether players are named by their names.
+func (n Names) full() bool { return n == "" || n == FullNames }
+
+// Handout says that a reel is made to be handed out. The zero value is a reel for the room.
+type Handout struct {
+	Folder string // the name of the folder that it lies in
+	Player string // the id of the player whose folder it is; empty where it is no player's
+}
+
+// Naming is the one rule for who is named on a reel, and how. All that draws or writes who
+// a player is asks it: labels, the tabs of rings, the rush clock, slates, chapters, and the
+// names of reps in the plan. The page, the contact sheet and the manifest repeat what the
+// plan says.
+type Naming struct {
+	How Names
+	// For is the id of the player whom it is for, of whose teammates none is named. Empty is
+	// the room, for which everybody is named. A model is always for the player whose rep it
+	// stands beside.
+	For string
+}
+
+// Teammate stands in place of a player who is not named.
+const Teammate = "A teammate"
+
+// naming is the rule for the whole of a reel.
+func (r Recipe) naming() Naming { return Naming{r.Names, r.Handout.Player} }
+
+// hides reports whether p, of the game g, is not named at all.
+func (n Naming) hides(g *tags.Game, p *tags.Person) bool {
+	return n.For != "" && p.ID != n.For && g.Ours(p)
+}
+
+// Who is p, of the game g, as far as he may be named.
+func (n Naming) Who(g *tags.Game, p *tags.Person) string {
 	switch {
-	case n == ByNumber && p.Jersey != "":
-		return "#" + p.Jersey
-	case n == ByNumber, n == NoNames:
-		if p.Position != "" {
-			return p.Position
-		}
-		return "rusher"
-	default:
+	case n.hides(g, p):
+		return Teammate
+	case n.How.full():
 		return p.Shown()
+	case n.How == ByNumber && p.Jersey != "":
+		return "#" + p.Jersey
+	case p.Position != "":
+		return p.Position
+	default:
+		return "rusher"
 	}
+}
+
+// Tab is p as the tab of his ring and the rush clock name him: by his number, which his
+// jersey shows too.
+func (n Naming) Tab(g *tags.Game, p *tags.Person) string {
+	switch {
+	case n.hides(g, p):
+		return "teammate"
+	case p.Jersey != "" && n.How != NoNames:
+		return p.Jersey
+	default:
+		return n.Who(g, p)
+	}
+}
+
+// Rep is the name of a rep: [tags.Rep.Name] where the number or id in it may be told, else
+// [Unnamed].
+func (n Naming) Rep(r *tags.Rep) string {
+	if n.number(r) == "" {
+		return Unnamed(r)
+	}
+	return r.Name()
+}
+
+// Unnamed is the name of a rep that does not tell whose it is.
+func Unnamed(r *tags.Rep) string {
+	return fmt.Sprintf("%s rep %d", r.Play.Name(), slices.Index(r.Play.Reps, r)+1)
+}
+
+// number is the number or the id by which reps name the rusher; empty where it may not be told.
+func (n Naming) number(r *tags.Rep) string {
+	switch p := r.Rusher; {
+	case n.How == NoNames, n.hides(r.Play.Game, p):
+		return ""
+	case p.Jersey == "" && n.How.full():
+		return p.ID
+	default:
+		return p.Jersey
+	}
+}
+
+// Folder is the name of a player's folder, which tells no more of who he is than n does: his
+// id, or the number that he alone wears, or a mark. The mark is made of his id, so that it
+// stays his whoever joins or leaves.
+func (n Names) Folder(season *tags.Season, id string) string {
+	if n.full() {
+		return id
+	}
+	sum := sha256.Sum256([]byte(id))
+	mark := "player-" + hex.EncodeToString(sum[:3])
+	if n == NoNames {
+		return mark
+	}
+	wears, ours := "", false
+	for _, g := range season.Games {
+		if p := g.People[id]; p != nil && p.Jersey != "" {
+			wears, ours = p.Jersey, g.Ours(p) // the last game's
+		}
+	}
+	if wears == "" {
+		return mark
+	}
+	for _, g := range season.Games {
+		for other, p := range g.People {
+			if other != id && p.Jersey == wears && g.Ours(p) == ours {
+				return FileName(wears) + "-" + mark
+			}
+		}
+	}
+	return FileName(wears)
 }

@@ -19,7 +19,6 @@ type Plan struct {
 	House    House    `json:"house"`
 	Entries  []Entry  `json:"entries"`
 	Delivery Delivery `json:"delivery"`
-	Names    Names    `json:"names,omitempty"`
 	// Few is the sections that show fewer plays than the recipe wants of them.
 	Few []Few `json:"few,omitempty"`
 	// LeftOut says, play by play, what was chosen but cannot be shown, or not as it was to be.
@@ -29,19 +28,24 @@ type Plan struct {
 // Entry is one segment of a reel. Those that follow each other under one name are one
 // chapter.
 type Entry struct {
-	Chapter string   `json:"chapter"`
-	Shows   Shows    `json:"shows,omitempty"`
-	Game    string   `json:"game,omitempty"`
-	Play    int      `json:"play,omitempty"`
-	Angle   string   `json:"angle,omitempty"`
-	Below   string   `json:"below,omitempty"` // the angle shown below Angle, in step with it
+	Chapter string `json:"chapter"`
+	Shows   Shows  `json:"shows,omitempty"`
+	Game    string `json:"game,omitempty"`
+	Play    int    `json:"play,omitempty"`
+	Angle   string `json:"angle,omitempty"`
+	Below   string `json:"below,omitempty"` // the angle shown below Angle, in step with it
+	// Reps names the reps that are shown and Who their rushers, as far as they may be named.
 	Reps    []string `json:"reps,omitempty"`
+	Who     []string `json:"who,omitempty"`
 	Segment Segment  `json:"segment"`
 }
 
 // Delivery is what belongs to the reel as a whole and to no segment.
 type Delivery struct {
 	Mute bool `json:"mute"`
+	// Handout is the name of the folder that the reel is handed out in, whose manifest then
+	// names no rep, play or film. Empty is a reel for the room.
+	Handout string `json:"handout,omitempty"`
 }
 
 // Slates is where the opening and the closing slate are among the entries: the staff's own
@@ -170,7 +174,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 		return nil, err
 	}
 	b.about = about
-	named := r.Names == "" || r.Names == FullNames
+	named := r.Names.full() && r.Handout.Player == ""
 	if !named { // what was asked for may name a player
 		asked = ""
 	}
@@ -256,7 +260,8 @@ type builder struct {
 	misses map[*tags.Rep][]tags.Read
 	all    []*tags.Rep // of the season, once they were asked for
 	recipe Recipe
-	part   Part // that is being planned
+	naming Naming // who is named on what is being planned
+	part   Part   // that is being planned
 	films  map[string]Source
 	layout Layout
 	plan   *Plan
@@ -268,7 +273,10 @@ func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder
 		all = append(all, f)
 	}
 	house := HouseFor(all, r)
-	return &builder{season: season, recipe: r, films: films, layout: r.Shape.Layout(house), plan: &Plan{Title: r.Title, House: house, Delivery: Delivery{Mute: r.Mute}, Names: r.Names}}
+	return &builder{
+		season: season, recipe: r, naming: r.naming(), films: films, layout: r.Shape.Layout(house),
+		plan: &Plan{Title: r.Title, House: house, Delivery: Delivery{Mute: r.Mute, Handout: r.Handout.Folder}},
+	}
 }
 
 func (b *builder) nothing() error {
@@ -286,21 +294,29 @@ func (b *builder) games(takes []take) []*tags.Game {
 	return games
 }
 
-// chapter names an entry by its reps: wk1-harbor-p014-91+99 endzone.
+// chapter names an entry by its reps, as far as they may be named: wk1-harbor-p014-91+99
+// endzone.
 func (b *builder) chapter(t take, angle string) string {
-	name := t.play.Name()
-	if b.recipe.Names == NoNames {
-		return name + " " + angle
-	}
-	for i, r := range t.reps {
-		if i == 0 {
-			name = r.Name()
-			continue
+	name, join := t.play.Name(), "-"
+	for _, r := range t.reps {
+		if number := b.naming.number(r); number != "" {
+			name += join + number
+			join = "+"
 		}
-		name += "+" + strings.TrimPrefix(r.Name(), t.play.Name()+"-")
 	}
 	return name + " " + angle
 }
+
+// tell names the reps of a take in an entry.
+func (b *builder) tell(e *Entry, t take) {
+	for _, r := range t.reps {
+		e.Reps = append(e.Reps, b.naming.Rep(r))
+		e.Who = append(e.Who, b.who(r))
+	}
+}
+
+// who is the rusher of a rep, as far as he may be named.
+func (b *builder) who(r *tags.Rep) string { return b.naming.Who(r.Play.Game, r.Rusher) }
 
 // slate is a card as part of the reel.
 func (b *builder) slate(chapter string, c Card, hold tags.Time) Entry {

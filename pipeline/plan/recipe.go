@@ -44,6 +44,7 @@ type Recipe struct {
 	NoClock  bool // leave the rush clock out
 	NoRing   bool // leave the rings around rushers out
 	Names    Names
+	Handout  Handout // whom the reel is handed to; no recipe file says it
 	Look     Look
 	// Nearest says that a look that cannot be read is taken as the nearest that can.
 	Nearest bool

@@ -86,9 +86,7 @@ func (b *builder) entry(s shot, shows Shows, seg Segment) Entry {
 	if shows != ShowsPlay {
 		e.Chapter += " again"
 	}
-	for _, r := range s.reps {
-		e.Reps = append(e.Reps, r.Name())
-	}
+	b.tell(&e, s.take)
 	return e
 }
 

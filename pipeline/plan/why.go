@@ -49,9 +49,11 @@ func (b *builder) whys(t take) []Entry {
 		for _, rd := range missed {
 			card.Lines = append(card.Lines, "Not taken. "+b.readLine(rd))
 		}
-		chapter := b.chapter(take{play: t.play, reps: []*tags.Rep{r}}, "")
+		one := take{play: t.play, reps: []*tags.Rep{r}}
+		chapter := b.chapter(one, "")
 		e := b.slate(strings.TrimSpace(chapter)+" why", card, card.read())
-		e.Shows, e.Game, e.Play, e.Reps = ShowsWhy, t.play.Game.ID, t.play.Number, []string{r.Name()}
+		e.Shows, e.Game, e.Play = ShowsWhy, t.play.Game.ID, t.play.Number
+		b.tell(&e, one)
 		entries = append(entries, e)
 	}
 	return entries

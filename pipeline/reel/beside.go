@@ -8,6 +8,7 @@ import (
 
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -71,7 +72,11 @@ func (m *Maker) writeBeside(ctx context.Context, d *Draft, p *plan.Plan, out str
 	for _, suffix := range suffixes {
 		all = append(all, files.File{Path: Stem(out) + suffix, Data: made[suffix]})
 	}
-	if err := files.WriteTogether(all); err != nil {
+	manifest, err := render.WithBeside(out, all)
+	if err != nil {
+		return fmt.Errorf("write the page of %s: %w", out, err)
+	}
+	if err := files.WriteTogether(append(all, manifest)); err != nil {
 		return fmt.Errorf("write the page of %s: %w", out, err)
 	}
 	return nil

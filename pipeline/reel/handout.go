@@ -107,9 +107,10 @@ func valuesAmong(f query.Fact, reps []*tags.Rep) []string {
 // files in the way that this program did not write.
 func (m *Maker) planHandout(s *session.Session, h Handout, fact query.Fact, values []string) ([]*HandoutReel, error) {
 	var reels []*HandoutReel
-	whose := map[string]*HandoutReel{} // by what it is written to
+	byFile := map[string]*HandoutReel{}
 	for _, value := range values {
 		for _, recipe := range h.Recipes {
+			recipe.Handout = whose(s.Season, fact, value, recipe.Names)
 			reel, err := planOne(s, recipe, h.By, value)
 			if err != nil {
 				return nil, err
@@ -118,22 +119,31 @@ func (m *Maker) planHandout(s *session.Session, h Handout, fact query.Fact, valu
 			if reel.plan == nil {
 				continue
 			}
-			folder := fileName(value)
-			if fact.Kind == query.Person {
-				folder = FolderOf(s.Season, value, recipe.Names)
-			}
-			reel.Out = filepath.Join(h.Folder, folder, fileName(reel.plan.Title)+".mp4")
-			if other := whose[reel.Out]; other != nil {
+			reel.Out = filepath.Join(h.Folder, recipe.Handout.Folder, plan.FileName(reel.plan.Title)+".mp4")
+			if other := byFile[reel.Out]; other != nil {
 				return nil, tags.WrongRequest(fmt.Errorf("%s would be two reels, %s by %s and %s by %s: give the recipes other titles, or ask for one of the two",
 					reel.Out, other.Value, other.Recipe, value, recipe.Name))
 			}
-			whose[reel.Out] = reel
+			byFile[reel.Out] = reel
 			if err := m.mayWriteBeside(reel.Out); err != nil {
 				return nil, err
 			}
 		}
 	}
 	return reels, nil
+}
+
+// whose is the folder that the reels of a value of a key are handed out in: of rushers a
+// player's.
+func whose(season *tags.Season, fact query.Fact, value string, names plan.Names) plan.Handout {
+	h := plan.Handout{Folder: plan.FileName(value)}
+	if fact.Kind == query.Person {
+		h.Folder = names.Folder(season, value)
+	}
+	if fact.Name == "rusher" {
+		h.Player = value
+	}
+	return h
 }
 
 // planOne plans the reel of a recipe for one value of a key.
@@ -173,7 +183,6 @@ func (m *Maker) makeHandout(ctx context.Context, machine *session.Machine, reels
 	if err != nil {
 		return err
 	}
-	maker.Shared = true
 	if _, _, err := maker.Warm(ctx, entries, m.events()); err != nil {
 		return err
 	}

@@ -5,8 +5,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"unicode"
 
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
 
@@ -16,7 +16,7 @@ import (
 func (d *Draft) Output(named string) (string, error) {
 	out := named
 	if out == "" {
-		out = fileName(d.Recipe.Title) + ".mp4"
+		out = plan.FileName(d.Recipe.Title) + ".mp4"
 	}
 	refuse := func(format string, args ...any) (string, error) {
 		return "", tags.WrongRequest(fmt.Errorf("output %s: "+format, append([]any{out}, args...)...))
@@ -40,17 +40,4 @@ func (d *Draft) Output(named string) (string, error) {
 		return refuse("it is not a plain file")
 	}
 	return out, nil
-}
-
-// mostName bounds a file name that is made of a title, in characters.
-const mostName = 60
-
-// fileName is a title as a file name: letters and digits, words joined by hyphens.
-func fileName(title string) string {
-	words := strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
-	name := []rune(strings.Join(words, "-"))
-	if len(name) == 0 {
-		return "reel"
-	}
-	return string(name[:min(len(name), mostName)])
 }

@@ -52,7 +52,7 @@ func deliver(ctx context.Context, manifest []byte, tmp, out string) error {
 // or where what has a manifest's name is none.
 func ours(out string) (Manifest, error) {
 	place := ManifestPath(out)
-	m, err := readManifest(place)
+	m, err := ReadManifest(place)
 	if _, there := os.Lstat(out); errors.Is(there, fs.ErrNotExist) {
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return m, &files.ExistsError{Path: place, Foreign: true}
@@ -84,7 +84,7 @@ func settle(out string) (found Manifest, ok bool) {
 		if !strings.HasPrefix(e.Name(), "."+manifestMark+"-") || !strings.HasSuffix(e.Name(), "-"+filepath.Base(place)) {
 			continue
 		}
-		if m, err := readManifest(path); err == nil && m.intact(out) {
+		if m, err := ReadManifest(path); err == nil && m.intact(out) {
 			if files.Replace(path, place) == nil {
 				found, ok = m, true
 			}

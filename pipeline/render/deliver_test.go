@@ -29,7 +29,7 @@ func finished(t *testing.T, out, holds string) (manifest []byte, tmp string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	manifest, err = Manifest{Format: tags.Format, Plan: holds, Reel: ManifestReel{Fingerprint: print}}.bytes()
+	manifest, err = Manifest{Format: tags.Format, Plan: holds, Reel: ManifestReel{Fingerprint: print}}.encode()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +94,7 @@ func TestDeliverKilled(t *testing.T) {
 		if m, err := ours(out); err != nil || m.Plan != want {
 			t.Errorf("the reel is that of %q (%v), want %q", m.Plan, err, want)
 		}
-		if again, err := readManifest(ManifestPath(out)); err != nil || again.Plan != want {
+		if again, err := ReadManifest(ManifestPath(out)); err != nil || again.Plan != want {
 			t.Errorf("its manifest is that of %q (%v), want %q", again.Plan, err, want)
 		}
 		if n := folder(t, filepath.Dir(out)); reelIn && n != 2 {

@@ -24,7 +24,6 @@ type Maker struct {
 	Workers   int
 	KeepGoing bool         // after a segment failed, render the others all the same
 	MaxBytes  int64        // the most a reel may take; 0 is any
-	Shared    bool         // reels are handed out: their manifests name no rep, play or film
 	Version   string       // of this program, for the manifest
 	Log       *slog.Logger // is told what is decided on the way; nil is nobody
 }

@@ -6,11 +6,13 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Manifest says what a reel was made from, beside the reel. Film is named by file name
@@ -25,13 +27,21 @@ type Manifest struct {
 	Films    []ManifestFilm  `json:"films"`
 	Entries  []ManifestEntry `json:"entries"`
 	LeftOut  []string        `json:"left_out,omitempty"`
+	Beside   []ManifestFile  `json:"beside,omitempty"`
 	plan.Delivery
+}
+
+// ManifestFile is a file that was written beside the reel.
+type ManifestFile struct {
+	File   string `json:"file"`
+	SHA256 string `json:"sha256"`
 }
 
 // ManifestReel is the reel file itself.
 type ManifestReel struct {
 	File        string     `json:"file"`
 	Fingerprint string     `json:"fingerprint"`
+	SHA256      string     `json:"sha256,omitempty"` // of the whole file, where it is handed out
 	House       plan.House `json:"house"`
 	Frames      tags.Frame `json:"frames"`
 }
@@ -64,13 +74,56 @@ type ManifestEntry struct {
 	Segment     plan.Key   `json:"segment"`
 }
 
+// ManifestSuffix is how the names of manifests end.
+const ManifestSuffix = ".reel.json"
+
 // ManifestPath is where the manifest of the reel at out is kept.
 func ManifestPath(out string) string {
-	return strings.TrimSuffix(out, filepath.Ext(out)) + ".reel.json"
+	return strings.TrimSuffix(out, filepath.Ext(out)) + ManifestSuffix
 }
 
-// readManifest reads a manifest; it fails where there is none or it is not one.
-func readManifest(path string) (Manifest, error) {
+// Hash is the SHA-256 of the reel or of a file beside it, by its name; false where the
+// manifest names none.
+func (m Manifest) Hash(file string) (sha256 string, named bool) {
+	if file == m.Reel.File {
+		return m.Reel.SHA256, true
+	}
+	for _, f := range m.Beside {
+		if f.File == file {
+			return f.SHA256, true
+		}
+	}
+	return "", false
+}
+
+// WithBeside is the manifest of the reel at out, to be written with files that go beside it,
+// which it then names.
+func WithBeside(out string, beside []files.File) (files.File, error) {
+	m, err := ReadManifest(ManifestPath(out))
+	if err != nil {
+		return files.File{}, err
+	}
+	for _, f := range beside {
+		name := filepath.Base(f.Path)
+		m.Beside = slices.DeleteFunc(m.Beside, func(have ManifestFile) bool { return have.File == name })
+		m.Beside = append(m.Beside, ManifestFile{name, content.HashOf(f.Data)})
+	}
+	slices.SortFunc(m.Beside, func(a, b ManifestFile) int { return strings.Compare(a.File, b.File) })
+	data, err := m.encode()
+	return files.File{Path: ManifestPath(out), Data: data}, err
+}
+
+// encode is a manifest as it is written.
+func (m Manifest) encode() ([]byte, error) {
+	data, err := json.MarshalIndent(m, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("write the manifest: %w", err)
+	}
+	return append(data, '\n'), nil
+}
+
+// ReadManifest reads a manifest; it fails where there is none or it is not one.
+func ReadManifest(path string) (Manifest, error) {
 	var m Manifest
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -98,15 +151,19 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		return nil, err
 	}
 	version, _, _ := strings.Cut(m.Toolchain, "\n")
-	leftOut := p.LeftOut
-	if m.Shared {
+	handedOut := p.Delivery.Handout != ""
+	leftOut, whole := p.LeftOut, ""
+	if handedOut {
 		leftOut = nil
+		if whole, err = content.Hash(ctx, tmp); err != nil {
+			return nil, err
+		}
 	}
 	man := Manifest{
 		Format:   tags.Format,
 		Title:    p.Title,
 		Plan:     digest,
-		Reel:     ManifestReel{filepath.Base(out), print, p.House, p.Frames()},
+		Reel:     ManifestReel{filepath.Base(out), print, whole, p.House, p.Frames()},
 		Versions: Versions{m.Version, version},
 		LeftOut:  leftOut,
 		Delivery: p.Delivery,
@@ -115,7 +172,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 	for i, place := range places(p) {
 		s := p.Entries[i].Segment
 		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Shows: p.Entries[i].Shows, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
-		if m.Shared {
+		if handedOut {
 			e.Chapter, e.Reps = fmt.Sprintf("clip %d", i+1), nil
 		}
 		if s.Kind == plan.Film {
@@ -134,20 +191,12 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 				return nil, err
 			}
 			f := ManifestFilm{filepath.Base(path), film.Fingerprint, film.Rate}
-			if m.Shared {
+			if handedOut {
 				f.File = ""
 			}
 			man.Films = append(man.Films, f)
 		}
 		man.Entries = append(man.Entries, e)
 	}
-	return man.bytes()
-}
-
-func (m Manifest) bytes() ([]byte, error) {
-	data, err := json.MarshalIndent(m, "", "  ")
-	if err != nil {
-		return nil, fmt.Errorf("write the manifest: %w", err)
-	}
-	return append(data, '\n'), nil
+	return man.encode()
 }

@@ -130,10 +130,10 @@ func (m *Maker) quickManifest(p *plan.Plan, film *plan.Source, frames tags.Frame
 		Title:    p.Title,
 		Plan:     "quick " + digest, // so that the reel of the same plan is another
 		Quick:    true,
-		Reel:     ManifestReel{filepath.Base(out), print, plan.House{Width: film.Width, Height: film.Height, Rate: film.Rate}, frames},
+		Reel:     ManifestReel{File: filepath.Base(out), Fingerprint: print, House: plan.House{Width: film.Width, Height: film.Height, Rate: film.Rate}, Frames: frames},
 		Versions: Versions{m.Version, version},
 		Delivery: p.Delivery,
-	}.bytes()
+	}.encode()
 }
 
 // oneKind reports whether the films of entries can follow one another as they are.

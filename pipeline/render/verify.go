@@ -17,7 +17,7 @@ type Verification struct {
 // Verify holds the reel at out to its manifest and decodes it whole; it fails where they do
 // not agree. Films knows those that the reel should have been made from.
 func (m *Maker) Verify(ctx context.Context, out string, films Films, events Events) (Verification, error) {
-	manifest, err := readManifest(ManifestPath(out))
+	manifest, err := ReadManifest(ManifestPath(out))
 	if err != nil {
 		return Verification{}, err
 	}

@@ -1,16 +1,12 @@
-package main
+package plan_test
 
 import (
-	"os"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
-	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
-	"trenchcut/pipeline/reel"
 	"trenchcut/tags"
 )
 
@@ -25,13 +21,13 @@ func roster(t *testing.T) *tags.Season {
 	for i, jerseys := range []string{"91 55 44 44", "90 55 44 44"} {
 		n := strings.Fields(jerseys)
 		g, faults := tags.ParseGame("x.game.yaml", []byte("trenchcut: 1\ngame: {id: wk"+string(rune('1'+i))+", us: Cedar Hollow}\npeople:\n"+
-			"  marlow: {name: Teo Marlow, team: us, jersey: "+n[0]+"}\n"+
-			"  okafor55: {name: Ike Okafor, team: us, jersey: "+n[1]+"}\n"+
+			"  marlow: {name: Teo Marlow, team: us, jersey: "+n[0]+", pos: DE}\n"+
+			"  okafor55: {name: Ike Okafor, team: us, jersey: "+n[1]+", pos: DT}\n"+
 			"  wren: {name: Sam Wren, team: us, jersey: "+n[2]+"}\n"+
 			"  dunn: {name: Al Dunn, team: Cedar Hollow, jersey: "+n[3]+"}\n"+
 			"  bare: {name: Jo Bare, team: us}\n"+
 			"  harbor90: {team: Harbor State, jersey: 90}\n"+
-			"plays: [{play: 1, reps: [{rusher: okafor55, battle: lost, point: Hands before feet.}]}]\n"), v)
+			"plays: [{play: 1, reps: [{rusher: marlow, battle: won}, {rusher: okafor55, battle: lost}, {rusher: bare, battle: lost}]}]\n"), v)
 		if faults.Grave() > 0 {
 			t.Fatal(faults)
 		}
@@ -40,8 +36,38 @@ func roster(t *testing.T) *tags.Season {
 	return s
 }
 
+// The rule for names, as a table.
+func TestNaming(t *testing.T) {
+	s := roster(t)
+	g, reps := s.Games[0], s.Games[0].Plays[0].Reps
+	for _, c := range []struct {
+		naming         plan.Naming
+		rep            int
+		who, tab, name string
+	}{
+		{plan.Naming{}, 0, "#91 Teo Marlow", "91", "wk1-p001-91"},
+		{plan.Naming{}, 2, "Jo Bare", "Jo Bare", "wk1-p001-bare"},
+		{plan.Naming{How: plan.ByNumber}, 0, "#91", "91", "wk1-p001-91"},
+		{plan.Naming{How: plan.ByNumber}, 2, "rusher", "rusher", "wk1-p001 rep 3"},
+		{plan.Naming{How: plan.NoNames}, 0, "DE", "DE", "wk1-p001 rep 1"},
+		{plan.Naming{For: "marlow"}, 0, "#91 Teo Marlow", "91", "wk1-p001-91"},
+		{plan.Naming{For: "marlow"}, 1, "A teammate", "teammate", "wk1-p001 rep 2"},
+		{plan.Naming{How: plan.ByNumber, For: "marlow"}, 1, "A teammate", "teammate", "wk1-p001 rep 2"},
+		{plan.Naming{How: plan.NoNames, For: "okafor55"}, 0, "A teammate", "teammate", "wk1-p001 rep 1"},
+	} {
+		r := reps[c.rep]
+		who, tab, name := c.naming.Who(g, r.Rusher), c.naming.Tab(g, r.Rusher), c.naming.Rep(r)
+		if who != c.who || tab != c.tab || name != c.name {
+			t.Errorf("%+v of %s: %q, %q, %q, want %q, %q, %q", c.naming, r.Name(), who, tab, name, c.who, c.tab, c.name)
+		}
+	}
+	if who := (plan.Naming{For: "marlow"}).Who(g, g.People["harbor90"]); who != "#90" {
+		t.Errorf("an opponent is %q, want #90", who)
+	}
+}
+
 // A folder tells no more of who a player is than his names do, and no two have the same.
-func TestFolderOf(t *testing.T) {
+func TestFolder(t *testing.T) {
 	s := roster(t)
 	ids := []string{"marlow", "okafor55", "wren", "dunn", "bare"}
 	for names, want := range map[plan.Names]string{
@@ -53,7 +79,7 @@ func TestFolderOf(t *testing.T) {
 	} {
 		var got []string
 		for _, id := range ids {
-			got = append(got, reel.FolderOf(s, id, names))
+			got = append(got, names.Folder(s, id))
 		}
 		if line := strings.Join(got, " "); !regexp.MustCompile(want).MatchString(line) {
 			t.Errorf("names %q: %s, want %s", names, line, want)
@@ -62,48 +88,15 @@ func TestFolderOf(t *testing.T) {
 			t.Errorf("names %q: two players have one folder", names)
 		}
 	}
-	if folder := reel.FolderOf(s, "ike--okafor", plan.FullNames); folder == reel.FolderOf(s, "ike-okafor", plan.FullNames) {
+	if folder := plan.FullNames.Folder(s, "ike--okafor"); folder == plan.FullNames.Folder(s, "ike-okafor") {
 		t.Errorf("two ids have one folder, %s", folder)
 	}
 	// Whoever joins or leaves, his stays his.
-	before := reel.FolderOf(s, "wren", plan.NoNames)
+	before := plan.NoNames.Folder(s, "wren")
 	for _, g := range s.Games {
 		delete(g.People, "marlow")
 	}
-	if now := reel.FolderOf(s, "wren", plan.NoNames); now != before {
+	if now := plan.NoNames.Folder(s, "wren"); now != before {
 		t.Errorf("his folder was %s and is %s", before, now)
-	}
-}
-
-// What is his he may have in his folder, however it is called; by number or mark, who he is
-// is told by nothing in it.
-func TestShareKnowsTheOwner(t *testing.T) {
-	s := roster(t)
-	for _, c := range []struct {
-		id    string
-		names plan.Names
-		text  string
-		want  int
-	}{
-		{"okafor55", plan.FullNames, "Ike Okafor: hands before feet", 0},
-		{"okafor55", plan.ByNumber, "#55: hands before feet", 0},
-		{"okafor55", plan.NoNames, "DE: hands before feet", 0},
-		{"okafor55", plan.ByNumber, "Ike Okafor", 1},
-		{"okafor55", plan.NoNames, "okafor55", 1},
-		{"marlow", plan.ByNumber, "hands before feet", 2}, // of either game
-		{"marlow", plan.NoNames, "Ike Okafor", 1},
-	} {
-		dir := t.TempDir()
-		folder := filepath.Join(dir, reel.FolderOf(s, c.id, c.names))
-		if err := os.MkdirAll(folder, 0o777); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(folder, "notes.txt"), []byte(c.text), 0o666); err != nil {
-			t.Fatal(err)
-		}
-		leaks, looked, err := checkShare(t.Context(), s, ffmpeg.Tool{}, dir)
-		if err != nil || looked != 1 || len(leaks) != c.want {
-			t.Errorf("%q in the folder of %s by %s: %v of %d files (%v), want %d", c.text, c.id, c.names, leaks, looked, err, c.want)
-		}
 	}
 }

@@ -1,0 +1,191 @@
+package share_test
+
+import (
+	"net"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/page"
+	"trenchcut/pipeline/share"
+)
+
+// look looks through the folder of marlow with files in it.
+func look(t *testing.T, files map[string]string) share.Report {
+	t.Helper()
+	root := t.TempDir()
+	for name, data := range files {
+		path := filepath.Join(root, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(data), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return lookAt(t, root)
+}
+
+func lookAt(t *testing.T, root string) share.Report {
+	t.Helper()
+	tool, err := ffmpeg.Find()
+	if err != nil {
+		t.Fatal(err)
+	}
+	report, err := share.Check(t.Context(), season(t), tool, root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return report
+}
+
+// Words that are names as well mean nobody by themselves, and what a player was told
+// himself is no secret from him.
+func TestNoFalseAlarm(t *testing.T) {
+	for name, text := range map[string]string{
+		"his own":             "Teo Marlow, #91, marlow: wk1-p001-91, wk1-p002-91 endzone. Good hands. Stay low.",
+		"plain words":         "This page will be on one page. Will he? The page, will you, id=\"page\" class=\"will\". A page.",
+		"plain word as title": "<h1>Page 12</h1><section id=\"page\">Will</section>",
+		"opponents":           "#72 of Harbor State, the harbor72",
+		"colours":             "a{color:#555;background:#44f} b{color:#12f3} &#55; &#12;",
+		"numbers":             "55 of 91, 12:44, 3rd & 12, p. 33, 47 %",
+		"other words":         "Hale and hearty, Brian, smith, hands",
+		"the program's page":  page.Boilerplate(),
+		"code":                "const a = [1,2,3].map((x) => x.toString(16)); // QWxhZGRpbjpvcGVuIHNlc2FtZQ",
+		"one common letter":   "Hands first. Both hands.",
+	} {
+		if r := look(t, map[string]string{"marlow/notes.txt": text}); len(r.Leaks)+len(r.Unread) > 0 {
+			t.Errorf("%s: %+v", name, r)
+		}
+	}
+}
+
+// Files that tell nothing raise no alarm, of whatever kind they are; what their pictures
+// show is named as not looked through.
+func TestCleanFiles(t *testing.T) {
+	const nothing = "Watch how the man beside him does it."
+	r := look(t, map[string]string{
+		"marlow/a.txt": nothing, "marlow/b.txt": string(wide(nothing, false, true)), "marlow/c.zip": string(zipped("a.txt", nothing)),
+		"marlow/d.gz": string(gzipped(nothing)), "marlow/e.xz": string(xzipped(nothing)), "marlow/f.tar": string(tarred("a.txt", nothing)),
+		"marlow/g.txt": encoded(nothing),
+	})
+	if len(r.Leaks)+len(r.Unread) > 0 || r.Files != 7 {
+		t.Errorf("%+v", r)
+	}
+	r = look(t, map[string]string{
+		"marlow/a.png": string(picture("tEXt", []byte("Author\x00Nobody"))), "marlow/b.jpg": string(photo(0xfe, []byte(nothing))),
+		"marlow/c.pdf": string(document(nothing, "Plan", true)),
+	})
+	var unread []string
+	for _, u := range r.Unread {
+		unread = append(unread, filepath.Base(u.File)+": "+u.Why)
+	}
+	want := []string{"a.png: what the picture shows", "b.jpg: what the picture shows", "c.pdf: what the pictures of the PDF show"}
+	if len(r.Leaks) > 0 || !slices.Equal(unread, want) {
+		t.Errorf("%v, %q, want %q", r.Leaks, unread, want)
+	}
+}
+
+// A reel and a picture that the manifest names, for this folder and byte for byte, need no
+// looking through; with a byte changed they do.
+func TestOurs(t *testing.T) {
+	tool, err := ffmpeg.Find()
+	if err != nil {
+		t.Fatal(err)
+	}
+	root := t.TempDir()
+	dir := filepath.Join(root, "marlow")
+	if err := os.Mkdir(dir, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	clip := filepath.Join(root, "clip.mp4")
+	if err := tool.Run(t.Context(), []string{"-f", "lavfi", "-i", "color=c=gray:s=64x36:r=25", "-frames:v", "5", "file:" + clip}, nil, nil); err != nil {
+		t.Fatal(err)
+	}
+	reel("marlow")(&writer{t: t, dir: dir, film: func(string) string { return clip }})
+	if err := os.Remove(clip); err != nil {
+		t.Fatal(err)
+	}
+	if r := lookAt(t, root); len(r.Leaks)+len(r.Unread) > 0 || r.Files != 2 {
+		t.Errorf("%+v", r)
+	}
+	path := filepath.Join(dir, "corrections.mp4")
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, append(data, box("free", []byte("x"))...), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if r := lookAt(t, root); len(r.Leaks) > 0 || len(r.Unread) != 1 {
+		t.Errorf("with something behind it: %+v", r)
+	}
+}
+
+// Nothing that lies there stops the rest or keeps the check waiting.
+func TestNothingStopsTheRest(t *testing.T) {
+	root := t.TempDir()
+	dir := filepath.Join(root, "marlow")
+	if err := os.MkdirAll(filepath.Join(dir, "shut"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	w := &writer{t: t, dir: dir}
+	w.write("broken.mp4", append(box("ftyp", []byte("isom\x00\x00\x00\x00")), 0, 0, 0xff, 0xff, 'm', 'o', 'o', 'v'))
+	w.write("broken.mkv", []byte("\x1a\x45\xdf\xa3\xff\xff"))
+	w.write("broken.zip", []byte("PK\x03\x04 of nothing"))
+	w.write("broken.gz", []byte("\x1f\x8b\x08\x00\x00"))
+	w.write("broken.xz", []byte("\xfd7zXZ\x00xxxxxxxx"))
+	w.write("broken.pdf", []byte("%PDF-1.7\nxref"))
+	w.write("broken.png", []byte("\x89PNG\r\n\x1a\n\xff\xff\xff\xffIHDR"+"0123"))
+	w.write("bomb.gz", gzipped(strings.Repeat("\x00", 300<<20)))
+	w.write("locked.7z", []byte("7z\xbc\xaf\x27\x1c"))
+	w.write("z.txt", []byte(said))
+	if err := syscall.Mkfifo(filepath.Join(dir, "pipe"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(dir, filepath.Join(dir, "round")); err != nil {
+		t.Fatal(err)
+	}
+	socket, err := net.Listen("unix", filepath.Join(dir, "s"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer socket.Close()
+	shut := 0
+	if os.Geteuid() != 0 && runtime.GOOS != "windows" {
+		shut = 1
+		w.write("shut/a.txt", []byte("-"))
+		if err := os.Chmod(filepath.Join(dir, "shut"), 0); err != nil {
+			t.Fatal(err)
+		}
+		defer os.Chmod(filepath.Join(dir, "shut"), 0o777) //nolint:errcheck // so that it can be removed
+	}
+	done := make(chan share.Report, 1)
+	go func() { done <- lookAt(t, root) }()
+	select {
+	case r := <-done:
+		unread := map[string]bool{}
+		for _, u := range r.Unread {
+			unread[filepath.Base(u.File)] = true
+		}
+		for _, name := range []string{"broken.mp4", "broken.mkv", "broken.zip", "broken.gz", "broken.xz", "broken.pdf", "broken.png", "bomb.gz", "locked.7z", "pipe", "round", "s"} {
+			if !unread[name] {
+				t.Errorf("%s is not named as not looked through", name)
+			}
+		}
+		if shut == 1 && !unread["shut"] {
+			t.Error("the folder that is shut is not named")
+		}
+		if len(r.Leaks) != 1 || filepath.Base(r.Leaks[0].File) != "z.txt" {
+			t.Errorf("leaks %+v, want that of z.txt", r.Leaks)
+		}
+	case <-time.After(3 * time.Minute): // it hangs
+		t.Fatal("it hangs")
+	}
+}
