@@ -127,18 +127,8 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 	return offers, noFiles | cobra.ShellCompDirectiveNoSpace
 }
 
-// unjudgedWords is "; 3 more could not be judged (no set tagged)", or nothing.
-func unjudgedWords(u query.Unjudged) string {
-	if u.Unknown == 0 {
-		return ""
-	}
-	const most = 3
-	why := ""
-	if len(u.Missing) > 0 {
-		why = fmt.Sprintf(" (no %s tagged)", orList(u.Missing[:min(most, len(u.Missing))]))
-	}
-	return fmt.Sprintf("; %d more could not be judged%s", u.Unknown, why)
-}
+// unjudgedWords is what could not be judged, to follow what was found.
+func unjudgedWords(u query.Unjudged) string { return u.Words() }
 
 // orList is "a, b or c".
 func orList(words []string) string {

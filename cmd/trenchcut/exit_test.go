@@ -33,7 +33,7 @@ func TestExitCodeAndReport(t *testing.T) {
 				t.Errorf("exit code %d, want %d", got, test.code)
 			}
 			var out bytes.Buffer
-			report(&out, test.err)
+			printError(&out, test.err)
 			if got := out.String(); got != test.says {
 				t.Errorf("says %q, want %q", got, test.says)
 			}

@@ -60,7 +60,7 @@ func run(args []string, s streams) int {
 	if err != nil && ctx.Err() != nil {
 		err = ctx.Err() // whatever broke, it broke because it was stopped
 	}
-	report(s.Err, err)
+	printError(s.Err, err)
 	return exitCode(err)
 }
 
@@ -74,8 +74,8 @@ func stopSignals() []os.Signal {
 	return list
 }
 
-// report tells the user what went wrong.
-func report(w io.Writer, err error) {
+// printError tells the user what went wrong.
+func printError(w io.Writer, err error) {
 	var reported reportedError
 	var faults tags.Faults
 	var usage usageError

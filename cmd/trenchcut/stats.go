@@ -11,9 +11,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
+	"trenchcut/tags/report"
 )
 
 type statsOptions struct {
@@ -31,6 +33,15 @@ type statsOptions struct {
 	chart       chartOptions
 	force       bool
 }
+
+// allTables stands for every table.
+const allTables = "all"
+
+// agreementHelp says how a second opinion is written.
+const agreementHelp = `Two people may tag the same game, each in a file of its own with the same game
+id: the second says who, "game: {id: wk1-harbor, by: Ruiz}". What he says counts
+in the table agreement alone. The file with no by is first, else the first by
+name.`
 
 func newStatsCommand(s streams) *cobra.Command {
 	o := &statsOptions{streams: s}
@@ -76,7 +87,7 @@ replaces a file only with --force, as do --page and --xlsx.
 	f := cmd.Flags()
 	f.StringSliceVar(&o.by, "by", []string{"last-move", "set"}, "`keys` to break rates, times and tendencies down by")
 	o.choose.completeKeys(cmd, "by")
-	f.StringSliceVarP(&o.tables, "table", "t", []string{ratesTable}, "`tables` to print, or all")
+	f.StringSliceVarP(&o.tables, "table", "t", []string{report.Rates}, "`tables` to print, or all")
 	f.StringArrayVar(&o.against, "against", nil, "`term` of the reps to compare with; once for each term")
 	f.BoolVar(&o.json, "json", false, "print a JSON object")
 	f.BoolVar(&o.csv, "csv", false, "print one table as CSV")
@@ -91,16 +102,33 @@ replaces a file only with --force, as do --page and --xlsx.
 	return cmd
 }
 
+func statsTableHelp() string {
+	var out strings.Builder
+	for _, d := range report.Definitions() {
+		fmt.Fprintf(&out, "  %-10s %s\n", d.Name, d.Doc)
+	}
+	return out.String()
+}
+
+func completeTables(_ *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
+	before := typed[:strings.LastIndex(typed, ",")+1]
+	var offers []string
+	for _, d := range report.Definitions() {
+		offers = append(offers, before+d.Name+"\t"+d.Doc)
+	}
+	return append(offers, before+allTables+"\tevery table"), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+}
+
 func (o *statsOptions) run(ctx context.Context) error {
-	tables, err := o.named()
+	asked, err := o.named()
 	if err != nil {
 		return usageError{err, "trenchcut stats"}
 	}
-	s, q, err := o.choose.load(ctx, session.FilmForRates)
+	loaded, q, err := o.choose.load(ctx, session.FilmForRates)
 	if err != nil {
 		return err
 	}
-	season := s.Season
+	season := loaded.Season
 	if o.against != nil {
 		return o.compare(season, q)
 	}
@@ -112,42 +140,59 @@ func (o *statsOptions) run(ctx context.Context) error {
 	if len(chosen.Reps) == 0 && !o.json && !o.csv {
 		return o.printNone(q, season)
 	}
-	in := statsInput{season: season, query: q, registry: q.Registry(), reps: chosen.Reps, unjudged: chosen.Unjudged, by: facts, byAsked: o.byAsked}
+	r := report.Request{
+		Season: season, Query: q, Reps: chosen.Reps, Unjudged: chosen.Unjudged,
+		By: facts, ByAsked: o.byAsked, FrameRate: frameRates(ctx),
+	}
 	if o.chart.files != nil {
-		return o.makeChart(tables[0], &in)
+		return o.drawTable(asked[0], &r)
 	}
-	page := statsPage{Asked: q.String(), Unknown: chosen.Unknown, reps: chosen.Reps, unjudged: chosen.Unjudged}
-	for _, t := range tables {
-		view, err := t.make(ctx, &in)
-		if err != nil {
-			return fmt.Errorf("table %s: %w", t.name, err)
-		}
-		view.name = t.name
-		page.views = append(page.views, view)
-	}
-	switch {
-	case o.xlsx != "" || o.page != "":
-		return o.writeFiles(page, tables, &in)
-	case o.json:
-		return page.printJSON(o.Out)
-	case o.csv:
-		return page.views[0].sheet.printCSV(o.Out)
-	default:
-		return page.print(o.Out)
-	}
-}
-
-// writeFiles writes the spreadsheet, the page, or both.
-func (o *statsOptions) writeFiles(p statsPage, tables []statsTable, in *statsInput) error {
-	if o.xlsx != "" {
-		if err := o.writeXLSX(p); err != nil {
+	tables := make([]report.Table, len(asked))
+	for i, d := range asked {
+		if tables[i], err = d.Table(&r); err != nil {
 			return err
 		}
 	}
-	if o.page == "" {
-		return nil
+	if err := ctx.Err(); err != nil {
+		return err
 	}
-	return o.writePage(p, tables, in)
+	switch {
+	case o.xlsx != "" || o.page != "":
+		return o.writeFiles(asked, tables, &r)
+	case o.json:
+		return printTablesJSON(o.Out, &r, tables)
+	case o.csv:
+		return printCSV(o.Out, tables[0].Grids[0])
+	default:
+		return printTables(o.Out, &r, tables)
+	}
+}
+
+func (o *statsOptions) compare(season *tags.Season, first *query.Query) error {
+	second, err := query.Parse(o.against, o.choose.where, season.Vocabulary, season)
+	if err != nil {
+		return err
+	}
+	sides := [2]report.Side{{Query: first, Terms: o.choose.terms}, {Query: second, Terms: o.against}}
+	for i, q := range []*query.Query{first, second} {
+		chosen := q.Reps(season)
+		if len(chosen.Reps) == 0 && !o.json && !o.csv {
+			return o.printNone(q, season)
+		}
+		sides[i].Reps, sides[i].Unjudged = chosen.Reps, chosen.Unjudged
+	}
+	against := report.AgainstOf(sides[0], sides[1])
+	switch {
+	case o.chart.files != nil:
+		what := fmt.Sprintf("%s, %d against %s", o.tables[0], len(sides[0].Reps), plural(len(sides[1].Reps), "rep"))
+		return o.writeCharts(against.Chart(o.tables[0], season.Vocabulary.Limit), what)
+	case o.json:
+		return printJSON(o.Out, against)
+	case o.csv:
+		return printCSV(o.Out, against.Grids[0])
+	default:
+		return printAgainst(o.Out, against)
+	}
 }
 
 // printNone says that nothing was chosen. Where a file was to be written, that is a failure.
@@ -165,7 +210,7 @@ func (o *statsOptions) printNone(q *query.Query, season *tags.Season) error {
 
 // named is the tables that were asked for; none for a comparison. It refuses what does not
 // go together.
-func (o *statsOptions) named() ([]statsTable, error) {
+func (o *statsOptions) named() ([]report.Definition, error) {
 	tables, err := o.namedTables()
 	if err == nil {
 		err = o.checkPage()
@@ -187,8 +232,8 @@ func (o *statsOptions) named() ([]statsTable, error) {
 	return tables, o.chart.check(tables)
 }
 
-func (o *statsOptions) namedTables() ([]statsTable, error) {
-	all := allStatsTables()
+func (o *statsOptions) namedTables() ([]report.Definition, error) {
+	all := report.Definitions()
 	switch {
 	case o.against != nil && o.chart.files != nil && !o.byAsked && o.xlsx == "":
 		return nil, nil
@@ -206,18 +251,18 @@ func (o *statsOptions) namedTables() ([]statsTable, error) {
 		return all, nil
 	}
 	known := make([]string, len(all))
-	for i, t := range all {
-		known[i] = t.name
+	for i, d := range all {
+		known[i] = d.Name
 	}
-	oneOf := "want one of " + strings.Join(known, ", ") + ", or " + allTables
+	offer := "want one of " + strings.Join(known, ", ") + ", or " + allTables
 	if len(o.tables) == 0 {
-		return nil, errors.New("--table names no table; " + oneOf)
+		return nil, errors.New("--table names no table; " + offer)
 	}
-	var tables []statsTable
+	var tables []report.Definition
 	for i, name := range o.tables {
 		at := slices.Index(known, name)
 		if at < 0 {
-			return nil, fmt.Errorf("--table: unknown table %q; %s", name, cmp.Or(tags.DidYouMean(name, known), oneOf))
+			return nil, fmt.Errorf("--table: unknown table %q; %s", name, cmp.Or(tags.DidYouMean(name, known), offer))
 		}
 		if !slices.Contains(o.tables[:i], name) {
 			tables = append(tables, all[at])
@@ -226,33 +271,33 @@ func (o *statsOptions) namedTables() ([]statsTable, error) {
 	return tables, nil
 }
 
-// statsInput is what tables are made of.
-type statsInput struct {
-	season   *tags.Season
-	query    *query.Query
-	registry *query.Registry
-	reps     []*tags.Rep // the chosen
-	unjudged query.Unjudged
-	by       []query.Fact
-	byAsked  bool // whether by is what was asked for, and not the default
-}
-
-// values is the groups that a rep belongs to by one fact.
-func values(f query.Fact, r *tags.Rep) []string {
-	value, ok := f.OfRep(r)
-	if !ok {
-		return nil
+// frameRates is how many frames a second the film of a rep has, where the film is there to
+// be looked at.
+func frameRates(ctx context.Context) func(*tags.Rep) tags.Rate {
+	var library *film.Library
+	if machine, err := session.OpenMachine(); err == nil {
+		library = machine.Library
 	}
-	if list, ok := value.([]string); ok && f.Kind == query.List {
-		if len(list) == 0 {
-			return []string{"none"} // which is more than not tagged
+	byFile := map[string]tags.Rate{}
+	byPlay := map[*tags.Play]tags.Rate{}
+	return func(r *tags.Rep) tags.Rate {
+		if rate, ok := byPlay[r.Play]; ok {
+			return rate
 		}
-		return list
+		var rate tags.Rate
+		if angles := r.Play.Angles(); len(angles) > 0 && library != nil {
+			// Where nothing is known of the film, the rate is not known: no fault of the table's.
+			if view, err := r.Play.View(angles[0]); err == nil {
+				known := false
+				if rate, known = byFile[view.File]; !known {
+					if source, err := library.Source(ctx, view.File); err == nil {
+						rate = source.Clock().Rate
+					}
+					byFile[view.File] = rate
+				}
+			}
+		}
+		byPlay[r.Play] = rate
+		return rate
 	}
-	return []string{f.Format(value)}
-}
-
-// valuesOf is values of one fact.
-func valuesOf(f query.Fact) func(*tags.Rep) []string {
-	return func(r *tags.Rep) []string { return values(f, r) }
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -16,6 +15,7 @@ import (
 	"trenchcut/tags"
 	"trenchcut/tags/invent"
 	"trenchcut/tags/query"
+	"trenchcut/tags/report"
 )
 
 // mostTable is how long a table of a league season may take, of the time that loading the
@@ -43,7 +43,7 @@ func BenchmarkStatsTables(b *testing.B) {
 	}
 	load() // which fills the cache
 	second := secondOpinions(b, files, v)
-	tables := allStatsTables()
+	tables := report.Definitions()
 	took := make([][]time.Duration, len(tables))
 	var loading []time.Duration
 	for range seasonRuns { // by turns, so that a busy spell of the machine falls on all
@@ -60,16 +60,16 @@ func BenchmarkStatsTables(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		in := statsInput{season: season, query: q, registry: q.Registry(), reps: q.Reps(season).Reps, by: by}
+		r := report.Request{Season: season, Query: q, Reps: q.Reps(season).Reps, By: by}
 		for i, t := range tables {
 			runtime.GC()
 			start := time.Now()
-			view, err := t.make(context.Background(), &in)
+			table, err := t.Table(&r)
 			if err != nil {
 				b.Fatal(err)
 			}
-			if len(view.sheet.rows) == 0 {
-				b.Fatalf("table %s is empty", t.name)
+			if len(table.Grids[0].Rows) == 0 {
+				b.Fatalf("table %s is empty", t.Name)
 			}
 			took[i] = append(took[i], time.Since(start))
 		}
@@ -80,9 +80,9 @@ func BenchmarkStatsTables(b *testing.B) {
 		// The least, because whatever else the machine does only adds to it.
 		time := slices.Min(took[i])
 		ratio := time.Seconds() / least.Seconds()
-		said = append(said, fmt.Sprintf("%s %d (%.2f)", t.name, time.Milliseconds(), ratio))
+		said = append(said, fmt.Sprintf("%s %d (%.2f)", t.Name, time.Milliseconds(), ratio))
 		if ratio > mostTable {
-			b.Errorf("table %s took %.2f of the time to load, want at most %.1f", t.name, ratio, mostTable)
+			b.Errorf("table %s took %.2f of the time to load, want at most %.1f", t.Name, ratio, mostTable)
 		}
 	}
 	b.Logf("%d reps in %d files; the least ms, and of loading: loading %d\n%s", seasonReps, len(files), least.Milliseconds(), strings.Join(said, ", "))

@@ -6,14 +6,30 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+	"trenchcut/tags/report"
 )
 
 func TestWorkbook(t *testing.T) {
-	page := statsPage{Asked: "set short", views: []statsView{{
-		name: "contain", title: "the edge", who: "those who owed it",
-		sheet: sheet{heading: []string{"group", "owed", "share"}, rows: [][]any{{"all", 8, 0.75}, {"=1+1", 3, nil}}},
-	}}}
-	data, err := page.workbook()
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := query.Parse([]string{"set=short"}, "", v, &tags.Season{Vocabulary: v})
+	if err != nil {
+		t.Fatal(err)
+	}
+	low, high := .25, .9
+	tables := []report.Table{{
+		Name: "contain", Title: "the edge", Who: "those who owed it",
+		Grids: []report.Grid{{
+			Columns: []report.Column{{Key: "group", Doc: "Who."}, {Key: "owed", Kind: report.Number, Unit: "reps"}, {Key: "share", Kind: report.Interval}},
+			Rows:    [][]any{{"all", 8, report.Estimate{At: &low, Low: &low, High: &high}}, {"=1+1", 3, nil}},
+		}},
+	}}
+	data, err := workbook(&report.Request{Query: q}, tables)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,14 +38,14 @@ func TestWorkbook(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer book.Close() //nolint:errcheck // it was only read
-	if diff := cmp.Diff([]string{"who counts", "contain"}, book.GetSheetList()); diff != "" {
+	if diff := cmp.Diff([]string{"who counts", "contain", "columns"}, book.GetSheetList()); diff != "" {
 		t.Errorf("sheets (-want +got):\n%s", diff)
 	}
 	rows, err := book.GetRows("contain")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff([][]string{{"group", "owed", "share"}, {"all", "8", "0.75"}, {"=1+1", "3"}}, rows); diff != "" {
+	if diff := cmp.Diff([][]string{{"group", "owed", "share", "share-low", "share-high"}, {"all", "8", "0.25", "0.25", "0.9"}, {"=1+1", "3"}}, rows); diff != "" {
 		t.Errorf("rows (-want +got):\n%s", diff)
 	}
 	for cell, want := range map[string]excelize.CellType{"B2": excelize.CellTypeUnset, "C2": excelize.CellTypeUnset, "A3": excelize.CellTypeInlineString} {
@@ -41,5 +57,10 @@ func TestWorkbook(t *testing.T) {
 	about, err := book.GetRows("who counts")
 	if err != nil || len(about) < 3 || about[1][1] != "set short" || about[2][2] != "those who owed it" {
 		t.Errorf("who counts: %q, %v", about, err)
+	}
+
+	meanings, err := book.GetRows("columns")
+	if err != nil || len(meanings) != 6 || meanings[1][3] != "Who." || meanings[2][2] != "reps" {
+		t.Errorf("columns: %q, %v", meanings, err)
 	}
 }

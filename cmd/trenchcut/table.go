@@ -9,6 +9,9 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
+
+	"github.com/rivo/uniseg"
 )
 
 // column is one column of a table.
@@ -21,8 +24,9 @@ type column struct {
 }
 
 // printTable prints rows under the titles, each column as wide as its widest cell. A row
-// of one cell is a heading over those that follow. What is wider than width characters is
-// set closer, then columns that may be are folded or cut, the widest first.
+// of one cell is a heading over those that follow. Where that is wider than width cells of
+// a terminal, columns stand closer, then those that may be are folded or cut, the widest
+// first.
 func printTable(w io.Writer, width int, columns []column, rows [][]string) error {
 	for _, row := range rows {
 		for i := range row {
@@ -32,36 +36,75 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 		}
 	}
 	columns, rows = withoutSpare(width, columns, rows)
-	widths := make([]int, len(columns))
-	total := 0
+	widths, gap := columnWidths(width, columns, rows)
+	titles := make([]string, len(columns))
 	for i, c := range columns {
-		widths[i] = textWidth(c.title)
-		for _, row := range rows {
-			if len(row) == len(columns) {
-				widths[i] = max(widths[i], textWidth(row[i]))
-			}
+		titles[i] = c.title
+	}
+	out := bufio.NewWriter(w)
+	put := func(line []byte) { _, _ = out.Write(append(line, '\n')) } // what fails is Flush's to say
+	lines := make([][]string, len(columns))                           // of each cell of a row
+	var line []byte
+	for n := range len(rows) + 1 {
+		row := titles
+		if n > 0 {
+			row = rows[n-1]
 		}
+		if len(row) != len(columns) {
+			put(append(line[:0], printable(row[0])...))
+			continue
+		}
+		most := 1
+		for i, c := range columns {
+			lines[i] = append(lines[i][:0], row[i])
+			if c.fold && textWidth(row[i]) > widths[i] {
+				lines[i] = fold(row[i], widths[i])
+			}
+			most = max(most, len(lines[i]))
+		}
+		for at := range most {
+			line = line[:0]
+			for i, c := range columns {
+				if i > 0 {
+					line = append(line, gap...)
+				}
+				text := ""
+				if at < len(lines[i]) {
+					text = lines[i][at]
+				}
+				line = appendFitted(line, text, widths[i], c.right)
+			}
+			put(bytes.TrimRight(line, " "))
+		}
+	}
+	return out.Flush()
+}
+
+// columnWidths is how wide each column is set, and what stands between two.
+func columnWidths(width int, columns []column, rows [][]string) (widths []int, gap string) {
+	total := 0
+	for i := range columns {
+		widths = append(widths, naturalWidth(i, columns, rows))
 		total += widths[i]
 	}
-	gap := "  "
+	gap = "  "
 	if total+len(gap)*(len(columns)-1) > width {
 		gap = " "
 	}
 	total += len(gap) * (len(columns) - 1)
+	// A column that folds is first made no narrower than what belongs together in it.
 	together := func(i int) int {
 		least := columns[i].least
-		if columns[i].fold {
-			for _, row := range rows {
-				if len(row) == len(columns) {
-					for _, part := range strings.FieldsFunc(row[i], func(r rune) bool { return strings.ContainsRune(ends, r) }) {
-						least = max(least, textWidth(part)+1)
-					}
-				}
+		for _, row := range rows {
+			if !columns[i].fold || len(row) != len(columns) {
+				continue
+			}
+			for _, part := range strings.FieldsFunc(row[i], func(r rune) bool { return strings.ContainsRune(ends, r) }) {
+				least = max(least, textWidth(part)+1)
 			}
 		}
 		return least
 	}
-	// A column that folds is first made no narrower than what belongs together in it.
 	for _, least := range []func(int) int{together, func(i int) int { return columns[i].least }} {
 		narrow := make([]int, len(columns))
 		for i := range columns {
@@ -80,47 +123,18 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 			widths[widest]--
 		}
 	}
-	titles := make([]string, len(columns))
-	for i, c := range columns {
-		titles[i] = c.title
-	}
-	out := bufio.NewWriter(w)
-	put := func(line []byte) { _, _ = out.Write(append(line, '\n')) } // what fails is Flush's to say
-	folds := make([][]string, len(columns))
-	var line []byte
-	for n := range len(rows) + 1 {
-		row := titles
-		if n > 0 {
-			row = rows[n-1]
-		}
-		if len(row) != len(columns) {
-			put(append(line[:0], printable(row[0])...))
-			continue
-		}
-		lines := 1
-		for i, c := range columns {
-			folds[i] = append(folds[i][:0], row[i])
-			if c.fold && textWidth(row[i]) > widths[i] {
-				folds[i] = fold(row[i], widths[i])
-			}
-			lines = max(lines, len(folds[i]))
-		}
-		for at := range lines {
-			line = line[:0]
-			for i, c := range columns {
-				if i > 0 {
-					line = append(line, gap...)
-				}
-				text := ""
-				if at < len(folds[i]) {
-					text = folds[i][at]
-				}
-				line = appendFitted(line, text, widths[i], c.right)
-			}
-			put(bytes.TrimRight(line, " "))
+	return widths, gap
+}
+
+// naturalWidth is the width of the widest cell of a column, its title among them.
+func naturalWidth(i int, columns []column, rows [][]string) int {
+	widest := textWidth(columns[i].title)
+	for _, row := range rows {
+		if len(row) == len(columns) {
+			widest = max(widest, textWidth(row[i]))
 		}
 	}
-	return out.Flush()
+	return widest
 }
 
 // oneLine is text as one line with single spaces.
@@ -139,12 +153,7 @@ func otherSpace(r rune) bool { return r != ' ' && unicode.IsSpace(r) }
 func withoutSpare(width int, columns []column, rows [][]string) ([]column, [][]string) {
 	narrowest := len(columns) - 1
 	for i, c := range columns {
-		natural := textWidth(c.title)
-		for _, row := range rows {
-			if len(row) == len(columns) {
-				natural = max(natural, textWidth(row[i]))
-			}
-		}
+		natural := naturalWidth(i, columns, rows)
 		if c.least > 0 {
 			natural = min(natural, c.least)
 		}
@@ -175,45 +184,49 @@ const (
 	joins = "-/"
 )
 
-// fold is text in lines of at most width characters, broken where it may be, or anywhere
-// where it is wider by itself.
+// fold is text in lines of at most width cells, broken where it may be, or anywhere where
+// it is wider by itself. It never breaks within a character, whatever that is made of.
 func fold(text string, width int) []string {
 	var lines []string
-	for rest := []rune(text); ; {
-		end, joined := 0, 0
-		for i := range rest {
-			if textWidth(strings.TrimRight(string(rest[:i+1]), " ")) > width {
+	for {
+		end, joined, whole := 0, 0, 0 // bytes: to where it may be broken, within a word, at all
+		taken, state := 0, -1
+		for at := 0; at < len(text); {
+			cluster, _, cells, next := uniseg.FirstGraphemeClusterInString(text[at:], state)
+			if taken+cells > width && strings.TrimRight(text[:at]+cluster, " ") == text[:at]+cluster {
 				break
 			}
+			at, taken, state = at+len(cluster), taken+cells, next
+			whole = at
 			switch {
-			case i+1 == len(rest), strings.ContainsRune(ends, rest[i]):
-				end = i + 1
-			case strings.ContainsRune(joins, rest[i]):
-				joined = i + 1
+			case at == len(text), strings.Contains(ends, cluster):
+				end = at
+			case strings.Contains(joins, cluster):
+				joined = at
 			}
 		}
 		if end == 0 {
 			end = joined
 		}
 		if end == 0 {
-			end = min(max(width, 1), len(rest))
+			end = whole
 		}
-		lines = append(lines, strings.TrimSpace(string(rest[:end])))
-		if rest = rest[end:]; len(rest) == 0 {
+		if end == 0 { // one character is wider than a line
+			cluster, _, _, _ := uniseg.FirstGraphemeClusterInString(text, -1)
+			end = len(cluster)
+		}
+		lines = append(lines, strings.TrimSpace(text[:end]))
+		if text = text[end:]; text == "" {
 			return lines
 		}
 	}
 }
 
-// appendFitted adds text in exactly width characters to line.
+// appendFitted adds text in exactly width cells to line, cut at the end where it is wider.
 func appendFitted(line []byte, text string, width int, right bool) []byte {
 	taken := textWidth(text)
 	if taken > width {
-		runes := []rune(text)
-		for textWidth(string(runes)) >= width && len(runes) > 0 {
-			runes = runes[:len(runes)-1]
-		}
-		text = string(runes) + "…"
+		text = cut(text, width-1) + "…"
 		taken = textWidth(text)
 	}
 	if !right {
@@ -228,27 +241,37 @@ func appendFitted(line []byte, text string, width int, right bool) []byte {
 	return line
 }
 
-// firstMark is the first of the combining marks.
-const firstMark = 0x300
-
-// textWidth is how many characters text takes in a line; combining marks take none.
-func textWidth(text string) int {
-	n := 0
-	for _, r := range text {
-		if r < firstMark || !unicode.Is(unicode.Mn, r) {
-			n++
+// cut is as much of text as has room in width cells.
+func cut(text string, width int) string {
+	taken, state := 0, -1
+	for at := 0; at < len(text); {
+		cluster, _, cells, next := uniseg.FirstGraphemeClusterInString(text[at:], state)
+		if taken+cells > width {
+			return text[:at]
 		}
+		at, taken, state = at+len(cluster), taken+cells, next
 	}
-	return n
+	return text
 }
 
-// pageWidth is how many characters a printed page is wide where no terminal says.
+// textWidth is how many cells of a terminal text takes: two for a wide letter, none for a
+// mark that stands on another (Unicode Standard Annexes 11 and 29).
+func textWidth(text string) int {
+	for i := range len(text) {
+		if text[i] < ' ' || text[i] >= utf8.RuneSelf {
+			return uniseg.StringWidth(text)
+		}
+	}
+	return len(text)
+}
+
+// pageWidth is how many cells a printed page is wide where no terminal says.
 const pageWidth = 80
 
 // outWidth is the width of the terminal that w is, or of a page.
 func outWidth(w io.Writer) int { return cmp.Or(widthOf(w), pageWidth) }
 
-// printWrapped prints text in lines of at most width characters, broken at spaces.
+// printWrapped prints text in lines of at most width cells, broken at spaces.
 func printWrapped(w io.Writer, width int, text string) error {
 	var out strings.Builder
 	at := 0

@@ -66,6 +66,10 @@ func TestFold(t *testing.T) {
 		{"abcdefgh", 3, "abc|def|gh"},
 		{"ʻakau>ʻokina", 7, "ʻakau>|ʻokina"},
 		{"time-to-beat", 8, "time-to-|beat"},
+		{"李小龍>陳大文", 7, "李小龍>|陳大文"},
+		{"李小龍陳大文", 5, "李小|龍陳|大文"},
+		{"e\u0301te\u0301te\u0301", 2, "e\u0301t|e\u0301t|e\u0301"},
+		{"李", 1, "李"}, // there is no narrower
 	} {
 		if got := strings.Join(fold(c.text, c.width), "|"); got != c.want {
 			t.Errorf("%q in %d: %q, want %q", c.text, c.width, got, c.want)
@@ -115,6 +119,35 @@ func TestTableSpares(t *testing.T) {
 		}
 		if out.String() != want {
 			t.Errorf("width %d:\n%s\nwant\n%s", width, &out, want)
+		}
+	}
+}
+
+// Widths of letters as Unicode Standard Annex 11 has them: wide and full-width letters take
+// two cells, marks that stand on another none, and emoji of several parts are one.
+func TestTextWidth(t *testing.T) {
+	for text, want := range map[string]int{
+		"": 0, "Kapuāiwa": 8, "ʻokina": 6, "e\u0301": 1, "李小龍": 6, "Ａ": 2, "ｱ": 1, "한국": 4, "👩\u200d👩\u200d👦": 2, "…": 1, "–": 1, "±": 1,
+	} {
+		if got := textWidth(text); got != want {
+			t.Errorf("%q takes %d, want %d", text, got, want)
+		}
+	}
+}
+
+// Names of wide letters stand as straight as others, and are cut whole.
+func TestWideLetters(t *testing.T) {
+	columns := []column{{title: "player", least: 5}, {title: "n", right: true}}
+	for width, want := range map[int]string{
+		80: "player   n\nMarlow   3\n李小龍  12\n",
+		7:  "play…  n\nMarl…  3\n李小… 12\n",
+	} {
+		var out bytes.Buffer
+		if err := printTable(&out, width, columns, [][]string{{"Marlow", "3"}, {"李小龍", "12"}}); err != nil {
+			t.Fatal(err)
+		}
+		if out.String() != want {
+			t.Errorf("width %d:\n%q\nwant\n%q", width, &out, want)
 		}
 	}
 }

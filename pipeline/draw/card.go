@@ -40,12 +40,19 @@ func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
 
 func checkShares(shares []plan.Share) error {
 	for _, s := range shares {
-		if s.K < 0 || s.K > s.N {
-			return fmt.Errorf("share %q: %d of %d", s.Name, s.K, s.N)
+		if err := checkShare(s); err != nil {
+			return err
 		}
-		if s.Bar && !(s.N > 0 && 0 <= s.Low && s.Low <= s.High && s.High <= 1) { // NaN fails too
-			return fmt.Errorf("share %q: bar of %d in %d from %g to %g", s.Name, s.K, s.N, s.Low, s.High)
-		}
+	}
+	return nil
+}
+
+func checkShare(s plan.Share) error {
+	if s.K < 0 || s.K > s.N {
+		return fmt.Errorf("share %q: %d of %d", s.Name, s.K, s.N)
+	}
+	if s.Bar && !(s.N > 0 && 0 <= s.Low && s.Low <= s.High && s.High <= 1) { // NaN fails too
+		return fmt.Errorf("share %q: bar of %d in %d from %g to %g", s.Name, s.K, s.N, s.Low, s.High)
 	}
 	return nil
 }

@@ -3,50 +3,20 @@ package draw
 import (
 	"cmp"
 	"fmt"
-	"image"
 	"image/color"
 	"slices"
 	"strings"
 
-	"trenchcut/pipeline/plan"
+	"trenchcut/tags/report"
 )
 
-// Curves is a chart of how long blockers hold: Kaplan–Meier curves as steps, ticks where
-// a rush ended before its blocker was beaten, and the numbers still watched below. A
-// curve of fewer than five rushes is not drawn.
-type Curves struct {
-	Title  string
-	Lines  []string
-	Small  []string
-	Limit  float64 // the staff's, seconds from the snap; 0 is none
-	Until  float64 // where the scale ends, seconds; 0 is where the last rush ends
-	Bands  bool    // 95 % intervals, for up to two curves; more would hide one another
-	Curves []Curve // past the fourth they are left out, and said to be
-}
-
-// Curve is one group's.
-type Curve struct {
-	Name     string
-	N        int // rushes watched
-	Steps    []Step
-	Censored []float64 // when rushes ended with the blocker not beaten, seconds
-}
-
-// Step is the time, in seconds, at which Beaten blockers were, and the share that holds
-// from then on, with its interval. Where none holds any more, the interval says nothing.
-type Step struct {
-	At               float64
-	Beaten           int
-	Holds, Low, High float64
-}
+// curvesChart draws [report.Curves].
+type curvesChart report.Curves
 
 // mostCurves is how many kinds of line can be told apart.
 const mostCurves = 4
 
-// Scene lays c out in size pixels, as tall as it needs to be if that has no height.
-func (c Curves) Scene(size image.Point, look plan.Look) (Scene, error) { return sceneOf(c, size, look) }
-
-func (c Curves) check() error {
+func (c curvesChart) check() error {
 	if !seconds(c.Limit) || !seconds(c.Until) {
 		return fmt.Errorf("limit %g s, scale to %g s: want 0 to %d", c.Limit, c.Until, mostSeconds)
 	}
@@ -73,7 +43,7 @@ func (c Curves) check() error {
 	return nil
 }
 
-func (c Curves) heading() (title string, lines, small []string) {
+func (c curvesChart) heading() (title string, lines, small []string) {
 	key := "Line: share of blockers not yet beaten (Kaplan–Meier). Tick on it: a rush that ended first."
 	if c.bands() {
 		key += " Band: 95 % interval."
@@ -81,16 +51,16 @@ func (c Curves) heading() (title string, lines, small []string) {
 	return c.Title, c.Lines, append([]string{key}, c.Small...)
 }
 
-func (c Curves) rows() (all, most int) { return len(c.Curves), mostCurves }
+func (c curvesChart) rows() (all, most int) { return len(c.Curves), mostCurves }
 
-func (c Curves) bands() bool { return c.Bands && len(c.Curves) <= 2 }
+func (c curvesChart) bands() bool { return c.Bands && len(c.Curves) <= 2 }
 
 // blink is less than any two times differ by, in seconds; ticks are rounded floats.
 const blink = 1e-9
 
 // watched is how many rushes of k were still watched at t: who is beaten or leaves at t
 // was there until then.
-func (k Curve) watched(t float64) int {
+func watched(k report.Curve, t float64) int {
 	n := k.N
 	for _, s := range k.Steps {
 		if s.At < t-blink {
@@ -105,9 +75,9 @@ func (k Curve) watched(t float64) int {
 	return n
 }
 
-// at is the last step by t; before any all hold, and there is no interval.
-func (k Curve) at(t float64) Step {
-	last := Step{Holds: 1, Low: 1, High: 1}
+// stepAt is the last step by t; before any all hold, and there is no interval.
+func stepAt(k report.Curve, t float64) report.Step {
+	last := report.Step{Holds: 1, Low: 1, High: 1}
 	for _, s := range k.Steps {
 		if s.At <= t {
 			last = s
@@ -116,8 +86,8 @@ func (k Curve) at(t float64) Step {
 	return last
 }
 
-// end is when the last rush of k was over.
-func (k Curve) end() float64 {
+// endOf is when the last rush of k was over.
+func endOf(k report.Curve) float64 {
 	end := 0.0
 	if n := len(k.Steps); n > 0 {
 		end = k.Steps[n-1].At
@@ -128,27 +98,27 @@ func (k Curve) end() float64 {
 	return end
 }
 
-func (k Curve) enough() bool { return k.N >= fewest }
+func enoughWatched(k report.Curve) bool { return k.N >= fewest }
 
-func (c Curves) until() float64 {
+func (c curvesChart) until() float64 {
 	end := c.Until
 	if end == 0 {
 		end = max(c.Limit*1.2, 1)
 		for _, k := range c.Curves {
-			end = max(end, k.end())
+			end = max(end, endOf(k))
 		}
 	}
 	return end
 }
 
-func (c Curves) desc() string {
+func (c curvesChart) desc() string {
 	var b strings.Builder
 	b.WriteString("Share of blockers not yet beaten, by seconds from the snap. ")
 	for _, k := range c.Curves {
 		fmt.Fprintf(&b, "%s: %d watched, %d beaten", k.Name, k.N, k.N-len(k.Censored))
-		if s := k.at(c.Limit); c.Limit > 0 && k.enough() && s.Holds < 1 && s.Holds > 0 {
+		if s := stepAt(k, c.Limit); c.Limit > 0 && enoughWatched(k) && s.Holds < 1 && s.Holds > 0 {
 			fmt.Fprintf(&b, "; at %g s %s %% hold, 95 %% interval %s to %s %%, %d still watched",
-				c.Limit, percent(s.Holds), percent(s.Low), percent(s.High), k.watched(c.Limit))
+				c.Limit, percent(s.Holds), percent(s.Low), percent(s.High), watched(k, c.Limit))
 		}
 		b.WriteString(". ")
 	}
@@ -173,7 +143,7 @@ const (
 	watchWords = "rushes still watched"
 )
 
-func (c Curves) lay(b *board, n int) body {
+func (c curvesChart) lay(b *board, n int) body {
 	if len(c.Curves) == 0 {
 		return b.none("No rush was timed.")
 	}
@@ -183,12 +153,12 @@ func (c Curves) lay(b *board, n int) body {
 	full, ends := make([]string, n), make([]string, n)
 	for i, k := range curves {
 		full[i], ends[i] = k.Name, k.Name
-		if !k.enough() {
+		if !enoughWatched(k) {
 			full[i], ends[i] = clean(k.Name)+" (too few for a curve)", ""
 		}
 	}
 	swatch := b.small * 3
-	number := max(f.width("100 %"), f.width(fmt.Sprint(slices.MaxFunc(curves, func(a, b Curve) int { return a.N - b.N }).N)))
+	number := max(f.width("100 %"), f.width(fmt.Sprint(slices.MaxFunc(curves, func(a, b report.Curve) int { return a.N - b.N }).N)))
 	gutter := number + b.small/2
 	names := shorten(f, full, room-swatch-b.small/2)
 	right := number/2 + 1
@@ -215,29 +185,14 @@ func (c Curves) lay(b *board, n int) body {
 		top, bottom := y0+above, y1-below
 		y := func(share float64) float64 { return float64(bottom) - share*float64(bottom-top) }
 		b.write(b.left, y0, f, holdWords, b.colours.quiet)
-		for p := 0; p <= 100; p += 25 {
-			at := y(float64(p) / 100)
-			b.add(line(guide, float64(x0), at, float64(x1), at, b.thin(), b.colours.hair()))
-			says, top := fmt.Sprint(p), int(at)-spacing/2
-			switch p {
-			case 0:
-				top = int(at) - f.baseline() // clear of the time below
-			case 100:
-				says = "100 %"
-			}
-			b.writeEnd(x0-b.small/2, top, f, says, b.colours.quiet)
-		}
+		b.shareScale(x0, x1, y)
 		ticks, times := a.ticks()
 		b.rules(ticks, top, bottom)
 		b.scale(ticks, bottom)
 		b.add(line(guide, float64(x0), float64(bottom), float64(x1), float64(bottom), b.thin()*1.5, b.colours.quiet))
 		b.writeMiddle((x0+x1)/2, bottom+b.small/4+spacing, f, snapWords, b.colours.quiet)
 		if c.Limit > 0 && c.Limit <= a.end {
-			x := a.at(c.Limit)
-			b.add(line(limit, x, float64(y0+2*spacing), x, float64(bottom), b.thick()*.75, b.colours.ink, float64(b.line)/2, float64(b.line)/3))
-			says := fmt.Sprintf("limit %g s", c.Limit)
-			w := f.width(says)
-			b.write(min(max(int(x)-w/2, x0), b.right-w), y0+spacing, f, says, b.colours.ink)
+			b.limit(c.Limit, a, y0+spacing, bottom)
 		}
 		if c.bands() {
 			for i, k := range curves {
@@ -245,7 +200,7 @@ func (c Curves) lay(b *board, n int) body {
 			}
 		}
 		for i, k := range curves {
-			if k.enough() {
+			if enoughWatched(k) {
 				b.curve(k, a, y, i)
 			}
 		}
@@ -253,29 +208,63 @@ func (c Curves) lay(b *board, n int) body {
 			b.ends(curves, ends, a, y, top, bottom)
 		}
 
-		at := bottom + b.small/4 + 2*spacing + b.small/2
-		if b.wide {
-			b.write(b.left, bottom+b.small/4+spacing, f, watchWords, b.colours.quiet)
-		} else {
-			b.write(b.left, at, f, watchWords, b.colours.quiet)
-			at += spacing
-		}
-		for i, k := range curves {
-			mid := float64(at) + float64(spacing)/2
-			b.add(stroke{sample, [][]point{{{float64(b.left), mid}, {float64(b.left + swatch), mid}}}, b.thick(), b.dash(i), b.series(i)})
-			b.write(b.left+swatch+b.small/2, at, f, names[i], b.colours.ink)
-			numbers := at + (spacing+b.small/8)*btoi(!b.wide)
-			for j, t := range ticks {
-				b.writeMiddle(int(t.x+.5), numbers, f, fmt.Sprint(k.watched(times[j])), b.colours.ink)
-			}
-			at += perRow
-		}
+		b.watchTable(curves, names, swatch, perRow, bottom, ticks, times)
 	}}
 }
 
+// shareScale draws the level lines of a scale of shares, and their numbers.
+func (b *board) shareScale(x0, x1 int, y func(share float64) float64) {
+	f := b.face(b.small)
+	for p := 0; p <= 100; p += 25 {
+		at := y(float64(p) / 100)
+		b.add(line(guide, float64(x0), at, float64(x1), at, b.thin(), b.colours.hair()))
+		says, top := fmt.Sprint(p), int(at)-f.spacing()/2
+		switch p {
+		case 0:
+			top = int(at) - f.baseline() // clear of the time below
+		case 100:
+			says = "100 %"
+		}
+		b.writeEnd(x0-b.small/2, top, f, says, b.colours.quiet)
+	}
+}
+
+// limit draws the staff's limit from below its name, which stands at y, down to bottom.
+func (b *board) limit(seconds float64, a axis, y, bottom int) {
+	f := b.face(b.small)
+	x := a.at(seconds)
+	b.add(line(limit, x, float64(y+f.spacing()), x, float64(bottom), b.thick()*.75, b.colours.ink, float64(b.line)/2, float64(b.line)/3))
+	says := fmt.Sprintf("limit %g s", seconds)
+	w := f.width(says)
+	b.write(min(max(int(x)-w/2, int(a.x0)), b.right-w), y, f, says, b.colours.ink)
+}
+
+// watchTable names each curve below the scale, with how many were still watched at each tick.
+func (b *board) watchTable(curves []report.Curve, names []string, swatch, perRow, bottom int, ticks []tick, times []float64) {
+	f := b.face(b.small)
+	spacing := f.spacing()
+	at := bottom + b.small/4 + 2*spacing + b.small/2
+	if b.wide {
+		b.write(b.left, bottom+b.small/4+spacing, f, watchWords, b.colours.quiet)
+	} else {
+		b.write(b.left, at, f, watchWords, b.colours.quiet)
+		at += spacing
+	}
+	for i, k := range curves {
+		mid := float64(at) + float64(spacing)/2
+		b.add(stroke{sample, [][]point{{{float64(b.left), mid}, {float64(b.left + swatch), mid}}}, b.thick(), b.dash(i), b.series(i)})
+		b.write(b.left+swatch+b.small/2, at, f, names[i], b.colours.ink)
+		numbers := at + (spacing+b.small/8)*btoi(!b.wide)
+		for j, t := range ticks {
+			b.writeMiddle(int(t.x+.5), numbers, f, fmt.Sprint(watched(k, times[j])), b.colours.ink)
+		}
+		at += perRow
+	}
+}
+
 // stairs is a line of steps from all at 0 to when the watch ends, or where the scale does.
-func (k Curve) stairs(a axis, y func(float64) float64, share func(Step) float64) []point {
-	end := min(k.end(), a.end)
+func stairs(k report.Curve, a axis, y func(float64) float64, share func(report.Step) float64) []point {
+	end := min(endOf(k), a.end)
 	last := y(1)
 	line := []point{{a.at(0), last}}
 	for _, s := range k.Steps {
@@ -289,14 +278,14 @@ func (k Curve) stairs(a axis, y func(float64) float64, share func(Step) float64)
 	return append(line, point{a.at(end), last})
 }
 
-func (b *board) curve(k Curve, a axis, y func(float64) float64, i int) {
+func (b *board) curve(k report.Curve, a axis, y func(float64) float64, i int) {
 	c, w := b.series(i), b.thick()
-	b.add(stroke{series, [][]point{slices.Compact(k.stairs(a, y, func(s Step) float64 { return s.Holds }))}, w, b.dash(i), c})
+	b.add(stroke{series, [][]point{slices.Compact(stairs(k, a, y, func(s report.Step) float64 { return s.Holds }))}, w, b.dash(i), c})
 	half := float64(b.line) * .3
 	ticks := stroke{is: censored, width: w * .75, colour: b.colours.ink}
 	for _, t := range slices.Compact(slices.Sorted(slices.Values(k.Censored))) {
 		if t <= a.end {
-			at := y(k.at(t).Holds)
+			at := y(stepAt(k, t).Holds)
 			ticks.lines = append(ticks.lines, []point{{a.at(t), at - half}, {a.at(t), at + half}})
 		}
 	}
@@ -306,8 +295,8 @@ func (b *board) curve(k Curve, a axis, y func(float64) float64, i int) {
 }
 
 // band fills k's interval and edges it, as far as there is one.
-func (b *board) band(k Curve, a axis, y func(float64) float64, c color.NRGBA) {
-	if !k.enough() {
+func (b *board) band(k report.Curve, a axis, y func(float64) float64, c color.NRGBA) {
+	if !enoughWatched(k) {
 		return
 	}
 	for i, s := range k.Steps {
@@ -317,8 +306,8 @@ func (b *board) band(k Curve, a axis, y func(float64) float64, c color.NRGBA) {
 			break
 		}
 	}
-	low := slices.Compact(k.stairs(a, y, func(s Step) float64 { return s.Low }))
-	high := slices.Compact(k.stairs(a, y, func(s Step) float64 { return s.High }))
+	low := slices.Compact(stairs(k, a, y, func(s report.Step) float64 { return s.Low }))
+	high := slices.Compact(stairs(k, a, y, func(s report.Step) float64 { return s.High }))
 	back := slices.Clone(low)
 	slices.Reverse(back)
 	tint := c
@@ -331,14 +320,14 @@ func (b *board) band(k Curve, a axis, y func(float64) float64, c color.NRGBA) {
 
 // ends names the curves at the right, each as near to where it ends as the others let,
 // with a thin line between.
-func (b *board) ends(curves []Curve, names []string, a axis, y func(float64) float64, top, bottom int) {
+func (b *board) ends(curves []report.Curve, names []string, a axis, y func(float64) float64, top, bottom int) {
 	f := b.bold(b.line)
 	var order []int
 	from := map[int]point{}
 	for i, k := range curves {
-		if k.enough() {
-			end := min(k.end(), a.end)
-			from[i] = point{a.at(end), y(k.at(end).Holds)}
+		if enoughWatched(k) {
+			end := min(endOf(k), a.end)
+			from[i] = point{a.at(end), y(stepAt(k, end).Holds)}
 			order = append(order, i)
 		}
 	}

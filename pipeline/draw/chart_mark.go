@@ -1,7 +1,9 @@
 package draw
 
 import (
+	"bytes"
 	"encoding/binary"
+	"errors"
 	"hash/crc32"
 )
 
@@ -15,8 +17,21 @@ const svgMark = "<metadata>" + chartMark + "</metadata>\n"
 const pngHead = 8 + 12 + 13
 
 // pngMark is a chunk of text under the keyword for what made a picture: PNG 11.3.4.
-var pngMark = func() []byte {
-	chunk := append([]byte("tEXtSoftware\x00"), chartMark...)
+func pngMark(madeBy string) []byte {
+	chunk := append([]byte("tEXtSoftware\x00"), madeBy...)
 	out := binary.BigEndian.AppendUint32(nil, uint32(len(chunk)-4))
 	return binary.BigEndian.AppendUint32(append(out, chunk...), crc32.ChecksumIEEE(chunk))
-}()
+}
+
+// MarkPNG is a PNG that says what made it.
+func MarkPNG(data []byte, madeBy string) ([]byte, error) {
+	if len(data) <= pngHead || !bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")) {
+		return nil, errors.New("mark a picture: it is no PNG")
+	}
+	return bytes.Join([][]byte{data[:pngHead], pngMark(madeBy), data[pngHead:]}, nil), nil
+}
+
+// IsMarkedPNG reports whether a file's content is a PNG that [MarkPNG] marked so.
+func IsMarkedPNG(data []byte, madeBy string) bool {
+	return len(data) > pngHead && bytes.HasPrefix(data[pngHead:], pngMark(madeBy))
+}

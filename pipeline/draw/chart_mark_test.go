@@ -6,12 +6,13 @@ import (
 	"image/png"
 	"testing"
 
-	"trenchcut/pipeline/plan"
+	"trenchcut/tags/report"
+	"trenchcut/tags/stats"
 )
 
 // A chart says who drew it, in a way that readers of PNG and SVG pass over.
 func TestChartMark(t *testing.T) {
-	s, err := moveRates.Scene(Paper, chartLook(t, "paper"))
+	s, err := Chart(moveRates, Paper, chartLook(t, "paper"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -25,26 +26,26 @@ func TestChartMark(t *testing.T) {
 	if got, err := png.Decode(bytes.NewReader(pic.Bytes())); err != nil || got.Bounds() != image.Rect(0, 0, s.Width, s.Height) {
 		t.Errorf("the marked PNG reads as %v, %v", got, err)
 	}
-	if !bytes.HasPrefix(pic.Bytes()[pngHead:], pngMark) || !bytes.Contains(svg.Bytes(), []byte("</desc>\n"+svgMark)) {
+	if !bytes.HasPrefix(pic.Bytes()[pngHead:], pngMark(chartMark)) || !bytes.Contains(svg.Bytes(), []byte("</desc>\n"+svgMark)) {
 		t.Error("a chart does not say who drew it")
 	}
 }
 
 func TestRatesAsGiven(t *testing.T) {
-	r := Rates{Title: "t", Shares: []plan.Share{share("low", 1, 20), share("high", 19, 20)}}
-	if got := r.sorted()[0].Name; got != "high" {
+	r := report.Bars{Title: "t", Shares: []stats.Share{share("low", 1, 20), share("high", 19, 20)}}
+	if got := barsChart(r).sorted()[0].Name; got != "high" {
 		t.Errorf("%s is on top, want the highest", got)
 	}
 	r.AsGiven = true
-	if got := r.sorted()[0].Name; got != "low" {
+	if got := barsChart(r).sorted()[0].Name; got != "low" {
 		t.Errorf("%s is on top, want the first given", got)
 	}
 }
 
 // Who is off before the snap has a dot left of 0.
 func TestStripBeforeTheSnap(t *testing.T) {
-	rows := []StripRow{{"a", []float64{-.1, .1, .2, .2, .3}, .14}, {"b", []float64{.05}, .05}}
-	s, err := Strip{Title: "t", Rows: rows}.Scene(Paper, chartLook(t, "paper"))
+	rows := []report.StripRow{{Name: "a", Times: []float64{-.1, .1, .2, .2, .3}, Mean: .14}, {Name: "b", Times: []float64{.05}, Mean: .05}}
+	s, err := Chart(report.Strip{Title: "t", Rows: rows}, Paper, chartLook(t, "paper"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,14 +9,14 @@ import (
 	"strings"
 	"testing"
 
-	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 	"trenchcut/tags/stats"
 )
 
-func sceneFor(t *testing.T, c scener, at string) Scene {
+func sceneFor(t *testing.T, c report.Chart, at string) Scene {
 	t.Helper()
-	s, err := c.Scene(chartSizes[at], chartLook(t, at))
+	s, err := Chart(c, chartSizes[at], chartLook(t, at))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +39,7 @@ func near(a, b float64) bool { return math.Abs(a-b) < 1e-6 }
 func TestBarsAreAsLongAsRates(t *testing.T) {
 	r := rand.New(rand.NewSource(8))
 	for range 50 {
-		c := Rates{Title: "t"}
+		c := report.Bars{Title: "t"}
 		for i := range 1 + r.Intn(9) {
 			n := r.Intn(60)
 			c.Shares = append(c.Shares, share(fmt.Sprint("group ", i), r.Intn(n+1), n))
@@ -48,8 +48,8 @@ func TestBarsAreAsLongAsRates(t *testing.T) {
 			s := sceneFor(t, c, at)
 			grid := strokes(s, guide)
 			bars, intervals := rects(s, bar), rects(s, interval)
-			want := c.sorted()
-			shown := slices.IndexFunc(want, func(s plan.Share) bool { return s.N < fewest })
+			want := barsChart(c).sorted()
+			shown := slices.IndexFunc(want, func(s stats.Share) bool { return s.N < fewest })
 			if shown >= 0 {
 				want = want[:shown]
 			}
@@ -80,7 +80,7 @@ func TestBarsAreAsLongAsRates(t *testing.T) {
 }
 
 func TestFewAreCountsAlone(t *testing.T) {
-	c := Rates{Title: "t", Shares: append(moveRates.Shares[:0:0], share("spin", 3, 4), share("ghost", 0, 0))}
+	c := report.Bars{Title: "t", Shares: append(moveRates.Shares[:0:0], share("spin", 3, 4), share("ghost", 0, 0))}
 	c.Shares[0].Bar = true // whoever asks
 	for at := range chartSizes {
 		s := sceneFor(t, c, at)
@@ -176,7 +176,7 @@ func TestCurvesStepDown(t *testing.T) {
 func TestWatched(t *testing.T) {
 	r := rand.New(rand.NewSource(3))
 	var watches []stats.Watch
-	k := Curve{Name: "a", N: 80}
+	k := report.Curve{Name: "a", N: 80}
 	for range k.N {
 		until := tags.Time(1+r.Intn(40)) * 100 * tags.Millisecond // many at one time
 		beat := r.Intn(2) == 0
@@ -187,17 +187,17 @@ func TestWatched(t *testing.T) {
 	}
 	steps := stats.KaplanMeier(watches).Steps
 	for _, s := range steps {
-		k.Steps = append(k.Steps, Step{s.At.Seconds(), s.Beaten, s.Holds, s.Low, s.High})
+		k.Steps = append(k.Steps, report.Step{At: s.At.Seconds(), Beaten: s.Beaten, Holds: s.Holds, Low: s.Low, High: s.High})
 	}
 	if len(steps) < 10 {
 		t.Fatalf("%d steps", len(steps))
 	}
 	for _, s := range steps {
-		if got := k.watched(s.At.Seconds()); got != s.AtRisk {
+		if got := watched(k, s.At.Seconds()); got != s.AtRisk {
 			t.Errorf("at %v %d are watched, want %d", s.At, got, s.AtRisk)
 		}
 	}
-	s := sceneFor(t, Curves{Title: "t", Until: 4, Curves: []Curve{k}}, "wide")
+	s := sceneFor(t, report.Curves{Title: "t", Until: 4, Curves: []report.Curve{k}}, "wide")
 	for at := 0.0; at <= 4; at += .5 {
 		want := 0
 		for _, w := range watches {
@@ -212,7 +212,7 @@ func TestWatched(t *testing.T) {
 func TestFewRushesHaveNoCurve(t *testing.T) {
 	few := curve("few", rand.New(rand.NewSource(1)), fewest-1, 2)
 	for at := range chartSizes {
-		s := sceneFor(t, Curves{Title: "t", Limit: 2.5, Bands: true, Curves: []Curve{few, {Name: "none"}}}, at)
+		s := sceneFor(t, report.Curves{Title: "t", Limit: 2.5, Bands: true, Curves: []report.Curve{few, {Name: "none"}}}, at)
 		if n := len(strokes(s, series)) + len(strokes(s, censored)); n != 0 {
 			t.Errorf("%d strokes", n)
 		}
@@ -224,16 +224,16 @@ func TestFewRushesHaveNoCurve(t *testing.T) {
 
 func TestBandEndsWhereItSaysNothing(t *testing.T) {
 	// The last of all is beaten: from there the interval is 0 to 1.
-	k := Curve{Name: "a", N: 6}
+	k := report.Curve{Name: "a", N: 6}
 	for i := range 6 {
 		holds := float64(5-i) / 6
-		s := Step{1 + .2*float64(i), 1, holds, holds / 2, (1 + holds) / 2}
+		s := report.Step{At: 1 + .2*float64(i), Beaten: 1, Holds: holds, Low: holds / 2, High: (1 + holds) / 2}
 		if i == 5 {
 			s.Low, s.High = 0, 1
 		}
 		k.Steps = append(k.Steps, s)
 	}
-	s := sceneFor(t, Curves{Title: "t", Until: 4, Bands: true, Curves: []Curve{k}}, "wide")
+	s := sceneFor(t, report.Curves{Title: "t", Until: 4, Bands: true, Curves: []report.Curve{k}}, "wide")
 	line := strokes(s, series)[0].bounds()
 	found := false
 	for _, sh := range s.shapes {
@@ -280,7 +280,7 @@ func TestDotsAreWhereTheirTimesAre(t *testing.T) {
 				t.Errorf("%s: %g s at %g, want %g", at, want[i], got[i], x)
 			}
 		}
-		if means := rects(s, mean); len(means) != 5 || !near((means[0].x0+means[0].x1)/2, g.x0+(c.sorted()[0].Mean-c.Group.Low)*perSecond) {
+		if means := rects(s, mean); len(means) != 5 || !near((means[0].x0+means[0].x1)/2, g.x0+(stripChart(c).sorted()[0].Mean-c.Group.Low)*perSecond) {
 			t.Errorf("%s: %d means, the first at %v", at, len(means), means)
 		}
 	}
@@ -301,7 +301,7 @@ func TestPartsAreAsLongAsCounts(t *testing.T) {
 		length := 0.0
 		i := 0
 		for _, r := range families.Rows {
-			if r.sum() < fewest {
+			if sum(r) < fewest {
 				continue
 			}
 			x := parts[i].x0
@@ -312,10 +312,10 @@ func TestPartsAreAsLongAsCounts(t *testing.T) {
 				p := parts[i]
 				i++
 				if length == 0 {
-					length = (p.x1 - p.x0) / float64(c) * float64(r.sum())
+					length = (p.x1 - p.x0) / float64(c) * float64(sum(r))
 				}
-				if !near(p.x0, x) || !near(p.x1-p.x0, length*float64(c)/float64(r.sum())) {
-					t.Errorf("%s, %s: part from %g to %g for %d of %d", at, r.Name, p.x0, p.x1, c, r.sum())
+				if !near(p.x0, x) || !near(p.x1-p.x0, length*float64(c)/float64(sum(r))) {
+					t.Errorf("%s, %s: part from %g to %g for %d of %d", at, r.Name, p.x0, p.x1, c, sum(r))
 				}
 				x = p.x1
 				if full := fmt.Sprintf("%s %d", families.Parts[j], c); !strings.Contains(said, full) && !slices.ContainsFunc(texts(s), func(w words) bool {
@@ -360,8 +360,8 @@ func TestPatternsDiffer(t *testing.T) {
 				v.colour = p.ink
 				b.shapes[j] = v
 			}
-			if o := (box{10, 10, 90, 40}); len(sh.(interface{ bounds() box }).bounds().corners()) > 0 && !o.holds(sh.bounds()) && sh.bounds().x0 < 1e9 {
-				t.Errorf("pattern %d leaves its box: %v", i, sh.bounds())
+			if o := (box{10, 10, 90, 40}); len(boundsOf(sh).corners()) > 0 && !o.holds(boundsOf(sh)) && boundsOf(sh).x0 < 1e9 {
+				t.Errorf("pattern %d leaves its box: %v", i, boundsOf(sh))
 			}
 		}
 		key := fmt.Sprint(b.shapes)
@@ -373,7 +373,7 @@ func TestPatternsDiffer(t *testing.T) {
 }
 
 func TestManyPartsBecomeOther(t *testing.T) {
-	c := Tendency{Title: "t", Parts: strings.Split("abcdefghi", ""), Rows: []TendencyRow{{"1st", []int{9, 8, 7, 6, 5, 4, 3, 2, 1}}}}
+	c := report.Portions{Title: "t", Parts: strings.Split("abcdefghi", ""), Rows: []report.PortionsRow{{Name: "1st", Counts: []int{9, 8, 7, 6, 5, 4, 3, 2, 1}}}}
 	s := sceneFor(t, c, "wide")
 	if got := len(rects(s, portion)); got != mostParts {
 		t.Errorf("%d parts", got)

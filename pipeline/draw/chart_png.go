@@ -8,7 +8,6 @@ import (
 	"image/png"
 	"io"
 	"math"
-	"slices"
 
 	"golang.org/x/image/vector"
 )
@@ -17,8 +16,12 @@ import (
 func (s Scene) PNG(w io.Writer) error {
 	var plain bytes.Buffer
 	err := png.Encode(&plain, s.Image())
+	var marked []byte
 	if err == nil {
-		_, err = w.Write(slices.Concat(plain.Bytes()[:pngHead], pngMark, plain.Bytes()[pngHead:]))
+		marked, err = MarkPNG(plain.Bytes(), chartMark)
+	}
+	if err == nil {
+		_, err = w.Write(marked)
 	}
 	if err != nil {
 		return fmt.Errorf("writing a chart: %w", err)

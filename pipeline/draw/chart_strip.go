@@ -4,41 +4,15 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"image"
 	"math"
 	"slices"
 	"strings"
 
-	"trenchcut/pipeline/plan"
+	"trenchcut/tags/report"
 )
 
-// Strip is a chart of times, each rep a dot, by rusher against the group: the get-off.
-// The quickest mean is on top; a rusher of fewer than five reps has dots and no mean.
-type Strip struct {
-	Title string
-	Lines []string
-	Small []string
-	Rows  []StripRow
-	Group Group // all rushers; none if Name is empty
-}
-
-// StripRow is one rusher's times from the snap, in seconds, in any order, and their mean;
-// before the snap they are negative.
-type StripRow struct {
-	Name  string
-	Times []float64
-	Mean  float64
-}
-
-// Group is what rushers are held against: a band of times with a line at its mean, in
-// seconds. Name says what band it is, such as "group, middle half".
-type Group struct {
-	Name            string
-	Low, Mean, High float64
-}
-
-// Scene lays s out in size pixels, as tall as it needs to be if that has no height.
-func (s Strip) Scene(size image.Point, look plan.Look) (Scene, error) { return sceneOf(s, size, look) }
+// stripChart draws [report.Strip].
+type stripChart report.Strip
 
 // mostSeconds bounds what a scale of seconds shows.
 const mostSeconds = 60
@@ -46,7 +20,7 @@ const mostSeconds = 60
 func seconds(v float64) bool { return v >= 0 && v <= mostSeconds } // NaN fails too
 
 // A rusher who guesses the count is off before the snap, and not always flagged.
-func (s Strip) check() error {
+func (s stripChart) check() error {
 	for _, r := range s.Rows {
 		for _, t := range append([]float64{r.Mean}, r.Times...) {
 			if !seconds(math.Abs(t)) {
@@ -60,7 +34,7 @@ func (s Strip) check() error {
 	return nil
 }
 
-func (s Strip) heading() (title string, lines, small []string) {
+func (s stripChart) heading() (title string, lines, small []string) {
 	key := "Dot: one rep; how high it stands in its row means nothing. Upright bar: his mean, from five reps on."
 	if s.Group.Name != "" {
 		key += " Band: " + s.Group.Name + "; dashed line: its mean."
@@ -68,13 +42,13 @@ func (s Strip) heading() (title string, lines, small []string) {
 	return s.Title, s.Lines, append([]string{key}, s.Small...)
 }
 
-func (s Strip) rows() (all, most int) { return len(s.Rows), mostChartRows }
+func (s stripChart) rows() (all, most int) { return len(s.Rows), mostChartRows }
 
-func (r StripRow) enough() bool { return len(r.Times) >= fewest }
+func enoughTimes(r report.StripRow) bool { return len(r.Times) >= fewest }
 
-func (s Strip) sorted() []StripRow {
-	return slices.SortedStableFunc(slices.Values(s.Rows), func(a, b StripRow) int {
-		if ea, eb := a.enough(), b.enough(); ea != eb {
+func (s stripChart) sorted() []report.StripRow {
+	return slices.SortedStableFunc(slices.Values(s.Rows), func(a, b report.StripRow) int {
+		if ea, eb := enoughTimes(a), enoughTimes(b); ea != eb {
 			return cmp.Compare(btoi(eb), btoi(ea))
 		} else if ea {
 			return cmp.Or(cmp.Compare(a.Mean, b.Mean), cmp.Compare(a.Name, b.Name))
@@ -90,7 +64,7 @@ func counted(n int, one string) string {
 	return fmt.Sprintf("%d %ss", n, one)
 }
 
-func (s Strip) desc() string {
+func (s stripChart) desc() string {
 	var b strings.Builder
 	b.WriteString("Times in seconds, a dot a rep. ")
 	if g := s.Group; g.Name != "" {
@@ -101,7 +75,7 @@ func (s Strip) desc() string {
 		if len(r.Times) > 0 {
 			fmt.Fprintf(&b, ", %.2f to %.2f", slices.Min(r.Times), slices.Max(r.Times))
 		}
-		if r.enough() {
+		if enoughTimes(r) {
 			fmt.Fprintf(&b, ", mean %.2f", r.Mean)
 		}
 		b.WriteString(". ")
@@ -150,7 +124,7 @@ func (a axis) ticks() (list []tick, times []float64) {
 	return list, times
 }
 
-func (s Strip) lay(b *board, n int) body {
+func (s stripChart) lay(b *board, n int) body {
 	if len(s.Rows) == 0 {
 		return b.none("No get-off is marked.")
 	}
@@ -165,7 +139,7 @@ func (s Strip) lay(b *board, n int) body {
 	}
 	for i, r := range rows {
 		entries[i] = entry{r.Name, counted(len(r.Times), "rep"), ""}
-		if r.enough() {
+		if enoughTimes(r) {
 			entries[i].figure = fmt.Sprintf("mean %.2f s", r.Mean)
 			reach(r.Mean)
 		}
@@ -220,7 +194,7 @@ func (b *board) group(in box, x float64) {
 }
 
 // dots draws a row's reps and its mean.
-func (b *board) dots(r StripRow, row box, a axis) {
+func (b *board) dots(r report.StripRow, row box, a axis) {
 	h := row.y1 - row.y0
 	radius := min(float64(b.line)*.3, h/4)
 	for i, v := range slices.Sorted(slices.Values(r.Times)) {
@@ -229,7 +203,7 @@ func (b *board) dots(r StripRow, row box, a axis) {
 		y := row.y0 + radius + (h-2*radius)*lift
 		b.add(dot{rep, point{a.at(v), y}, radius, radius * .3, b.marks()[0], b.colours.ground})
 	}
-	if r.enough() {
+	if enoughTimes(r) {
 		x, w := a.at(r.Mean), b.thick()
 		b.add(rect{box{x - w, row.y0, x + w, row.y1}, halo, b.colours.ground})
 		b.add(rect{box{x - w/2, row.y0, x + w/2, row.y1}, mean, b.colours.ink})

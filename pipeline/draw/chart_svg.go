@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"hash/fnv"
+	"html/template"
 	"image/color"
 	"io"
 	"strconv"
@@ -38,6 +39,23 @@ func (s Scene) SVG(w io.Writer) error {
 	}
 	return nil
 }
+
+// Markup is a chart as SVG that may stand in a page of HTML as it is: shapes and words, and
+// nothing that runs, links, fetches or has a style of its own. The zero Markup is no chart;
+// [Scene.Markup] makes all others.
+type Markup struct{ svg template.HTML }
+
+// Markup is s for a page.
+func (s Scene) Markup() (Markup, error) {
+	var out strings.Builder
+	if err := s.SVG(&out); err != nil {
+		return Markup{}, err
+	}
+	return Markup{template.HTML(out.String())}, nil
+}
+
+// HTML is the chart for a template; empty where there is none.
+func (m Markup) HTML() template.HTML { return m.svg }
 
 // svgWriter keeps the first error until it is flushed.
 type svgWriter struct{ *bufio.Writer }

@@ -2,12 +2,9 @@ package draw
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
 	"image"
 	"image/color"
-	"image/png"
-	"maps"
 	"math"
 	"math/rand"
 	"os"
@@ -18,33 +15,29 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 	"trenchcut/tags/stats"
 )
 
-// scener is any chart's description.
-type scener interface {
-	Scene(size image.Point, look plan.Look) (Scene, error)
-}
-
-func share(name string, k, n int) plan.Share {
+func share(name string, k, n int) stats.Share {
 	low, high := stats.Count{K: k, N: n}.Interval()
-	return plan.Share{Name: name, K: k, N: n, Low: low, High: high, Bar: n >= stats.Enough}
+	return stats.Share{Name: name, Count: stats.Count{K: k, N: n}, Low: low, High: high, Bar: n >= stats.Enough}
 }
 
-var moveRates = Rates{
+var moveRates = report.Bars{
 	Title: "Pressure by move",
 	Lines: []string{"Rushes on dropbacks, one on one"},
 	Small: []string{"Cedar Hollow, 6 games, 214 rushes. Eight comparisons: one in twenty such lines lies outside by chance."},
-	Shares: []plan.Share{
+	Shares: []stats.Share{
 		share("bull", 9, 41), share("long-arm", 14, 38), share("up-and-under", 6, 8), share("cross-chop", 12, 29),
 		share("spin", 2, 3), share("speed-rip", 11, 52), share("ghost", 0, 12), share("drop-step", 0, 0), share("club-rip", 31, 31),
 	},
 }
 
 // curve is a group's curve of made-up rushes, its numbers from stats.
-func curve(name string, r *rand.Rand, n int, median float64) Curve {
+func curve(name string, r *rand.Rand, n int, median float64) report.Curve {
 	var watches []stats.Watch
-	c := Curve{Name: name, N: n}
+	c := report.Curve{Name: name, N: n}
 	for range n {
 		until := tags.Time((.8 + r.ExpFloat64()*(median-.8)/math.Ln2) * float64(tags.Second))
 		out := tags.Time((2 + r.Float64()*1.6) * float64(tags.Second))
@@ -54,34 +47,34 @@ func curve(name string, r *rand.Rand, n int, median float64) Curve {
 		}
 	}
 	for _, s := range stats.KaplanMeier(watches).Steps {
-		c.Steps = append(c.Steps, Step{s.At.Seconds(), s.Beaten, s.Holds, s.Low, s.High})
+		c.Steps = append(c.Steps, report.Step{At: s.At.Seconds(), Beaten: s.Beaten, Holds: s.Holds, Low: s.Low, High: s.High})
 	}
 	return c
 }
 
-func twoCurves() Curves {
+func twoCurves() report.Curves {
 	r := rand.New(rand.NewSource(4))
-	return Curves{
+	return report.Curves{
 		Title: "Time to beat, inside against outside", Lines: []string{"One on one on dropbacks"}, Limit: 2.5, Bands: true,
 		Small:  []string{"Median 1.9 s inside, 2.8 s outside. Log-rank p = 0.03."},
-		Curves: []Curve{curve("inside counter", r, 34, 1.9), curve("outside", r, 61, 2.9)},
+		Curves: []report.Curve{curve("inside counter", r, 34, 1.9), curve("outside", r, 61, 2.9)},
 	}
 }
 
-func fourCurves() Curves {
+func fourCurves() report.Curves {
 	r := rand.New(rand.NewSource(5))
-	c := Curves{Title: "Time to beat by family", Limit: 2.5}
+	c := report.Curves{Title: "Time to beat by family", Limit: 2.5}
 	for i, name := range []string{"power", "speed", "hands", "change", "none", "other"} {
 		c.Curves = append(c.Curves, curve(name, r, 40-i*9%38, 1.8+.3*float64(i)))
 	}
 	return c
 }
 
-func getoffs() Strip {
+func getoffs() report.Strip {
 	r := rand.New(rand.NewSource(6))
-	s := Strip{Title: "Get-off", Lines: []string{"Seconds from the snap to his first movement"}, Group: Group{"group, middle half", .19, .236, .275}}
+	s := report.Strip{Title: "Get-off", Lines: []string{"Seconds from the snap to his first movement"}, Group: report.Group{Name: "group, middle half", Low: .19, Mean: .236, High: .275}}
 	for i, name := range []string{"Teo Marlow", "Keoni Kaʻahumanu-Hāʻōʻū", "Anders Vik", "Jo Okoro", "D. Lind", "Maximilian Featherstonehaugh-Cholmondeley"} {
-		row := StripRow{Name: name}
+		row := report.StripRow{Name: name}
 		sum := 0.0
 		for range 31 - i*6 + i/5*2 {
 			t := math.Round((.16+.02*float64(i)+math.Abs(r.NormFloat64())*.06)*60) / 60
@@ -94,25 +87,25 @@ func getoffs() Strip {
 	return s
 }
 
-var families = Tendency{
+var families = report.Portions{
 	Title: "What he shows, by down and distance",
 	Lines: []string{"#72, Harbor State, left tackle: sets on dropbacks"},
 	Parts: []string{"vertical", "angle", "short", "jump", "overset"},
-	Rows: []TendencyRow{
-		{"1st and 10", []int{22, 11, 4, 1, 2}},
-		{"2nd, 1 to 3", []int{3, 2, 6, 0, 0}},
-		{"2nd, 4 to 7", []int{9, 14, 3, 0, 1}},
-		{"2nd and long", []int{18, 4, 2, 1, 1}},
-		{"3rd, 1 to 3", []int{1, 0, 2, 0, 1}},
-		{"3rd, 4 to 7", []int{12, 3, 5, 4, 0}},
-		{"3rd and long", []int{31, 6, 1, 0, 0}},
-		{"4th", []int{0, 0, 0, 0, 0}},
+	Rows: []report.PortionsRow{
+		{Name: "1st and 10", Counts: []int{22, 11, 4, 1, 2}},
+		{Name: "2nd, 1 to 3", Counts: []int{3, 2, 6, 0, 0}},
+		{Name: "2nd, 4 to 7", Counts: []int{9, 14, 3, 0, 1}},
+		{Name: "2nd and long", Counts: []int{18, 4, 2, 1, 1}},
+		{Name: "3rd, 1 to 3", Counts: []int{1, 0, 2, 0, 1}},
+		{Name: "3rd, 4 to 7", Counts: []int{12, 3, 5, 4, 0}},
+		{Name: "3rd and long", Counts: []int{31, 6, 1, 0, 0}},
+		{Name: "4th", Counts: []int{0, 0, 0, 0, 0}},
 	},
 }
 
 // examples are charts that were looked at.
-func examples() map[string]scener {
-	return map[string]scener{"rates": moveRates, "curves": twoCurves(), "curves-four": fourCurves(), "strip": getoffs(), "tendency": families}
+func examples() map[string]report.Chart {
+	return map[string]report.Chart{"rates": moveRates, "curves": twoCurves(), "curves-four": fourCurves(), "strip": getoffs(), "tendency": families}
 }
 
 var chartSizes = map[string]image.Point{"paper": Paper, "wide": Wide, "phone": Phone}
@@ -129,7 +122,7 @@ func TestChartGolden(t *testing.T) {
 	for name, chart := range examples() {
 		for at, size := range chartSizes {
 			t.Run(name+"-"+at, func(t *testing.T) {
-				s, err := chart.Scene(size, chartLook(t, at))
+				s, err := Chart(chart, size, chartLook(t, at))
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -207,7 +200,7 @@ func checkScene(s Scene) error {
 		}
 	}
 	for i, sh := range s.shapes {
-		b := sh.bounds()
+		b := boundsOf(sh)
 		if st, ok := sh.(stroke); ok && len(st.lines) == 0 {
 			continue
 		}
@@ -279,7 +272,7 @@ func worstUnder(s Scene, n int, b box, c color.NRGBA) float64 {
 func TestChartsKeepTheirText(t *testing.T) {
 	for name, chart := range examples() {
 		for at, size := range chartSizes {
-			s, err := chart.Scene(size, chartLook(t, at))
+			s, err := Chart(chart, size, chartLook(t, at))
 			if err == nil {
 				err = checkScene(s)
 			}
@@ -292,7 +285,7 @@ func TestChartsKeepTheirText(t *testing.T) {
 
 func TestCheckSceneCanFail(t *testing.T) {
 	whole := func() Scene {
-		s, err := moveRates.Scene(Wide, look(t))
+		s, err := Chart(moveRates, Wide, look(t))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -314,235 +307,6 @@ func TestCheckSceneCanFail(t *testing.T) {
 		spoil(&s)
 		if checkScene(s) == nil {
 			t.Errorf("%s goes unseen", name)
-		}
-	}
-}
-
-// randomName is a name such as rooms have, or one no room has.
-func randomName(r *rand.Rand) string {
-	names := []string{
-		"", "bull", "Teo Marlow", "Keoni Kaʻahumanu-Hāʻōʻū", "Žďárský d’Été-Ñúñez", "<b>&\"'", "3rd, 4 to 7", "ÅÉŽ",
-		"short set both ways against a tight end's chip", "\x00\t\xff", "Wolfeschlegelsteinhausenbergerdorff",
-	}
-	if r.Intn(3) == 0 {
-		return randomText(r, 40)
-	}
-	return names[r.Intn(len(names))]
-}
-
-func randomChart(r *rand.Rand) scener {
-	rows := []int{0, 1, 2, 5, 12, 40}[r.Intn(6)]
-	lines := make([]string, r.Intn(3))
-	small := make([]string, r.Intn(3))
-	for _, list := range [][]string{lines, small} {
-		for i := range list {
-			list[i] = randomText(r, 200)
-		}
-	}
-	title := "Title " + randomText(r, 60)
-	count := func() int { return []int{0, 1, 3, 5, 40, 1000, 123456}[r.Intn(7)] }
-	switch r.Intn(4) {
-	case 0:
-		c := Rates{Title: title, Lines: lines, Small: small}
-		for range rows {
-			n := count()
-			c.Shares = append(c.Shares, share(randomName(r), r.Intn(n+1), n))
-		}
-		return c
-	case 1:
-		c := Curves{Title: title, Lines: lines, Small: small, Limit: []float64{0, 2.5, 3.7}[r.Intn(3)], Bands: r.Intn(2) == 0, Until: []float64{0, 0, 3.3, 4}[r.Intn(4)]}
-		for range rows {
-			c.Curves = append(c.Curves, curve(randomName(r), r, min(count(), 200), 1+2*r.Float64()))
-		}
-		return c
-	case 2:
-		c := Strip{Title: title, Lines: lines, Small: small}
-		if r.Intn(2) == 0 {
-			c.Group = Group{"group " + randomName(r), .1 * r.Float64(), .1 + .1*r.Float64(), .2 + r.Float64()}
-		}
-		for range rows {
-			row := StripRow{Name: randomName(r), Mean: r.Float64()}
-			for range min(count(), 60) {
-				row.Times = append(row.Times, r.Float64()*[]float64{.1, .5, 3}[r.Intn(3)])
-			}
-			c.Rows = append(c.Rows, row)
-		}
-		return c
-	default:
-		c := Tendency{Title: title, Lines: lines, Small: small, Parts: make([]string, r.Intn(9))}
-		for i := range c.Parts {
-			c.Parts[i] = randomName(r)
-		}
-		for range rows {
-			row := TendencyRow{Name: randomName(r), Counts: make([]int, len(c.Parts))}
-			for i := range row.Counts {
-				row.Counts[i] = count() * r.Intn(2)
-			}
-			c.Rows = append(c.Rows, row)
-		}
-		return c
-	}
-}
-
-func TestRandomChartsKeepTheirText(t *testing.T) {
-	r := rand.New(rand.NewSource(17))
-	sizes := []image.Point{Paper, Wide, Phone, {480, 360}, {640, 0}, {1920, 1080}, {3508, 2480}, {720, 1280}, {320, 240}}
-	ls := []plan.Look{PaperLook(look(t))}
-	for _, name := range slices.Sorted(maps.Keys(looks(t))) {
-		ls = append(ls, looks(t)[name])
-	}
-	drawn := 0
-	for i := range fewer(800) {
-		c, size := randomChart(r), sizes[r.Intn(len(sizes))]
-		l := ls[r.Intn(len(ls))]
-		s, err := c.Scene(size, l)
-		if err != nil {
-			// The smallest page may be filled by the words around a chart.
-			if size.Y > 0 && size.Y <= 360 {
-				continue
-			}
-			t.Fatalf("%d, %v: %v", i, size, err)
-		}
-		drawn++
-		if err := checkScene(s); err != nil {
-			t.Fatalf("%d, %T at %v: %v", i, c, size, err)
-		}
-		checkSVG(t, s)
-	}
-	if drawn < fewer(800)*3/4 {
-		t.Errorf("only %d charts were drawn", drawn)
-	}
-}
-
-// checkSVG holds what is written against the scene: it parses, says what the scene says,
-// and has a shape for each.
-func checkSVG(t *testing.T, s Scene) {
-	t.Helper()
-	var out bytes.Buffer
-	if err := s.SVG(&out); err != nil {
-		t.Fatal(err)
-	}
-	var doc struct {
-		XMLName xml.Name `xml:"http://www.w3.org/2000/svg svg"`
-		Label   string   `xml:"aria-labelledby,attr"`
-		Title   struct {
-			ID   string `xml:"id,attr"`
-			Text string `xml:",chardata"`
-		} `xml:"title"`
-		Desc struct {
-			ID   string `xml:"id,attr"`
-			Text string `xml:",chardata"`
-		} `xml:"desc"`
-		Texts []struct {
-			X    int    `xml:"x,attr"`
-			Y    int    `xml:"y,attr"`
-			Size int    `xml:"font-size,attr"`
-			Text string `xml:",chardata"`
-		} `xml:"text"`
-		Rects   []struct{} `xml:"rect"`
-		Circles []struct{} `xml:"circle"`
-		Paths   []struct{} `xml:"path"`
-	}
-	d := xml.NewDecoder(&out)
-	if err := d.Decode(&doc); err != nil {
-		t.Fatal(err)
-	}
-	if doc.Title.Text != s.Title || doc.Desc.Text != s.Desc || s.Title == "" || s.Desc == "" {
-		t.Errorf("title %q and desc %q, want %q and %q", doc.Title.Text, doc.Desc.Text, s.Title, s.Desc)
-	}
-	if want := doc.Title.ID + " " + doc.Desc.ID; doc.Label != want {
-		t.Errorf("labelled by %q, want %q", doc.Label, want)
-	}
-	said := texts(s)
-	if len(doc.Texts) != len(said) {
-		t.Fatalf("%d texts, want %d", len(doc.Texts), len(said))
-	}
-	for i, w := range said {
-		if g := doc.Texts[i]; g.X != w.x || g.Y != w.base || g.Size != w.style.px || g.Text != w.text {
-			t.Fatalf("text %+v, want %+v", g, w)
-		}
-	}
-	kinds := map[string]int{"rect": 1} // the ground
-	for _, sh := range s.shapes {
-		switch v := sh.(type) {
-		case rect:
-			kinds["rect"]++
-		case dot:
-			kinds["dot"]++
-		case area:
-			kinds["path"]++
-		case stroke:
-			kinds["path"] += btoi(len(v.lines) > 0)
-		}
-	}
-	if len(doc.Rects) != kinds["rect"] || len(doc.Circles) != kinds["dot"] || len(doc.Paths) != kinds["path"] {
-		t.Errorf("%d rects, %d circles, %d paths, want %v", len(doc.Rects), len(doc.Circles), len(doc.Paths), kinds)
-	}
-}
-
-// TestChartPNG holds the picture against the scene it is of, where single shapes show.
-func TestChartPNG(t *testing.T) {
-	checked := map[role]int{}
-	for name, chart := range examples() {
-		for at, size := range chartSizes {
-			s, err := chart.Scene(size, chartLook(t, at))
-			if err != nil {
-				t.Fatal(err)
-			}
-			var out bytes.Buffer
-			if err := s.PNG(&out); err != nil {
-				t.Fatal(err)
-			}
-			m, err := png.Decode(&out)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if m.Bounds() != image.Rect(0, 0, s.Width, s.Height) {
-				t.Fatalf("%s: %v", name, m.Bounds())
-			}
-			pixel := func(is role, x, y float64, want color.NRGBA) {
-				t.Helper()
-				// What is drawn on top hides it.
-				for _, sh := range slices.Backward(s.shapes) {
-					if r, ok := sh.(rect); ok && r.is == is && r.holds(box{x, y, x, y}) {
-						break
-					} else if sh.bounds().meets(box{x - 1, y - 1, x + 1, y + 1}) && is == bar {
-						return
-					}
-				}
-				checked[is]++
-				if got := color.NRGBAModel.Convert(m.At(int(x), int(y))); got != want {
-					t.Errorf("%s, %s: %s at %.0f, %.0f is %v, want %v", name, at, is, x, y, got, want)
-				}
-			}
-			pixel(guide, 1, 1, s.ground)
-			for _, r := range rects(s, bar) {
-				if r.x1-r.x0 > 4 {
-					pixel(bar, r.x0+2, r.y0+2, r.fill)
-					pixel(bar, r.x1-2, r.y1-2, r.fill)
-					pixel(bar, r.x0+2, r.y0-2, s.ground)
-				}
-			}
-			for _, r := range rects(s, interval) {
-				pixel(interval, (r.x0+r.x1)/2, r.middle(), r.fill)
-			}
-			for i, sh := range s.shapes {
-				d, ok := sh.(dot)
-				if !ok || slices.ContainsFunc(s.shapes[i+1:], func(o shape) bool { return o.bounds().meets(d.bounds()) }) {
-					continue
-				}
-				pixel(rep, d.at.x, d.at.y, d.fill)
-			}
-			for _, l := range strokes(s, sample) {
-				if len(l.lines) == 1 && len(l.dash) == 0 && l.lines[0][0].y == l.lines[0][1].y {
-					pixel(sample, l.lines[0][0].x+3, l.lines[0][0].y, l.colour)
-				}
-			}
-		}
-	}
-	for _, is := range []role{guide, bar, interval, rep, sample} {
-		if checked[is] == 0 {
-			t.Errorf("no %s was looked at", is)
 		}
 	}
 }
@@ -582,7 +346,7 @@ func TestChartErrors(t *testing.T) {
 	dim.Ink = "#555555"
 	nan := math.NaN()
 	for name, c := range map[string]struct {
-		chart scener
+		chart report.Chart
 		size  image.Point
 		look  plan.Look
 		want  string
@@ -591,26 +355,26 @@ func TestChartErrors(t *testing.T) {
 		"narrow":      {moveRates, image.Pt(100, 0), l, "size 100x0"},
 		"flat":        {moveRates, image.Pt(1280, 100), l, "size 1280x100"},
 		"huge":        {moveRates, image.Pt(100_000, 0), l, "size 100000x0"},
-		"no title":    {Rates{}, Wide, l, "no title"},
-		"share":       {Rates{Title: "t", Shares: []plan.Share{{Name: "bull", K: 3, N: 2}}}, Wide, l, "bull"},
-		"part":        {Tendency{Title: "t", Parts: []string{"a"}, Rows: []TendencyRow{{"1st", []int{1, 2}}}}, Wide, l, "2 counts for 1"},
-		"less":        {Tendency{Title: "t", Parts: []string{"a"}, Rows: []TendencyRow{{"1st", []int{-1}}}}, Wide, l, "counts -1"},
-		"time":        {Strip{Title: "t", Rows: []StripRow{{"a", []float64{nan}, 0}}}, Wide, l, "NaN"},
-		"band":        {Strip{Title: "t", Group: Group{"g", .3, .2, .4}}, Wide, l, "out of order"},
-		"limit":       {Curves{Title: "t", Limit: -1}, Wide, l, "limit"},
-		"rising":      {Curves{Title: "t", Curves: []Curve{{"a", 2, []Step{{1, 1, .5, .1, .9}, {2, 1, .6, .1, .9}}, nil}}}, Wide, l, "out of order"},
-		"lost a rush": {Curves{Title: "t", Curves: []Curve{{"a", 3, []Step{{1, 1, .5, .1, .9}}, nil}}}, Wide, l, "1 rushes end of 3"},
+		"no title":    {report.Bars{}, Wide, l, "no title"},
+		"share":       {report.Bars{Title: "t", Shares: []stats.Share{{Name: "bull", Count: stats.Count{K: 3, N: 2}}}}, Wide, l, "bull"},
+		"part":        {report.Portions{Title: "t", Parts: []string{"a"}, Rows: []report.PortionsRow{{Name: "1st", Counts: []int{1, 2}}}}, Wide, l, "2 counts for 1"},
+		"less":        {report.Portions{Title: "t", Parts: []string{"a"}, Rows: []report.PortionsRow{{Name: "1st", Counts: []int{-1}}}}, Wide, l, "counts -1"},
+		"time":        {report.Strip{Title: "t", Rows: []report.StripRow{{Name: "a", Times: []float64{nan}, Mean: 0}}}, Wide, l, "NaN"},
+		"band":        {report.Strip{Title: "t", Group: report.Group{Name: "g", Low: .3, Mean: .2, High: .4}}, Wide, l, "out of order"},
+		"limit":       {report.Curves{Title: "t", Limit: -1}, Wide, l, "limit"},
+		"rising":      {report.Curves{Title: "t", Curves: []report.Curve{{Name: "a", N: 2, Steps: []report.Step{{At: 1, Beaten: 1, Holds: .5, Low: .1, High: .9}, {At: 2, Beaten: 1, Holds: .6, Low: .1, High: .9}}}}}, Wide, l, "out of order"},
+		"lost a rush": {report.Curves{Title: "t", Curves: []report.Curve{{Name: "a", N: 3, Steps: []report.Step{{At: 1, Beaten: 1, Holds: .5, Low: .1, High: .9}}}}}, Wide, l, "1 rushes end of 3"},
 	} {
-		if _, err := c.chart.Scene(c.size, c.look); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Chart(c.chart, c.size, c.look); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)
 		}
 	}
 }
 
 func TestEmptyCharts(t *testing.T) {
-	for _, c := range []scener{Rates{Title: "t"}, Curves{Title: "t"}, Strip{Title: "t"}, Tendency{Title: "t"}, Tendency{Title: "t", Parts: []string{"a"}}} {
+	for _, c := range []report.Chart{report.Bars{Title: "t"}, report.Curves{Title: "t"}, report.Strip{Title: "t"}, report.Portions{Title: "t"}, report.Portions{Title: "t", Parts: []string{"a"}}} {
 		for at, size := range chartSizes {
-			s, err := c.Scene(size, chartLook(t, at))
+			s, err := Chart(c, size, chartLook(t, at))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -622,13 +386,13 @@ func TestEmptyCharts(t *testing.T) {
 }
 
 func TestNothingIsLeftOutUnsaid(t *testing.T) {
-	var r Rates
+	var r report.Bars
 	r.Title = "Many"
 	for i := range 40 {
 		r.Shares = append(r.Shares, share(fmt.Sprintf("group %d", i), i, 60))
 	}
 	for _, size := range []image.Point{Wide, Paper, Phone, {640, 360}} {
-		s, err := r.Scene(size, look(t))
+		s, err := Chart(r, size, look(t))
 		if err != nil {
 			t.Fatal(err)
 		}

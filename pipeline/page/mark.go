@@ -2,10 +2,8 @@ package page
 
 import (
 	"bytes"
-	"encoding/binary"
-	"errors"
-	"hash/crc32"
 
+	"trenchcut/pipeline/draw"
 	"trenchcut/tags/files"
 )
 
@@ -18,23 +16,8 @@ const (
 	statsMark = "<!doctype html>\n<!-- trenchcut stats page -->\n"
 )
 
-// pngHead is a PNG's signature and its first chunk, IHDR: PNG (ISO/IEC 15948) 5.2, 11.2.2.
-const pngHead = 8 + 12 + 13
-
-// pngMark is a chunk of text under the keyword for what made a picture: PNG 11.3.4.
-var pngMark = func() []byte {
-	chunk := append([]byte("tEXtSoftware\x00"), mark...)
-	out := binary.BigEndian.AppendUint32(nil, uint32(len(chunk)-4))
-	return binary.BigEndian.AppendUint32(append(out, chunk...), crc32.ChecksumIEEE(chunk))
-}()
-
 // MarkPNG is a PNG with the mark of a page in it.
-func MarkPNG(data []byte) ([]byte, error) {
-	if len(data) <= pngHead || !bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")) {
-		return nil, errors.New("mark a contact sheet: it is no PNG")
-	}
-	return bytes.Join([][]byte{data[:pngHead], pngMark, data[pngHead:]}, nil), nil
-}
+func MarkPNG(data []byte) ([]byte, error) { return draw.MarkPNG(data, mark) }
 
 // pdfMark is a comment (ISO 32000-1, 7.2.3) behind all else in a PDF.
 const pdfMark = "\n% " + mark + "\n"
@@ -47,7 +30,7 @@ func IsOurs(data []byte) bool {
 	return bytes.HasPrefix(data, []byte(htmlMark)) ||
 		bytes.HasPrefix(data, []byte("WEBVTT\n\n"+vttMark+"\n")) ||
 		bytes.HasPrefix(data, []byte("%PDF-")) && bytes.HasSuffix(data, []byte(pdfMark)) ||
-		len(data) > pngHead && bytes.HasPrefix(data[pngHead:], pngMark)
+		draw.IsMarkedPNG(data, mark)
 }
 
 // mostFile bounds what is read of a file, to see whether it is one of a page.

@@ -2,10 +2,11 @@ package page
 
 import (
 	"fmt"
-	"html/template"
 
+	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 	"trenchcut/tags/stats"
 )
 
@@ -14,9 +15,9 @@ type Table struct {
 	Title string
 	Of    string // what its lines are
 	Rows  []Row
-	Chart template.HTML
+	Chart draw.Markup
 
-	shares []plan.Share
+	shares []stats.Share
 }
 
 // Row is one line of a table: a count, and its rate where there are enough to speak of one.
@@ -27,19 +28,35 @@ type Row struct {
 	Interval string
 }
 
-// Drawn is the lines of a table that a chart has bars for; none where it would have one
-// bar only, which the table says as well.
-func (t Table) Drawn() []plan.Share {
-	var bars []plan.Share
-	for _, s := range t.shares {
-		if s.Bar {
-			bars = append(bars, s)
+// Draw draws every table of which a chart would have two bars at least; of one the table
+// says as much.
+func (p *Page) Draw(look plan.Look) error {
+	for i := range p.Tables {
+		t := &p.Tables[i]
+		var bars []stats.Share
+		for _, s := range t.shares {
+			if s.Bar {
+				bars = append(bars, s)
+			}
+		}
+		if len(bars) < 2 {
+			continue
+		}
+		var err error
+		if t.Chart, err = markupOf(report.Bars{Title: t.Title, Shares: bars}, look); err != nil {
+			return err
 		}
 	}
-	if len(bars) < 2 {
-		return nil
+	return nil
+}
+
+// markupOf draws a chart for a page, which is narrow where it is read on a phone.
+func markupOf(c report.Chart, look plan.Look) (draw.Markup, error) {
+	scene, err := draw.Chart(c, draw.Phone, draw.PaperLook(look))
+	if err != nil {
+		return draw.Markup{}, err
 	}
-	return bars
+	return scene.Markup()
 }
 
 // numbers takes what the slates say, so that page and reel say the same, and divides the
@@ -48,10 +65,10 @@ func (w *walk) numbers(p *plan.Plan) {
 	first, last := p.Slates()
 	closing := p.Entries[last].Segment.Card
 	w.page.Said, w.page.Caution = plains(closing.Lines), closing.Caution
-	w.table("All of the reel", "rate", closing.Shares)
+	w.table("All of the reel", "rate", sharesOf(closing))
 	for _, e := range p.Entries[first+1 : last] {
 		if card := e.Segment.Card; card != nil {
-			w.table(plain(e.Chapter), "rate", card.Shares)
+			w.table(plain(e.Chapter), "rate", sharesOf(card))
 		}
 	}
 	if len(closing.Shares) == 0 {
@@ -66,7 +83,7 @@ func (w *walk) numbers(p *plan.Plan) {
 		if len(groups) < 2 {
 			continue
 		}
-		var shares []plan.Share
+		var shares []stats.Share
 		for _, g := range groups {
 			low, high := g.Won.Interval()
 			name := g.Name
@@ -74,7 +91,7 @@ func (w *walk) numbers(p *plan.Plan) {
 				name = w.shownAs(f.key, name)
 			}
 			if g.Won.N > 0 {
-				shares = append(shares, plan.Share{Name: name, K: g.Won.K, N: g.Won.N, Low: low, High: high, Bar: g.Won.Enough()})
+				shares = append(shares, stats.Share{Name: name, Count: g.Won.Count, Low: low, High: high, Bar: g.Won.Enough()})
 			}
 		}
 		title := "Won, by " + f.key
@@ -85,7 +102,16 @@ func (w *walk) numbers(p *plan.Plan) {
 	}
 }
 
-func (w *walk) table(title, of string, shares []plan.Share) {
+// sharesOf is the shares of a slate.
+func sharesOf(card *plan.Card) []stats.Share {
+	var shares []stats.Share
+	for _, s := range card.Shares {
+		shares = append(shares, stats.Share{Name: s.Name, Count: stats.Count{K: s.K, N: s.N}, Low: s.Low, High: s.High, Bar: s.Bar})
+	}
+	return shares
+}
+
+func (w *walk) table(title, of string, shares []stats.Share) {
 	if len(shares) == 0 {
 		return
 	}
@@ -93,10 +119,9 @@ func (w *walk) table(title, of string, shares []plan.Share) {
 	for _, s := range shares {
 		s.Name = plain(s.Name)
 		t.shares = append(t.shares, s)
-		c := stats.Count{K: s.K, N: s.N}
-		row := Row{Name: s.Name, Count: c.String()}
+		row := Row{Name: s.Name, Count: s.Count.String()}
 		if s.Bar {
-			rate, low, high := c.Per100()
+			rate, low, high := s.Per100()
 			row.Rate, row.Interval = fmt.Sprint(rate), fmt.Sprintf("%d to %d", low, high)
 		}
 		t.Rows = append(t.Rows, row)

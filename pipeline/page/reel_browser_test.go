@@ -29,10 +29,7 @@ func written(t *testing.T) (file string, made *plan.Plan) {
 	const video = "week 1 50%#1.mp4"
 	p, made := build(t, video, nil)
 	for i := range p.Tables {
-		named := strings.NewReplacer("t1", fmt.Sprint("t", i), "d1", fmt.Sprint("d", i)).Replace(chart)
-		if err := p.Tables[i].Draw([]byte(named)); err != nil {
-			t.Fatal(err)
-		}
+		p.Tables[i].Chart = chart(t, fmt.Sprint("Rates ", i))
 	}
 	file = filepath.Join(filmFolder, "reel.html")
 	if filmFolder != "" {

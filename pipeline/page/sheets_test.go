@@ -13,6 +13,7 @@ import (
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 )
 
 // words is text as long as n letters.
@@ -54,13 +55,10 @@ func gradeSheet(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) []byte {
 	t.Helper()
 	s := page.Stats{Title: "The grade sheet", Asked: append([]string{hostile}, page.GamesOf(reps)...), Players: page.Players(reps, v), Foot: "Of 20 figures one misses."}
 	if len(s.Players) > 1 {
-		s.Parts = []page.Part{{Title: s.Title, Who: "every rep", Lead: []string{"In words."}, Notes: []string{"A note."}, Grids: []page.Grid{{
-			Columns: []page.Column{{Title: "player"}, {Title: "snaps", Right: true}, {}},
-			Rows:    [][]string{{"of the\u202e line"}, {"#91 Teo\u202e Marlow", "12", "small"}}, Said: []string{"Of these."},
-		}}}}
-		if err := s.Parts[0].Draw([]byte(chart)); err != nil {
-			t.Fatal(err)
-		}
+		s.Parts = []page.Part{{Table: report.Table{Title: s.Title, Who: "every rep", Lead: []string{"In words."}, Notes: []string{"A note."}, Blocks: []report.Block{{
+			Headings: []report.Heading{{Title: "player"}, {Title: "snaps", Right: true}, {}},
+			Rows:     [][]string{{"of the\u202e line"}, {"#91 Teo\u202e Marlow", "12", "small"}}, Said: []string{"Of these."},
+		}}}, Chart: chart(t, "Rates")}}
 	}
 	data, err := s.HTML()
 	if err != nil {

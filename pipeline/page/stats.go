@@ -4,13 +4,14 @@ import (
 	"cmp"
 	_ "embed" // the page's parts
 	"fmt"
-	"html/template"
 	"slices"
 	"strconv"
 	"strings"
 
+	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 	"trenchcut/tags/stats"
 )
 
@@ -35,47 +36,38 @@ type Stats struct {
 	Foot    string // of all figures
 }
 
-// Part is one table of stats.
+// Part is one table of stats, with its chart where it has one.
 type Part struct {
-	Title string
-	Who   string // who counts
-	Lead  []string
-	Grids []Grid
-	Notes []string
-	Chart template.HTML
+	report.Table
+	Chart draw.Markup
 }
 
-// Grid is rows of cells under columns; a row of one cell is a heading over those that follow.
-type Grid struct {
-	Columns []Column
-	Rows    [][]string
-	Said    []string // below it
+// Add puts a table on the page, with a chart of it that may be nil; a table with nothing to
+// show is not drawn.
+func (s *Stats) Add(t report.Table, chart report.Chart, look plan.Look) error {
+	t.Title = report.Capital(t.Title)
+	t.Blocks = slices.DeleteFunc(slices.Clone(t.Blocks), func(b report.Block) bool { return len(b.Rows) == 0 })
+	part := Part{Table: t}
+	if chart != nil && len(t.Blocks) > 0 {
+		var err error
+		if part.Chart, err = markupOf(chart, look); err != nil {
+			return err
+		}
+	}
+	s.Parts = append(s.Parts, part)
+	return nil
 }
 
-// Column is the heading of a column, whether numbers stand in it, and whether what is in it
-// may stand on several lines.
-type Column struct {
-	Title string
-	Right bool
-	Fold  bool
-}
-
-// Class is how the cells of c are set.
-func (c Column) Class() string {
+// class is how the cells under a heading are set.
+func class(h report.Heading) string {
 	switch {
-	case c.Right:
+	case h.Right:
 		return "number"
-	case c.Fold:
+	case h.Least > 0:
 		return "words"
 	default:
 		return "words whole"
 	}
-}
-
-// Draw puts an SVG chart below the tables of a part.
-func (p *Part) Draw(svg []byte) (err error) {
-	p.Chart, err = chartOf(p.Title, svg)
-	return err
 }
 
 // Player is one player's grade sheet. It holds nothing of anybody else's.

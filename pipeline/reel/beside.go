@@ -107,7 +107,7 @@ func (m *Maker) filesBeside(ctx context.Context, d *Draft, p *plan.Plan, out str
 	}
 	first, _ := p.Slates()
 	look := p.Entries[first].Segment.Look
-	if err := addCharts(pg, look); err != nil {
+	if err := pg.Draw(look); err != nil {
 		return nil, err
 	}
 	if made[PageSuffix], err = pg.HTML(); err != nil {

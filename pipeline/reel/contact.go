@@ -18,29 +18,6 @@ import (
 	"trenchcut/pipeline/plan"
 )
 
-// addCharts draws each table of the page that has rates to compare.
-func addCharts(pg *page.Page, look plan.Look) error {
-	for i := range pg.Tables {
-		t := &pg.Tables[i]
-		shares := t.Drawn()
-		if shares == nil {
-			continue
-		}
-		scene, err := drawn.Rates{Title: t.Title, Shares: shares}.Scene(drawn.Phone, drawn.PaperLook(look))
-		if err != nil {
-			return err
-		}
-		var svg bytes.Buffer
-		if err := scene.SVG(&svg); err != nil {
-			return err
-		}
-		if err := t.Draw(svg.Bytes()); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // contactAcross is how many pictures stand beside one another on a contact sheet.
 const contactAcross = 4
 

@@ -82,22 +82,12 @@ func (m *Maker) Handout(ctx context.Context, s *session.Session, h Handout) ([]*
 func valuesAmong(f query.Fact, reps []*tags.Rep) []string {
 	found := map[string]bool{}
 	for _, r := range reps {
-		value, ok := f.OfRep(r)
-		if !ok {
+		if value, ok := f.OfRep(r); ok && f.Kind == query.Person {
+			found[value.([]string)[0]] = true // his id; the others are what he goes by
 			continue
 		}
-		list, isList := value.([]string)
-		switch {
-		case isList && f.Kind == query.Person:
-			found[list[0]] = true // his id; the others are what he goes by
-		case isList && f.Kind == query.List && len(list) == 0:
-			found["none"] = true // which is more than not tagged
-		case isList && f.Kind == query.List:
-			for _, v := range list {
-				found[v] = true
-			}
-		default:
-			found[f.Format(value)] = true
+		for _, name := range f.Groups(r) {
+			found[name] = true
 		}
 	}
 	return slices.Sorted(maps.Keys(found))

@@ -12,34 +12,34 @@ import (
 // Agreement is how far two people who tagged the same reps say the same of them. Neither
 // is right: it bounds what the numbers of one of them can mean.
 type Agreement struct {
-	First  string `json:"first"` // who tagged; empty where the file says by nobody
-	Second string `json:"second"`
-	Games  int    `json:"games"`
-	Both   int    `json:"both"` // reps that both tagged
+	First  string // who tagged; empty where the file says by nobody
+	Second string
+	Games  int
+	Both   int // reps that both tagged
 	// Reps that only one tagged, on plays on which the other has reps, and on other plays.
-	OnlyFirst    int          `json:"only-first"`
-	OnlySecond   int          `json:"only-second"`
-	FirstPlays   int          `json:"only-first-on-other-plays"`
-	SecondPlays  int          `json:"only-second-on-other-plays"`
-	Words        []WordsAlike `json:"words"`
-	Times        []TimesAlike `json:"times"`
-	first, other []*tags.Rep  // of each pair
+	OnlyFirst    int
+	OnlySecond   int
+	FirstPlays   int
+	SecondPlays  int
+	Words        []WordsAlike
+	Times        []TimesAlike
+	first, other []*tags.Rep // of each pair
 }
 
 // WordsAlike is how often two people used the same word for the same rep.
 type WordsAlike struct {
-	Key   string `json:"key"`
-	Alike Rate   `json:"alike"` // of the reps of which both say something
-	Kappa Kappa  `json:"kappa"`
+	Key   string
+	Alike Rate // of the reps of which both say something
+	Kappa Kappa
 	// Apart is what they said where they differ, the most frequent first.
-	Apart []Differ `json:"apart"`
+	Apart []Differ
 }
 
 // Differ is two words for the same reps.
 type Differ struct {
-	First  string `json:"first"`
-	Second string `json:"second"`
-	Reps   int    `json:"reps"`
+	First  string
+	Second string
+	Reps   int
 }
 
 // Kappa is Cohen's kappa: agreement past what chance would give people who use each word
@@ -47,27 +47,27 @@ type Differ struct {
 // where both use one word only, which leaves chance nothing to miss; SE, Low and High too
 // where they agree in all, of which the formula has nothing to say.
 type Kappa struct {
-	At   *float64 `json:"at"`
-	SE   *float64 `json:"se"`
-	Low  *float64 `json:"low"` // 95 % interval
-	High *float64 `json:"high"`
+	At   *float64
+	SE   *float64
+	Low  *float64 // 95 % interval
+	High *float64
 }
 
 // TimesAlike is how far two people mark the same thing apart, the second's time less the
 // first's.
 type TimesAlike struct {
-	Mark    tags.Mark `json:"mark"`
-	Seconds Apart     `json:"seconds"`
-	Frames  *Apart    `json:"frames"`     // nil where some film's rate is not known
-	One     int       `json:"one-marked"` // reps on which one marked it alone
+	Mark    tags.Mark
+	Seconds Apart
+	Frames  *Apart // nil where some film's rate is not known
+	One     int    // reps on which one marked it alone
 }
 
 // Apart is differences, with the limits between which 95 % of them lie: mean less and plus
 // 1.96 standard deviations. Bland and Altman 1986, Lancet i:307–310.
 type Apart struct {
 	Spread
-	LimitLow  *float64 `json:"limit-low"`
-	LimitHigh *float64 `json:"limit-high"`
+	LimitLow  *float64
+	LimitHigh *float64
 }
 
 // AgreementWords says whom Agreements leaves in.

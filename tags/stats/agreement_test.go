@@ -230,7 +230,7 @@ func TestAgreementsInAnyOrder(t *testing.T) {
 		return string(data)
 	}
 	want := said()
-	if len(s.Second) != 3 || !strings.Contains(want, `"games":3,"both":4`) || !strings.Contains(want, `"first":"won","second":"even"`) {
+	if len(s.Second) != 3 || !strings.Contains(want, `"Games":3,"Both":4`) || !strings.Contains(want, `"First":"won","Second":"even"`) {
 		t.Fatalf("%s: it would prove little", want)
 	}
 	r := rand.New(rand.NewPCG(3, 3))

@@ -4,10 +4,10 @@ import "trenchcut/tags"
 
 // Contain is how often the edge was owed and kept.
 type Contain struct {
-	Name      string `json:"name"`
-	Owed      int    `json:"owed"` // reps that owed it
-	Kept      Rate   `json:"kept"` // unknown where no more is tagged than that he owed it
-	LostInWin int    `json:"lost-in-a-win"`
+	Name      string
+	Owed      int  // reps that owed it
+	Kept      Rate // unknown where no more is tagged than that he owed it
+	LostInWin int
 }
 
 // ContainWords says whom Contains leaves in.

@@ -1,13 +1,17 @@
 package stats
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/combin"
+)
 
 // Difference is how far two rates lie apart.
 type Difference struct {
-	D    float64 `json:"difference"` // the first rate less the second, from -1 to 1
-	Low  float64 `json:"low"`        // 95 % interval
-	High float64 `json:"high"`
-	P    float64 `json:"p"` // Fisher's exact test, two-sided
+	D    float64 // the first rate less the second, from -1 to 1
+	Low  float64 // 95 % interval
+	High float64
+	P    float64 // Fisher's exact test, two-sided
 }
 
 // Compare is the difference of the rates of a and b, of which neither N is 0, with
@@ -46,10 +50,5 @@ func Fisher(a, b Count) float64 {
 }
 
 func logChoose(n, k int) float64 {
-	return logFactorial(n) - logFactorial(k) - logFactorial(n-k)
-}
-
-func logFactorial(n int) float64 {
-	l, _ := math.Lgamma(float64(n) + 1)
-	return l
+	return combin.LogGeneralizedBinomial(float64(n), float64(k))
 }

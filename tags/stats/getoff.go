@@ -5,36 +5,38 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"trenchcut/tags"
 )
 
 // GetOff is how soon after the snap a rusher moves first.
 type GetOff struct {
-	Name string `json:"name"`
+	Name string
 	Spread
-	Unmarked int `json:"unmarked"`
+	Unmarked int
 	// Frame is half a frame of the film with the fewest frames a second, in seconds: how far
 	// from the truth a mark may be because film has frames. Nil where a film's rate is not known.
-	Frame *float64 `json:"half-frame"`
+	Frame *float64
 	// Gap is his mean less that of everybody else, in seconds; nil where either has too few.
-	Gap   *Gap      `json:"against-the-others"`
-	Times []float64 `json:"-"` // seconds, in order: the points of a strip plot
+	Gap   *Gap
+	Times []float64 // seconds, in order: the points of a strip plot
 }
 
 // Spread is where numbers lie.
 type Spread struct {
-	N    int      `json:"n"`
-	Mean *float64 `json:"mean"` // nil, as is what follows, under Enough
-	Low  *float64 `json:"low"`  // 95 % interval of the mean, by Student's t
-	High *float64 `json:"high"`
-	SD   *float64 `json:"sd"`
+	N    int
+	Mean *float64 // nil, as is what follows, under Enough
+	Low  *float64 // 95 % interval of the mean, by Student's t
+	High *float64
+	SD   *float64
 }
 
 // Gap is how far two means lie apart.
 type Gap struct {
-	D    float64 `json:"difference"`
-	Low  float64 `json:"low"` // 95 % interval
-	High float64 `json:"high"`
+	D    float64
+	Low  float64 // 95 % interval
+	High float64
 }
 
 // GetOffWords says whom GetOffs leaves in.
@@ -93,7 +95,7 @@ func spread(sorted []float64) Spread {
 	if s.N < Enough {
 		return s
 	}
-	mean, variance := moment2(sorted)
+	mean, variance := stat.MeanVariance(sorted, nil)
 	sd := math.Sqrt(variance)
 	reach := student(s.N-1) * sd / math.Sqrt(float64(s.N))
 	low, high := mean-reach, mean+reach
@@ -101,23 +103,11 @@ func spread(sorted []float64) Spread {
 	return s
 }
 
-// moment2 is the mean and the variance (n-1) of numbers.
-func moment2(numbers []float64) (mean, variance float64) {
-	for _, x := range numbers {
-		mean += x
-	}
-	mean /= float64(len(numbers))
-	for _, x := range numbers {
-		variance += (x - mean) * (x - mean)
-	}
-	return mean, variance / float64(len(numbers)-1)
-}
-
 // welch is how far the means of a and b lie apart: Welch 1947, Biometrika 34:28–35, with
 // the degrees of freedom after Satterthwaite rounded down, which widens the interval a little.
 func welch(a, b []float64) *Gap {
-	meanA, varA := moment2(a)
-	meanB, varB := moment2(b)
+	meanA, varA := stat.MeanVariance(a, nil)
+	meanB, varB := stat.MeanVariance(b, nil)
 	n, m := float64(len(a)), float64(len(b))
 	s, t := varA/n, varB/m
 	d := meanA - meanB

@@ -10,28 +10,28 @@ import (
 
 // Grade is one player's line of the grade sheet.
 type Grade struct {
-	Name       string `json:"name"`   // his id
-	Jersey     string `json:"jersey"` // those he wore, where it changed
-	Shown      string `json:"shown"`  // his name
-	Snaps      int    `json:"snaps"`  // plays he has a rep on
-	Graded     int    `json:"graded"` // reps with any grade
-	Assignment Marks  `json:"assignment"`
-	Technique  Marks  `json:"technique"`
-	Effort     Marks  `json:"effort"`
+	Name       string // his id
+	Jersey     string // those he wore, where it changed
+	Shown      string // his name
+	Snaps      int    // plays he has a rep on
+	Graded     int    // reps with any grade
+	Assignment Marks
+	Technique  Marks
+	Effort     Marks
 	// Points is his production points by the staff's table; nil where there is none, or none
 	// of his reps has anything tagged that it prices.
-	Points *float64 `json:"points"`
-	Loafs  int      `json:"loafs"`
+	Points *float64
+	Loafs  int
 
-	MissedAssignments int `json:"missed-assignments"`
-	LostContain       int `json:"lost-contain"`
+	MissedAssignments int
+	LostContain       int
 }
 
 // Marks is how often each grade was given.
 type Marks struct {
-	Plus  int `json:"plus"`
-	Zero  int `json:"zero"`
-	Minus int `json:"minus"`
+	Plus  int
+	Zero  int
+	Minus int
 }
 
 func (m *Marks) add(grade string) {

@@ -185,7 +185,7 @@ func TestSplittingAFileChangesNothing(t *testing.T) {
 
 // Whoever loses once more has no better rate of anything that is good, in any table.
 func TestALossNeverRaisesARateOfAnyTable(t *testing.T) {
-	good := []string{"won", "pressure", "sack", "beat-in-time", "pressure-per-play", "penetration", "stop", "edge", "kept", "won-taken", "won-missed"}
+	good := []string{"Won", "Pressure", "Sack", "BeatInTime", "PlayPressure", "Penetration", "Stop", "Edge", "Kept", "WonTaken", "WonMissed"}
 	files := games(9, 2, 150)
 	reps, v := parse(t, files)
 	before := everything(t, reps, v)
@@ -203,11 +203,11 @@ func TestALossNeverRaisesARateOfAnyTable(t *testing.T) {
 			reps, v := parse(t, more)
 			after := everything(t, reps, v)
 			pairs(before, after, "", func(path, key string, a, b map[string]any) {
-				if !slices.Contains(good, key) || a["n"].(float64) == 0 {
+				if !slices.Contains(good, key) || a["N"].(float64) == 0 {
 					return
 				}
 				looked++
-				was, is := a["k"].(float64)/a["n"].(float64), b["k"].(float64)/b["n"].(float64)
+				was, is := a["K"].(float64)/a["N"].(float64), b["K"].(float64)/b["N"].(float64)
 				if is > was {
 					t.Errorf("%s rose from %g to %g with one more loss on a %s: %s", path, was, is, kind, loss)
 				}
@@ -228,7 +228,7 @@ func pairs(a, b any, path string, see func(path, key string, a, b map[string]any
 		if !ok {
 			return
 		}
-		if _, rate := a["k"]; rate {
+		if _, rate := a["K"]; rate {
 			see(path, path[strings.LastIndex(path, "/")+1:], a, b)
 		}
 		for key := range a {
@@ -248,9 +248,9 @@ func pairs(a, b any, path string, see func(path, key string, a, b map[string]any
 
 func nameOf(value any) string {
 	fields, _ := value.(map[string]any)
-	for _, key := range []string{"name", "shown", "date"} {
+	for _, key := range []string{"Name", "Shown", "Date"} {
 		if name, ok := fields[key].(string); ok {
-			return fmt.Sprint(name, fields["twice"])
+			return fmt.Sprint(name, fields["Twice"])
 		}
 	}
 	return ""

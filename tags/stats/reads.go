@@ -15,17 +15,17 @@ type Seen struct {
 
 // Read is what one read came to.
 type Read struct {
-	Name  string `json:"name"`
-	There int    `json:"there"` // reps it was there for
+	Name  string
+	There int // reps it was there for
 	// Unknown is reps of which the tags do not say whether it was there; in nothing else.
-	Unknown int `json:"unknown"`
+	Unknown int
 	// Taken is of those whose job it was; unknown where no move is tagged.
-	Taken  Rate `json:"taken"`
-	NotHis int  `json:"not-his-job"`
+	Taken  Rate
+	NotHis int
 	// What it paid: battles won of the reps that took it, and of those that did not.
-	WonTaken  Rate        `json:"won-taken"`
-	WonMissed Rate        `json:"won-missed"`
-	Pays      *Difference `json:"pays"` // nil where either has too few reps for a rate
+	WonTaken  Rate
+	WonMissed Rate
+	Pays      *Difference // nil where either has too few reps for a rate
 }
 
 // Reads is what each of names came to over what was seen, in the order of names. What is

@@ -4,21 +4,16 @@ import "trenchcut/tags"
 
 // Run is how some reps did against the run.
 type Run struct {
-	Name string `json:"name"`
-	Reps int    `json:"reps"`
-	Won  Rate   `json:"won"` // the battle, against his blocker
+	Name string
+	Reps int
+	Won  Rate // the battle, against his blocker
 	// Penetration is getting past the blocker: a beat is marked, or a tackle for loss. Of a
 	// win with neither it is not known.
-	Penetration Rate   `json:"penetration"`
-	Stop        Rate   `json:"stop"` // stop or tackle for loss
-	Edge        Rate   `json:"edge"` // the edge set or kept, of the reps that owed it
-	Outcomes    []Part `json:"outcomes"`
-	How         []Part `json:"how"` // how the reps that were not won were lost
-}
-
-// Rates is the rates of a run table, in the order a page prints them.
-func (r Run) Rates() []NamedRate {
-	return []NamedRate{{"won", r.Won}, {"penetration", r.Penetration}, {"stop", r.Stop}, {"edge", r.Edge}}
+	Penetration Rate
+	Stop        Rate // stop or tackle for loss
+	Edge        Rate // the edge set or kept, of the reps that owed it
+	Outcomes    []Part
+	How         []Part // how the reps that were not won were lost
 }
 
 // Runs is how all reps that [RunFits] leaves in did, then each rusher; v ranks the words.

@@ -10,18 +10,18 @@ import (
 // Sequences is what won after what was shown last: the same rusher against the same
 // blocker, one rep after the other, by date, game and play.
 type Sequences struct {
-	Reps      int     `json:"reps"`   // that count, and came after another against the same blocker
-	Firsts    int     `json:"firsts"` // that count, but were the first against their blocker
-	Untagged  int     `json:"untagged"`
-	Followers []After `json:"after"` // the most often shown first
+	Reps      int // that count, and came after another against the same blocker
+	Firsts    int // that count, but were the first against their blocker
+	Untagged  int
+	Followers []After // the most often shown first
 }
 
 // After is the reps that came after a move was shown.
 type After struct {
-	Shown string  `json:"shown"` // the last move of the rep before
-	Twice bool    `json:"twice"` // and of the rep before that; these reps stand under the once shown too
-	Next  []Group `json:"next"`  // by their own last move
-	All   Group   `json:"all"`
+	Shown string  // the last move of the rep before
+	Twice bool    // and of the rep before that; these reps stand under the once shown too
+	Next  []Group // by their own last move
+	All   Group
 }
 
 // SequencesWords says whom Sequence leaves in.

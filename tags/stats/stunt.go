@@ -8,17 +8,17 @@ import (
 
 // Stunts is what stunts came to.
 type Stunts struct {
-	Kinds   []Stunt `json:"kinds"`
-	Callers []Group `json:"callers"` // by who called it
+	Kinds   []Stunt
+	Callers []Group // by who called it
 }
 
 // Stunt is what one kind of stunt came to.
 type Stunt struct {
-	Name         string  `json:"name"`
-	Plays        int     `json:"plays"`
-	PlayPressure Rate    `json:"pressure-per-play"` // by any of its rushers
-	FreedLooper  int     `json:"freed-looper"`      // reps credited with freeing the looper
-	Roles        []Group `json:"roles"`             // by job: penetrator, looper
+	Name         string
+	Plays        int
+	PlayPressure Rate    // by any of its rushers
+	FreedLooper  int     // reps credited with freeing the looper
+	Roles        []Group // by job: penetrator, looper
 }
 
 // StuntsOf is the stunts of reps, all of them first where there is more than one kind; v

@@ -23,34 +23,34 @@ func (r *Rate) add(yes, known bool) {
 
 // Group is the rates of some reps.
 type Group struct {
-	Name       string `json:"name"`
-	Reps       int    `json:"reps"`
-	Won        Rate   `json:"won"` // the battle; a hold he drew counts as won
-	Pressure   Rate   `json:"pressure"`
-	Sack       Rate   `json:"sack"`
-	BeatInTime Rate   `json:"beat-in-time"`
+	Name       string
+	Reps       int
+	Won        Rate // the battle; a hold he drew counts as won
+	Pressure   Rate
+	Sack       Rate
+	BeatInTime Rate
 }
 
 // Part is how many reps fall under one name.
 type Part struct {
-	Name string `json:"name"`
-	Reps int    `json:"reps"`
+	Name string
+	Reps int
 }
 
 // Summary is what a set of reps comes to. The headline counts who rushed the passer on a
 // dropback; the rest stands apart, by the reason (common practice).
 type Summary struct {
-	Reps     int   `json:"reps"` // handed in, each counted once
-	Plays    int   `json:"plays"`
-	Headline Group `json:"headline"`
+	Reps     int // handed in, each counted once
+	Plays    int
+	Headline Group
 	// The headline's pressure by the play: two rushers are two reps of one play, and one of
 	// them is enough to hurry the passer.
-	PlayPressure Rate   `json:"pressure-per-play"`
-	Apart        []Part `json:"apart"`
-	DrewHold     int    `json:"drew-hold"` // of the headline's wins
+	PlayPressure Rate
+	Apart        []Part
+	DrewHold     int // of the headline's wins
 	// The headline's reps, by who or what he was up against and by what became of them.
-	Matchups []Group `json:"matchups"`
-	Outcomes []Part  `json:"outcomes"`
+	Matchups []Group
+	Outcomes []Part
 }
 
 // Summarise is the summary of reps; v ranks the outcomes.

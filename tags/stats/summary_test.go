@@ -1,7 +1,6 @@
 package stats
 
 import (
-	"encoding/json"
 	"fmt"
 	"math/rand"
 	"strings"
@@ -171,20 +170,5 @@ func TestShares(t *testing.T) {
 				t.Errorf("sentence: got %q, want %q", sentence, test.sentence)
 			}
 		})
-	}
-}
-
-func TestRateJSON(t *testing.T) {
-	for _, test := range []struct {
-		rate Rate
-		want string
-	}{
-		{Rate{Count{2, 4}, 1}, `{"k":2,"n":4,"unknown":1,"rate":null,"low":null,"high":null}`},
-		{Rate{Count{5, 5}, 0}, `{"k":5,"n":5,"unknown":0,"rate":1,"low":0.5655175`},
-	} {
-		got, err := json.Marshal(test.rate)
-		if err != nil || !strings.HasPrefix(string(got), test.want) {
-			t.Errorf("got %s, %v, want %s", got, err, test.want)
-		}
 	}
 }

@@ -17,20 +17,20 @@ type Watch struct {
 
 // Step is a Kaplan–Meier curve at a time when somebody was beaten.
 type Step struct {
-	At     tags.Time `json:"at"`
-	AtRisk int       `json:"at-risk"` // watched until At at least
-	Beaten int       `json:"beaten"`  // at At
-	Holds  float64   `json:"holds"`   // the share of blockers not beaten by At
-	SE     float64   `json:"se"`      // Greenwood's
-	Low    float64   `json:"low"`     // 95 % interval on the scale of log(-log)
-	High   float64   `json:"high"`
+	At     tags.Time
+	AtRisk int     // watched until At at least
+	Beaten int     // at At
+	Holds  float64 // the share of blockers not beaten by At
+	SE     float64 // Greenwood's
+	Low    float64 // 95 % interval on the scale of log(-log)
+	High   float64
 }
 
 // Curve is how long blockers hold, as Kaplan and Meier estimate it from watches of which
 // some end before the blocker is beaten: J. Am. Stat. Assoc. 53 (1958) 457–481.
 type Curve struct {
-	Watches int         `json:"watches"`
-	Steps   []Step      `json:"steps"`
+	Watches int
+	Steps   []Step
 	ends    []tags.Time // of every watch, in order
 }
 
@@ -134,9 +134,9 @@ func moments(watches []Watch) []moment {
 // Median is the time by which half of the blockers are beaten, with its 95 % interval;
 // nil is what the curve never comes down to.
 type Median struct {
-	At   *tags.Time `json:"at"`
-	Low  *tags.Time `json:"low"`
-	High *tags.Time `json:"high"`
+	At   *tags.Time
+	Low  *tags.Time
+	High *tags.Time
 }
 
 // Median is c's median, its interval after Brookmeyer and Crowley, Biometrics 38 (1982)
@@ -212,11 +212,11 @@ func (c Curve) MeanSE(limit tags.Time) float64 {
 
 // LogRank compares two curves over their whole length.
 type LogRank struct {
-	Observed  int     `json:"observed"` // beaten in the first group
-	Expected  float64 `json:"expected"` // there, were both groups alike
-	Variance  float64 `json:"variance"`
-	ChiSquare float64 `json:"chi-square"` // one degree of freedom
-	P         float64 `json:"p"`
+	Observed  int     // beaten in the first group
+	Expected  float64 // there, were both groups alike
+	Variance  float64
+	ChiSquare float64 // one degree of freedom
+	P         float64
 }
 
 // CompareWatches is the log-rank test of a against b: Mantel 1966, Cancer Chemother. Rep.

@@ -8,17 +8,17 @@ import (
 
 // Tendency is what was done how often, situation by situation.
 type Tendency struct {
-	By         string      `json:"by"`   // what tells situations apart: down-class
-	What       string      `json:"what"` // first-move or path
-	Situations []Situation `json:"situations"`
+	By         string // what tells situations apart: down-class
+	What       string // first-move or path
+	Situations []Situation
 }
 
 // Situation is what was done in one: the most frequent first.
 type Situation struct {
-	Name     string      `json:"name"`
-	Reps     int         `json:"reps"`
-	Untagged int         `json:"untagged"` // reps of which it is not known; in no share
-	Shares   []NamedRate `json:"shares"`
+	Name     string
+	Reps     int
+	Untagged int // reps of which it is not known; in no share
+	Shares   []NamedRate
 }
 
 // choosings is what tendencies are told of.

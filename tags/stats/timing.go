@@ -6,25 +6,25 @@ import (
 
 // Timing is how long blockers held against some reps.
 type Timing struct {
-	Name     string `json:"name"`
-	Reps     int    `json:"reps"`
-	Unmarked int    `json:"unmarked"` // reps whose marks say too little; not in Curve
-	Beaten   int    `json:"beaten"`
+	Name     string
+	Reps     int
+	Unmarked int // reps whose marks say too little; not in Curve
+	Beaten   int
 	// Ended is the rushes that ended with the blocker not beaten: ball out, or finish.
-	Ended  int       `json:"ended"`
-	Median Median    `json:"median"`
-	Mean   Mean      `json:"mean-to-4s"`
-	At     []Reached `json:"at"`
-	Curve  Curve     `json:"curve"`
+	Ended  int
+	Median Median
+	Mean   Mean
+	At     []Reached
+	Curve  Curve
 }
 
 // Mean is how many seconds of the first four blockers hold, with its 95 % interval; nil
 // where there are too few watches, or nobody is beaten in them, which leaves no variance to
 // tell by. Where every watch is shorter it rests on the curve running on level.
 type Mean struct {
-	At   *float64 `json:"at"`
-	Low  *float64 `json:"low"`
-	High *float64 `json:"high"` // at most 4
+	At   *float64
+	Low  *float64
+	High *float64 // at most 4
 }
 
 func (c Curve) mean() Mean {
@@ -39,11 +39,11 @@ func (c Curve) mean() Mean {
 // Reached is how many blockers are beaten by a time. The share and its interval are nil
 // where nothing was watched that long, or too little for a rate.
 type Reached struct {
-	By     tags.Time `json:"-"`
-	AtRisk int       `json:"at-risk"` // watched until then at least
-	Share  *float64  `json:"share"`
-	Low    *float64  `json:"low"`
-	High   *float64  `json:"high"`
+	By     tags.Time
+	AtRisk int // watched until then at least
+	Share  *float64
+	Low    *float64
+	High   *float64
 }
 
 // meanLimit is how much of a rush the mean is of.

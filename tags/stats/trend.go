@@ -9,12 +9,12 @@ import (
 type Trend struct {
 	// Rise is by how much, from the first day to the last, along a straight line: by the week
 	// it would be told of time that there is no film of. The line may leave 0 to 1.
-	Rise float64 `json:"rise"`
-	Low  float64 `json:"low"` // 95 % interval, by the variance of the test
-	High float64 `json:"high"`
+	Rise float64
+	Low  float64 // 95 % interval, by the variance of the test
+	High float64
 
-	ChiSquare float64 `json:"chi-square"` // one degree of freedom
-	P         float64 `json:"p"`
+	ChiSquare float64 // one degree of freedom
+	P         float64
 }
 
 // Dated is a count and the day it is of, from any first day on.
@@ -62,11 +62,11 @@ const leastDates = 3
 
 // Growth is whether a rate grew from date to date.
 type Growth struct {
-	Rate  string `json:"rate"`
-	Dates int    `json:"dates"` // on which it is known
-	Count Count  `json:"-"`     // over all of them
+	Rate  string
+	Dates int   // on which it is known
+	Count Count // over all of them
 	// Trend is nil where there are too few dates, or too few reps of one kind, to see any.
-	Trend *Trend `json:"trend"`
+	Trend *Trend
 }
 
 func growth(name string, weeks []Week, of func(Week) Rate) Growth {

@@ -9,27 +9,27 @@ import (
 
 // Versus is two groups of reps side by side.
 type Versus struct {
-	First  Group      `json:"first"`
-	Second Group      `json:"second"`
-	Rates  []Contrast `json:"rates"`
-	Time   Duel       `json:"time-to-beat"`
-	Both   int        `json:"in-both"` // reps that are in both groups, and blur what tells them apart
+	First  Group
+	Second Group
+	Rates  []Contrast
+	Time   Duel
+	Both   int // reps that are in both groups, and blur what tells them apart
 }
 
 // Contrast is one rate of both groups. Difference is nil where either has too few reps
 // for a rate.
 type Contrast struct {
-	Name          string      `json:"name"`
-	First, Second Count       `json:"-"` // as First and Second of Versus have them
-	Difference    *Difference `json:"difference"`
+	Name          string
+	First, Second Count // as First and Second of Versus have them
+	Difference    *Difference
 }
 
 // Duel is how long blockers held against each group.
 type Duel struct {
-	First  Timing `json:"first"`
-	Second Timing `json:"second"`
+	First  Timing
+	Second Timing
 	// Test is nil where either group has too few watches, or neither beat anybody.
-	Test *LogRank `json:"log-rank"`
+	Test *LogRank
 }
 
 // Against compares two choices: their rates by the reps that [Counted] leaves in, their

@@ -10,21 +10,21 @@ import (
 
 // Season is what some reps came to, date by date.
 type Season struct {
-	Name   string   `json:"name"`
-	Weeks  []Week   `json:"weeks"`
-	Growth []Growth `json:"growth"`
+	Name   string
+	Weeks  []Week
+	Growth []Growth
 }
 
 // Week is the reps of all games of one date: film of one game may lie in several files.
 type Week struct {
-	Date      string   `json:"date"` // 2026-09-12, or NotTagged
-	Opponents []string `json:"opponents"`
-	Reps      int      `json:"reps"`
-	Won       Rate     `json:"won"`
-	Pressure  Rate     `json:"pressure"`
+	Date      string // 2026-09-12, or NotTagged
+	Opponents []string
+	Reps      int
+	Won       Rate
+	Pressure  Rate
 	// Time is how long blockers held; those on whom the ball was out too soon are in it.
-	Watches int    `json:"watched"`
-	Median  Median `json:"median"`
+	Watches int
+	Median  Median
 }
 
 // SeasonsWords says whom Seasons leaves in.

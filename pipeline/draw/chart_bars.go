@@ -3,50 +3,53 @@ package draw
 import (
 	"cmp"
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 	"slices"
 	"strings"
 
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags/report"
+	"trenchcut/tags/stats"
 )
 
-// Rates is a chart of rates as bars, the highest on top, with their 95 % intervals and
-// counts. A share of fewer than five, or not Bar, is a count alone, below the rest.
-type Rates struct {
-	Title   string
-	Lines   []string // below the title: who counts, of how many
-	Small   []string // at the foot: where it is from
-	Shares  []plan.Share
-	AsGiven bool // keep the order of Shares, where it says more than that of the rates
+// barsChart draws [report.Bars].
+type barsChart report.Bars
+
+func (r barsChart) check() error {
+	for _, s := range r.Shares {
+		if err := checkShare(planShare(s)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
-// Scene lays r out in size pixels, as tall as it needs to be if that has no height.
-func (r Rates) Scene(size image.Point, look plan.Look) (Scene, error) { return sceneOf(r, size, look) }
+// planShare is a share as a slate has it.
+func planShare(s stats.Share) plan.Share {
+	return plan.Share{Name: s.Name, K: s.K, N: s.N, Low: s.Low, High: s.High, Bar: s.Bar}
+}
 
-func (r Rates) check() error { return checkShares(r.Shares) }
-
-func (r Rates) heading() (title string, lines, small []string) {
+func (r barsChart) heading() (title string, lines, small []string) {
 	key := "Bar: the rate. Line across it: its 95 % interval. Fewer than five: the count alone."
 	return r.Title, r.Lines, append([]string{key}, r.Small...)
 }
 
-func (r Rates) rows() (all, most int) { return len(r.Shares), mostChartRows }
+func (r barsChart) rows() (all, most int) { return len(r.Shares), mostChartRows }
 
 // noneSeen stands where a bar would, for a count of none.
 const noneSeen = "none seen"
 
-func drawn(s plan.Share) bool { return s.Bar && s.N >= fewest }
+func drawn(s stats.Share) bool { return s.Bar && s.N >= fewest }
 
-func rate(s plan.Share) float64 { return float64(s.K) / float64(max(s.N, 1)) }
+func rate(s stats.Share) float64 { return float64(s.K) / float64(max(s.N, 1)) }
 
 // sorted is r's shares as drawn: rates from the highest, then counts from the largest.
-func (r Rates) sorted() []plan.Share {
+func (r barsChart) sorted() []stats.Share {
 	if r.AsGiven {
 		return r.Shares
 	}
-	return slices.SortedStableFunc(slices.Values(r.Shares), func(a, b plan.Share) int {
+	return slices.SortedStableFunc(slices.Values(r.Shares), func(a, b stats.Share) int {
 		switch da, db := drawn(a), drawn(b); {
 		case da && db:
 			return cmp.Or(cmp.Compare(rate(b), rate(a)), cmp.Compare(b.N, a.N), cmp.Compare(a.Name, b.Name))
@@ -60,14 +63,14 @@ func (r Rates) sorted() []plan.Share {
 func percent(share float64) string { return fmt.Sprintf("%.0f", math.Round(100*share)) }
 
 // figures is a share's rate and interval in words.
-func figures(s plan.Share) string {
+func figures(s stats.Share) string {
 	if !drawn(s) {
 		return ""
 	}
 	return fmt.Sprintf("%s %% (%s–%s)", percent(rate(s)), percent(s.Low), percent(s.High))
 }
 
-func (r Rates) desc() string {
+func (r barsChart) desc() string {
 	var b strings.Builder
 	for _, s := range r.sorted() {
 		fmt.Fprintf(&b, "%s: %d of %d", s.Name, s.K, s.N)
@@ -79,7 +82,7 @@ func (r Rates) desc() string {
 	return "Rates as bars. " + b.String()
 }
 
-func (r Rates) lay(b *board, n int) body {
+func (r barsChart) lay(b *board, n int) body {
 	if len(r.Shares) == 0 {
 		return b.none("Nothing to count.")
 	}
@@ -104,7 +107,7 @@ func (r Rates) lay(b *board, n int) body {
 }
 
 // rate draws one share on its row.
-func (b *board) rate(s plan.Share, row box, at func(float64) float64) {
+func (b *board) rate(s stats.Share, row box, at func(float64) float64) {
 	if !drawn(s) {
 		f := b.face(b.line)
 		says := tooFew

@@ -2,39 +2,19 @@ package draw
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"strings"
 
-	"trenchcut/pipeline/plan"
+	"trenchcut/tags/report"
 )
 
-// Tendency is a chart of what is done how often, one bar a situation, all bars as long,
-// cut into the same parts in the same order. Parts differ by pattern and carry their
-// counts. Rows stay in the order given; fewer than five reps are counts alone.
-type Tendency struct {
-	Title string
-	Lines []string
-	Small []string
-	Parts []string // past the sixth they are one, "other"
-	Rows  []TendencyRow
-}
-
-// TendencyRow is one situation and how often each part was seen in it.
-type TendencyRow struct {
-	Name   string
-	Counts []int // as many as parts
-}
+// portionsChart draws [report.Portions]. Parts differ by pattern and carry their counts.
+type portionsChart report.Portions
 
 // mostParts is how many patterns can be told apart.
 const mostParts = 6
 
-// Scene lays t out in size pixels, as tall as it needs to be if that has no height.
-func (t Tendency) Scene(size image.Point, look plan.Look) (Scene, error) {
-	return sceneOf(t.few(), size, look)
-}
-
-func (t Tendency) check() error {
+func (t portionsChart) check() error {
 	for _, r := range t.Rows {
 		if len(r.Counts) != len(t.Parts) {
 			return fmt.Errorf("row %q has %d counts for %d parts", r.Name, len(r.Counts), len(t.Parts))
@@ -49,7 +29,7 @@ func (t Tendency) check() error {
 }
 
 // few is t with its last parts added up, so that there are no more than patterns.
-func (t Tendency) few() Tendency {
+func (t portionsChart) few() portionsChart {
 	if len(t.Parts) <= mostParts || t.check() != nil {
 		return t
 	}
@@ -62,19 +42,19 @@ func (t Tendency) few() Tendency {
 		for _, c := range r.Counts[last:] {
 			counts[last] += c
 		}
-		t.Rows = append(t.Rows, TendencyRow{r.Name, counts})
+		t.Rows = append(t.Rows, report.PortionsRow{Name: r.Name, Counts: counts})
 	}
 	return t
 }
 
-func (t Tendency) heading() (title string, lines, small []string) {
+func (t portionsChart) heading() (title string, lines, small []string) {
 	key := "Bars show shares of each row’s count; the numbers in them are counts. Fewer than five: counts alone."
 	return t.Title, t.Lines, append([]string{key}, t.Small...)
 }
 
-func (t Tendency) rows() (all, most int) { return len(t.Rows), mostChartRows }
+func (t portionsChart) rows() (all, most int) { return len(t.Rows), mostChartRows }
 
-func (r TendencyRow) sum() int {
+func sum(r report.PortionsRow) int {
 	n := 0
 	for _, c := range r.Counts {
 		n += c
@@ -83,7 +63,7 @@ func (r TendencyRow) sum() int {
 }
 
 // list is r's counts in words, those that keep says.
-func (t Tendency) list(r TendencyRow, keep func(i int) bool) string {
+func (t portionsChart) list(r report.PortionsRow, keep func(i int) bool) string {
 	var parts []string
 	for i, c := range r.Counts {
 		if c > 0 && keep(i) {
@@ -93,11 +73,11 @@ func (t Tendency) list(r TendencyRow, keep func(i int) bool) string {
 	return strings.Join(parts, " · ")
 }
 
-func (t Tendency) desc() string {
+func (t portionsChart) desc() string {
 	var b strings.Builder
 	b.WriteString("Counts by situation. ")
 	for _, r := range t.Rows {
-		fmt.Fprintf(&b, "%s, %d in all: %s. ", r.Name, r.sum(), t.list(r, func(int) bool { return true }))
+		fmt.Fprintf(&b, "%s, %d in all: %s. ", r.Name, sum(r), t.list(r, func(int) bool { return true }))
 	}
 	return b.String()
 }
@@ -124,13 +104,13 @@ func (b *board) pattern(i int, in box) {
 	b.add(outline(guide, in, b.thin(), b.colours.ink))
 }
 
-func (t Tendency) lay(b *board, n int) body {
+func (t portionsChart) lay(b *board, n int) body {
 	if len(t.Rows) == 0 || len(t.Parts) == 0 {
 		return b.none("Nothing to count.")
 	}
 	entries := make([]entry, n)
 	for i, r := range t.Rows[:n] {
-		entries[i] = entry{r.Name, fmt.Sprintf("of %d", r.sum()), ""}
+		entries[i] = entry{r.Name, fmt.Sprintf("of %d", sum(r)), ""}
 	}
 	f, small := b.face(b.line), b.face(b.small)
 	key, above := b.key(t.Parts)
@@ -142,10 +122,10 @@ func (t Tendency) lay(b *board, n int) body {
 		scale: func(int) {},
 		track: func(i int, row box) {
 			r := t.Rows[i]
-			sum := r.sum()
-			if sum < fewest {
+			all := sum(r)
+			if all < fewest {
 				says := t.list(r, func(int) bool { return true })
-				if sum == 0 {
+				if all == 0 {
 					says = noneSeen
 				}
 				b.write(tab.x0, int(row.middle())-f.spacing()/2, f, shorten(f, []string{says}, tab.x1-tab.x0)[0], b.colours.quiet)
@@ -155,7 +135,7 @@ func (t Tendency) lay(b *board, n int) body {
 			unsaid := map[int]bool{}
 			for part, c := range r.Counts {
 				if c > 0 {
-					in := box{x, row.y0, x + long*float64(c)/float64(sum), row.y1}
+					in := box{x, row.y0, x + long*float64(c)/float64(all), row.y1}
 					x = in.x1
 					unsaid[part] = !b.portion(part, in, clean(t.Parts[part]), c)
 				}

@@ -1,0 +1,101 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"trenchcut/pipeline/page"
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/reel"
+	"trenchcut/tags/files"
+	"trenchcut/tags/report"
+)
+
+// writeFiles writes the spreadsheet, the page, or both.
+func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Table, r *report.Request) error {
+	if o.xlsx != "" {
+		if err := o.replace(o.xlsx, func() ([]byte, error) { return workbook(r, tables) }); err != nil {
+			return err
+		}
+		if _, err := fmt.Fprintf(o.Err, "%s: %s of %s\n", o.xlsx, plural(len(tables), "table"), plural(len(r.Reps), "rep")); err != nil {
+			return err
+		}
+	}
+	if o.page == "" {
+		return nil
+	}
+	if err := o.replace(o.page, func() ([]byte, error) { return statsPage(asked, tables, r) }); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(o.Err, "%s: page of %s, %s\n", o.page, plural(len(tables), "table"), plural(len(r.Reps), "rep"))
+	return err
+}
+
+// statsPage is the tables as a page; with the grade sheet, a sheet for each player too.
+func statsPage(asked []report.Definition, tables []report.Table, r *report.Request) ([]byte, error) {
+	recipe, err := plan.DefaultRecipe()
+	if err != nil {
+		return nil, err
+	}
+	p := &page.Stats{Title: "Numbers", Asked: append([]string{r.Asked()}, page.GamesOf(r.Reps)...)}
+	var shown []report.Table
+	for i, t := range tables {
+		if len(tables) == 1 {
+			p.Title = report.Capital(t.Title)
+		}
+		if t.Name == report.Grades {
+			p.Players = page.Players(r.Reps, r.Season.Vocabulary)
+			if len(p.Players) == 1 {
+				continue // his sheet says it all
+			}
+		}
+		var chart report.Chart
+		if asked[i].Drawn() && !(r.ByAsked && len(r.By) > 1) {
+			if chart, err = asked[i].Chart(r, ""); err != nil {
+				return nil, err
+			}
+		}
+		if err := p.Add(t, chart, recipe.Look); err != nil {
+			return nil, err
+		}
+		shown = append(shown, t)
+	}
+	p.Foot = report.Chances(shown)
+	return p.HTML()
+}
+
+// checkPage refuses what does not go with a page.
+func (o *statsOptions) checkPage() error {
+	switch {
+	case o.page == "":
+		return nil
+	case !strings.EqualFold(filepath.Ext(o.page), reel.PageSuffix):
+		return fmt.Errorf("--page %s: the name of a page ends in %s", o.page, reel.PageSuffix)
+	case o.json || o.csv || o.chart.files != nil || o.against != nil:
+		return errors.New("--page writes tables and prints nothing: want it without --json, --csv, --chart and --against")
+	}
+	return nil
+}
+
+// replace makes a file and writes it whole. Without --force it refuses, as a wrong call, to
+// write where a file is.
+func (o *statsOptions) replace(path string, make func() ([]byte, error)) error {
+	if err := o.mayWrite(path); err != nil {
+		return err
+	}
+	data, err := make()
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return files.Write(path, data)
+}
+
+// mayWrite refuses, as a wrong call, to write where files are without --force.
+func (o *statsOptions) mayWrite(paths ...string) error {
+	if err := (files.Policy{Force: o.force}).Check(paths...); err != nil {
+		return usageError{err, "trenchcut stats"}
+	}
+	return nil
+}

@@ -1,0 +1,261 @@
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+	"trenchcut/tags/stats"
+)
+
+// Against is two choices of reps side by side.
+type Against struct {
+	Table
+	sides  [2]Side
+	versus stats.Versus
+	common string // what both ask for, in words
+}
+
+// Side is one of the choices.
+type Side struct {
+	Query *query.Query
+	Terms []string // that it was asked for by, without those that hold for both
+	Reps  []*tags.Rep
+	query.Unjudged
+}
+
+// contrastRow is one rate of both sides.
+type contrastRow struct {
+	name          string
+	first, second stats.Rate
+	difference    *stats.Difference
+}
+
+func contrastColumns(first, second string) columns[contrastRow] {
+	return columns[contrastRow]{
+		{Column{Key: "rate", Doc: "Which rate."}, func(r contrastRow) any { return r.name }},
+		{Column{Key: "first", Title: shortened(first), Kind: Rate, Unit: "reps", Doc: "Of the first side.", Least: 12}, func(r contrastRow) any { return r.first }},
+		{Column{Key: "against", Title: shortened(second), Kind: Rate, Unit: "reps", Doc: "Of the side it is held against.", Least: 12}, func(r contrastRow) any { return r.second }},
+		{Column{Key: "difference", Title: "gap per 100", Kind: Gap, Unit: "share", Doc: "The first rate less the second, with Newcombe's interval and Fisher's exact p."}, func(r contrastRow) any { return r.difference }},
+		{Column{Key: "p", textOnly: true}, func(r contrastRow) any {
+			if r.difference == nil {
+				return nil
+			}
+			return chanceWords(r.difference.P)
+		}},
+		{Column{Key: "fewer", Kind: Rate, textOnly: true}, func(r contrastRow) any {
+			if r.second.N < r.first.N {
+				return r.second
+			}
+			return r.first
+		}},
+	}
+}
+
+// shortened is a choice as the title of a column.
+func shortened(name string) string {
+	const most = 18
+	if runes := []rune(name); len(runes) > most {
+		return string(runes[:most-1]) + "…"
+	}
+	return name
+}
+
+// AgainstOf compares two choices.
+func AgainstOf(first, second Side) Against {
+	nameA, nameB, common := apart(first.Query.String(), second.Query.String())
+	a := Against{sides: [2]Side{first, second}, versus: stats.Against(nameA, first.Reps, nameB, second.Reps), common: common}
+	v := a.versus
+	a.Table = Table{Name: "against", Title: "two choices side by side", Who: stats.CountedWords, plainTitle: true}
+	if common != "" {
+		a.Lead = append(a.Lead, fmt.Sprintf("Both sides: %s.", common))
+	}
+	a.Lead = append(a.Lead, "Who counts: "+stats.CountedWords+".")
+	if v.Both > 0 {
+		a.Lead = append(a.Lead, fmt.Sprintf("%s on both sides, which blurs what tells them apart.", plural(v.Both, "rep")))
+	}
+	if keys := notHeld(first.Terms, second.Terms); len(keys) > 0 {
+		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", orList(keys)))
+	}
+	var rows []contrastRow
+	seconds := v.Second.Rates()
+	for i, r := range v.First.Rates() {
+		rows = append(rows, contrastRow{r.Name, r.Rate, seconds[i].Rate, v.Rates[i].Difference})
+	}
+	cs := contrastColumns(nameA, nameB)
+	times := []timeRow{{"side", v.Time.First}, {"side", v.Time.Second}}
+	a.Grids = append([]Grid{cs.grid("", rows)}, named("times", timeGrids(times, ranksOf(v)))...)
+	if v.First.Reps == 0 || v.Second.Reps == 0 {
+		a.Lead = append(a.Lead, "One side has no rep that counts: nothing to compare.")
+		return a
+	}
+	rates := cs.block(rows, pick{key: "rate"}, pick{key: "first", as: joined}, pick{key: "against", as: joined}, pick{key: "difference"}, pick{key: "p"}, pick{key: "fewer", as: sample})
+	a.Blocks = append([]Block{rates}, timeBlocks("time to beat", times)[:2]...)
+	a.comparisons = v.Comparisons() - rates.comparisons
+	return a
+}
+
+// named gives the first of grids a name.
+func named(name string, grids []Grid) []Grid {
+	grids[0].Name = name
+	return grids
+}
+
+// ranksOf is the log-rank test of both sides.
+func ranksOf(v stats.Versus) []rankRow {
+	t := v.Time.Test
+	if t == nil {
+		return nil
+	}
+	whole := v.Time.First.Beaten + v.Time.Second.Beaten
+	row := func(of stats.Timing, observed int, expected float64) rankRow {
+		return rankRow{"side", stats.RankedGroup{Name: of.Name, Watches: of.Curve.Watches, Observed: observed, Expected: expected}, t.ChiSquare, t.P, 1}
+	}
+	return []rankRow{
+		row(v.Time.First, t.Observed, t.Expected),
+		row(v.Time.Second, whole-t.Observed, float64(whole)-t.Expected),
+	}
+}
+
+// Asked is what each side asks for, and how much there is of it.
+func (a Against) Asked() []string {
+	groups := [2]stats.Group{a.versus.First, a.versus.Second}
+	var said []string
+	for i, s := range a.sides {
+		said = append(said, fmt.Sprintf("%s: %s, %d of them in the rates%s.", s.Query, plural(len(s.Reps), "rep"), groups[i].Reps, s.Unjudged.Words()))
+	}
+	said[1] = "against " + said[1]
+	return said
+}
+
+// Sentences is what is said behind the first block: the sentence to repeat, and a warning
+// where interval and p say two things.
+func (a Against) Sentences() []string {
+	said := []string{a.sentence()}
+	for _, c := range a.versus.Rates {
+		if d := c.Difference; d != nil && (d.Low > 0 || d.High < 0) != (d.P < 0.05) {
+			return append(said, "An interval without 0 beside a p over 0.05, or the other way round: counts at the edge, of which two good methods say two things. More film decides.")
+		}
+	}
+	return said
+}
+
+// TimeWords is what is said behind the times.
+func (a Against) TimeWords() string {
+	return a.logRankWords() + " In times, ball out too soon counts with the rest: it ends the watch."
+}
+
+// sentence is what a coach can repeat, of the rate that says most of him against his
+// blocker.
+func (a Against) sentence() string {
+	for _, c := range a.versus.Rates {
+		if c.First.N > 0 && c.Second.N > 0 {
+			return c.Sentence(a.versus.First.Name)
+		}
+	}
+	return "Neither battle nor outcome is tagged on both sides."
+}
+
+func (a Against) logRankWords() string {
+	if t := a.versus.Time.Test; t != nil {
+		return fmt.Sprintf("Log-rank test over the whole rush: %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
+	}
+	return "Log-rank test over the whole rush: too few to compare."
+}
+
+// Comparisons says how many were made, and what chance makes of so many.
+func (a Against) Comparisons() string {
+	switch n := a.versus.Comparisons(); n {
+	case 0:
+		return "No comparison was made."
+	case 1:
+		return "1 comparison was made. Of two sides that are alike, 1 in 20 shows a p under 0.05 by chance alone."
+	default:
+		return fmt.Sprintf("%d comparisons were made. Of sides that are alike, about 1 comparison in 20 shows a p under 0.05 by chance alone: decide before you look which one counts.", n)
+	}
+}
+
+// MarshalJSON writes what both sides ask for, the sentence, and the table.
+func (a Against) MarshalJSON() ([]byte, error) {
+	return json.Marshal(object{
+		{"asked", a.sides[0].Query.String()},
+		{"could-not-judge", a.sides[0].Unknown},
+		{"against", a.sides[1].Query.String()},
+		{"against-could-not-judge", a.sides[1].Unknown},
+		{"comparisons", a.versus.Comparisons()},
+		{"in-both", a.versus.Both},
+		{"sentence", a.sentence()},
+		{"table", a.Table},
+	})
+}
+
+// Chart is both sides' rates one under the other or, of the table of times, their curves;
+// limit is the staff's.
+func (a Against) Chart(table string, limit tags.Time) Chart {
+	v := a.versus
+	title := v.First.Name + " against " + v.Second.Name
+	var lines []string
+	if a.common != "" {
+		lines = append(lines, "Both sides: "+a.common)
+	}
+	if table == Times {
+		c := Curves{Title: "Time to beat: " + title, Lines: lines, Limit: limit.Seconds(), Bands: true}
+		said := []string{a.logRankWords()}
+		c.Curves, said = curvesOf([]stats.Timing{v.Time.First, v.Time.Second}, said)
+		c.Small = append(chartSmall(stats.RushesWords, 0), said...)
+		return c
+	}
+	c := Bars{Title: Capital(title), Lines: append(lines, Capital(a.sentence())), AsGiven: true}
+	second := v.Second.Rates()
+	for i, r := range v.First.Rates() {
+		c.Shares = append(c.Shares, shareOf(r.Name+": "+v.First.Name, r.Rate), shareOf(second[i].Name+": "+v.Second.Name, second[i].Rate))
+	}
+	c.Small = append(chartSmall(stats.CountedWords, 0), a.Comparisons())
+	return c
+}
+
+// apart is two choices in words without the words that they have in common, and those.
+func apart(first, second string) (a, b, common string) {
+	const between = ", "
+	mine, theirs := strings.Split(first, between), strings.Split(second, between)
+	both := func(word string) bool { return slices.Contains(mine, word) && slices.Contains(theirs, word) }
+	only := func(words []string) string {
+		return strings.Join(slices.DeleteFunc(slices.Clone(words), both), between)
+	}
+	a, b = only(mine), only(theirs)
+	if a == "" || b == "" {
+		return first, second, ""
+	}
+	return a, b, strings.Join(slices.DeleteFunc(mine, func(word string) bool { return !slices.Contains(theirs, word) }), between)
+}
+
+// notHeld is the keys that one side asks for and the other does not, where the sides ask
+// for one in common: what differs then is more than what was meant to be compared.
+func notHeld(first, second []string) []string {
+	keys := func(terms []string) (keys []string) {
+		for _, t := range terms {
+			if at := strings.IndexAny(t, "=!<>"); at >= 0 {
+				t = t[:at]
+			}
+			keys = append(keys, t)
+		}
+		return keys
+	}
+	a, b := keys(first), keys(second)
+	common := func(key string) bool { return slices.Contains(a, key) && slices.Contains(b, key) }
+	if !slices.ContainsFunc(a, common) {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Concat(a, b), common)
+}
+
+// orList is "a, b or c".
+func orList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}

@@ -1,0 +1,145 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"trenchcut/tags/query"
+	"trenchcut/tags/stats"
+)
+
+// Chart describes a chart: [Bars], [Curves], [Strip] or [Portions]. Who draws it decides how
+// it looks.
+type Chart interface{ chart() }
+
+func (Bars) chart()     {}
+func (Curves) chart()   {}
+func (Strip) chart()    {}
+func (Portions) chart() {}
+
+// Bars is rates as bars, the highest on top, with their 95 % intervals and counts. A share
+// of fewer than five, or not Bar, is a count alone, below the rest.
+type Bars struct {
+	Title   string
+	Lines   []string // below the title: who counts, of how many
+	Small   []string // at the foot: where it is from
+	Shares  []stats.Share
+	AsGiven bool // keep the order of Shares, where it says more than that of the rates
+}
+
+// Curves is how long blockers hold: Kaplan–Meier curves as steps, ticks where a rush ended
+// before its blocker was beaten, and the numbers still watched below. A curve of fewer than
+// five rushes is not drawn.
+type Curves struct {
+	Title  string
+	Lines  []string
+	Small  []string
+	Limit  float64 // the staff's, seconds from the snap; 0 is none
+	Until  float64 // where the scale ends, seconds; 0 is where the last rush ends
+	Bands  bool    // 95 % intervals, for up to two curves; more would hide one another
+	Curves []Curve // past the fourth they are left out, and said to be
+}
+
+// Curve is one group's.
+type Curve struct {
+	Name     string
+	N        int // rushes watched
+	Steps    []Step
+	Censored []float64 // when rushes ended with the blocker not beaten, seconds
+}
+
+// Step is the time, in seconds, at which Beaten blockers were, and the share that holds
+// from then on, with its interval. Where none holds any more, the interval says nothing.
+type Step struct {
+	At               float64
+	Beaten           int
+	Holds, Low, High float64
+}
+
+// Strip is times, each rep a dot, by rusher against the group. The quickest mean is on top;
+// a rusher of fewer than five reps has dots and no mean.
+type Strip struct {
+	Title string
+	Lines []string
+	Small []string
+	Rows  []StripRow
+	Group Group // all rushers; none if Name is empty
+}
+
+// StripRow is one rusher's times from the snap, in seconds, in any order, and their mean;
+// before the snap they are negative.
+type StripRow struct {
+	Name  string
+	Times []float64
+	Mean  float64
+}
+
+// Group is what rushers are held against: a band of times with a line at its mean, in
+// seconds. Name says what band it is, such as "all, mean ± spread".
+type Group struct {
+	Name            string
+	Low, Mean, High float64
+}
+
+// Portions is what is done how often, one bar a situation, all bars as long, cut into the
+// same parts in the same order. Rows stay in the order given; fewer than five reps are
+// counts alone.
+type Portions struct {
+	Title string
+	Lines []string
+	Small []string
+	Parts []string // past the sixth they are one, "other"
+	Rows  []PortionsRow
+}
+
+// PortionsRow is one situation and how often each part was seen in it.
+type PortionsRow struct {
+	Name   string
+	Counts []int // as many as parts
+}
+
+// chartLines stands below a chart's title.
+func (r *Request) chartLines() []string {
+	return []string{Capital(fmt.Sprintf("%s: %s%s", r.Query, plural(len(r.Reps), "rep"), r.Unjudged.Words()))}
+}
+
+// chartSmall stands at a chart's foot: who counts, and what chance makes of so many figures.
+func chartSmall(who string, figures int) []string {
+	small := []string{"Who counts: " + who + "."}
+	if figures > 1 {
+		small = append(small, fmt.Sprintf("%d intervals: about 1 in 20 misses by chance alone, so look for what repeats.", figures))
+	}
+	return small
+}
+
+func shareOf(name string, r stats.Rate) stats.Share {
+	low, high := r.Interval()
+	return stats.Share{Name: name, Count: r.Count, Low: low, High: high, Bar: r.Enough()}
+}
+
+func intervals(shares []stats.Share) int {
+	n := 0
+	for _, s := range shares {
+		if s.Bar {
+			n++
+		}
+	}
+	return n
+}
+
+// chartTitle is "Beat in time, by align and set".
+func chartTitle(of string, by []query.Fact) string {
+	keys := make([]string, len(by))
+	for i, f := range by {
+		keys[i] = f.Name
+	}
+	return Capital(strings.ReplaceAll(of, "-", " ") + ", by " + strings.Join(keys, " and "))
+}
+
+// keyed is a group's name, with the key that it is by where there are several.
+func keyed(by []query.Fact, i int, name string) string {
+	if len(by) > 1 {
+		return by[i].Name + " " + name
+	}
+	return name
+}

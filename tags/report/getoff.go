@@ -1,0 +1,100 @@
+package report
+
+import (
+	"fmt"
+
+	"trenchcut/tags"
+	"trenchcut/tags/stats"
+)
+
+var getoffColumns = columns[stats.GetOff]{
+	{Column{Key: "rusher", Title: "by rusher", Doc: "Who rushed; all is everybody.", Least: 8, Fold: true}, func(g stats.GetOff) any { return g.Name }},
+	{Column{Key: "marked", Kind: Number, Unit: "reps", Doc: "Reps with snap and get-off marked."}, func(g stats.GetOff) any { return g.N }},
+	{Column{Key: "unmarked", Kind: Number, Unit: "reps", Doc: "Reps without."}, func(g stats.GetOff) any { return g.Unmarked }},
+	{Column{Key: "mean", Title: "mean (95 %)", Kind: Interval, Unit: "s", Doc: "Mean time from the snap to his first movement.", words: millisWords}, func(g stats.GetOff) any {
+		return Estimate{g.Mean, g.Low, g.High}
+	}},
+	{Column{Key: "sd", Kind: Decimal, Unit: "s", Doc: "Standard deviation of the times."}, func(g stats.GetOff) any { return g.SD }},
+	{Column{Key: "spread", textOnly: true, Kind: Number}, func(g stats.GetOff) any {
+		if g.SD == nil {
+			return nil
+		}
+		return fmt.Sprintf("%.0f", 1000**g.SD)
+	}},
+	{Column{Key: "half-frame", Kind: Decimal, Unit: "s", Doc: "Half a frame of the film: how far from the truth a mark may be."}, func(g stats.GetOff) any { return g.Frame }},
+	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "His mean less that of everybody else.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
+		if g.Gap == nil {
+			return nil
+		}
+		return Estimate{&g.Gap.D, &g.Gap.Low, &g.Gap.High}
+	}},
+}
+
+// millisWords is seconds as milliseconds: "197 (172-222)".
+func millisWords(e Estimate) string {
+	if e.At == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.0f (%.0f-%.0f)", 1000**e.At, 1000**e.Low, 1000**e.High)
+}
+
+func getoffTable(r *Request) (Table, error) {
+	offs := stats.GetOffs(r.Reps, r.frameRate())
+	told := offs
+	all := offs[0]
+	if all.N == 0 {
+		told = nil
+	}
+	t := Table{
+		Title: "from the snap to his first movement, in milliseconds",
+		Who:   stats.GetOffWords,
+		Grids: []Grid{getoffColumns.grid("", offs)},
+	}
+	b := getoffColumns.block(told, pick{key: "rusher"}, pick{key: "marked"}, pick{key: "unmarked"}, pick{key: "mean"}, pick{key: "spread"},
+		pick{key: "against-others"}, pick{key: "marked", as: sample})
+	// A man against the others is a comparison of two groups, not a figure of one.
+	for _, g := range told {
+		if g.Gap != nil {
+			b.figures--
+			b.comparisons++
+		}
+	}
+	t.Blocks = []Block{b}
+	switch {
+	case all.N == 0:
+		t.Notes = []string{fmt.Sprintf("No get-off is marked: %d reps without.", all.Unmarked)}
+	case all.Frame == nil:
+		t.Notes = []string{"A mark is good to half a frame of film; the film of some of these reps was not found, so how much that is cannot be told."}
+	default:
+		t.Notes = []string{fmt.Sprintf("A mark is good to half a frame of film, so the get-off of one rep, which takes two, to %.0f ms; a mean of many is better than that, unless whoever marks is early or late by habit.", 2000**all.Frame)}
+	}
+	return t, nil
+}
+
+// getoffChart is every rusher's reps against those of all.
+func getoffChart(r *Request, _ string) (Chart, error) {
+	offs := stats.GetOffs(r.Reps, func(*tags.Rep) tags.Rate { return tags.Rate{} }) // frames are not drawn
+	shown := map[string]string{}
+	for _, rep := range r.Reps {
+		shown[rep.Rusher.ID] = rep.Rusher.Shown()
+	}
+	c := Strip{Title: "Get-off", Lines: append(r.chartLines(), "Seconds from the snap to his first movement")}
+	all := offs[0]
+	if all.Mean != nil {
+		c.Group = Group{Name: "all, mean ± spread", Low: *all.Mean - *all.SD, Mean: *all.Mean, High: *all.Mean + *all.SD}
+	}
+	for _, g := range offs[1:] {
+		row := StripRow{Name: shown[g.Name], Times: g.Times}
+		if g.Mean != nil {
+			row.Mean = *g.Mean
+		}
+		if g.N > 0 {
+			c.Rows = append(c.Rows, row)
+		}
+	}
+	c.Small = chartSmall(stats.GetOffWords, 0)
+	if all.Unmarked > 0 {
+		c.Small = append(c.Small, plural(all.Unmarked, "rep")+" with no get-off marked.")
+	}
+	return c, nil
+}

@@ -1,0 +1,178 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"trenchcut/tags/stats"
+)
+
+// groupColumns is the rates of a group of reps.
+var groupColumns = columns[stats.Group]{
+	{Column{Key: "group", Doc: "Which reps the row is of.", Least: 12}, func(g stats.Group) any { return g.Name }},
+	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps in the group."}, func(g stats.Group) any { return g.Reps }},
+	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker; a hold he drew counts as won."}, func(g stats.Group) any { return g.Won }},
+	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(g stats.Group) any { return g.Pressure }},
+	{Column{Key: "sack", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as a sack."}, func(g stats.Group) any { return g.Sack }},
+	{Column{Key: "beat-in-time", Kind: Rate, Unit: "reps", Doc: "Reps on which he beat his blocker within the staff's limit."}, func(g stats.Group) any { return g.BeatInTime }},
+}
+
+// groupPicks is what text shows of groups.
+func groupPicks(title string) []pick {
+	return []pick{
+		{key: "group", title: title}, {key: "reps"}, {key: "won"}, {key: "pressure"}, {key: "sack", as: count}, {key: "won", as: sample},
+	}
+}
+
+// ratesRow is a group of the headline's reps by one key, or reps that are only counted.
+type ratesRow struct {
+	stats.Group
+	by      string
+	perPlay *stats.Rate
+	counted bool // it has no rates
+}
+
+var ratesColumns = append(append(columns[ratesRow]{
+	{Column{Key: "by", Doc: "What the reps are broken down by; apart is reps that are in no rate."}, func(r ratesRow) any { return r.by }},
+}, lift(groupColumns, func(r ratesRow) stats.Group { return r.Group }).where(func(r ratesRow) bool { return !r.counted }, "group", "reps")...),
+	column[ratesRow]{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of the chosen rushers."}, func(r ratesRow) any {
+		if r.perPlay == nil {
+			return nil
+		}
+		return *r.perPlay
+	}},
+)
+
+// where is the columns with values only in rows of which known holds, but for those named.
+func (cs columns[T]) where(known func(T) bool, always ...string) columns[T] {
+	out := make(columns[T], len(cs))
+	for i, c := range cs {
+		out[i] = c
+		of := c.of
+		if !slices.Contains(always, c.Key) {
+			out[i].of = func(row T) any {
+				if !known(row) {
+					return nil
+				}
+				return of(row)
+			}
+		}
+	}
+	return out
+}
+
+// headlineColumns is the headline's rates, one below the other.
+var headlineColumns = columns[stats.NamedRate]{
+	{Column{Key: "all"}, func(r stats.NamedRate) any { return r.Name }},
+	{Column{Key: "count", Kind: Rate}, func(r stats.NamedRate) any { return r.Rate }},
+	{Column{Key: "note"}, func(r stats.NamedRate) any {
+		if r.Unknown == 0 {
+			return nil
+		}
+		return fmt.Sprintf("%d not known", r.Unknown)
+	}},
+}
+
+func ratesTable(r *Request) (Table, error) {
+	s := stats.Summarise(r.Reps, r.Season.Vocabulary)
+	t := Table{Title: "how often they won and brought pressure", plainTitle: true, Who: stats.CountedWords}
+	if s.Headline.Reps > 0 {
+		said := fmt.Sprintf("%s in the rates: rushers on dropbacks.", plural(s.Headline.Reps, "rep"))
+		if apart := s.ApartWords(); apart != "" {
+			said += " Apart: " + apart + "."
+		}
+		if s.DrewHold > 0 {
+			said += fmt.Sprintf(" Wins that are holds he drew: %d.", s.DrewHold)
+		}
+		t.Lead = append(t.Lead, said)
+	}
+	t.Lead = append(t.Lead, s.Sentence())
+	var all []ratesRow
+	add := func(by string, groups []stats.Group) {
+		var rows []ratesRow
+		for _, g := range groups {
+			rows = append(rows, ratesRow{Group: g, by: by})
+		}
+		all = append(all, rows...)
+		t.Blocks = append(t.Blocks, ratesColumns.block(rows, groupPicks("by "+by)...))
+	}
+	parts := func(by string, parts []stats.Part) []ratesRow {
+		var rows []ratesRow
+		for _, p := range parts {
+			rows = append(rows, ratesRow{Group: stats.Group{Name: p.Name, Reps: p.Reps}, by: by, counted: true})
+		}
+		all = append(all, rows...)
+		return rows
+	}
+	all = append(all, ratesRow{Group: s.Headline, by: stats.All, perPlay: &s.PlayPressure})
+	whole := headlineColumns.block(headline(s), pick{key: "all"}, pick{key: "count", as: count}, pick{key: "count", as: rate},
+		pick{key: "count", as: interval}, pick{key: "count", as: sample}, pick{key: "note"})
+	whole.Headings[len(whole.Headings)-1].Title = "" // notes stand under none
+	t.Blocks = append(t.Blocks, whole)
+	add("matchup", s.Matchups)
+	counted := stats.Counted(r.Reps)
+	for _, f := range r.By {
+		add(f.Name, stats.By(counted, f.Groups))
+	}
+	t.Blocks = append(t.Blocks, ratesColumns.block(parts("outcome", s.Outcomes), pick{key: "group", title: "by outcome"}, pick{key: "reps"}))
+	parts("apart", s.Apart)
+	if s.DrewHold > 0 {
+		parts("won", []stats.Part{{Name: "by a hold he drew", Reps: s.DrewHold}})
+	}
+	t.Grids = []Grid{ratesColumns.grid("", all)}
+	if s.Headline.Reps == 0 {
+		t.Blocks = nil
+	}
+	return t, nil
+}
+
+// headline is the rates of all reps, pressure by the play among them.
+func headline(s stats.Summary) []stats.NamedRate {
+	var rates []stats.NamedRate
+	for _, r := range s.Headline.Rates() {
+		rates = append(rates, r)
+		if r.Name == "pressure" {
+			rates = append(rates, stats.NamedRate{Name: "pressure, per play", Rate: s.PlayPressure})
+		}
+	}
+	return rates
+}
+
+var ratesOf = []string{"won", "pressure", "sack", "beat-in-time"}
+
+// ratesChart is one rate of all and of the groups of Request.By; where neither a key nor a
+// rate is asked for, every rate of all.
+func ratesChart(r *Request, of string) (Chart, error) {
+	s := stats.Summarise(r.Reps, r.Season.Vocabulary)
+	c := Bars{Lines: append(r.chartLines(), fmt.Sprintf("In the rates: %d", s.Headline.Reps))}
+	if of == "" && !r.ByAsked {
+		c.Title = "Of rushes on dropbacks"
+		for _, rate := range s.Headline.Rates() {
+			c.Shares = append(c.Shares, shareOf(rate.Name, rate.Rate))
+		}
+		c.Shares = append(c.Shares, shareOf("pressure, per play", s.PlayPressure))
+	} else {
+		of = cmp.Or(of, ratesOf[0])
+		c.Title = chartTitle(of, r.By)
+		c.Shares = append(c.Shares, shareOf(stats.All, rateOf(s.Headline, of)))
+		counted := stats.Counted(r.Reps)
+		for i, f := range r.By {
+			for _, g := range stats.By(counted, f.Groups) {
+				c.Shares = append(c.Shares, shareOf(keyed(r.By, i, g.Name), rateOf(g, of)))
+			}
+		}
+	}
+	c.Small = chartSmall(stats.CountedWords, intervals(c.Shares))
+	return c, nil
+}
+
+// rateOf is the rate of a group that a chart is of.
+func rateOf(g stats.Group, of string) stats.Rate {
+	for _, c := range groupColumns {
+		if r, ok := c.of(g).(stats.Rate); ok && c.Key == of {
+			return r
+		}
+	}
+	return stats.Rate{}
+}

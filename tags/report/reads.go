@@ -1,0 +1,138 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+	"trenchcut/tags/stats"
+)
+
+// readRow is what one read came to for one rusher, or for all.
+type readRow struct {
+	rusher string
+	stats.Read
+}
+
+var readColumns = columns[readRow]{
+	{Column{Key: "rusher", Doc: "Who rushed; all is everybody."}, func(r readRow) any { return r.rusher }},
+	{Column{Key: "read", Doc: "The read's name."}, func(r readRow) any { return r.Name }},
+	{Column{Key: "term", Title: "read", Doc: "The term that chooses the reps that did not take it.", Least: 20, Fold: true}, func(r readRow) any { return missedTerm(r.Name) }},
+	{Column{Key: "there", Kind: Number, Unit: "reps", Doc: "Reps it was there for."}, func(r readRow) any { return r.There }},
+	{Column{Key: "unknown", Kind: Number, Unit: "reps", Doc: "Reps of which the tags do not say whether it was there."}, func(r readRow) any { return r.Unknown }},
+	{Column{Key: "not-his-job", Kind: Number, Unit: "reps", Doc: "Reps it was there for, but not his job."}, func(r readRow) any { return r.NotHis }},
+	{Column{Key: "taken", Kind: Rate, Unit: "reps", Doc: "Reps that took it."}, func(r readRow) any { return r.Taken }},
+	{Column{Key: "won-taken", Title: "won, taken", Kind: Rate, Unit: "reps", Doc: "Battles won of the reps that took it."}, func(r readRow) any { return r.WonTaken }},
+	{Column{Key: "won-missed", Title: "won, not", Kind: Rate, Unit: "reps", Doc: "Battles won of the reps that did not."}, func(r readRow) any { return r.WonMissed }},
+	{Column{Key: "pays", Title: "paid per 100", Kind: Gap, Unit: "share", Doc: "How much more often those won that took it."}, func(r readRow) any { return r.Pays }},
+}
+
+func missedTerm(read string) string { return "read-missed=" + read }
+
+func takenTerm(read string) string { return "read-taken=" + read }
+
+func readsTable(r *Request) (Table, error) {
+	names := r.Season.Vocabulary.ReadNames()
+	readers := stats.Readers(r.Reps)
+	seen := seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, readers)
+	byRusher := map[string][]stats.Seen{}
+	for _, s := range seen {
+		byRusher[s.Rep.Rusher.ID] = append(byRusher[s.Rep.Rusher.ID], s)
+	}
+	all := stats.Reads(seen, names)
+	t := Table{
+		Title: "how often there, how often taken, and what that paid",
+		Who:   stats.ReadersWords,
+		Lead: []string{
+			"Paid is battles won. Each line begins with the term of its reel: trenchcut reel " + missedTerm("…") + " shows those he did not take, " + takenTerm("…") + " those he took, on any play.",
+		},
+	}
+	var rows []readRow
+	var b Block
+	add := func(rusher string, reads []stats.Read, heading []string) {
+		var there []readRow
+		for _, read := range reads {
+			row := readRow{rusher, read}
+			if heading == nil || read.There > 0 || read.Unknown > 0 {
+				rows = append(rows, row)
+			}
+			if read.There > 0 {
+				there = append(there, row)
+			}
+		}
+		of := readColumns.block(there, pick{key: "term"}, pick{key: "there"}, pick{key: "unknown"}, pick{key: "taken", as: count},
+			pick{key: "won-taken", as: count}, pick{key: "won-missed", as: count}, pick{key: "pays"})
+		b.Headings = of.Headings
+		if heading != nil && len(there) > 0 {
+			b.Rows = append(b.Rows, heading)
+		}
+		b.Rows = append(b.Rows, of.Rows...)
+		b.comparisons += of.comparisons
+	}
+	add(stats.All, all, nil)
+	for _, set := range stats.Split(readers, stats.Rusher) {
+		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{"rusher=" + set.Name})
+	}
+	t.Grids = []Grid{readColumns.grid("", rows)}
+	if len(b.Rows) == 0 {
+		t.Lead = append(t.Lead, "No read was there.")
+	} else {
+		t.Blocks = []Block{b}
+		if b.comparisons < len(b.Rows) {
+			t.Notes = append(t.Notes, fmt.Sprintf("Where either has fewer than %d reps, nothing is said of what it paid.", stats.Enough))
+		}
+	}
+	t.Notes = append(t.Notes, readNotes(all, len(b.Rows) > 0)...)
+	return t, nil
+}
+
+// readNotes is what is not known of reads, those of all rushers; where none was there, no
+// more than that.
+func readNotes(reads []stats.Read, any bool) []string {
+	unknown, unjudged, notHis := 0, 0, 0
+	var never []string // reads that were not there once for certain, and of how many reps it is unknown
+	for _, r := range reads {
+		unknown += r.Unknown
+		unjudged += r.Taken.Unknown
+		notHis += r.NotHis
+		if r.There == 0 && r.Unknown > 0 {
+			never = append(never, fmt.Sprintf("%s %d", r.Name, r.Unknown))
+		}
+	}
+	var notes []string
+	if unknown > 0 && any {
+		notes = append(notes, "Unknown: reps of which the tags do not say whether the read was there; it may have been.")
+	}
+	if len(never) > 0 {
+		notes = append(notes, "Not there once for certain, and unknown of so many reps: "+strings.Join(never, ", ")+".")
+	}
+	if notHis > 0 {
+		notes = append(notes, plural(notHis, "read")+" there, but not his job: neither taken nor not.")
+	}
+	if unjudged > 0 {
+		notes = append(notes, plural(unjudged, "read")+" there, but no move tagged: whether he took it is not known.")
+	}
+	return notes
+}
+
+// seenBy asks reads of reps.
+func seenBy(registry *query.Registry, reads []tags.Read, reps []*tags.Rep) []stats.Seen {
+	seen := make([]stats.Seen, len(reps))
+	for i, r := range reps {
+		s := stats.Seen{Rep: r}
+		var there []tags.Read
+		for n, said := range registry.ReadsThere(r) {
+			switch said {
+			case query.Holds:
+				there = append(there, reads[n])
+				s.There = append(s.There, reads[n].Name)
+			case query.Unknown:
+				s.Unknown = append(s.Unknown, reads[n].Name)
+			}
+		}
+		s.Taken, s.Missed, s.Judged = r.ReadsTaken(there)
+		seen[i] = s
+	}
+	return seen
+}

@@ -1,0 +1,123 @@
+// Package report makes the tables of numbers that commands and pages show. A table's columns
+// are declared once; text, CSV, JSON, spreadsheets and charts all come from them. The
+// package writes no file and draws nothing.
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+	"trenchcut/tags/stats"
+)
+
+// Request is what tables are made of.
+type Request struct {
+	Season   *tags.Season
+	Query    *query.Query // what was asked for
+	Reps     []*tags.Rep  // the reps that were chosen
+	Unjudged query.Unjudged
+	By       []query.Fact // what rates, times, weeks and tendencies are broken down by
+	ByAsked  bool         // whether By was asked for and is not the default
+	// FrameRate is how many frames a second the film of a rep has; nil where films are not
+	// to be looked at.
+	FrameRate func(*tags.Rep) tags.Rate
+}
+
+func (r *Request) frameRate() func(*tags.Rep) tags.Rate {
+	if r.FrameRate != nil {
+		return r.FrameRate
+	}
+	return func(*tags.Rep) tags.Rate { return tags.Rate{} }
+}
+
+// Asked is what was asked for, and how much there is of it.
+func (r *Request) Asked() string {
+	plays := map[*tags.Play]bool{}
+	for _, rep := range r.Reps {
+		plays[rep.Play] = true
+	}
+	return fmt.Sprintf("%s: %s in %s%s.", r.Query, plural(len(r.Reps), "rep"), plural(len(plays), "play"), r.Unjudged.Words())
+}
+
+// Definition is a table that can be asked for.
+type Definition struct {
+	Name string
+	Doc  string
+	// ChartOf is what a chart of the table may be of, the first where nothing is named; empty
+	// where its chart shows one thing only.
+	ChartOf []string
+
+	table func(*Request) (Table, error)
+	chart func(r *Request, of string) (Chart, error)
+}
+
+// Names of tables that are treated apart.
+const (
+	Rates  = "rates" // what is told where no table is named
+	Times  = "time"
+	Grades = "grades" // on a page it comes with a sheet for each player
+)
+
+// Definitions is every table, in the order in which they are told.
+func Definitions() []Definition {
+	return []Definition{
+		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, ratesTable, ratesChart},
+		{Times, "how long blockers held", nil, timeTable, timeChart},
+		{"season", "his numbers week by week, and whether they grow", seasonOf, seasonTable, seasonChart},
+		{"sequence", "what won after what a blocker was shown last", nil, sequenceTable, nil},
+		{"tendency", "what is done how often, by situation", tendencyOf, tendencyTable, tendencyChart},
+		{"getoff", "how soon after the snap each rusher moves", nil, getoffTable, getoffChart},
+		{"run", "penetration, stops and the edge against the run", nil, runTable, nil},
+		{"stunt", "what stunts came to, by kind, role and caller", nil, stuntTable, nil},
+		{"contain", "the edge owed, kept and lost", nil, containTable, nil},
+		{"reads", "reads there, taken, and what they paid", nil, readsTable, nil},
+		{Grades, "the grade sheet: a line a player", nil, gradesTable, nil},
+		{"agreement", "how far two people who tagged the same game agree", nil, agreementTable, nil},
+	}
+}
+
+// Drawn reports whether there is a chart of the table.
+func (d Definition) Drawn() bool { return d.chart != nil }
+
+// Table makes the table of a request.
+func (d Definition) Table(r *Request) (Table, error) {
+	t, err := d.table(r)
+	if err != nil {
+		return Table{}, fmt.Errorf("table %s: %w", d.Name, err)
+	}
+	t.Name = d.Name
+	return t, nil
+}
+
+// Chart is the chart of the table, of what of names or, where it is empty, of the first of
+// ChartOf. The table must be Drawn.
+func (d Definition) Chart(r *Request, of string) (Chart, error) { return d.chart(r, of) }
+
+// noneCount is said of a table of which none of the chosen reps is.
+const noneCount = "None of the chosen reps counts."
+
+// byTitle is the title of a block by one key.
+func byTitle(key string) string {
+	if key == stats.All {
+		return key
+	}
+	return "by " + key
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// Capital is text with a capital at its start.
+func Capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	runes := []rune(text)
+	return strings.ToUpper(string(runes[:1])) + string(runes[1:])
+}

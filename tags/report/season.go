@@ -1,0 +1,161 @@
+package report
+
+import (
+	"cmp"
+	"strings"
+
+	"trenchcut/tags/stats"
+)
+
+// weekRow is the reps of one date in one group.
+type weekRow struct {
+	by, group string
+	stats.Week
+}
+
+var weekColumns = columns[weekRow]{
+	{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r weekRow) any { return r.by }},
+	{Column{Key: "group", Doc: "Which reps the row is of."}, func(r weekRow) any { return r.group }},
+	{Column{Key: "date", Doc: "Date of the games, year first."}, func(r weekRow) any { return r.Date }},
+	{Column{Key: "opponents", Title: "against", Doc: "Whom they played that date.", Least: 11, Fold: true}, func(r weekRow) any {
+		return strings.Join(r.Opponents, ", ")
+	}},
+	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps that count in rates or times."}, func(r weekRow) any { return r.Reps }},
+	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker; a hold he drew counts as won."}, func(r weekRow) any { return r.Won }},
+	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(r weekRow) any { return r.Pressure }},
+	{Column{Key: "watched", Kind: Number, Unit: "reps", Doc: "Reps whose marks say how long the blocker held at least."}, func(r weekRow) any { return r.Watches }},
+	{Column{Key: "median", Title: "median (95 %)", Kind: Interval, Unit: "s", Doc: "Time from the snap by which half of the blockers are beaten.", words: secondsWords}, func(r weekRow) any {
+		return medianOf(r.Median, r.Watches >= stats.Enough)
+	}},
+}
+
+// growthRow is how one rate of a group grew.
+type growthRow struct {
+	by, group string
+	stats.Growth
+}
+
+// trend is a figure of the trend of a row; nil where there is none.
+func trend(of func(stats.Trend) any) func(growthRow) any {
+	return func(r growthRow) any {
+		if r.Trend == nil {
+			return nil
+		}
+		return of(*r.Trend)
+	}
+}
+
+var growthColumns = columns[growthRow]{
+	{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r growthRow) any { return r.by }},
+	{Column{Key: "group", Doc: "Which reps the row is of."}, func(r growthRow) any { return r.group }},
+	{Column{Key: "rate", Doc: "Which rate."}, func(r growthRow) any { return r.Rate }},
+	{Column{Key: "dates", Kind: Number, Unit: "dates", Doc: "Dates on which it is known."}, func(r growthRow) any { return r.Dates }},
+	{Column{Key: "rise", Kind: Interval, Unit: "share", Doc: "By how much it rose from the first date to the last, along a straight line."}, trend(func(t stats.Trend) any {
+		return Estimate{&t.Rise, &t.Low, &t.High}
+	})},
+	{Column{Key: "chi-square", Kind: Decimal, Doc: "Statistic of the test of Cochran and Armitage, one degree of freedom."}, trend(func(t stats.Trend) any { return pointer(t.ChiSquare) })},
+	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes as steep a line."}, trend(func(t stats.Trend) any { return pointer(t.P) })},
+	{Column{Key: "sentence", Doc: "What that lets one say."}, func(r growthRow) any { return r.Sentence() }},
+}
+
+func seasonTable(r *Request) (Table, error) {
+	t := Table{
+		Title: "week by week, and whether it grew",
+		Who:   stats.SeasonsWords,
+		Lead:  []string{"A row is the games of one date. Median is of the time to beat, in seconds; a ? is more than this film shows."},
+	}
+	var weeks []weekRow
+	var growths []growthRow
+	add := func(by string, s stats.Season) {
+		if len(s.Weeks) == 0 {
+			return
+		}
+		var rows []weekRow
+		for _, w := range s.Weeks {
+			rows = append(rows, weekRow{by, s.Name, w})
+		}
+		b := weekColumns.block(rows, pick{key: "date"}, pick{key: "opponents"}, pick{key: "won"}, pick{key: "pressure"}, pick{key: "median"}, pick{key: "won", as: sample, spare: 1})
+		if by != stats.All {
+			b.Rows = append([][]string{{by + " " + s.Name}}, b.Rows...)
+		}
+		for _, g := range s.Growth {
+			growths = append(growths, growthRow{by, s.Name, g})
+			if g.Trend != nil {
+				t.comparisons++
+			}
+		}
+		b.Said = growthWords(s.Growth)
+		weeks, t.Blocks = append(weeks, rows...), append(t.Blocks, b)
+	}
+	add(stats.All, stats.Seasons(r.Reps, nil)[0])
+	if r.ByAsked {
+		for _, f := range r.By {
+			for _, s := range stats.Seasons(r.Reps, f.Groups)[1:] { // all of them stand above already
+				add(f.Name, s)
+			}
+		}
+	}
+	t.Grids = []Grid{weekColumns.grid("", weeks), growthColumns.grid("growth", growths)}
+	if len(t.Blocks) == 0 {
+		t.Lead = append(t.Lead, noneCount)
+	} else {
+		t.Notes = append(t.Notes, "Trends are of wins and of pressures, by date (test of Cochran and Armitage, with its 95 % interval); whom they played may alone make one.")
+	}
+	return t, nil
+}
+
+// growthWords is what the weeks say of growth, rate by rate; of all at once where they say
+// the same of each.
+func growthWords(of []stats.Growth) []string {
+	var said []string
+	same := true
+	for _, g := range of {
+		said = append(said, Capital(g.Rate)+": "+g.Sentence())
+		same = same && g.Sentence() == of[0].Sentence()
+	}
+	if same {
+		return []string{Capital(of[0].Sentence())}
+	}
+	return said
+}
+
+var seasonOf = []string{"won", "pressure"}
+
+// seasonChart is one rate, week by week, of all and of the groups of Request.By.
+func seasonChart(r *Request, of string) (Chart, error) {
+	of = cmp.Or(of, seasonOf[0])
+	c := Bars{Title: Capital(of) + ", week by week", Lines: r.chartLines(), AsGiven: true}
+	var said []string
+	trends := 0
+	add := func(group string, s stats.Season) {
+		for _, w := range s.Weeks {
+			name := strings.TrimSpace(group + " " + w.Date)
+			if len(w.Opponents) > 0 {
+				name += " " + strings.Join(w.Opponents, ", ")
+			}
+			c.Shares = append(c.Shares, shareOf(name, rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure}, of)))
+		}
+		for _, g := range s.Growth {
+			if g.Rate != of {
+				continue
+			}
+			if g.Trend != nil {
+				trends++
+			}
+			said = append(said, Capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
+		}
+	}
+	by := r.By
+	if !r.ByAsked {
+		by = nil
+		add("", stats.Seasons(r.Reps, nil)[0])
+	}
+	for i, f := range by {
+		c.Title += ", by " + f.Name
+		for _, s := range stats.Seasons(r.Reps, f.Groups)[1:] {
+			add(keyed(by, i, s.Name), s)
+		}
+	}
+	c.Small = append(said, chartSmall(stats.CountedWords, intervals(c.Shares)+trends)...)
+	return c, nil
+}
