@@ -8,8 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"image"
-	"io"
-	"os"
 	"path/filepath"
 
 	"golang.org/x/sync/errgroup"
@@ -120,20 +118,13 @@ func (l *Library) glanceFile(src plan.Source) string {
 
 // glanced is what was seen of a film before; false where nothing whole is kept of that.
 func (l *Library) glanced(src plan.Source) (*Glance, bool) {
-	if l.cache == "" {
+	data, ok := l.kept(l.glanceFile(src))
+	if !ok {
 		return nil, false
 	}
-	f, err := os.Open(l.glanceFile(src))
-	if err != nil {
-		return nil, false
-	}
-	defer f.Close()
 	var k kept
-	z, err := gzip.NewReader(f)
+	z, err := gzip.NewReader(bytes.NewReader(data))
 	if err != nil || gob.NewDecoder(z).Decode(&k) != nil || k.Frames != src.Frames || len(k.Moves) != int(k.Frames) {
-		return nil, false
-	}
-	if _, err := io.Copy(io.Discard, z); err != nil { // its checksum is behind it
 		return nil, false
 	}
 	return &Glance{src, k.Moves, k.Breaks, k.Looks}, true

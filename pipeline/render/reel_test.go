@@ -265,7 +265,7 @@ func TestSecondRunRendersNothing(t *testing.T) {
 		t.Fatalf("first run: %+v, want 6 rendered", first)
 	}
 	told.want(t, "segment film 4", "segment words 2", "join 1")
-	if before.Kept != 0 || before.Measured || before.Frames != p.Frames() {
+	if before.Kept != 0 || before.Frames != p.Frames() {
 		t.Errorf("estimate %+v of what nothing was known of", before)
 	}
 	b.checkEstimate(before, reel, 20)
@@ -327,14 +327,6 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	if _, muted := b.make(b.plan(season, func(r *plan.Recipe) { r.Mute = true }), "mute.mp4"); muted.Rendered != 0 {
 		t.Errorf("muted: %+v, want nothing rendered", muted)
 	}
-	// What was cut tells of what will be, of the same film.
-	p = b.plan(b.season(map[string]string{"endzone": path}, plays(61, 5, 300, "endzone")), nil)
-	next := b.estimate(p)
-	if !next.Measured {
-		t.Errorf("estimate %+v goes by the table, though such film was cut", next)
-	}
-	reel, _ = b.make(p, "next.mp4")
-	b.checkEstimate(next, reel, 10)
 }
 
 // Two machines with the same ffmpeg make the same bytes.
@@ -603,22 +595,26 @@ func TestFolders(t *testing.T) {
 	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("what was left behind is still there (%v)", err)
 	}
-	// Beside the reel it is known by its age.
-	old, young := filepath.Join(b.dir, ".trenchcut-0-old.mp4"), filepath.Join(b.dir, ".trenchcut-0-young.mp4")
-	for _, file := range []string{old, young} {
-		if err := os.WriteFile(file, nil, 0o666); err != nil {
+	// Beside the reel what a killed run left goes at once, be it empty or not and the reel
+	// unchanged, and what a living run is at work on stays.
+	dead, empty, living := filepath.Join(b.dir, ".trenchcut-0-dead.mp4"), filepath.Join(b.dir, ".trenchcut-1-empty.mp4"), filepath.Join(b.dir, ".trenchcut-2-living.mp4")
+	for file, data := range map[string]string{dead: "half a reel", empty: "", living: "half a reel"} {
+		if err := os.WriteFile(file, []byte(data), 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := os.Chtimes(old, time.Time{}, time.Now().Add(-48*time.Hour)); err != nil {
+	held, err := content.TryLock(living, true)
+	if err != nil {
 		t.Fatal(err)
 	}
-	b.make(p, "once more.mp4")
-	if _, err := os.Stat(old); !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("an old unfinished reel is still there (%v)", err)
+	defer held.Unlock()
+	if _, again := b.make(p, "again.mp4"); !again.Unchanged {
+		t.Errorf("%+v, want it unchanged", again)
 	}
-	if _, err := os.Stat(young); err != nil {
-		t.Errorf("a young unfinished reel was removed: %v", err)
+	for file, want := range map[string]bool{dead: false, empty: false, living: true} {
+		if _, err := os.Stat(file); (err == nil) != want {
+			t.Errorf("%s is there: %v, want %v", filepath.Base(file), err == nil, want)
+		}
 	}
 }
 
