@@ -45,7 +45,7 @@ func exitCode(err error) int {
 		return exitDone
 	case errors.Is(err, context.Canceled):
 		return exitFailed
-	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.As(err, &exists):
+	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.Is(err, query.ErrCostly), errors.As(err, &exists):
 		return exitUsage
 	case errors.As(err, &faults):
 		return exitFaults
