@@ -20,9 +20,9 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/session"
+	"trenchcut/tags/files"
 )
 
 var update = flag.Bool("update", false, "rewrite what scripts compare with")

@@ -178,6 +178,11 @@ func TestReadOnlyCache(t *testing.T) {
 			t.Skip(err)
 		}
 	}
+	t.Cleanup(func() {
+		if err := syscall.Unmount(cache, 0); err != nil {
+			t.Error(err)
+		}
+	})
 	readOnly(syscall.MS_RDONLY)
 	if err := os.WriteFile(filepath.Join(cache, "x"), nil, 0o666); err == nil {
 		t.Fatal("the cache can be written to, so this proves nothing")

@@ -66,7 +66,7 @@ func (d Dir) lock() string { return filepath.Join(d.Root, "lock") }
 func (d Dir) holdSegment(ctx context.Context, key plan.Key) (*content.Lock, error) {
 	folder := filepath.Join(d.work(), "locks")
 	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return nil, fmt.Errorf("make a work folder: %w", err)
+		return nil, fmt.Errorf("make a work folder in the cache: %w", err)
 	}
 	return content.WaitLock(ctx, filepath.Join(folder, string(key)), true)
 }

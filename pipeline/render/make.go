@@ -59,6 +59,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		err := checkJoined(out, p)
 		if err == nil {
 			report.Unchanged = true
+			m.Store.keepPlan(digest, p)
 			m.log().Info("unchanged", "reel", out)
 			return report, m.fits(out)
 		}
@@ -98,6 +99,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err := deliver(ctx, manifest, tmp, out); err != nil {
 		return report, fullIn(filepath.Dir(out), err)
 	}
+	m.Store.keepPlan(digest, p)
 	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
 	return report, nil
 }
