@@ -21,8 +21,9 @@ import (
 const compareWidth = 480
 
 // How far a picture of a reel may be from the picture of film that it should show, in steps of
-// light, of 255. Measured over film of numbered pictures and the demo film at the qualities
-// small, standard and fine; see compare_test.go.
+// light, of 255. Of film whose frames carry their number, coded small and fine, right pictures
+// were at most 2.8 off, 6.3 in a block, and 0.13 further than one beside; pictures one frame
+// wrong were 190 off in a block and 2.2 further than the right one.
 const (
 	mostMean  = 6.0  // on the average
 	mostBlock = 40.0 // on the average of any block of blockSide by blockSide

@@ -65,6 +65,9 @@ func TestVerifyFindsWrongPictures(t *testing.T) {
 		p = b.plan(season, func(r *plan.Recipe) { r.Encoder = quality.Encoder() })
 		out, _ := b.make(p, string(quality)+".mp4")
 		for _, every := range []bool{false, true} {
+			if every && quality != plan.Small {
+				continue // the worst is enough
+			}
 			v, mean, block, gain, err := b.verify(out, every)
 			t.Logf("%s, right, every frame %v: %d compared, at most %.2f off, %.2f in a block, %.2f nearer beside", quality, every, v.Compared, mean, block, gain)
 			if err != nil {
@@ -77,7 +80,7 @@ func TestVerifyFindsWrongPictures(t *testing.T) {
 	}
 	// Wrong segments under the keys of right ones, sealed as those are.
 	for i, e := range p.Entries {
-		if i > 3 {
+		if i > 2 {
 			break
 		}
 		whole, err := os.ReadFile(b.path(e.Segment))
