@@ -1,6 +1,7 @@
 # make demo   a season, a reel and its numbers, from nothing
 # make test   everything that tests this program, with what the tests need
 # make pictures   the pictures of the README, drawn anew from the demo season
+# make torture   faults and attacks, tried many more times than make test does
 # make bench  speed, as ratios beside a plain ffmpeg, and a plain YAML decoder, in the same run
 
 SHELL := /bin/bash
@@ -10,7 +11,7 @@ REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 
-.PHONY: demo build test lint bench pictures ffmpeg tools clean
+.PHONY: demo build test lint torture bench pictures ffmpeg tools clean
 
 demo: ffmpeg build
 	@$(BIN) demo "$(DEMO)" >/dev/null
@@ -70,6 +71,11 @@ test: ffmpeg tools lint
 	go test -race ./pipeline/draw -run '$(SIDE_BY_SIDE)'
 	go test -timeout 40m $(ALONE)
 	go test ./pipeline/film -run '$(UNRACED)'
+
+torture: ffmpeg
+	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures' \
+	  -kills=60 -damages=60 -fulls=20 -together=6 | grep -v '^=== '
+	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
 
 lint: bin/golangci-lint
 	bin/golangci-lint run ./...

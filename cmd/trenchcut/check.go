@@ -89,6 +89,9 @@ func (o *checkOptions) run(ctx context.Context) error {
 		printFaults(o.Err, faults)
 	}
 	if o.rehash {
+		if machine.NoCache != nil {
+			return machine.NoCache // no hash was kept to compare with, and none will be
+		}
 		if err := rehashFilms(ctx, machine.Library, season); err != nil {
 			return err
 		}

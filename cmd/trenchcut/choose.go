@@ -52,7 +52,10 @@ func (o *chooseOptions) load(ctx context.Context, film session.FilmUse) (*sessio
 	if err != nil {
 		return nil, nil, err
 	}
-	return s, q, s.Faults.Err()
+	if err := s.Faults.Err(); err != nil {
+		return nil, nil, err
+	}
+	return s, q, q.Judge(ctx, s.Season)
 }
 
 // completeKeys offers keys as values of flags, after those that stand there already.

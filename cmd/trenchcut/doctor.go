@@ -65,9 +65,12 @@ func (o *doctorOptions) run(ctx context.Context) error {
 	say("HDR film", toned(filters), err)
 
 	machine, err := session.OpenMachine()
-	if err != nil {
+	switch {
+	case err != nil:
 		say("cache", "", err)
-	} else {
+	case machine.NoCache != nil:
+		say("cache", "", machine.NoCache)
+	default:
 		say("cache", machine.Store.Root, machine.Store.Check())
 	}
 	recipe, err := plan.DefaultRecipe()

@@ -46,7 +46,7 @@ func exitCode(err error) int {
 		return exitDone
 	case errors.Is(err, context.Canceled):
 		return exitFailed
-	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.As(err, &exists):
+	case errors.As(err, &usage), errors.As(err, &request), errors.As(err, &terms), errors.Is(err, query.ErrCostly), errors.As(err, &exists):
 		return exitUsage
 	case errors.As(err, &faults), errors.As(err, &leaks):
 		return exitFaults

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/binary"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -23,6 +24,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/session"
+	"trenchcut/tags/files"
 )
 
 var update = flag.Bool("update", false, "rewrite what scripts compare with")
@@ -52,7 +54,7 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "film": films{dir: t.TempDir(), made: map[string]func() (string, error){}, Mutex: &sync.Mutex{}}.film, "cutshort": cutShort, "waitfor": waitFor, "empty": empty, "picture": makePicture,
+			"exits": exits, "film": films{dir: t.TempDir(), made: map[string]func() (string, error){}, Mutex: &sync.Mutex{}}.film, "cutshort": cutShort, "waitfor": waitFor, "empty": empty, "picture": makePicture, "proved": proved,
 		},
 	})
 }
@@ -137,6 +139,22 @@ func makePicture(ts *testscript.TestScript, neg bool, args []string) {
 	text := binary.BigEndian.AppendUint32(nil, uint32(len(body)-len("tEXt")))
 	text = binary.BigEndian.AppendUint32(append(text, body...), crc32.ChecksumIEEE(body))
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), slices.Insert(data.Bytes(), head, text...), 0o666))
+}
+
+// proved is "proved h264_vaapi": doctor is said to have seen that encoder working.
+func proved(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: proved encoder")
+	}
+	file := filepath.Join(ts.Getenv(session.CacheVariable), "encoders.json")
+	data, err := files.ReadSealed(file, 1<<20)
+	ts.Check(err)
+	p := map[string]any{}
+	ts.Check(json.Unmarshal(data, &p))
+	p["proved"] = args
+	data, err = json.Marshal(p)
+	ts.Check(err)
+	ts.Check(files.WriteSealed(file, data))
 }
 
 // cutShort is "cutshort film.mp4": its last two fifths are gone, and its tables do not know.

@@ -139,7 +139,7 @@ func (o *chooseOptions) draft(ctx context.Context, recipe reel.Recipe) (*reel.Dr
 	if err != nil {
 		return nil, err
 	}
-	draft, err := reel.Choose(s, recipe)
+	draft, err := reel.Choose(ctx, s, recipe)
 	if err != nil && !errors.Is(err, plan.ErrNothing) {
 		return nil, err // terms that are wrong are nearer to whoever typed them
 	}

@@ -14,6 +14,7 @@ type verifyOptions struct {
 	makerOptions
 	season seasonOptions
 	reel   string
+	every  bool
 }
 
 func newVerifyCommand(s streams) *cobra.Command {
@@ -21,8 +22,9 @@ func newVerifyCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "verify reel.mp4",
 		Short: "Hold a reel to its manifest and to the film",
-		Long: `Verify decodes a reel and holds it to its manifest, the .reel.json beside it, and
-to the film of the games it was cut from.`,
+		Long: `Verify decodes a reel, holds it to its manifest, the .reel.json beside it, and
+compares its pictures with the film of the games it was cut from, decoded anew:
+the first, the last and the middle one of each clip, or every one.`,
 		Example: "  trenchcut verify inside.mp4",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
@@ -37,6 +39,7 @@ to the film of the games it was cut from.`,
 	}
 	o.season.addFlags(cmd)
 	o.addFlags(cmd)
+	cmd.Flags().BoolVar(&o.every, "every-frame", false, "compare every frame, which takes longer")
 	return cmd
 }
 
@@ -53,7 +56,7 @@ func (o *verifyOptions) run(ctx context.Context) error {
 	if err := s.Faults.Err(); err != nil {
 		return err
 	}
-	v, err := maker.Verify(ctx, s, o.reel)
+	v, err := maker.Verify(ctx, s, o.reel, o.every)
 	o.bars.done()
 	if err != nil {
 		return err
@@ -64,7 +67,7 @@ func (o *verifyOptions) run(ctx context.Context) error {
 	if n := len(v.Missing); n > 0 {
 		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.reel, plural(n, "film"), len(v.Manifest.Films))
 	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, from %s that are as they were\n",
-		o.reel, v.Manifest.Reel.Frames, plural(len(v.Manifest.Films), "film"))
+	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, %d of them compared with the film, from %s that are as they were\n",
+		o.reel, v.Manifest.Reel.Frames, v.Compared, plural(len(v.Manifest.Films), "film"))
 	return err
 }

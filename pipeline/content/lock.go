@@ -3,6 +3,8 @@ package content
 import (
 	"context"
 	"errors"
+	"io/fs"
+	"syscall"
 	"time"
 )
 
@@ -22,4 +24,10 @@ func WaitLock(ctx context.Context, path string, alone bool) (*Lock, error) {
 		case <-time.After(50 * time.Millisecond):
 		}
 	}
+}
+
+// ReadOnly reports whether err says that something cannot be written to: its disk is
+// read-only, or it is another user's.
+func ReadOnly(err error) bool {
+	return errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS)
 }

@@ -18,13 +18,16 @@ type Lock struct{ file *os.File }
 
 // TryLock takes hold of the file at path, which it creates, or of the folder at path: alone,
 // or with others who share. It fails with [ErrLocked] where another process holds it
-// otherwise.
+// otherwise. What cannot be written to can be shared but not held alone.
 func TryLock(path string, alone bool) (*Lock, error) {
 	flags := os.O_CREATE | os.O_RDWR
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		flags = os.O_RDONLY
 	}
 	f, err := os.OpenFile(path, flags, 0o666)
+	if !alone && ReadOnly(err) {
+		f, err = os.Open(path)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("lock: %w", err)
 	}
@@ -38,6 +41,17 @@ func TryLock(path string, alone bool) (*Lock, error) {
 
 // Share lets others share what was held alone. It may have to wait for one who was quicker.
 func (l *Lock) Share() error { return flock(l.file, syscall.LOCK_SH) }
+
+// Holds reports whether what is at path now is the file that is locked, and not another that
+// was put there since.
+func (l *Lock) Holds(path string) bool {
+	held, err := l.file.Stat()
+	if err != nil {
+		return false
+	}
+	now, err := os.Lstat(path)
+	return err == nil && os.SameFile(held, now)
+}
 
 // Unlock lets go. It does not rely on closing the file: a process that is just being started
 // has a copy of every open file for a moment, and the lock would last as long as the copy.

@@ -2,20 +2,15 @@ package film
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"trenchcut/pipeline/plan"
 )
 
 // Kept is what [Library.Keep] was last given for a film and a kind; false where the cache
-// holds none. The caller checks that the data is whole.
+// holds none that is whole.
 func (l *Library) Kept(src plan.Source, kind string) ([]byte, bool) {
-	if l.cache == "" {
-		return nil, false
-	}
-	data, err := os.ReadFile(l.keptFile(src, kind))
-	return data, err == nil
+	return l.kept(l.keptFile(src, kind))
 }
 
 // Keep writes what was found out about a film to the cache, under the film's fingerprint

@@ -83,9 +83,10 @@ const reportVersion = 5
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
 	file := filepath.Join(l.cache, fmt.Sprintf("%s.%d.json", print, reportVersion))
 	var k record
-	if data, err := os.ReadFile(file); err == nil && l.cache != "" && json.Unmarshal(data, &k) == nil && k.Source.Fingerprint == print {
+	if data, ok := l.kept(file); ok && json.Unmarshal(data, &k) == nil && k.Source.Fingerprint == print {
 		return k, nil
 	}
+	k = record{}
 	report, err := l.tool.Probe(ctx, path)
 	if err != nil {
 		return k, err
@@ -108,8 +109,20 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 // keep writes what is known to a file of the cache; where it cannot, it is found out again.
 func (l *Library) keep(file string, data []byte) {
 	if l.cache != "" && os.MkdirAll(l.cache, 0o777) == nil {
-		_ = files.WriteCache(file, data)
+		_ = files.WriteSealed(file, data)
 	}
+}
+
+// mostKept bounds a file of the cache: what is seen of ten hours of film takes some 20 MB.
+const mostKept = 256 << 20
+
+// kept is what keep wrote to a file of the cache; false where there is none, or it is damaged.
+func (l *Library) kept(file string) ([]byte, bool) {
+	if l.cache == "" {
+		return nil, false
+	}
+	data, err := files.ReadSealed(file, mostKept)
+	return data, err == nil
 }
 
 // ErrOther says that a film is not the one that was first hashed under its fingerprint.
@@ -130,14 +143,14 @@ func (l *Library) Rehash(ctx context.Context, path string) error {
 		return nil
 	}
 	file := filepath.Join(l.cache, k.Source.Fingerprint+".sha256")
-	before, err := os.ReadFile(file)
-	if err == nil && string(before) == hash {
+	before, known := l.kept(file)
+	if known && string(before) == hash {
 		return nil
 	}
-	if errWrite := files.WriteCache(file, []byte(hash)); errWrite != nil {
-		return fmt.Errorf("keep the hash of %s: %w", path, errWrite)
+	if err := files.WriteSealed(file, []byte(hash)); err != nil {
+		return fmt.Errorf("keep the hash of %s: %w", path, err)
 	}
-	if err == nil {
+	if known {
 		return ErrOther
 	}
 	return nil

@@ -1,6 +1,7 @@
 package reel
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -23,14 +24,15 @@ type Draft struct {
 
 // Choose finds what a recipe asks for in a session without faults. It fails with
 // [plan.ErrNothing] where nothing tagged meets the recipe's terms, and with
-// [query.Errors] or a [tags.RequestError] where the recipe asks for what there is not.
-func Choose(s *session.Session, r Recipe) (*Draft, error) {
+// [query.Errors] or a [tags.RequestError] where the recipe asks for what there is not, with
+// [query.ErrCostly] where a condition takes too much work, and when ctx ends.
+func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 	q, err := query.Parse(r.Choose, r.Where, s.Season.Vocabulary, s.Season)
 	if err != nil {
 		return nil, err
 	}
 	d := &Draft{Session: s, Recipe: r, Asked: q.String()}
-	if d.Parts, err = choose(s.Season, r.Recipe); err != nil {
+	if d.Parts, err = choose(ctx, s.Season, r.Recipe); err != nil {
 		return nil, err
 	}
 	if err := d.entitle(); err != nil {
@@ -55,7 +57,7 @@ func (d *Draft) without(p *plan.Plan, entries []int) {
 
 // choose finds what each section of a recipe asks for. It fails only where no section finds
 // anything.
-func choose(season *tags.Season, r plan.Recipe) ([]plan.Part, error) {
+func choose(ctx context.Context, season *tags.Season, r plan.Recipe) ([]plan.Part, error) {
 	var parts []plan.Part
 	var nothing error
 	found := false
@@ -66,6 +68,9 @@ func choose(season *tags.Season, r plan.Recipe) ([]plan.Part, error) {
 		}
 		q, err := query.Parse(section.Choose, section.Where, season.Vocabulary, season)
 		if err != nil {
+			return nil, err
+		}
+		if err := q.Judge(ctx, season); err != nil {
 			return nil, err
 		}
 		choice, err := choiceOf(season, q, section.Plays)

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -37,6 +36,9 @@ func digestOf(toolchain string) string {
 
 // KeepProofs writes down which encoders were seen working with this machine's ffmpeg.
 func KeepProofs(ctx context.Context, m *session.Machine, proved []string) error {
+	if m.NoCache != nil {
+		return m.NoCache
+	}
 	toolchain, err := m.Toolchain(ctx)
 	if err != nil {
 		return err
@@ -45,12 +47,15 @@ func KeepProofs(ctx context.Context, m *session.Machine, proved []string) error 
 	if err != nil {
 		return err
 	}
-	return files.WriteCache(proofsFile(m), append(data, '\n'))
+	return files.WriteSealed(proofsFile(m), data)
 }
 
 // provedEncoders is which encoders were seen working with this very ffmpeg.
 func provedEncoders(m *session.Machine, toolchain string) []string {
-	data, err := os.ReadFile(proofsFile(m))
+	if m.NoCache != nil {
+		return nil
+	}
+	data, err := files.ReadSealed(proofsFile(m), 1<<20)
 	var p proofs
 	if err != nil || json.Unmarshal(data, &p) != nil || p.FFmpeg != digestOf(toolchain) {
 		return nil

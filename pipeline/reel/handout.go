@@ -52,6 +52,9 @@ func (m *Maker) Handout(ctx context.Context, s *session.Session, h Handout) ([]*
 	if err != nil {
 		return nil, err
 	}
+	if err := q.Judge(ctx, s.Season); err != nil {
+		return nil, err
+	}
 	facts, err := q.Registry().Named(h.By)
 	if err != nil {
 		return nil, tags.WrongRequest(err)
@@ -70,7 +73,7 @@ func (m *Maker) Handout(ctx context.Context, s *session.Session, h Handout) ([]*
 		for i := range h.Recipes {
 			h.Recipes[i].Encoder = h.Recipes[i].Encoder.With(codec)
 		}
-		if reels, err = m.planHandout(s, h, facts[0], values); err != nil {
+		if reels, err = m.planHandout(ctx, s, h, facts[0], values); err != nil {
 			return err
 		}
 		return m.makeHandout(ctx, machine, reels)
@@ -95,13 +98,13 @@ func valuesAmong(f query.Fact, reps []*tags.Rep) []string {
 
 // planHandout plans the reels of a handout. It refuses two that would be one file, and
 // files in the way that this program did not write.
-func (m *Maker) planHandout(s *session.Session, h Handout, fact query.Fact, values []string) ([]*HandoutReel, error) {
+func (m *Maker) planHandout(ctx context.Context, s *session.Session, h Handout, fact query.Fact, values []string) ([]*HandoutReel, error) {
 	var reels []*HandoutReel
 	byFile := map[string]*HandoutReel{}
 	for _, value := range values {
 		for _, recipe := range h.Recipes {
 			recipe.Handout = whose(s.Season, fact, value, recipe.Names)
-			reel, err := planOne(s, recipe, h.By, value)
+			reel, err := planOne(ctx, s, recipe, h.By, value)
 			if err != nil {
 				return nil, err
 			}
@@ -137,10 +140,10 @@ func whose(season *tags.Season, fact query.Fact, value string, names plan.Names)
 }
 
 // planOne plans the reel of a recipe for one value of a key.
-func planOne(s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
+func planOne(ctx context.Context, s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
 	recipe.Choose = append(slices.Clone(recipe.Choose), tags.TermOf(by, value))
 	reel := &HandoutReel{Value: value, Recipe: recipe.Name}
-	d, err := Choose(s, recipe)
+	d, err := Choose(ctx, s, recipe)
 	if err == nil {
 		d.Asked = "" // it would name the player
 		reel.plan, err = d.Plan()

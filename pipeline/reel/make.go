@@ -214,8 +214,9 @@ func (m *Maker) Warm(ctx context.Context, d *Draft) (distinct, rendered int, err
 	return distinct, rendered, err
 }
 
-// Verify holds the reel at path to its manifest, and to the film of a session.
-func (m *Maker) Verify(ctx context.Context, s *session.Session, path string) (render.Verification, error) {
+// Verify holds the reel at path to its manifest, and to the film of a session: some frames of
+// each clip, or every one.
+func (m *Maker) Verify(ctx context.Context, s *session.Session, path string, every bool) (render.Verification, error) {
 	machine, err := s.Machine()
 	if err != nil {
 		return render.Verification{}, err
@@ -224,7 +225,7 @@ func (m *Maker) Verify(ctx context.Context, s *session.Session, path string) (re
 	if err != nil {
 		return render.Verification{}, err
 	}
-	return maker.Verify(ctx, path, machine.Library, m.events())
+	return maker.Verify(ctx, path, machine.Library, every, m.events())
 }
 
 // foretell tells how a reel will be made, and how large it will be.

@@ -2,13 +2,9 @@ package render
 
 import (
 	"context"
-	"encoding/json"
-	"os"
-	"path/filepath"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
-	"trenchcut/tags/files"
 )
 
 // Estimate is how large a reel will be, before it is made.
@@ -17,19 +13,16 @@ type Estimate struct {
 	Frames    tags.Frame // of the reel
 	Segments  int        // in the reel
 	Kept      int        // of them, how many the store has, so that their size is known
-	Measured  bool       // whether the rest goes by what was cut here before, not by the table
 }
 
-// Estimate says how large the reel of p will be: segments that the store has are weighed;
-// others go by what was cut before at the same quality, size and rate on this machine, else
-// by a table.
+// Estimate says how large the reel of p will be. It takes the size of segments that the store
+// has, and estimates that of others by a table.
 func (m *Maker) Estimate(ctx context.Context, p *plan.Plan) (Estimate, error) {
 	jobs, err := m.jobs(p.Entries)
 	if err != nil {
 		return Estimate{}, err
 	}
 	e := Estimate{Frames: p.Frames(), Segments: len(jobs)}
-	seen := m.Store.weights()
 	for _, job := range jobs {
 		if ctx.Err() != nil {
 			return e, context.Cause(ctx)
@@ -46,13 +39,7 @@ func (m *Maker) Estimate(ctx context.Context, p *plan.Plan) (Estimate, error) {
 			e.Kept++
 			continue
 		}
-		w, ok := seen[kindOf(s)]
-		if ok {
-			w.Least, w.Most = w.Least/beyondSeen, w.Most*beyondSeen
-		} else {
-			w = usual(s)
-		}
-		e.Measured = e.Measured || ok && s.Kind == plan.Film
+		w := usual(s)
 		e.Low += int64(w.Least * float64(s.Frames()))
 		e.High += int64(w.Most * float64(s.Frames()))
 	}
@@ -80,23 +67,9 @@ func mostOf(s plan.Segment) float64 {
 // tablesOf is what a reel's tables take: some bytes a frame, and its head.
 func tablesOf(frames, each int64) int64 { return 1000 + frames*each }
 
-// weight is what was seen of the pictures of segments of one kind: the least and the most
-// that one took, in bytes a frame on its average.
-type weight struct {
-	Least float64 `json:"least"`
-	Most  float64 `json:"most"`
-}
-
-// kindOf is by what the weight of a segment goes, besides what is on its pictures.
-func kindOf(s plan.Segment) string {
-	still := s.Kind != plan.Film || s.Hold > 0
-	data, _ := json.Marshal(struct { // a struct of numbers and strings cannot fail
-		Encoder plan.Encoder
-		House   plan.House
-		Still   bool
-	}{s.Encoder, s.House, still})
-	return string(data)
-}
+// weight is the least and the most that pictures of one kind take, in bytes a frame on their
+// average.
+type weight struct{ Least, Most float64 }
 
 // bitsPerPixel is what film took at each quality, in thousandths of a bit for each pixel of
 // each frame, measured with x264 of ffmpeg 5.1: from the quietest play of the demo film up
@@ -105,7 +78,7 @@ func kindOf(s plan.Segment) string {
 // of real cameras 5.5 to 37, 15 to 105 and 35 to 203.
 var bitsPerPixel = map[int]weight{28: {5, 40}, 20: {11, 110}, 16: {16, 210}}
 
-// usual is the weight of s where nothing like it was cut before.
+// usual is the weight of s by the table.
 func usual(s plan.Segment) weight {
 	pixels := float64(s.House.Width * s.House.Height)
 	if s.Kind != plan.Film || s.Hold > 0 {
@@ -118,51 +91,4 @@ func usual(s plan.Segment) weight {
 		w = weight{bitsPerPixel[28].Least, bitsPerPixel[16].Most}
 	}
 	return weight{w.Least * pixels / 8000, w.Most * pixels / 8000}
-}
-
-// beyondSeen is by how much other film of the same kind may be out of what was seen.
-const beyondSeen = 1.5
-
-// fewest is how many segments of a kind must be weighed for others to go by them.
-const fewest = 3
-
-// learn keeps the weights of a reel's parts for later estimates. That they cannot be kept
-// is no reason to stop.
-func (m *Maker) learn(jobs []Job, parts []part) {
-	found, counts := map[string]weight{}, map[string]int{}
-	for i, job := range jobs {
-		kind := kindOf(job.Segment)
-		each := float64(parts[i].movie.pictures) / float64(max(parts[i].frames, 1))
-		w, ok := found[kind]
-		if !ok {
-			w = weight{each, each}
-		}
-		found[kind] = weight{min(w.Least, each), max(w.Most, each)}
-		counts[kind]++
-	}
-	all := m.Store.weights()
-	changed := false
-	for kind, w := range found {
-		if counts[kind] >= fewest {
-			all[kind] = w
-			changed = true
-		}
-	}
-	if !changed {
-		return
-	}
-	if data, err := json.Marshal(all); err == nil {
-		_ = files.WriteCache(m.Store.weightsFile(), data)
-	}
-}
-
-func (d Dir) weightsFile() string { return filepath.Join(d.Root, "weights.json") }
-
-// weights is what was learnt, by kind of segment.
-func (d Dir) weights() map[string]weight {
-	all := map[string]weight{}
-	if data, err := os.ReadFile(d.weightsFile()); err != nil || json.Unmarshal(data, &all) != nil || all == nil {
-		return map[string]weight{}
-	}
-	return all
 }

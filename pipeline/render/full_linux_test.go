@@ -14,46 +14,56 @@ import (
 	"syscall"
 	"testing"
 
+	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/render"
 )
 
 var fulls = flag.Int("fulls", 4, "at how many sizes of its disk TestFull tries each folder")
 
-// smallDisks names the environment variable of a run of this test in a world of its own,
-// where it may mount disks as small as it likes, which vanish with it.
-const smallDisks = "TRENCHCUT_TEST_SMALL_DISKS"
+// mountsVariable names the environment variable of a test that runs in a process which sees
+// mounts of its own.
+const mountsVariable = "TRENCHCUT_TEST_OWN_MOUNTS"
+
+// ownMounts runs the test again in a process where it may mount what it likes, which vanishes
+// with that process, and takes over what came of it. It is true in that process.
+func ownMounts(t *testing.T, flags ...string) bool {
+	t.Helper()
+	if os.Getenv(mountsVariable) != "" {
+		return true
+	}
+	cmd := exec.Command(os.Args[0], append([]string{"-test.run=^" + t.Name() + "$", "-test.v"}, flags...)...)
+	cmd.Env = append(os.Environ(), mountsVariable+"=yes")
+	cmd.SysProcAttr = &syscall.SysProcAttr{
+		Cloneflags:  syscall.CLONE_NEWUSER | syscall.CLONE_NEWNS,
+		UidMappings: []syscall.SysProcIDMap{{HostID: os.Getuid(), Size: 1}},
+		GidMappings: []syscall.SysProcIDMap{{HostID: os.Getgid(), Size: 1}},
+	}
+	if os.Getuid() == 0 {
+		cmd.SysProcAttr = &syscall.SysProcAttr{Cloneflags: syscall.CLONE_NEWNS}
+	}
+	out, err := cmd.CombinedOutput()
+	var exit *exec.ExitError
+	switch {
+	case err != nil && !errors.As(err, &exit):
+		t.Skipf("nothing can be mounted: this test wants root, or user namespaces (%v)", err)
+	case bytes.Contains(out, []byte("--- SKIP")):
+		t.Skipf("nothing can be mounted: %s", out)
+	case err != nil:
+		t.Errorf("%v\n%s", err, out)
+	default:
+		t.Logf("%s", out)
+	}
+	return false
+}
 
 // However full the disk is, of the cache or of the reel's folder, the run fails with an
 // error that names the folder, leaves neither a reel nor anything half written, and a later
 // one with room makes the bytes of a reel that was never disturbed.
 func TestFull(t *testing.T) {
 	t.Parallel()
-	if os.Getenv(smallDisks) == "" {
-		cmd := exec.Command(os.Args[0], "-test.run=^TestFull$", "-test.v", fmt.Sprintf("-fulls=%d", *fulls))
-		cmd.Env = append(os.Environ(), smallDisks+"=yes")
-		cmd.SysProcAttr = &syscall.SysProcAttr{
-			Cloneflags:  syscall.CLONE_NEWUSER | syscall.CLONE_NEWNS,
-			UidMappings: []syscall.SysProcIDMap{{HostID: os.Getuid(), Size: 1}},
-			GidMappings: []syscall.SysProcIDMap{{HostID: os.Getgid(), Size: 1}},
-		}
-		if os.Getuid() == 0 {
-			cmd.SysProcAttr = &syscall.SysProcAttr{Cloneflags: syscall.CLONE_NEWNS}
-		}
-		out, err := cmd.CombinedOutput()
-		var exit *exec.ExitError
-		switch {
-		case err != nil && !errors.As(err, &exit):
-			t.Skipf("no small disk can be had: this test wants root, or user namespaces (%v)", err)
-		case bytes.Contains(out, []byte("--- SKIP")):
-			t.Skipf("no small disk can be had: %s", out)
-		case err != nil:
-			t.Errorf("%v\n%s", err, out)
-		default:
-			t.Logf("%s", out)
-		}
+	if !ownMounts(t, fmt.Sprintf("-fulls=%d", *fulls)) {
 		return
 	}
-
 	b := newBench(t)
 	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
 	p := b.plan(b.season(map[string]string{"endzone": path}, plays(71, 4, 300, "endzone")), nil)
@@ -138,4 +148,80 @@ func noLeftovers(t *testing.T, out, cache string) {
 			t.Errorf("%q were left (%v)", left, err)
 		}
 	}
+}
+
+// A cache that holds all of a reel serves from a disk that cannot be written to, with a lock
+// in it or without; one that does not says that it cannot be written to.
+func TestReadOnlyCache(t *testing.T) {
+	t.Parallel()
+	if !ownMounts(t) {
+		return
+	}
+	b := newBench(t)
+	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
+	p := b.plan(b.season(map[string]string{"endzone": path}, plays(73, 3, 300, "endzone")), nil)
+	reel, _ := b.make(p, "reel.mp4")
+	want, err := os.ReadFile(reel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cache := filepath.Join(b.dir, `it's a "cache"`)
+	if err := os.Rename(filepath.Join(b.dir, "cache"), cache); err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Mount(cache, cache, "", syscall.MS_BIND, ""); err != nil {
+		t.Skip(err)
+	}
+	readOnly := func(flag uintptr) {
+		t.Helper()
+		if err := syscall.Mount("", cache, "", syscall.MS_BIND|syscall.MS_REMOUNT|flag, ""); err != nil {
+			t.Skip(err)
+		}
+	}
+	t.Cleanup(func() {
+		if err := syscall.Unmount(cache, 0); err != nil {
+			t.Error(err)
+		}
+	})
+	readOnly(syscall.MS_RDONLY)
+	if err := os.WriteFile(filepath.Join(cache, "x"), nil, 0o666); err == nil {
+		t.Fatal("the cache can be written to, so this proves nothing")
+	}
+	serve := func(name string) (render.Report, error) {
+		t.Helper()
+		maker, err := newMaker(cache)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := maker.Films.(*film.Library).Source(context.Background(), path); err != nil {
+			t.Fatal(err)
+		}
+		return maker.Make(context.Background(), p, filepath.Join(b.dir, name), false, func(render.Event) {})
+	}
+	for _, name := range []string{"locked.mp4", "unlocked.mp4"} {
+		if report, err := serve(name); err != nil || report.Rendered != 0 {
+			t.Fatalf("%s: %+v (%v)", name, report, err)
+		}
+		if got, err := os.ReadFile(filepath.Join(b.dir, name)); err != nil || !bytes.Equal(got, want) {
+			t.Errorf("%s is not the same bytes (%v)", name, err)
+		}
+		readOnly(0)
+		if err := os.RemoveAll(filepath.Join(cache, "segments", "lock")); err != nil {
+			t.Fatal(err)
+		}
+		readOnly(syscall.MS_RDONLY)
+	}
+	readOnly(0)
+	segments, err := filepath.Glob(filepath.Join(cache, "segments", "*", "*.mov"))
+	if err != nil || len(segments) == 0 {
+		t.Fatal(err)
+	}
+	if err := os.Remove(segments[0]); err != nil {
+		t.Fatal(err)
+	}
+	readOnly(syscall.MS_RDONLY)
+	if _, err := serve("lacking.mp4"); !errors.Is(err, syscall.EROFS) || !strings.Contains(err.Error(), "in the cache") {
+		t.Errorf("a segment is not there: error %v, want that the cache cannot be written to", err)
+	}
+	noLeftovers(t, filepath.Join(b.dir, "lacking.mp4"), filepath.Join(cache, "segments"))
 }

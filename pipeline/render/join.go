@@ -34,7 +34,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 			return fmt.Errorf("join: %s: %w", part.path, ErrUnlike)
 		}
 	}
-	dir, err := m.Store.Temp()
+	dir, store, err := m.Store.Reading()
 	if err != nil {
 		return fullIn(m.Store.Root, err)
 	}
@@ -48,7 +48,11 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 	}
 	paths, frames := make([]string, len(parts)), make([]tags.Frame, len(parts))
 	for i, part := range parts {
-		paths[i], frames[i] = part.path, part.frames
+		name, err := filepath.Rel(m.Store.Root, part.path)
+		if err != nil {
+			return fmt.Errorf("join: %w", err)
+		}
+		paths[i], frames[i] = filepath.Join(store.Root, name), part.frames
 	}
 	list, err := ffmpeg.ListFile(dir, paths, frames, p.House.Rate)
 	if err != nil {
@@ -127,4 +131,33 @@ func places(p *plan.Plan) []tags.Span {
 		n = spans[i].Out
 	}
 	return spans
+}
+
+// checkJoined holds the joined reel at path to the plan by the reel's own tables: every frame
+// of p is there and lasts as long as it should, there is sound for all of them, and whatever
+// the tables name lies within the file. The encoder of the sound begins with a packet of
+// silence and ends on a whole one.
+func checkJoined(path string, p *plan.Plan) error {
+	m, err := readMovie(path)
+	if err != nil {
+		return err
+	}
+	rate, frames := p.House.Rate, p.Frames()
+	if m.frames != int64(frames) {
+		return fmt.Errorf("the reel has %d frames, want %d", m.frames, frames)
+	}
+	if m.scale <= 0 {
+		return fmt.Errorf("read %s: %w", path, errTables)
+	}
+	if length := (tags.Rate{Num: m.scale, Den: 1}).Duration(tags.Frame(m.length)); max(length-rate.Duration(frames), rate.Duration(frames)-length) > rate.Duration(1) {
+		return fmt.Errorf("the reel lasts %s, want %s", length, rate.Duration(frames))
+	}
+	if p.Delivery.Mute {
+		return nil
+	}
+	want := plan.SamplesAt(rate, frames)
+	if got := m.packets * samplesPerPacket; got < want || got > want+3*samplesPerPacket {
+		return fmt.Errorf("the reel has %d samples of sound, want %d", got, want)
+	}
+	return nil
 }

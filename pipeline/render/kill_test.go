@@ -134,14 +134,9 @@ func TestKilled(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(e.Cache, "segments", "work")); !os.IsNotExist(err) {
 		t.Errorf("work was left behind in the cache (%v)", err)
 	}
-	left, err := filepath.Glob(filepath.Join(b.dir, ".trenchcut-*"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, file := range left {
-		if info, err := os.Stat(file); err != nil || info.Size() > 0 { // an empty one may be of a run that has just begun
-			t.Errorf("%s was left behind (%v)", file, err)
-		}
+	left, err := filepath.Glob(filepath.Join(b.dir, ".*"))
+	if err != nil || len(left) > 0 {
+		t.Errorf("%q were left beside the reel (%v)", left, err)
 	}
 	t.Logf("%d runs were killed", killed)
 }

@@ -49,14 +49,20 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err != nil {
 		return report, err
 	}
+	sweepReels(filepath.Dir(out))
 	old, err := ours(out)
 	if err != nil && !force {
 		return report, err
 	}
 	if err == nil && old.Plan == digest {
-		report.Unchanged = true
-		m.log().Info("unchanged", "reel", out)
-		return report, nil
+		err := checkJoined(out, p)
+		if err == nil {
+			report.Unchanged = true
+			m.Store.keepPlan(digest, p)
+			m.log().Info("unchanged", "reel", out)
+			return report, m.fits(out)
+		}
+		m.log().Info("again", "reel", out, "because", err.Error())
 	}
 	tmp, end, err := m.begin(ctx, out)
 	if err != nil {
@@ -82,10 +88,8 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err := checkJoined(tmp, p); err != nil {
 		return report, fmt.Errorf("join: %w", err)
 	}
-	if info, err := os.Stat(tmp); err != nil {
-		return report, fmt.Errorf("join: %w", err)
-	} else if m.MaxBytes > 0 && info.Size() > m.MaxBytes {
-		return report, &TooLargeError{Bytes: info.Size()}
+	if err := m.fits(tmp); err != nil {
+		return report, err
 	}
 	manifest, err := m.manifest(ctx, p, jobs, digest, tmp, out)
 	if err != nil {
@@ -94,7 +98,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	if err := deliver(ctx, manifest, tmp, out); err != nil {
 		return report, fullIn(filepath.Dir(out), err)
 	}
-	m.learn(jobs, parts)
+	m.Store.keepPlan(digest, p)
 	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
 	return report, nil
 }
@@ -117,31 +121,24 @@ func (m *Maker) begin(ctx context.Context, out string) (tmp string, end func(), 
 // reelMark is in the names of reels that are being made.
 const reelMark = "trenchcut"
 
-// checkJoined holds the joined reel to the plan: every frame is there, and sound for all
-// of them. The encoder of the sound starts with a packet of silence and ends on a whole one.
-func checkJoined(path string, p *plan.Plan) error {
-	m, err := readMovie(path)
-	if err != nil {
-		return err
-	}
-	if m.frames != int64(p.Frames()) {
-		return fmt.Errorf("the reel has %d frames, want %d", m.frames, p.Frames())
-	}
-	if p.Delivery.Mute {
-		return nil
-	}
-	want := plan.SamplesAt(p.House.Rate, p.Frames())
-	if got := m.packets * samplesPerPacket; got < want || got > want+3*samplesPerPacket {
-		return fmt.Errorf("the reel has %d samples of sound, want %d", got, want)
-	}
-	return nil
-}
-
-// TooLargeError says that a reel takes more than it may; none was delivered.
+// TooLargeError says that a reel takes more than it may. No reel was written; one that was
+// there stays.
 type TooLargeError struct{ Bytes int64 }
 
 func (e *TooLargeError) Error() string {
 	return fmt.Sprintf("the reel takes %d bytes, which is too much", e.Bytes)
+}
+
+// fits fails with a [TooLargeError] where the reel at path takes more than it may.
+func (m *Maker) fits(path string) error {
+	info, err := os.Stat(path)
+	if err != nil {
+		return fmt.Errorf("weigh the reel: %w", err)
+	}
+	if m.MaxBytes > 0 && info.Size() > m.MaxBytes {
+		return &TooLargeError{Bytes: info.Size()}
+	}
+	return nil
 }
 
 // parts opens the segments of a reel in the store.

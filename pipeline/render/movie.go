@@ -13,13 +13,15 @@ import (
 type movie struct {
 	frames   int64  // of the first video track
 	pictures int64  // bytes of them
+	length   int64  // of the first video track, in its own time scale
+	scale    int64  // that time scale, units a second
 	packets  int64  // of the first sound track
 	samples  int64  // of it, where it is PCM, 4 bytes each
 	params   []byte // the decoder's parameter sets: equal ones can be joined by copy
 	sound    []run  // where the PCM lies
 }
 
-// run is consecutive samples of PCM in the file.
+// run is samples that lie one behind the other in the file.
 type run struct{ offset, samples int64 }
 
 // bytesPerSample of 16 bit stereo.
@@ -30,7 +32,8 @@ const samplesPerPacket = 1024
 
 var errTables = errors.New("the movie's tables are damaged")
 
-// readMovie reads the tables of the file at path. Boxes are as ISO/IEC 14496-12 has them.
+// readMovie reads the tables of the file at path. Boxes are as ISO/IEC 14496-12 has them. It
+// fails where the file does not hold all that its tables name, to the last packet.
 func readMovie(path string) (movie, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -61,12 +64,13 @@ func readMovie(path string) (movie, error) {
 // maxTables bounds a moov box: a two-hour reel's is under 10 MB.
 const maxTables = 256 << 20
 
-// findMoov reads the moov box, wherever among the file's boxes it stands.
-func findMoov(f io.ReaderAt, size int64) ([]byte, error) {
-	for at := int64(0); at+8 <= size; {
+// findMoov reads the moov box, wherever among the file's boxes it stands. It fails where the
+// boxes do not fill the file to its end, as those of a file that was cut short do not.
+func findMoov(f io.ReaderAt, size int64) (moov []byte, err error) {
+	for at := int64(0); at < size; {
 		var head [16]byte
 		if _, err := f.ReadAt(head[:8], at); err != nil {
-			return nil, err
+			return nil, errTables
 		}
 		length, body := int64(binary.BigEndian.Uint32(head[:4])), int64(8)
 		if length == 1 {
@@ -75,20 +79,24 @@ func findMoov(f io.ReaderAt, size int64) ([]byte, error) {
 			}
 			length, body = int64(binary.BigEndian.Uint64(head[8:16])), 16
 		}
-		if length < body || at+length > size {
+		if length < body || length > size-at {
 			return nil, errTables
 		}
-		if string(head[4:8]) == "moov" {
+		if string(head[4:8]) == "moov" && moov == nil {
 			if length > maxTables {
 				return nil, errTables
 			}
-			moov := make([]byte, length-body)
-			_, err := f.ReadAt(moov, at+body)
-			return moov, err
+			moov = make([]byte, length-body)
+			if _, err := f.ReadAt(moov, at+body); err != nil {
+				return nil, err
+			}
 		}
 		at += length
 	}
-	return nil, errTables
+	if moov == nil {
+		return nil, errTables
+	}
+	return moov, nil
 }
 
 // eachBox calls f with each box in data.
@@ -131,26 +139,64 @@ func (m *movie) track(trak []byte, size int64) error {
 	if len(stsz) < 12 {
 		return nil // a track without samples of its own, such as timecode
 	}
-	count := int64(binary.BigEndian.Uint32(stsz[8:]))
-	switch {
-	case handler == "vide" && m.frames == 0:
-		m.frames, m.params = count, parameters(tables["stsd"])
-		sizes, each := stsz[12:], int64(binary.BigEndian.Uint32(stsz[4:]))
-		if each == 0 && int64(len(sizes)) < 4*count {
+	count, each, sizes := int64(binary.BigEndian.Uint32(stsz[8:])), int64(binary.BigEndian.Uint32(stsz[4:])), stsz[12:]
+	if each == 0 && int64(len(sizes)) < 4*count {
+		return errTables
+	}
+	sound := handler == "soun" && m.packets == 0
+	pcm := false
+	if stsd := tables["stsd"]; sound && len(stsd) >= 16 && string(stsd[12:16]) == "sowt" {
+		pcm, each = true, bytesPerSample // QuickTime may write 1 there
+	}
+	chunks, err := chunksOf(tables, count)
+	if err != nil {
+		return err
+	}
+	var sample, bytes int64
+	for _, c := range chunks {
+		if c.offset < 0 || c.offset > size || each > 0 && c.samples > (size-c.offset)/each {
 			return errTables
 		}
-		m.pictures = each * count
-		for i := int64(0); each == 0 && i < count; i++ {
-			m.pictures += int64(binary.BigEndian.Uint32(sizes[4*i:]))
+		end := c.offset + c.samples*each
+		for range c.samples {
+			if each > 0 {
+				break
+			}
+			end += int64(binary.BigEndian.Uint32(sizes[4*sample:]))
+			sample++
 		}
-	case handler == "soun" && m.packets == 0:
+		if end > size {
+			return errTables
+		}
+		bytes += end - c.offset
+	}
+	switch {
+	case handler == "vide" && m.frames == 0:
+		m.frames, m.pictures, m.params = count, bytes, parameters(tables["stsd"])
+		m.length, m.scale, err = length(tables)
+	case sound:
 		m.packets = count
-		if stsd := tables["stsd"]; len(stsd) >= 16 && string(stsd[12:16]) == "sowt" {
-			m.samples = count
-			return m.runs(tables, size)
+		if pcm {
+			m.samples, m.sound = count, chunks
 		}
 	}
-	return nil
+	return err
+}
+
+// length is how long a track lasts by its table of times, and in units of what.
+func length(tables map[string][]byte) (length, scale int64, err error) {
+	mdhd, stts := tables["mdhd"], tables["stts"]
+	at := 12 // behind version, flags and two dates
+	if len(mdhd) > 0 && mdhd[0] == 1 {
+		at = 20 // the dates are longer
+	}
+	if len(mdhd) < at+4 || len(stts) < 8 {
+		return 0, 0, errTables
+	}
+	for b := stts[8:]; len(b) >= 8; b = b[8:] {
+		length += int64(binary.BigEndian.Uint32(b)) * int64(binary.BigEndian.Uint32(b[4:]))
+	}
+	return length, int64(binary.BigEndian.Uint32(mdhd[at:])), nil
 }
 
 // parameters is the avcC or hvcC box of a sample description.
@@ -169,8 +215,8 @@ func parameters(stsd []byte) []byte {
 	return found
 }
 
-// runs lists the chunks of a PCM track from its stsc and stco or co64 tables.
-func (m *movie) runs(tables map[string][]byte, size int64) error {
+// chunksOf lists the chunks of a track of count samples from its stsc and stco or co64 tables.
+func chunksOf(tables map[string][]byte, count int64) ([]run, error) {
 	var offsets []int64
 	if stco := tables["stco"]; len(stco) >= 8 {
 		for b := stco[8:]; len(b) >= 4; b = b[4:] {
@@ -182,26 +228,26 @@ func (m *movie) runs(tables map[string][]byte, size int64) error {
 		}
 	}
 	stsc := tables["stsc"]
-	if len(stsc) < 8+12 {
-		return errTables
+	if len(stsc) < 8 || len(offsets) > 0 && len(stsc) < 8+12 {
+		return nil, errTables
 	}
 	stsc = stsc[8:]
+	var chunks []run
 	var perChunk, total int64
 	for i, offset := range offsets {
 		if len(stsc) >= 12 && int64(binary.BigEndian.Uint32(stsc)) == int64(i+1) {
 			perChunk = int64(binary.BigEndian.Uint32(stsc[4:]))
 			stsc = stsc[12:]
 		}
-		if offset+perChunk*bytesPerSample > size {
-			return errTables
+		if total += perChunk; total > count {
+			return nil, errTables
 		}
-		m.sound = append(m.sound, run{offset, perChunk})
-		total += perChunk
+		chunks = append(chunks, run{offset, perChunk})
 	}
-	if total != m.samples {
-		return errTables
+	if total != count {
+		return nil, errTables
 	}
-	return nil
+	return chunks, nil
 }
 
 // copySound writes the first samples of the movie's sound to w, as raw PCM.

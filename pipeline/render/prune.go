@@ -31,9 +31,9 @@ type kept struct {
 // Usage counts what is in d; a store that is not there holds nothing.
 func (d Dir) Usage() (Usage, error) {
 	list, err := d.kept()
-	u := Usage{Segments: len(list)}
+	var u Usage
 	for _, k := range list {
-		u.Bytes += k.info.Size()
+		u.add(k)
 	}
 	if i := slices.IndexFunc(list, func(k kept) bool { return !k.used().IsZero() }); i >= 0 {
 		u.Oldest = list[i].used()
@@ -71,19 +71,28 @@ func (d Dir) Prune(most int64) (removed Usage, err error) {
 			return removed, fmt.Errorf("prune the cache: %w", err)
 		}
 		bytes -= k.info.Size()
-		removed.Segments++
-		removed.Bytes += k.info.Size()
+		removed.add(k)
 	}
 	return removed, nil
 }
 
-// kept is every segment, that which was not used for longest first.
+// add counts k, which is a segment or the plan of a reel.
+func (u *Usage) add(k kept) {
+	u.Bytes += k.info.Size()
+	if filepath.Ext(k.path) == ".mov" {
+		u.Segments++
+	}
+}
+
+// kept is every segment and every plan, that which was not used for longest first.
 func (d Dir) kept() ([]kept, error) {
 	root := os.DirFS(d.Root)
 	paths, err := fs.Glob(root, "[0-9a-f][0-9a-f]/*.mov")
-	if err != nil {
+	plans, errPlans := fs.Glob(root, "[0-9a-f][0-9a-f]/*.plan")
+	if err := errors.Join(err, errPlans); err != nil {
 		return nil, fmt.Errorf("look through the cache: %w", err)
 	}
+	paths = append(paths, plans...)
 	var list []kept
 	for _, path := range paths {
 		info, err := fs.Stat(root, path)

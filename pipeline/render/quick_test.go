@@ -62,7 +62,7 @@ func TestQuick(t *testing.T) {
 	}
 	// A quick look is replaced by a quick look and by the reel itself, which is another. Its
 	// manifest holds nothing that the reel could be held to.
-	if _, err := b.maker.Verify(context.Background(), out, b.library, func(render.Event) {}); err == nil || !strings.Contains(err.Error(), "quick look") {
+	if _, err := b.maker.Verify(context.Background(), out, b.library, false, func(render.Event) {}); err == nil || !strings.Contains(err.Error(), "quick look") {
 		t.Errorf("a quick look is verified: error %v", err)
 	}
 	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); err != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -265,7 +266,7 @@ func TestSecondRunRendersNothing(t *testing.T) {
 		t.Fatalf("first run: %+v, want 6 rendered", first)
 	}
 	told.want(t, "segment film 4", "segment words 2", "join 1")
-	if before.Kept != 0 || before.Measured || before.Frames != p.Frames() {
+	if before.Kept != 0 || before.Frames != p.Frames() {
 		t.Errorf("estimate %+v of what nothing was known of", before)
 	}
 	b.checkEstimate(before, reel, 20)
@@ -327,14 +328,6 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	if _, muted := b.make(b.plan(season, func(r *plan.Recipe) { r.Mute = true }), "mute.mp4"); muted.Rendered != 0 {
 		t.Errorf("muted: %+v, want nothing rendered", muted)
 	}
-	// What was cut tells of what will be, of the same film.
-	p = b.plan(b.season(map[string]string{"endzone": path}, plays(61, 5, 300, "endzone")), nil)
-	next := b.estimate(p)
-	if !next.Measured {
-		t.Errorf("estimate %+v goes by the table, though such film was cut", next)
-	}
-	reel, _ = b.make(p, "next.mp4")
-	b.checkEstimate(next, reel, 10)
 }
 
 // Two machines with the same ffmpeg make the same bytes.
@@ -603,47 +596,58 @@ func TestFolders(t *testing.T) {
 	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("what was left behind is still there (%v)", err)
 	}
-	// Beside the reel it is known by its age.
-	old, young := filepath.Join(b.dir, ".trenchcut-0-old.mp4"), filepath.Join(b.dir, ".trenchcut-0-young.mp4")
-	for _, file := range []string{old, young} {
-		if err := os.WriteFile(file, nil, 0o666); err != nil {
+	// Beside the reel what a killed run left goes at once, be it empty or not and the reel
+	// unchanged, and what a living run is at work on stays.
+	dead, empty, living := filepath.Join(b.dir, ".trenchcut-0-dead.mp4"), filepath.Join(b.dir, ".trenchcut-1-empty.mp4"), filepath.Join(b.dir, ".trenchcut-2-living.mp4")
+	for file, data := range map[string]string{dead: "half a reel", empty: "", living: "half a reel"} {
+		if err := os.WriteFile(file, []byte(data), 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := os.Chtimes(old, time.Time{}, time.Now().Add(-48*time.Hour)); err != nil {
+	held, err := content.TryLock(living, true)
+	if err != nil {
 		t.Fatal(err)
 	}
-	b.make(p, "once more.mp4")
-	if _, err := os.Stat(old); !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("an old unfinished reel is still there (%v)", err)
+	defer held.Unlock()
+	if _, again := b.make(p, "again.mp4"); !again.Unchanged {
+		t.Errorf("%+v, want it unchanged", again)
 	}
-	if _, err := os.Stat(young); err != nil {
-		t.Errorf("a young unfinished reel was removed: %v", err)
+	for file, want := range map[string]bool{dead: false, empty: false, living: true} {
+		if _, err := os.Stat(file); (err == nil) != want {
+			t.Errorf("%s is there: %v, want %v", filepath.Base(file), err == nil, want)
+		}
 	}
 }
 
-// Two runs at once over one cache make each segment once and the same reel.
-func TestTwoRunsAtOnce(t *testing.T) {
+var together = flag.Int("together", 2, "how many runs TestRunsTogether lets work at once")
+
+// Runs at once over one cache make each segment once and all the same reel.
+func TestRunsTogether(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 600, sound: true})
 	p := b.plan(b.season(map[string]string{"endzone": path}, plays(31, 8, 600, "endzone")), nil)
 	var wait sync.WaitGroup
-	for i := range 2 {
+	out := func(i int) string { return filepath.Join(b.dir, fmt.Sprintf("reel%d.mp4", i)) }
+	for i := range *together {
 		wait.Go(func() {
 			maker := *b.maker
-			if _, err := maker.Make(context.Background(), p, filepath.Join(b.dir, fmt.Sprintf("reel%d.mp4", i)), false, func(render.Event) {}); err != nil {
+			if _, err := maker.Make(context.Background(), p, out(i), false, func(render.Event) {}); err != nil {
 				t.Error(err)
 			}
 		})
 	}
 	wait.Wait()
-	one, errOne := os.ReadFile(filepath.Join(b.dir, "reel0.mp4"))
-	two, errTwo := os.ReadFile(filepath.Join(b.dir, "reel1.mp4"))
-	if errOne != nil || errTwo != nil || !bytes.Equal(one, two) {
-		t.Errorf("%d and %d bytes differ (%v, %v)", len(one), len(two), errOne, errTwo)
+	first, err := os.ReadFile(out(0))
+	if err != nil {
+		t.Fatal(err)
 	}
-	b.checkFrames(p, filepath.Join(b.dir, "reel0.mp4"))
+	for i := range *together {
+		if reel, err := os.ReadFile(out(i)); err != nil || !bytes.Equal(reel, first) {
+			t.Errorf("reel %d is not the same bytes (%v)", i, err)
+		}
+	}
+	b.checkFrames(p, out(0))
 }
 
 // Pruned, the store keeps what was used last, and nothing is pruned while a reel is made.

@@ -10,12 +10,14 @@ import (
 	"path/filepath"
 	"time"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags/files"
 )
 
 // Store keeps rendered segments by key.
 type Store interface {
-	// Lookup reports whether the store has the segment whole.
+	// Lookup reports whether the store has the segment, whole and as it was put there.
 	Lookup(ctx context.Context, key plan.Key, s plan.Segment) (bool, error)
 	// Open is the path of the segment's movie on this machine, for reading. Whether the
 	// store has it is Lookup's to say.
@@ -32,9 +34,13 @@ func (d Dir) path(key plan.Key) string {
 	return filepath.Join(d.Root, string(key[:2]), string(key)+".mov")
 }
 
-// Lookup implements Store: a movie whose tables are not those of s counts as absent.
+// Lookup implements Store: a movie whose tables are not those of s, or whose checksum does not
+// hold, counts as absent. It reads the whole movie.
 func (d Dir) Lookup(_ context.Context, key plan.Key, s plan.Segment) (bool, error) {
 	_, err := verify(d.path(key), s)
+	if err == nil {
+		err = files.CheckSeal(d.path(key))
+	}
 	switch {
 	case err == nil:
 		return true, nil
@@ -52,9 +58,12 @@ func (d Dir) Open(_ context.Context, key plan.Key) (string, error) {
 	return d.path(key), nil
 }
 
-// Put implements Store.
+// Put implements Store. It puts the movie's checksum at its end.
 func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
 	to := d.path(key)
+	if err := files.SealFile(path); err != nil {
+		return fmt.Errorf("keep a segment: %w", err)
+	}
 	if err := os.MkdirAll(filepath.Dir(to), 0o777); err != nil {
 		return fmt.Errorf("keep a segment: %w", err)
 	}
@@ -68,13 +77,36 @@ func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
 // can rename out of it.
 func (d Dir) Temp() (string, error) {
 	if err := os.MkdirAll(d.work(), 0o777); err != nil {
-		return "", fmt.Errorf("make a work folder: %w", err)
+		return "", fmt.Errorf("make a work folder in the cache: %w", err)
 	}
 	dir, err := os.MkdirTemp(d.work(), "segment-")
 	if err != nil {
-		return "", fmt.Errorf("make a work folder: %w", err)
+		return "", fmt.Errorf("make a work folder in the cache: %w", err)
 	}
 	return dir, nil
+}
+
+// Reading makes a folder for work that only reads the store, and returns the store as it is
+// to be named from there. Where the store cannot be written to, the folder is elsewhere, and
+// a link in it leads to the store.
+func (d Dir) Reading() (dir string, store Dir, err error) {
+	dir, err = d.Temp()
+	if !content.ReadOnly(err) {
+		return dir, d, err
+	}
+	root, err := filepath.Abs(d.Root)
+	if err != nil {
+		return "", d, fmt.Errorf("make a work folder: %w", err)
+	}
+	if dir, err = os.MkdirTemp("", "trenchcut-"); err != nil {
+		return "", d, fmt.Errorf("make a work folder: %w", err)
+	}
+	store = Dir{filepath.Join(dir, "segments")}
+	if err := os.Symlink(root, store.Root); err != nil {
+		os.RemoveAll(dir)
+		return "", d, fmt.Errorf("make a work folder: %w", err)
+	}
+	return dir, store, nil
 }
 
 func (d Dir) work() string { return filepath.Join(d.Root, "work") }
@@ -86,7 +118,7 @@ func verify(path string, s plan.Segment) (movie, error) {
 		return m, err
 	}
 	if m.frames != int64(s.Frames()) || m.samples != s.Samples() {
-		return m, fmt.Errorf("it holds %d frames and %d samples of sound, want %d and %d: the film may be damaged or shorter than it says",
+		return m, fmt.Errorf("the segment holds %d frames and %d samples of sound, want %d and %d: the film may be damaged or shorter than it says",
 			m.frames, m.samples, s.Frames(), s.Samples())
 	}
 	return m, nil

@@ -12,11 +12,15 @@ type Verification struct {
 	Manifest Manifest
 	// Missing are the films it was made from that are not known here, or not as they were.
 	Missing []ManifestFilm
+	// Compared is how many frames were compared with the film and with slates drawn again.
+	Compared tags.Frame
 }
 
-// Verify holds the reel at out to its manifest and decodes it whole; it fails where they do
-// not agree. Films knows those that the reel should have been made from.
-func (m *Maker) Verify(ctx context.Context, out string, films Films, events Events) (Verification, error) {
+// Verify holds the reel at out to its manifest, decodes it whole and compares its pictures with
+// the film and with slates drawn again: some of each clip, or every one. It fails where they do
+// not agree, and with [ErrNoPlan] where what the reel should show is not known here. Films knows
+// the films that the reel should have been made from.
+func (m *Maker) Verify(ctx context.Context, out string, films Films, every bool, events Events) (Verification, error) {
 	manifest, err := ReadManifest(ManifestPath(out))
 	if err != nil {
 		return Verification{}, err
@@ -28,21 +32,22 @@ func (m *Maker) Verify(ctx context.Context, out string, films Films, events Even
 	if !manifest.intact(out) {
 		return v, fmt.Errorf("%s is not the file that its manifest describes", out)
 	}
-	var frames tags.Frame
-	err = m.Tool.Run(ctx, []string{"-i", "file:" + out, "-map", "0", "-f", "null", "-"}, nil, func(n tags.Frame) {
-		frames = n
-		events(Event{Checking, min(n, manifest.Reel.Frames), manifest.Reel.Frames})
-	})
+	p, err := m.Store.keptPlan(manifest.Plan)
 	if err != nil {
-		return v, fmt.Errorf("decode %s: %w", out, err)
+		return v, fmt.Errorf("%s: %w", out, err)
 	}
-	if frames != manifest.Reel.Frames {
-		return v, fmt.Errorf("%s shows %d frames, its manifest says %d", out, frames, manifest.Reel.Frames)
+	if !p.Delivery.Mute {
+		if err := m.Tool.Run(ctx, []string{"-i", "file:" + out, "-map", "0:a", "-f", "null", "-"}, nil, nil); err != nil {
+			return v, fmt.Errorf("decode the sound of %s: %w", out, err)
+		}
 	}
 	for _, f := range manifest.Films {
 		if _, err := films.Path(ctx, f.Fingerprint); err != nil {
 			v.Missing = append(v.Missing, f)
 		}
+	}
+	if _, v.Compared, err = m.compare(ctx, out, p, films, every, events); err != nil {
+		return v, err
 	}
 	return v, nil
 }

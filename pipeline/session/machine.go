@@ -20,25 +20,23 @@ type Machine struct {
 	Library *film.Library
 	Store   render.Dir // of rendered segments
 	Cache   string     // the folder that holds the store and all else that is kept
+	NoCache error      // why there is no such folder; film can be probed all the same
 
 	toolchain func(context.Context) (string, error)
 }
 
-// OpenMachine finds ffmpeg and the cache folder.
+// OpenMachine finds ffmpeg and the cache folder. Without a cache folder it opens a machine that
+// makes no reels.
 func OpenMachine() (*Machine, error) {
 	tool, err := ffmpeg.Find()
 	if err != nil {
 		return nil, err
 	}
-	cache, err := CacheFolder()
-	if err != nil {
-		return nil, err
-	}
-	m := &Machine{
-		Tool:    tool,
-		Library: film.NewLibrary(tool, filepath.Join(cache, "film")),
-		Store:   segments(cache),
-		Cache:   cache,
+	m := &Machine{Tool: tool}
+	if m.Cache, m.NoCache = CacheFolder(); m.NoCache == nil {
+		m.Library, m.Store = film.NewLibrary(tool, filepath.Join(m.Cache, "film")), segments(m.Cache)
+	} else {
+		m.Library = film.NewLibrary(tool, "")
 	}
 	var mu sync.Mutex
 	known := ""
@@ -63,6 +61,9 @@ func (m *Machine) Toolchain(ctx context.Context) (string, error) { return m.tool
 // Maker returns a maker of reels that cuts as many segments at once as there are workers.
 // Pictures holds where the staff's own pictures lie, by content.
 func (m *Machine) Maker(ctx context.Context, workers int, pictures map[string]string) (*render.Maker, error) {
+	if m.NoCache != nil {
+		return nil, m.NoCache
+	}
 	toolchain, err := m.Toolchain(ctx)
 	if err != nil {
 		return nil, err
@@ -98,7 +99,7 @@ func CacheFolder() (string, error) {
 	}
 	dir, err := os.UserCacheDir()
 	if err != nil {
-		return "", fmt.Errorf("find the cache folder: %w; set %s to a folder", err, CacheVariable)
+		return "", fmt.Errorf("there is no place for the cache: %w; set %s to a folder", err, CacheVariable)
 	}
 	return filepath.Join(dir, "trenchcut"), nil
 }

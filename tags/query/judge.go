@@ -2,6 +2,8 @@ package query
 
 import (
 	"cmp"
+	"context"
+	"errors"
 	"maps"
 	"slices"
 
@@ -25,7 +27,7 @@ const (
 type judge struct {
 	subject
 	registry *Registry
-	program  cel.Program
+	program  program
 	missing  []string // what the last judgement missed: facts, or what they derive from
 	counts   map[string]int
 	// notTagged is an error as a value, which && and || pass over where their other side
@@ -34,8 +36,8 @@ type judge struct {
 	notTagged ref.Val
 }
 
-func newJudge(r *Registry, program cel.Program) *judge {
-	return &judge{registry: r, program: program, counts: map[string]int{}, notTagged: types.NewErr("not tagged")}
+func newJudge(r *Registry, p program) *judge {
+	return &judge{registry: r, program: p, counts: map[string]int{}, notTagged: types.NewErr("not tagged")}
 }
 
 // ResolveName is the fact of a name, as CEL asks for it.
@@ -59,19 +61,25 @@ func (j *judge) ResolveName(name string) (any, bool) {
 // Parent is none: there are no names but facts.
 func (j *judge) Parent() cel.Activation { return nil }
 
-func (j *judge) judge(s subject) Verdict {
-	if j.program == nil {
-		return Holds
+// judge puts the program to s. What it cannot tell is Unknown; it fails only where the program
+// is [ErrCostly] or ctx has ended.
+func (j *judge) judge(ctx context.Context, s subject) (Verdict, error) {
+	if j.program.Program == nil {
+		return Holds, nil
 	}
 	j.subject, j.missing = s, j.missing[:0]
-	out, _, err := j.program.Eval(j)
+	value, err := j.program.eval(ctx, j)
 	switch {
+	case errors.Is(err, ErrCostly):
+		return Unknown, err
+	case err != nil && ctx.Err() != nil:
+		return Unknown, context.Cause(ctx)
 	case err != nil:
-		return Unknown
-	case out.Value() == true:
-		return Holds
+		return Unknown, nil
+	case value == true:
+		return Holds, nil
 	default:
-		return Fails
+		return Fails, nil
 	}
 }
 

@@ -1,6 +1,8 @@
 package query
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -14,8 +16,9 @@ type Query struct {
 	registry *Registry
 	env      *cel.Env
 	terms    []term
-	program  cel.Program // nil where nothing was asked
+	program  program // its Program is nil where nothing was asked
 	ofRep    bool
+	judged   judgedQuery
 }
 
 // Parse reads terms, and a CEL expression where it is not empty, in the words of v and
@@ -84,10 +87,10 @@ func (f Fact) celType() *cel.Type {
 	}
 }
 
-func (q *Query) compile(terms []term) (cel.Program, error) {
+func (q *Query) compile(terms []term) (program, error) {
 	env, err := q.environment()
 	if err != nil {
-		return nil, err
+		return program{}, err
 	}
 	parts := make([]string, len(terms))
 	for i, t := range terms {
@@ -95,13 +98,13 @@ func (q *Query) compile(terms []term) (cel.Program, error) {
 	}
 	ast, issues := env.Compile(strings.Join(parts, " && "))
 	if err := issues.Err(); err != nil {
-		return nil, fmt.Errorf("compile the query: %w", err)
+		return program{}, fmt.Errorf("compile the query: %w", err)
 	}
-	program, err := env.Program(ast)
+	p, err := newProgram(env, ast)
 	if err != nil {
-		return nil, fmt.Errorf("compile the query: %w", err)
+		return program{}, fmt.Errorf("compile the query: %w", err)
 	}
-	return program, nil
+	return p, nil
 }
 
 // Registry is every fact the query could have named.
@@ -139,10 +142,22 @@ type PlayResult struct {
 
 // Reps is every rep of the season that meets the query.
 func (q *Query) Reps(season *tags.Season) Result {
+	if q.judged.season == season {
+		return q.judged.reps
+	}
+	result, _ := q.reps(context.Background(), season) // [Query.Judge] tells what may be wrong
+	return result
+}
+
+func (q *Query) reps(ctx context.Context, season *tags.Season) (Result, error) {
 	var result Result
 	j := newJudge(q.registry, q.program)
 	for _, r := range season.Reps() {
-		switch j.judge(subject{r.Play, r}) {
+		verdict, err := j.judge(ctx, subject{r.Play, r})
+		if err != nil {
+			return Result{}, err
+		}
+		switch verdict {
 		case Holds:
 			result.Reps = append(result.Reps, r)
 		case Unknown:
@@ -151,16 +166,28 @@ func (q *Query) Reps(season *tags.Season) Result {
 		}
 	}
 	result.Missing = j.often()
-	return result
+	return result, nil
 }
 
 // Plays is every play of the season that meets the query: by itself where the query
 // asks only about plays, otherwise by any of its reps.
 func (q *Query) Plays(season *tags.Season) PlayResult {
+	if q.judged.season == season {
+		return q.judged.plays
+	}
+	result, _ := q.plays(context.Background(), season) // as in Reps
+	return result
+}
+
+func (q *Query) plays(ctx context.Context, season *tags.Season) (PlayResult, error) {
 	var result PlayResult
 	j := newJudge(q.registry, q.program)
 	for _, p := range season.Plays() {
-		switch q.judgePlay(j, p) {
+		verdict, err := q.judgePlay(ctx, j, p)
+		if err != nil {
+			return PlayResult{}, err
+		}
+		switch verdict {
 		case Holds:
 			result.Plays = append(result.Plays, p)
 		case Unknown:
@@ -169,26 +196,64 @@ func (q *Query) Plays(season *tags.Season) PlayResult {
 		}
 	}
 	result.Missing = j.often()
-	return result
+	return result, nil
 }
 
-func (q *Query) judgePlay(j *judge, p *tags.Play) Verdict {
+// Judge puts the query to every rep and play of the season ahead of [Query.Reps] and
+// [Query.Plays], where it may take long: where its conditions have loops. It fails with
+// [ErrCostly] where one takes too much work, and at once when ctx ends.
+func (q *Query) Judge(ctx context.Context, season *tags.Season) error {
+	if !q.program.loops {
+		return nil
+	}
+	done := make(chan error, 1)
+	judged := &judgedQuery{season: season}
+	go func() {
+		var errReps, errPlays error
+		judged.reps, errReps = q.reps(ctx, season)
+		if errReps == nil {
+			judged.plays, errPlays = q.plays(ctx, season)
+		}
+		done <- errors.Join(errReps, errPlays)
+	}()
+	select {
+	case err := <-done:
+		if err == nil {
+			q.judged = *judged
+		}
+		return err
+	case <-ctx.Done():
+		// One step of a loop may be long by itself, such as comparing lists of lists, and cannot
+		// be ended: it is left alone.
+		return context.Cause(ctx)
+	}
+}
+
+// judgedQuery is what a query chooses of a season.
+type judgedQuery struct {
+	season *tags.Season
+	reps   Result
+	plays  PlayResult
+}
+
+func (q *Query) judgePlay(ctx context.Context, j *judge, p *tags.Play) (Verdict, error) {
 	if !q.ofRep || len(p.Reps) == 0 {
-		return j.judge(subject{play: p})
+		return j.judge(ctx, subject{play: p})
 	}
 	said := Fails
 	var missing []string
 	for _, r := range p.Reps {
-		switch j.judge(subject{p, r}) {
-		case Holds:
-			return Holds
-		case Unknown:
+		verdict, err := j.judge(ctx, subject{p, r})
+		switch {
+		case err != nil || verdict == Holds:
+			return verdict, err
+		case verdict == Unknown:
 			said = Unknown
 			missing = append(missing, j.missing...)
 		}
 	}
 	j.missing = missing
-	return said
+	return said, nil
 }
 
 // TermCount is how many reps or plays one term of a query chooses by itself.

@@ -1,10 +1,9 @@
 package query
 
 import (
+	"context"
 	"slices"
 	"sync"
-
-	"cel.dev/cel-go/cel"
 
 	"trenchcut/tags"
 )
@@ -25,7 +24,7 @@ type reading struct {
 	registry *Registry
 	once     sync.Once
 	asks     *Registry // the facts that reads may ask for
-	programs []cel.Program
+	programs []program
 }
 
 func newReading(r *Registry) *reading { return &reading{registry: r} }
@@ -34,7 +33,7 @@ func newReading(r *Registry) *reading { return &reading{registry: r} }
 func (rs *reading) compile() {
 	q := rs.query()
 	rs.asks = q.registry
-	rs.programs = make([]cel.Program, len(rs.registry.vocabulary.Reads))
+	rs.programs = make([]program, len(rs.registry.vocabulary.Reads))
 	for i, rd := range rs.registry.vocabulary.Reads {
 		if terms, faults, err := q.parseRead(rd); err == nil && faults.Grave() == 0 {
 			rs.programs[i], _ = q.compile(terms)
@@ -58,11 +57,12 @@ func (rs *reading) query() *Query {
 func (rs *reading) verdicts(r *tags.Rep) []Verdict {
 	rs.once.Do(rs.compile)
 	said := make([]Verdict, len(rs.programs))
-	j := newJudge(rs.asks, nil)
-	for i, program := range rs.programs {
-		if program != nil {
-			j.program = program
-			said[i] = j.judge(subject{r.Play, r})
+	j := newJudge(rs.asks, program{})
+	for i, p := range rs.programs {
+		if p.Program != nil {
+			j.program = p
+			// A read that takes too much work for a rep is not known to have been there.
+			said[i], _ = j.judge(context.Background(), subject{r.Play, r})
 		}
 	}
 	return said
