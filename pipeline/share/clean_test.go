@@ -156,7 +156,7 @@ func TestNothingStopsTheRest(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer socket.Close()
+	defer func() { _ = socket.Close() }()
 	shut := 0
 	if os.Geteuid() != 0 && runtime.GOOS != "windows" {
 		shut = 1

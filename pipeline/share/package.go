@@ -124,7 +124,7 @@ func (r *reader) zip(name string, data []byte, depth int) {
 		if err == nil {
 			var out []byte
 			out, err = r.unpack(part, from)
-			from.Close()
+			_ = from.Close() // it was read only
 			r.bytes(part, out, depth+1)
 		}
 		switch {
