@@ -27,7 +27,7 @@ func fake(t *testing.T, script string) Tool {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Tool{FFmpeg: path, FFprobe: path, Patience: 300 * time.Millisecond}
+	return Tool{FFmpeg: path, FFprobe: path, Patience: time.Second}
 }
 
 func TestRunOfABadFFmpeg(t *testing.T) {
@@ -80,6 +80,12 @@ func TestOutputOfABadFFmpeg(t *testing.T) {
 	t.Parallel()
 	if _, err := fake(t, "exec sleep 60").Version(context.Background()); !errors.Is(err, ErrStuck) {
 		t.Errorf("error %v, want ErrStuck", err)
+	}
+	// One that wrote a picture and then stands still is ended.
+	pictures := 0
+	err := fake(t, "echo 12345678; exec sleep 60").Pictures(context.Background(), nil, 4, func([]byte) error { pictures++; return nil })
+	if !errors.Is(err, ErrStuck) || pictures != 2 {
+		t.Errorf("error %v after %d pictures, want ErrStuck after 2", err, pictures)
 	}
 	if _, err := fake(t, "echo not JSON").Probe(context.Background(), "film.mp4"); err == nil {
 		t.Error("a report that is none was read")

@@ -1,0 +1,217 @@
+package render_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+)
+
+// remux writes a film anew without coding it, with the arguments given before its name.
+func (b *bench) remux(from, name string, args ...string) string {
+	b.t.Helper()
+	path := filepath.Join(b.dir, name)
+	all := append(append([]string{"-i", "file:" + from, "-map", "0", "-c", "copy"}, args...), "file:"+path)
+	if err := b.maker.Tool.Run(context.Background(), all, nil, nil); err != nil {
+		b.t.Fatal(err)
+	}
+	return path
+}
+
+// Film with damage inside a span fails that clip, and says of which film, where, and what
+// the decoder said, in one line. Clips before and behind the damage are right.
+func TestDamageInsideTheSpan(t *testing.T) {
+	for name, c := range map[string]struct {
+		suffix string
+		bsf    string
+	}{
+		// Of the packets that are dropped, two are pictures that others are made from.
+		"dropped":       {"mp4", "noise=drop='between(n,300,305)'"},
+		"dropped in ts": {"ts", "noise=drop='between(n,300,305)'"},
+		"changed":       {"mkv", "noise=amount='if(between(n,300,305),-20,0)'"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 600, mux: []string{"-g", "60"}})
+			path := b.remux(whole, "film."+c.suffix, "-bsf:v", c.bsf)
+			season := b.season(map[string]string{"endzone": path},
+				"  - {play: 1, in: f70, out: f110}\n  - {play: 2, in: f250, out: f290}\n  - {play: 3, in: f290, out: f330}\n  - {play: 4, in: f370, out: f410}\n")
+			p := b.plan(season, nil)
+			b.maker.KeepGoing = true
+			out := filepath.Join(b.dir, "reel.mp4")
+			_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+			var failed *render.FailedError
+			var damaged *render.DamagedError
+			if !errors.As(err, &failed) || !slices.Equal(failed.Entries, []int{3}) || !errors.As(err, &damaged) {
+				t.Fatalf("error %v, want that play 3 is damaged and no other", err)
+			}
+			if n := rate2997.FrameAt(damaged.At); damaged.Film != path || n < 295 || n > 320 || damaged.Said == "" || strings.Contains(err.Error(), "\n") {
+				t.Errorf("damage of %s at frame %d, want of %s near frame 300: %v", damaged.Film, n, path, err)
+			}
+			if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
+				t.Errorf("a reel was left (%v)", err)
+			}
+			p = b.plan(b.season(map[string]string{"endzone": path},
+				"  - {play: 1, in: f70, out: f110}\n  - {play: 2, in: f250, out: f290}\n  - {play: 4, in: f370, out: f410}\n"), nil)
+			reel, _ := b.make(p, "rest.mp4")
+			b.checkFrames(p, reel)
+		})
+	}
+}
+
+// Broken sound does not refuse good pictures: it is silence, and that is told.
+func TestBrokenSound(t *testing.T) {
+	for name, mux := range map[string][]string{
+		"some of it broken": {"-bsf:a", "noise=amount='if(between(n,150,200),-3,0)'"},
+		"all of it broken":  {"-bsf:a", "noise=amount=-2"},
+		"none of it there":  {"-bsf:a", "noise=drop=1"},
+	} {
+		for _, suffix := range []string{"mp4", "ts"} {
+			t.Run(name+" in "+suffix, func(t *testing.T) {
+				t.Parallel()
+				b := newBench(t)
+				whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true, mux: []string{"-g", "60"}})
+				path := b.remux(whole, "film."+suffix, mux...)
+				p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f70, out: f130}\n  - {play: 2, in: f200, out: f240}\n"), nil)
+				told := b.listen()
+				reel, _ := b.make(p, "reel.mp4")
+				b.checkFrames(p, reel)
+				notes, err := b.library.Notes(context.Background(), path)
+				if err != nil {
+					t.Fatal(err)
+				}
+				said := strings.Join(notes, "\n") + told.text.String()
+				if !strings.Contains(said, "silence") {
+					t.Errorf("nobody is told that the sound is broken: %s", said)
+				}
+			})
+		}
+	}
+}
+
+// Where the film must be opened much earlier than its first packets tell, it is: in MPEG-TS
+// whose short groups of pictures later become long ones, each clip shows its own frames.
+func TestGroupsThatGrow(t *testing.T) {
+	for _, suffix := range []string{"ts", "mts"} {
+		t.Run(suffix, func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			// Key pictures every 15 frames at first, every 250 from frame 1,500 on.
+			path := b.film(footage{name: "film." + suffix, width: 320, height: 180, rate: rate2997, frames: 2300, sound: true, mux: []string{
+				"-force_key_frames", "expr:if(lt(n,1500),not(mod(n,15)),not(mod(n,250)))", "-g", "250", "-keyint_min", "15",
+			}})
+			var text strings.Builder
+			for i, in := range []int{100, 1480, 1560, 1640, 1735, 1749, 1750, 1990, 2200} {
+				fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, in, in+30)
+			}
+			p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkFrames(p, reel)
+		})
+	}
+}
+
+// A witness of film that is opened too late says so, and one that is opened early enough
+// does not.
+func TestWitnessOfLateness(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.ts", width: 320, height: 180, rate: rate2997, frames: 400, mux: []string{"-force_key_frames", "expr:lt(n,30)+eq(n,250)", "-g", "250", "-keyint_min", "1"}})
+	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f200, out: f210}\n"), nil)
+	s := p.Entries[1].Segment
+	src := *s.Source
+	src.Preroll = 0
+	s.Source = &src
+	for earlier, late := range map[tags.Time]bool{0: true, 10 * tags.Second: false} {
+		w, err := b.maker.Tool.Testify(context.Background(), s, path, earlier, filepath.Join(b.dir, "hash"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w.Late() != late {
+			t.Errorf("opened %s earlier it is late: %v", earlier, w.Late())
+		}
+	}
+}
+
+// Film of constant rate from which pictures are missing is numbered on its grid, and the
+// picture before stays for those that are missing.
+func TestGaps(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		rate tags.Rate
+		lost []tags.Frame
+	}{
+		{"lost.mkv", rate2997, []tags.Frame{25}},
+		{"lost.ts", rate5994, []tags.Frame{25}},
+		{"lost.mkv", rate5994, []tags.Frame{25, 77, 78, 79, 190}},
+		{"lost.mp4", rate25, []tags.Frame{25, 100, 101}},
+	} {
+		t.Run(c.name+" "+strings.ReplaceAll(c.rate.String(), "/", "-"), func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			var terms []string
+			for _, n := range c.lost {
+				terms = append(terms, fmt.Sprintf("eq(n,%d)", n))
+			}
+			path := b.film(footage{name: c.name, width: 320, height: 180, rate: c.rate, frames: 220, sound: true, mux: []string{
+				"-vf", "select='not(" + strings.Join(terms, "+") + ")'", "-vsync", "passthrough",
+			}})
+			p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f115}\n  - {play: 2, in: f25, out: f40}\n  - {play: 3, in: f79, out: f90}\n  - {play: 4, in: f180, out: f220}\n"), nil)
+			src := p.Entries[1].Segment.Source
+			if src.Rate != c.rate || src.Variable || !src.Gaps || src.Frames != 220 {
+				t.Errorf("%d frames at %s, variable %v, gaps %v; want 220 at %s with gaps", src.Frames, src.Rate, src.Variable, src.Gaps, c.rate)
+			}
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkNumbers(p, reel, func(n tags.Frame) tags.Frame {
+				for slices.Contains(c.lost, n) {
+					n--
+				}
+				return n
+			})
+		})
+	}
+}
+
+// MPEG program streams, in which only some pictures have a time, are cut like any film, and
+// their sound with them.
+func TestProgramStream(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.vob", width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: []string{
+		"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "dvd",
+	}})
+	var text strings.Builder
+	for i, in := range []int{0, 60, 120, 171, 330, 331, 361, 450, 560} {
+		fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, in, in+40)
+	}
+	p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
+	told := b.listen()
+	reel, _ := b.make(p, "reel.mp4")
+	b.checkFrames(p, reel)
+	if strings.Contains(told.text.String(), "silence") {
+		t.Errorf("whole sound is called broken: %s", told.text.String())
+	}
+	heard := b.sound(reel)
+	var start tags.Frame
+	for _, e := range p.Entries {
+		if s := e.Segment; s.Kind == plan.Film {
+			// Sound starts with the first picture, which comes a little into the stream.
+			offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
+			t.Logf("%s: sound is %.3f ms late", e.Chapter, offset)
+			if math.Abs(offset) > 3 {
+				t.Errorf("%s: sound is %.3f ms late, want within 3 ms", e.Chapter, offset)
+			}
+		}
+		start += e.Segment.Frames()
+	}
+}
