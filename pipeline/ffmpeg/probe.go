@@ -23,6 +23,7 @@ type Stream struct {
 	Index       int               `json:"index"`
 	Type        string            `json:"codec_type"`
 	Codec       string            `json:"codec_name"`
+	Tag         string            `json:"codec_tag_string"`
 	Width       int               `json:"width"`
 	Height      int               `json:"height"`
 	Aspect      string            `json:"sample_aspect_ratio"`

@@ -48,7 +48,7 @@ func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
 
 // newGraph is for what is made of s.
 func newGraph(s plan.Segment) *graph {
-	return &graph{loose: s.Source != nil && s.Source.Loose}
+	return &graph{loose: s.Source != nil && s.Source.Loose || s.Below != nil && s.Below.Source.Loose}
 }
 
 // looseTimes is the options that keep ffmpeg from correcting the times of film: what it

@@ -49,9 +49,13 @@ type Damage struct {
 }
 
 // Testify decodes the pictures of the span of s and says what came of it. It opens the film
-// earlier than its source says, by as much as given, and uses the file scratch. Film that
-// cannot be decoded is no error: what is missing and what was said of it is.
+// earlier than its source says, by as much as given, and uses the file scratch; without one,
+// Shown stays empty. Film that cannot be decoded is no error: what is missing and what was
+// said of it is.
 func (t Tool) Testify(ctx context.Context, s plan.Segment, film string, earlier tags.Time, scratch string) (*Witness, error) {
+	if scratch == "" {
+		return t.testifyStream(ctx, s, film, s.Source.Video, earlier)
+	}
 	args, err := ShownArgs(s, film, earlier, scratch)
 	if err != nil {
 		return nil, err

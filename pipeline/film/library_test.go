@@ -1,6 +1,7 @@
 package film_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"os"
@@ -68,7 +69,7 @@ func TestSource(t *testing.T) {
 		},
 		"late.ts": {
 			[]string{"-f", "lavfi", "-i", picture + "60000/1001", "-frames:v", "50", "-c:v", x264},
-			func(s *plan.Source) { s.Rate = tags.Rate{Num: 60000, Den: 1001} },
+			func(s *plan.Source) { s.Rate, s.Loose = tags.Rate{Num: 60000, Den: 1001}, true },
 			[]string{"no sound: silence in a reel"},
 		},
 		"interlaced.mp4": {
@@ -91,7 +92,7 @@ func TestSource(t *testing.T) {
 		},
 		"priming.ts": { // its sound starts two frames before its picture
 			[]string{"-f", "lavfi", "-i", picture + "25", "-f", "lavfi", "-i", "sine", "-frames:v", "50", "-shortest", "-af", "adelay=0", "-c:v", x264, "-bf", "2", "-muxdelay", "0"},
-			func(s *plan.Source) { s.Rate, s.Audio = tags.Rate{Num: 25, Den: 1}, 1 },
+			func(s *plan.Source) { s.Rate, s.Audio, s.Loose = tags.Rate{Num: 25, Den: 1}, 1, true },
 			[]string{"its first picture comes 0:00:00.080 after its start, from which times in a tag file count: earlier ones mean that picture"},
 		},
 		"motion-photo.mov": { // a photo with a few seconds of film, and its still as a track
@@ -124,6 +125,7 @@ func TestSource(t *testing.T) {
 			if got.First > 5*tags.Millisecond && !strings.HasPrefix(name, "priming") {
 				t.Errorf("its first frame is shown at %s", got.First)
 			}
+			got.Zero = 0  // a container's own affair
 			got.First = 0 // sound that is primed may come a little earlier
 			want := plan.Source{
 				Fingerprint: got.Fingerprint, Ticks: got.Ticks, Preroll: got.Preroll, Colour: got.Colour,
@@ -218,6 +220,65 @@ film:
 		if !strings.HasPrefix(faults[i].Error(), file+w) {
 			t.Errorf("fault %q, want it to begin with %q", faults[i].Error(), file+w)
 		}
+	}
+}
+
+// Film that no decoder here can decode is refused where it is looked at, and says why.
+func TestUndecodableFilm(t *testing.T) {
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	good := filepath.Join(dir, "good.mp4")
+	makeFilm(t, tool, good, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=25", "-frames:v", "30", "-c:v", "libx264", "-pix_fmt", "yuv420p")
+	data, err := os.ReadFile(good)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for tag, want := range map[string]string{"encv": "encrypted", "zzzz": "cannot decode"} {
+		path := filepath.Join(dir, tag+".mp4")
+		if err := os.WriteFile(path, bytes.ReplaceAll(data, []byte("avc1"), []byte(tag)), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if src, err := library.Source(context.Background(), path); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %+v (%v), want an error that says %q", tag, src, err, want)
+		}
+	}
+}
+
+// Film that begins amid a group of pictures begins with the first that can be decoded, and
+// that is told. The dropped packet is the key picture that the film began with.
+func TestFilmBegunAmidAGroup(t *testing.T) {
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	whole, path := filepath.Join(dir, "whole.ts"), filepath.Join(dir, "film.ts")
+	makeFilm(t, tool, whole, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=25", "-frames:v", "100", "-c:v", "libx264", "-g", "20", "-bf", "0", "-sc_threshold", "0", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, path, "-i", "file:"+whole, "-c", "copy", "-copyinkf", "-bsf:v", "noise=drop='eq(n,0)'")
+	src, err := library.Source(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if src.Frames != 80 || src.First != src.Rate.Duration(19) {
+		t.Errorf("%d frames from %s on, want 80 from the twentieth on", src.Frames, src.First)
+	}
+	notes, err := library.Notes(context.Background(), path)
+	if err != nil || !slices.ContainsFunc(notes, func(n string) bool { return strings.Contains(n, "the first 19 pictures cannot be decoded") }) {
+		t.Errorf("%q (%v), want that 19 pictures cannot be decoded", notes, err)
+	}
+}
+
+// Spans are decoded, and of those that are damaged film, time and what was said are listed.
+func TestDecode(t *testing.T) {
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	whole, path := filepath.Join(dir, "whole.mp4"), filepath.Join(dir, "film.mp4")
+	makeFilm(t, tool, whole, "-f", "lavfi", "-i", "testsrc2=s=160x90:r=25", "-frames:v", "200", "-c:v", "libx264", "-g", "50", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, path, "-i", "file:"+whole, "-c", "copy", "-bsf:v", "noise=drop='between(n,110,115)'")
+	spans := []tags.Span{{In: 10, Out: 40}, {In: 100, Out: 140}, {In: 160, Out: 190}}
+	damage, err := library.Decode(context.Background(), map[string][]tags.Span{whole: spans, path: spans}, 2, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(damage) != 1 || damage[0].File != path || damage[0].At < 4*tags.Second || damage[0].At > 5*tags.Second || damage[0].Said == "" {
+		t.Errorf("%+v, want one near 4.4 s of %s", damage, path)
 	}
 }
 

@@ -28,6 +28,12 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	if audio != nil {
 		s.Audio = audio.Index
 	}
+	switch {
+	case slices.Contains([]string{"encv", "drmi"}, video.Tag):
+		return s, errors.New("its pictures are encrypted")
+	case known(video.Codec) == "" || known(video.Codec) == "none":
+		return s, errors.New("its pictures are coded in a way that this ffmpeg cannot decode: convert it first, with the program that came with the camera")
+	}
 	s.Width, s.Height = shown(*video)
 	if s.Width < 16 || s.Height < 16 {
 		return s, fmt.Errorf("its picture is only %d×%d", s.Width, s.Height)
@@ -41,9 +47,7 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 		return s, err
 	}
 	s.Rate, s.Variable, s.Gaps = rate(*video, s.Interlaced, since, untimed)
-	if s.Loose = r.Format.Name == "mpeg"; s.Loose {
-		s.Zero = seconds(r.Format.Start)
-	}
+	s.Loose, s.Zero = strings.HasPrefix(r.Format.Name, "mpeg"), seconds(r.Format.Start)
 	s.First = max(first-seconds(r.Format.Start), 0)
 	s.Frames = frames(r, *video, s)
 	if s.Frames < 1 {
@@ -138,9 +142,10 @@ func turn(v ffmpeg.Stream) int {
 // packets is when the first frame is shown and the times from it to each of the first
 // packets, in order of showing; untimed is how many of them the file gives no time.
 func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, since []tags.Time, untimed int, err error) {
-	for _, p := range r.Packets {
+	skipped := undecodable(r, video)
+	for i, p := range r.Packets {
 		switch {
-		case p.Stream != video || strings.Contains(p.Flags, "D"): // D: an edit list keeps it for decoding only
+		case i < skipped || p.Stream != video || strings.Contains(p.Flags, "D"): // D: an edit list keeps it for decoding only
 		case p.PTS == nil:
 			untimed++
 		default:
@@ -164,6 +169,17 @@ func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, sinc
 		since[i] -= first
 	}
 	return first, since, untimed, nil
+}
+
+// undecodable is before which packet of a report no picture can be decoded: the first key
+// picture, where the film was begun amid a group of pictures and there is one.
+func undecodable(r ffmpeg.Report, video int) int {
+	for i, p := range r.Packets {
+		if p.Stream == video && strings.Contains(p.Flags, "K") {
+			return i
+		}
+	}
+	return 0
 }
 
 // mostReordered is how many frames may be stored before one that is shown before them: the

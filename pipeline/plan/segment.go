@@ -29,8 +29,9 @@ type Source struct {
 	// Gaps says that pictures are missing here and there from film of constant rate: the
 	// picture before stands for them.
 	Gaps bool `json:"gaps,omitempty"`
-	// Loose says that not every picture has a time, so that ffmpeg must not correct any: MPEG
-	// program streams. Zero is when the container starts on its own clock.
+	// Loose says that ffmpeg must not correct the film's times: those of MPEG streams, which
+	// it moves where a picture has none, and where a stream is not asked for that starts
+	// first. Zero is when the container starts on its own clock.
 	Loose  bool       `json:"loose,omitempty"`
 	Zero   tags.Time  `json:"zero,omitempty"`
 	Ticks  tags.Rate  `json:"ticks"`  // the file's own count of time, ticks a second

@@ -47,10 +47,6 @@ func (b *builder) stack(above, below shot) (shot, error) {
 	if above.source.Fingerprint == below.source.Fingerprint && above.span.In < below.span.Out && below.span.In < above.span.Out {
 		return shot{}, errors.New("they are the same stretch of film")
 	}
-	// ffmpeg reads the times of both in one way.
-	if above.source.Loose != below.source.Loose {
-		return shot{}, errors.New("only one of them is an MPEG program stream")
-	}
 	s := above
 	s.below = &below
 	s.span = s.shared(above.span, below.span)

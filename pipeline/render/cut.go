@@ -1,7 +1,6 @@
 package render
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -60,11 +59,14 @@ func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir
 	opened := false
 	for i, st := range stretches(s, slots) {
 		earlier := []*tags.Time{&slots.Earlier, &slots.EarlierBelow}[i]
-		w, err := l.examine(ctx, st, earlier, dir, failed)
+		found, err := l.Tool.Examine(ctx, st.of, st.path, filepath.Join(dir, "hash"))
 		if err != nil {
 			return err
 		}
-		heard = append(heard, w)
+		if d := found.Damage; d != nil {
+			return &DamagedError{st.path, d.At, d.Said, failed}
+		}
+		*earlier, heard = found.Earlier, append(heard, found.Heard)
 		opened = opened || *earlier > 0
 	}
 	if opened {
@@ -100,41 +102,6 @@ func (l *Local) run(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, pro
 	}
 	_, err = verify(slots.Out, s)
 	return err
-}
-
-// examine finds out what of the film makes a run fail. It sets earlier to how much earlier
-// the film must be opened for the pictures of the stretch to be right, and returns what was
-// heard when it was opened there. It fails with a DamagedError where they cannot be.
-func (l *Local) examine(ctx context.Context, st stretch, earlier *tags.Time, dir string, failed error) (*ffmpeg.Witness, error) {
-	var first, w *ffmpeg.Witness
-	for more := range ffmpeg.Earlier(st.of) {
-		var err error
-		if w, err = l.Tool.Testify(ctx, st.of, st.path, more, filepath.Join(dir, "hash")); err != nil {
-			return nil, err
-		}
-		first, *earlier = cmp.Or(first, w), more
-		if !w.Late() && (!w.Complained() || w.Sure()) {
-			break
-		}
-	}
-	damaged := &DamagedError{Film: st.path, err: failed}
-	switch d, found := w.Damage(); {
-	case found:
-		damaged.At, damaged.Said = d.At, d.Said
-		return nil, damaged
-	case w.Late():
-		damaged.At, damaged.Said = st.of.Source.Clock().At(st.of.Span.In), "no picture can be decoded there, nor before it"
-		return nil, damaged
-	}
-	if end, ok := w.Ends(); ok {
-		damaged.At, damaged.Said = end, "no picture can be decoded from there on"
-		return nil, damaged
-	}
-	if w.Shown == first.Shown && !first.Late() {
-		*earlier = 0
-		return first, nil
-	}
-	return w, nil
 }
 
 // amendSound is the end of a segment whose pictures are right, though a run of it failed.
