@@ -37,7 +37,7 @@ func TestDamageInsideTheSpan(t *testing.T) {
 		// Of the packets that are dropped, two are pictures that others are made from.
 		"dropped":       {"mp4", "noise=drop='between(n,300,305)'"},
 		"dropped in ts": {"ts", "noise=drop='between(n,300,305)'"},
-		"changed":       {"mkv", "noise=amount='if(between(n,300,305),-20,0)'"},
+		"changed":       {"mkv", "noise=amount='3*between(n,300,305)'"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -72,7 +72,7 @@ func TestDamageInsideTheSpan(t *testing.T) {
 // Broken sound does not refuse good pictures: it is silence, and that is told.
 func TestBrokenSound(t *testing.T) {
 	for name, mux := range map[string][]string{
-		"some of it broken": {"-bsf:a", "noise=amount='if(between(n,150,200),-3,0)'"},
+		"some of it broken": {"-bsf:a", "noise=amount='2*between(n,130,200)'"},
 		"all of it broken":  {"-bsf:a", "noise=amount=-2"},
 		"none of it there":  {"-bsf:a", "noise=drop=1"},
 	} {
