@@ -109,6 +109,12 @@ func (l *Local) run(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, pro
 // film's sound was complained of, silence stands for what could not be decoded of it; where
 // it made the run fail, for all of it.
 func (l *Local) amendSound(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, pictures []*ffmpeg.Witness, failed error, progress func(tags.Frame)) error {
+	// The run may have read on for longer than those that stopped with the span.
+	whole, err := l.Tool.Testify(ctx, s, slots.Film, slots.Earlier, "")
+	if err != nil {
+		return err
+	}
+	pictures = append(pictures, whole)
 	if ffmpeg.Explains(failed, pictures...) {
 		_, err := verify(slots.Out, s)
 		return err
