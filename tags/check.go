@@ -97,6 +97,8 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 		return fs
 	}
 	switch {
+	case in < 0 && v.In >= 0 && out > 0: // many a container starts a little before its first picture
+		fs.Warn(v.InPos, "in is before the first picture of the film, which comes at %s: the clip starts there", e.Clock.At(0))
 	case in < 0:
 		fs.Add(v.InPos, "in is before the first frame of the film")
 	case in >= e.Frames:

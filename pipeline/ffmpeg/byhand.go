@@ -15,7 +15,8 @@ import (
 // were drawn for it, in slots, will be gone by then: blank ones of their size stand for
 // them.
 func ByHand(s plan.Segment, slots Slots) (string, error) {
-	g := &graph{blank: true}
+	g := newGraph(s)
+	g.blank = true
 	picture, sound, err := g.segment(s, slots)
 	if err != nil {
 		return "", err

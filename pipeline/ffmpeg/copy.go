@@ -11,20 +11,86 @@ import (
 	"trenchcut/tags"
 )
 
-// KeysAround is where film can be parted around span, in times from the container's start:
-// start is when the keyframe at or before it is shown, end when the first one at or after
-// its Out is decoded, or past the end of the film.
-func (t Tool) KeysAround(ctx context.Context, src plan.Source, film string, span tags.Span) (start, end tags.Time, err error) {
+// Keys is where film can be parted around a span, in times from the container's start.
+type Keys struct {
+	Start  tags.Time  // when the last key picture at or before the span is shown
+	End    tags.Time  // when the first one at or after its Out is decoded, or past the end of the film
+	Frames tags.Frame // how many pictures are stored between the two
+}
+
+// KeysAround is where film can be parted around span.
+func (t Tool) KeysAround(ctx context.Context, src plan.Source, film string, span tags.Span) (Keys, error) {
+	in, out := src.Clock().At(span.In), src.Clock().At(span.Out)
+	first := tags.Time(0) // of the container, once that is known
+	back, ahead := tags.Second, mostBetweenKeys
+	for {
+		from := max(in-back, 0)
+		p, err := t.packetsBetween(ctx, src, film, first+from, first+out+ahead)
+		if err != nil {
+			return Keys{}, err
+		}
+		k, before, after := p.keys(in, out)
+		switch {
+		case p.first != first:
+			first = p.first
+		case !before && from > 0: // a film without an index is opened anywhere
+			back *= 4
+		case !after && out+ahead < src.Clock().At(src.Frames):
+			ahead *= 4
+		default:
+			if !before {
+				k.Start = in
+			}
+			if !after {
+				k.End = src.Clock().At(src.Frames) + tags.Second
+			}
+			return k, nil
+		}
+	}
+}
+
+// mostBetweenKeys is how far behind a span the next key picture is looked for at first.
+const mostBetweenKeys = 20 * tags.Second
+
+// packetList is packets of one stream as they are stored, in times from the container's
+// start.
+type packetList struct {
+	first   tags.Time // of the container
+	packets []timed
+}
+
+type timed struct {
+	pts, dts tags.Time
+	key      bool
+}
+
+// keys is what the list tells of a span, and whether the key pictures before and after it
+// are in the list.
+func (p packetList) keys(in, out tags.Time) (k Keys, before, after bool) {
+	for _, packet := range p.packets {
+		if packet.key && packet.pts <= in+tags.Millisecond {
+			k, before = Keys{Start: packet.pts}, true
+		}
+		if packet.key && packet.pts >= out-tags.Millisecond {
+			k.End = packet.dts
+			return k, before, true
+		}
+		k.Frames++
+	}
+	return k, before, false
+}
+
+// packetsBetween is the packets of a film's pictures between two times on its own clock.
+func (t Tool) packetsBetween(ctx context.Context, src plan.Source, film string, from, to tags.Time) (packetList, error) {
 	url, err := fileURL(film)
 	if err != nil {
-		return 0, 0, err
+		return packetList{}, err
 	}
-	in, out := src.Clock().At(span.In), src.Clock().At(span.Out)
 	text, err := t.output(ctx, t.FFprobe, "-v", "error", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
-		"-select_streams", strconv.Itoa(src.Video), "-read_intervals", fmt.Sprintf("%s%%+%s", in.Decimal(), (out-in+mostBetweenKeys).Decimal()),
+		"-select_streams", strconv.Itoa(src.Video), "-read_intervals", from.Decimal()+"%"+to.Decimal(),
 		"-show_entries", "format=start_time:packet=pts,dts,flags", "-of", "json", "-i", url)
 	if err != nil {
-		return 0, 0, err
+		return packetList{}, err
 	}
 	var report struct {
 		Format struct {
@@ -36,38 +102,30 @@ func (t Tool) KeysAround(ctx context.Context, src plan.Source, film string, span
 		}
 	}
 	if err := json.Unmarshal(text, &report); err != nil {
-		return 0, 0, fmt.Errorf("read ffprobe's report: %w", err)
+		return packetList{}, fmt.Errorf("read ffprobe's report: %w", err)
 	}
 	first, err := report.Format.Start.Float64()
 	if err != nil {
 		first = 0
 	}
-	since := func(ticks int64) tags.Time {
-		return src.Ticks.Duration(tags.Frame(ticks)) - tags.Time(first*float64(tags.Second))
-	}
-	start, end = in, src.Clock().At(src.Frames)+tags.Second
+	list := packetList{first: tags.Time(first * float64(tags.Second))}
 	for _, p := range report.Packets {
-		if p.PTS == nil || p.DTS == nil || !strings.HasPrefix(p.Flags, "K") {
+		switch {
+		case p.PTS == nil:
 			continue
+		case p.DTS == nil: // Matroska's first ones, after a seek
+			p.DTS = p.PTS
 		}
-		at := since(*p.PTS)
-		if at <= in+tags.Millisecond {
-			start = at
-		}
-		if at >= out-tags.Millisecond {
-			return start, since(*p.DTS), nil
-		}
+		since := func(ticks int64) tags.Time { return src.Ticks.Duration(tags.Frame(ticks)) - list.first }
+		list.packets = append(list.packets, timed{since(*p.PTS), since(*p.DTS), strings.HasPrefix(p.Flags, "K")})
 	}
-	return start, end, nil
+	return list, nil
 }
 
-// mostBetweenKeys is how far apart keyframes are looked for.
-const mostBetweenKeys = 20 * tags.Second
-
 // CopyArgs compiles the arguments that copy the film of s to out without coding it anew,
-// until end. A copy starts at the keyframe before the span, so that out holds frames before
-// it too.
-func CopyArgs(s plan.Segment, film string, end tags.Time, out string) ([]string, error) {
+// from the first key picture behind seek on until end. Film with an index is opened at the
+// key picture before seek, so that out holds frames before it.
+func CopyArgs(s plan.Segment, film string, seek, end tags.Time, out string) ([]string, error) {
 	in, err := fileURL(film)
 	if err != nil {
 		return nil, err
@@ -77,8 +135,6 @@ func CopyArgs(s plan.Segment, film string, end tags.Time, out string) ([]string,
 		return nil, err
 	}
 	src := s.Source
-	// A tick late, or a keyframe that is the first frame itself is passed by.
-	seek := src.Clock().At(s.Span.In) + tags.Millisecond
 	args := []string{
 		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
 		"-ss", seek.Decimal(), "-t", (end - seek).Decimal(), "-i", in,

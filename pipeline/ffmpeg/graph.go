@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	ffmpeggo "github.com/u2takey/ffmpeg-go"
@@ -32,6 +33,7 @@ type graph struct {
 	inputs  int
 	filters int
 	blank   bool // drawn pictures are stood in for
+	loose   bool // of film whose times are loose
 	err     error
 }
 
@@ -66,6 +68,14 @@ func (g *graph) combine(in []*stream, name string, args ...string) *stream {
 	return ffmpeggo.Filter(in, name, args)
 }
 
+// options stand before all others.
+func (g *graph) options() []string {
+	if !g.loose {
+		return nil
+	}
+	return slices.Clone(looseTimes)
+}
+
 // compile is the arguments of the graph that ends in out.
 func (g *graph) compile(in []*stream, path string, o options) ([]string, error) {
 	if g.err != nil {
@@ -88,7 +98,7 @@ func (g *graph) compile(in []*stream, path string, o options) ([]string, error) 
 	if inputs != g.inputs || filters != g.filters {
 		return nil, errors.New("ffmpeg-go took two parts of the graph for one")
 	}
-	return args, nil
+	return append(g.options(), args...), nil
 }
 
 // compileToPipe is compile with the output to standard output.

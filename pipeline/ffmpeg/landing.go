@@ -56,7 +56,7 @@ func onlySaid(text string, parts []string) bool {
 // s to out, opening the film earlier than SegmentArgs does by more. Film is sound where
 // the pictures are the same from wherever it was opened.
 func ShownArgs(s plan.Segment, film string, more tags.Time, out string) ([]string, error) {
-	g := &graph{}
+	g := newGraph(s)
 	_, picture, _ := g.cut(s, film, more)
 	return g.compile([]*stream{g.filter(picture, "null")}, out, options{
 		"map_metadata": "-1", "c:v": "rawvideo", "threads": "1", "f": "hash", "hash": "sha256",

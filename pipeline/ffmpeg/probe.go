@@ -23,6 +23,7 @@ type Stream struct {
 	Index       int               `json:"index"`
 	Type        string            `json:"codec_type"`
 	Codec       string            `json:"codec_name"`
+	Tag         string            `json:"codec_tag_string"`
 	Width       int               `json:"width"`
 	Height      int               `json:"height"`
 	Aspect      string            `json:"sample_aspect_ratio"`
@@ -34,12 +35,15 @@ type Stream struct {
 	Start       string            `json:"start_time"`
 	Duration    string            `json:"duration"`
 	Frames      string            `json:"nb_frames"`
+	SampleRate  string            `json:"sample_rate"`
+	Channels    int               `json:"channels"`
 	Matrix      string            `json:"color_space"`
 	Range       string            `json:"color_range"`
 	Transfer    string            `json:"color_transfer"`
 	Tags        map[string]string `json:"tags"`
 	Disposition struct {
 		Picture int `json:"attached_pic"`
+		Default int `json:"default"`
 	} `json:"disposition"`
 	SideData []struct {
 		Rotation float64 `json:"rotation"`

@@ -80,19 +80,26 @@ func (t Tool) list(ctx context.Context, what string) ([]string, error) {
 	return names, nil
 }
 
+// output is what a run of name prints, which is to be little.
 func (t Tool) output(ctx context.Context, name string, args ...string) ([]byte, error) {
-	// What is asked here is answered in a second.
-	ctx, stop := context.WithTimeoutCause(ctx, t.patience(), ErrStuck)
-	defer stop()
-	cmd := exec.CommandContext(ctx, name, args...)
-	cmd.WaitDelay = waitDelay
+	var out bytes.Buffer
 	var stderr tail
-	cmd.Stderr = &stderr
-	out, err := cmd.Output()
-	if err != nil {
-		return nil, failure(ctx, err, stderr.String())
+	cause, err := t.start(ctx, process{name: name, args: args, said: &stderr, read: func(stdout io.Reader, moved func()) error {
+		_, err := io.Copy(io.MultiWriter(&out, writerFunc(moved)), stdout)
+		return err
+	}})
+	if cause != nil || err != nil {
+		return nil, failure(cause, err, stderr.String())
 	}
-	return out, nil
+	return out.Bytes(), nil
+}
+
+// writerFunc is called for everything that is written.
+type writerFunc func()
+
+func (f writerFunc) Write(p []byte) (int, error) {
+	f()
+	return len(p), nil
 }
 
 // ErrComplained says that ffmpeg did its work and found fault with what it read.
@@ -107,7 +114,9 @@ type Error struct {
 	Err    error
 	Stderr string // the end of what ffmpeg said
 	Again  bool
-	ByHand string // a command line that repeats it, where there can be one
+	// ByHand is a command line that repeats it with blank pictures for what is drawn, where
+	// there can be one. Error leaves it out: it fills a screen.
+	ByHand string
 }
 
 // mostSaid bounds how many of the last lines of what ffmpeg said, and how much of each, an
@@ -139,16 +148,13 @@ func (e *Error) Error() string {
 			b.WriteString("\n  " + line)
 		}
 	}
-	if e.ByHand != "" {
-		b.WriteString("\nby hand, with blank pictures for what is drawn: " + e.ByHand)
-	}
 	return b.String()
 }
 
 func (e *Error) Unwrap() error { return e.Err }
 
-func failure(ctx context.Context, err error, stderr string) error {
-	switch cause := context.Cause(ctx); {
+func failure(cause, err error, stderr string) error {
+	switch {
 	case errors.Is(cause, ErrStuck):
 		return &Error{Err: ErrStuck, Stderr: stderr}
 	case cause != nil:
@@ -182,44 +188,13 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 	if stdin == nil {
 		all = append(all, "-nostdin")
 	}
-	ctx, end := context.WithCancelCause(ctx)
-	defer end(nil)
-	stuck := time.AfterFunc(t.patience(), func() { end(ErrStuck) })
-	defer stuck.Stop()
-	cmd := exec.CommandContext(ctx, t.FFmpeg, append(all, args...)...)
-	cmd.Stdin = stdin
-	// A group of its own: Ctrl-C in the terminal shall reach us alone, since ffmpeg takes
-	// an interrupt as a wish to finish its file. The context kills it instead.
-	cmd.SysProcAttr = ownGroup()
-	cmd.WaitDelay = waitDelay
 	var stderr tail
-	cmd.Stderr = &stderr
-	stdout, err := cmd.StdoutPipe()
-	if err != nil {
-		return fmt.Errorf("start ffmpeg: %w", err)
-	}
-	if err := cmd.Start(); err != nil {
-		return fmt.Errorf("start ffmpeg: %w", err)
-	}
-	lines := bufio.NewScanner(stdout)
-	moved := "" // what grows with any kind of output
-	for lines.Scan() {
-		key, value, _ := strings.Cut(lines.Text(), "=")
-		if key == "frame" && progress != nil {
-			if f, err := strconv.ParseInt(strings.TrimSpace(value), 10, 64); err == nil {
-				progress(tags.Frame(f))
-			}
-		}
-		if key == "out_time_us" && value != moved {
-			moved = value
-			stuck.Reset(t.patience())
-		}
-	}
-	if err := cmd.Wait(); err != nil {
-		return failure(ctx, err, stderr.String())
-	}
-	if ctx.Err() != nil {
-		return failure(ctx, context.Cause(ctx), stderr.String())
+	cause, err := t.start(ctx, process{
+		name: t.FFmpeg, args: append(all, args...), stdin: stdin, said: &stderr,
+		read: func(stdout io.Reader, moved func()) error { return readProgress(stdout, moved, progress) },
+	})
+	if cause != nil || err != nil {
+		return failure(cause, err, stderr.String())
 	}
 	if s := stderr.String(); full(nil, s) {
 		return &Error{Err: ErrFull, Stderr: s}
@@ -227,6 +202,25 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 		return &Error{Err: ErrComplained, Stderr: s}
 	}
 	return nil
+}
+
+// readProgress reads what ffmpeg tells of its progress.
+func readProgress(stdout io.Reader, moved func(), progress func(tags.Frame)) error {
+	lines := bufio.NewScanner(stdout)
+	reached := "" // what grows with any kind of output
+	for lines.Scan() {
+		key, value, _ := strings.Cut(lines.Text(), "=")
+		if key == "frame" && progress != nil {
+			if f, err := strconv.ParseInt(strings.TrimSpace(value), 10, 64); err == nil {
+				progress(tags.Frame(f))
+			}
+		}
+		if key == "out_time_us" && value != reached {
+			reached = value
+			moved()
+		}
+	}
+	return nil // where it ended amid a line, the exit code tells
 }
 
 // tail keeps the end of what is written to it.

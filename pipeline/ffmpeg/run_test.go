@@ -85,6 +85,14 @@ func TestOutputOfABadFFmpeg(t *testing.T) {
 	if _, err := hangs.Version(context.Background()); !errors.Is(err, ErrStuck) {
 		t.Errorf("error %v, want ErrStuck", err)
 	}
+	// One that wrote a picture and then stands still is ended.
+	pictures := 0
+	stands := fake(t, "echo 12345678; exec sleep 3600")
+	stands.Patience = time.Second
+	err := stands.Pictures(context.Background(), nil, 4, func([]byte) error { pictures++; return nil })
+	if !errors.Is(err, ErrStuck) || pictures != 2 {
+		t.Errorf("error %v after %d pictures, want ErrStuck after 2", err, pictures)
+	}
 	if _, err := fake(t, "echo not JSON").Probe(context.Background(), "film.mp4"); err == nil {
 		t.Error("a report that is none was read")
 	}

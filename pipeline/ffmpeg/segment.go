@@ -16,6 +16,11 @@ type Slots struct {
 	Card     string    // plan.Slate: the card as PNG
 	Overlays []Overlay // a picture for each layer
 	Out      string    // the segment's movie, QuickTime with PCM sound
+
+	// How much earlier than their sources say the two films are opened.
+	Earlier, EarlierBelow tags.Time
+	// Silent puts silence in the place of the film's sound, which cannot be decoded.
+	Silent bool
 }
 
 // Overlay is a PNG shown over the picture with its top left corner at X, Y, for Span in
@@ -33,12 +38,38 @@ type Overlay struct {
 
 // SegmentArgs compiles the arguments that render s.
 func SegmentArgs(s plan.Segment, slots Slots) ([]string, error) {
-	g := &graph{}
+	g := newGraph(s)
 	picture, sound, err := g.segment(s, slots)
 	if err != nil {
 		return nil, err
 	}
 	return g.compile([]*stream{picture, sound}, slots.Out, segmentOptions(s))
+}
+
+// newGraph is for what is made of s.
+func newGraph(s plan.Segment) *graph {
+	return &graph{loose: s.Source != nil && s.Source.Loose || s.Below != nil && s.Below.Source.Loose}
+}
+
+// looseTimes is the options that keep ffmpeg from correcting the times of film: what it
+// takes for jumps it moves by parts of a frame. Times then are those of the container's own
+// clock, and do not count from where the film is opened.
+var looseTimes = []string{"-copyts"}
+
+// opened is when a film that is opened at seek starts, as ffmpeg counts.
+func (g *graph) opened(src plan.Source, seek tags.Time) tags.Time {
+	if !g.loose {
+		return 0
+	}
+	return src.Zero + seek
+}
+
+// fromSeek is sound whose times count from where the film was opened.
+func (g *graph) fromSeek(sound *stream, src plan.Source, seek tags.Time) *stream {
+	if !g.loose {
+		return sound
+	}
+	return g.filter(sound, "asetpts", "PTS-"+g.opened(src, seek).Decimal()+"/TB")
 }
 
 // segment is the picture and the sound of s.
@@ -87,15 +118,39 @@ func (g *graph) stand(in *stream, rate tags.Rate, frames tags.Frame) *stream {
 	return g.filter(in, "trim", fmt.Sprintf("end_frame=%d", frames))
 }
 
-// cut opens a film before the span of s, by its preroll and more, and finds the frames
-// of the span. The seek lands on a tick of the file's own time; the frames are then put on
-// the grid of the film's rate, where the span's first frame is 0, in flicks, so that
-// nothing is rounded on the way. Off is how far into what is read the span starts.
-func (g *graph) cut(s plan.Segment, path string, more tags.Time) (in, picture *stream, off tags.Time) {
+// Opening is where the film of s is opened, counted from the container's start, and how far
+// behind that its span starts: its preroll before the span, and earlier by as much as given.
+// It lies on a tick of the film's own time.
+func Opening(s plan.Segment, earlier tags.Time) (seek, off tags.Time) {
+	at := s.Source.Clock().At(s.Span.In)
+	seek = open(*s.Source, at, earlier)
+	return seek, at - seek
+}
+
+func open(src plan.Source, at, earlier tags.Time) tags.Time {
+	return src.Ticks.Duration(src.Ticks.Floor(max(at-max(src.Preroll, tags.Second/10)-earlier, 0)))
+}
+
+// guard is how much later than its turn a frame of src may come. At constant rate a quarter
+// of a frame makes up for time bases too coarse for the rate, at variable rate what the
+// film's own ticks were rounded by.
+func guard(src plan.Source) tags.Time {
+	quarter := src.Rate.Duration(1) / 4
+	if src.Variable {
+		return min(max(src.Ticks.Duration(1)/2, tags.Millisecond/1000), quarter)
+	}
+	return quarter
+}
+
+// cut opens a film before the span of s and finds the frames of the span. The seek lands on
+// a tick of the film's own time; the frames are then put on the grid of the film's rate,
+// where the span's first frame is 0, in flicks, so that nothing is rounded on the way.
+//
+// The grid begins with the first picture that was decoded. Where that comes after the start
+// of the span, the frames before it are not made up: there are fewer than the span has.
+func (g *graph) cut(s plan.Segment, path string, earlier tags.Time) (in, picture *stream, off tags.Time) {
 	src := s.Source
-	at := src.Clock().At(s.Span.In)
-	seek := src.Ticks.Duration(src.Ticks.Floor(max(at-max(src.Preroll, tags.Second/10)-more, 0)))
-	off = at - seek
+	seek, off := Opening(s, earlier)
 	length := src.Rate.Duration(s.Span.Len())
 	in = g.input(path, filmFormats, options{
 		"ss":      seek.Decimal(),
@@ -107,21 +162,16 @@ func (g *graph) cut(s plan.Segment, path string, more tags.Time) (in, picture *s
 	if src.Interlaced {
 		picture = g.filter(picture, "bwdif", "mode=send_frame", "deint=interlaced")
 	}
-	// At constant rate a quarter of a frame guards against time bases too coarse for it.
-	guard := src.Rate.Duration(1) / 4
-	if src.Variable {
-		guard = tags.Millisecond / 1000
-	}
 	picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
-	picture = g.filter(picture, "setpts", fmt.Sprintf("PTS-%d", off+guard))
+	picture = g.filter(picture, "setpts", fmt.Sprintf("PTS-%d", g.opened(*src, seek)+off+guard(*src)))
 	picture = g.fps(picture, src.Rate)
-	return in, g.filter(picture, "trim", fmt.Sprintf("end_frame=%d", s.Span.Len())), off
+	return in, g.filter(picture, "trim", "start_pts=0", fmt.Sprintf("end_pts=%d", s.Span.Len())), off
 }
 
 // film is the span of a film at the house's size and rate, with its sound.
 func (g *graph) film(s plan.Segment, slots Slots) (picture, sound *stream) {
 	src := s.Source
-	in, picture, off := g.cut(s, slots.Film, 0)
+	in, picture, off := g.cut(s, slots.Film, slots.Earlier)
 	if !s.Speed.Normal() {
 		picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
 		picture = g.filter(picture, "setpts", fmt.Sprintf("PTS*%d/%d", s.Speed.Den, s.Speed.Num))
@@ -131,7 +181,7 @@ func (g *graph) film(s plan.Segment, slots Slots) (picture, sound *stream) {
 	}
 	picture = g.fit(g.last(picture, s), *src, s.Fit)
 	if s.Below != nil {
-		picture = g.stack(picture, s, slots.Below)
+		picture = g.stack(picture, s, slots)
 	} else if s.Fit.Width != s.House.Width || s.Fit.Height != s.House.Height {
 		picture = g.pad(picture, s.House.Width, s.House.Height, s.Fit.X, s.Fit.Y)
 	}
@@ -140,10 +190,11 @@ func (g *graph) film(s plan.Segment, slots Slots) (picture, sound *stream) {
 	}
 
 	// Slowed sound is a groan, and of a still there is none.
-	if src.Audio < 0 || s.Hold > 0 || !s.Speed.Normal() {
+	if src.Audio < 0 || slots.Silent || s.Hold > 0 || !s.Speed.Normal() {
 		return picture, g.silence(s)
 	}
-	sound = in.Get(strconv.Itoa(src.Audio))
+	seek, _ := Opening(s, slots.Earlier)
+	sound = g.fromSeek(in.Get(strconv.Itoa(src.Audio)), *src, seek)
 	sound = g.filter(sound, "aresample", strconv.Itoa(plan.SampleRate), "async=1", "first_pts=0")
 	sound = g.filter(sound, "aformat", "channel_layouts=stereo")
 	sound = g.filter(sound, "atrim", "start="+off.Decimal())
@@ -153,15 +204,20 @@ func (g *graph) film(s plan.Segment, slots Slots) (picture, sound *stream) {
 	return picture, g.soften(sound, s.Samples())
 }
 
-// last ends a picture with the last frame of s. That frame has no successor to end it; more
-// than a few made up would hide that the film is shorter than it says. Slowed, each frame
-// has more.
+// mostMissing is how many of its last frames a sound film may lack, though its tables have
+// them. Some cameras write such film.
+const mostMissing = 4
+
+// last ends a picture with the last frame of s. The frame before stands for those that are
+// missing; more than a few made up would hide that the film is shorter than it says. Slowed,
+// each frame has more.
 func (g *graph) last(in *stream, s plan.Segment) *stream {
 	if s.Hold > 0 {
 		return in
 	}
-	in = g.filter(in, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", s.Speed.Shown(4)))
-	return g.filter(in, "trim", fmt.Sprintf("end_frame=%d", s.Frames()))
+	in = g.filter(in, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", s.Speed.Shown(mostMissing)))
+	// By time, or these would stand for frames that are missing at the start.
+	return g.filter(in, "trim", fmt.Sprintf("end_pts=%d", s.Frames()))
 }
 
 // fit is film of src in the size and the colours of the house.
@@ -177,9 +233,9 @@ func (g *graph) pad(in *stream, width, height, x, y int) *stream {
 // stack puts the film below under the picture of the first, whole, in step with it: each
 // tick of the house shows the frame of either film that is on then. It ends with the
 // shorter, so that a film that is shorter than it says is found out.
-func (g *graph) stack(above *stream, s plan.Segment, path string) *stream {
+func (g *graph) stack(above *stream, s plan.Segment, slots Slots) *stream {
 	b := s.Below
-	_, picture, _ := g.cut(plan.Segment{Source: b.Source, Span: b.Span}, path, 0)
+	_, picture, _ := g.cut(plan.Segment{Source: b.Source, Span: b.Span}, slots.Below, slots.EarlierBelow)
 	if s.Hold == 0 && (b.Source.Rate != s.House.Rate || b.Into > 0 || !s.Speed.Normal()) {
 		picture = g.filter(picture, "settb", fmt.Sprintf("1/%d", tags.Second))
 		// The first frame may have begun before the segment.
@@ -195,9 +251,10 @@ func (g *graph) stack(above *stream, s plan.Segment, path string) *stream {
 	return g.combine(halves, "vstack", "inputs=2", "shortest=1")
 }
 
-// fps puts frames on the grid of r: each tick shows the last frame at or before it.
+// fps puts frames on the grid of r: each tick from the first frame on shows the last frame
+// at or before it.
 func (g *graph) fps(in *stream, r tags.Rate) *stream {
-	return g.filter(in, "fps", "fps="+r.String(), "start_time=0", "round=up")
+	return g.filter(in, "fps", "fps="+r.String(), "round=up")
 }
 
 // edge is how many samples a segment's sound takes to come up and to go: five

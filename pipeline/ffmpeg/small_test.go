@@ -81,7 +81,7 @@ func TestSmallArgs(t *testing.T) {
 	all := strings.Join(args, "\n") + "\n"
 	for _, want := range []string{
 		"-protocol_whitelist\nfile,pipe\n", "-format_whitelist\n" + filmFormats + "\n",
-		"-i\nfile:/film/-dash 100%.mts\n", "trim=end_frame=150[", "scale=w=128:h=72:flags=area[", "-f\nrawvideo\n", "\npipe:1\n",
+		"-i\nfile:/film/-dash 100%.mts\n", "trim=start_pts=0:end_pts=150[", "scale=w=128:h=72:flags=area[", "-f\nrawvideo\n", "\npipe:1\n",
 	} {
 		if !strings.Contains(all, want) {
 			t.Errorf("no %q in the arguments\n%s", want, all)

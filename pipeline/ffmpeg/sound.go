@@ -17,15 +17,16 @@ func SoundArgs(src plan.Source, film string, in tags.Time, rate int, samples int
 	if src.Audio < 0 {
 		return nil, errors.New("the film has no sound")
 	}
-	seek := src.Ticks.Duration(src.Ticks.Floor(max(in-max(src.Preroll, tags.Second/10), 0)))
+	seek := open(src, in, 0)
 	off := in - seek
 	length := tags.Time(samples) * (tags.Second / tags.Time(rate))
-	g := &graph{}
+	g := &graph{loose: src.Loose}
 	sound := g.input(film, filmFormats, options{
 		"ss":      seek.Decimal(),
 		"t":       (off + length + tags.Second).Decimal(),
 		"threads": "1",
 	}).Get(strconv.Itoa(src.Audio))
+	sound = g.fromSeek(sound, src, seek)
 	sound = g.filter(sound, "aresample", strconv.Itoa(rate), "async=1", "first_pts=0")
 	sound = g.filter(sound, "aformat", "sample_fmts=s16", "channel_layouts=mono")
 	sound = g.filter(sound, "atrim", "start="+off.Decimal())

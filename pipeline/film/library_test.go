@@ -1,6 +1,7 @@
 package film_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"os"
@@ -69,7 +70,7 @@ func TestSource(t *testing.T) {
 		},
 		"late.ts": {
 			[]string{"-f", "lavfi", "-i", picture + "60000/1001", "-frames:v", "50", "-c:v", x264},
-			func(s *plan.Source) { s.Rate = tags.Rate{Num: 60000, Den: 1001} },
+			func(s *plan.Source) { s.Rate, s.Loose = tags.Rate{Num: 60000, Den: 1001}, true },
 			[]string{"no sound: silence in a reel"},
 		},
 		"interlaced.mp4": {
@@ -88,7 +89,20 @@ func TestSource(t *testing.T) {
 				"-c:v", x264, "-pix_fmt", "yuv420p10le", "-c:a", "pcm_s16le", "-s:v:1", "160x90", "-output_ts_offset", "10",
 			},
 			func(s *plan.Source) { s.Rate, s.Audio = tags.Rate{Num: 25, Den: 1}, 2 },
-			[]string{"more than 8 bits a colour: a reel has 8", "2 sound tracks: the first is heard", "2 pictures in one file: the largest is shown", "its own clock starts at 0:00:10.000: times in a tag file count from its first picture"},
+			[]string{"more than 8 bits a colour: a reel has 8", "2 sound tracks: the first is heard", "2 pictures in one file: the largest that moves throughout is shown", "its own clock starts at 0:00:10.000: times in a tag file count from there"},
+		},
+		"priming.ts": { // its sound starts five frames before its picture
+			[]string{"-itsoffset", "0.2", "-f", "lavfi", "-i", picture + "25", "-f", "lavfi", "-i", "sine", "-frames:v", "50", "-shortest", "-c:v", x264},
+			func(s *plan.Source) { s.Rate, s.Audio, s.Loose = tags.Rate{Num: 25, Den: 1}, 1, true },
+			[]string{"its first picture comes 0:00:00.211 after its start, from which times in a tag file count: earlier ones mean that picture"},
+		},
+		"motion-photo.mov": { // a photo with a few seconds of film, and its still as a track
+			[]string{
+				"-f", "lavfi", "-i", "testsrc2=s=640x360:r=25:d=0.04", "-f", "lavfi", "-i", picture + "25:d=2", "-map", "0", "-map", "1",
+				"-c:v", x264, "-disposition:v:0", "default", "-disposition:v:1", "0",
+			},
+			func(s *plan.Source) { s.Rate, s.Video = tags.Rate{Num: 25, Den: 1}, 1 },
+			[]string{"no sound: silence in a reel", "2 pictures in one file: the largest that moves throughout is shown"},
 		},
 		"bright.mp4": {
 			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-c:v", x264, "-color_trc", "smpte2084", "-colorspace", "bt2020nc", "-color_primaries", "bt2020"},
@@ -109,9 +123,10 @@ func TestSource(t *testing.T) {
 			if got.Variable {
 				got.Frames = 50 // as many as its rate, not its pictures, says
 			}
-			if got.First > 5*tags.Millisecond {
+			if got.First > 5*tags.Millisecond && !strings.HasPrefix(name, "priming") {
 				t.Errorf("its first frame is shown at %s", got.First)
 			}
+			got.Zero = 0  // a container's own affair
 			got.First = 0 // sound that is primed may come a little earlier
 			want := plan.Source{
 				Fingerprint: got.Fingerprint, Ticks: got.Ticks, Preroll: got.Preroll, Colour: got.Colour,
@@ -209,6 +224,65 @@ film:
 	}
 }
 
+// Film that no decoder here can decode is refused where it is looked at, and says why.
+func TestUndecodableFilm(t *testing.T) {
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	good := filepath.Join(dir, "good.mp4")
+	makeFilm(t, tool, good, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=25", "-frames:v", "30", "-c:v", "libx264", "-pix_fmt", "yuv420p")
+	data, err := os.ReadFile(good)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for tag, want := range map[string]string{"encv": "encrypted", "zzzz": "cannot decode"} {
+		path := filepath.Join(dir, tag+".mp4")
+		if err := os.WriteFile(path, bytes.ReplaceAll(data, []byte("avc1"), []byte(tag)), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if src, err := library.Source(context.Background(), path); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %+v (%v), want an error that says %q", tag, src, err, want)
+		}
+	}
+}
+
+// Film that begins amid a group of pictures begins with the first that can be decoded, and
+// that is told. The dropped packet is the key picture that the film began with.
+func TestFilmBegunAmidAGroup(t *testing.T) {
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	whole, path := filepath.Join(dir, "whole.ts"), filepath.Join(dir, "film.ts")
+	makeFilm(t, tool, whole, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=25", "-frames:v", "100", "-c:v", "libx264", "-g", "20", "-bf", "0", "-sc_threshold", "0", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, path, "-i", "file:"+whole, "-c", "copy", "-copyinkf", "-bsf:v", "noise=drop='eq(n,0)'")
+	src, err := library.Source(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if src.Frames != 80 || src.First != src.Rate.Duration(19) {
+		t.Errorf("%d frames from %s on, want 80 from the twentieth on", src.Frames, src.First)
+	}
+	notes, err := library.Notes(context.Background(), path)
+	if err != nil || !slices.ContainsFunc(notes, func(n string) bool { return strings.Contains(n, "the first 19 pictures cannot be decoded") }) {
+		t.Errorf("%q (%v), want that 19 pictures cannot be decoded", notes, err)
+	}
+}
+
+// Spans are decoded, and of those that are damaged film, time and what was said are listed.
+func TestDecode(t *testing.T) {
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	whole, path := filepath.Join(dir, "whole.mp4"), filepath.Join(dir, "film.mp4")
+	makeFilm(t, tool, whole, "-f", "lavfi", "-i", "testsrc2=s=160x90:r=25", "-frames:v", "200", "-c:v", "libx264", "-g", "50", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, path, "-i", "file:"+whole, "-c", "copy", "-bsf:v", "noise=drop='between(n,111,116)'")
+	spans := []tags.Span{{In: 10, Out: 40}, {In: 100, Out: 140}, {In: 160, Out: 190}}
+	damage, err := library.Decode(context.Background(), map[string][]tags.Span{whole: spans, path: spans}, 2, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(damage) != 1 || damage[0].File != path || damage[0].At < 4*tags.Second || damage[0].At > 5*tags.Second || damage[0].Said == "" {
+		t.Errorf("%+v, want one near 4.4 s of %s", damage, path)
+	}
+}
+
 // A playlist that calls itself film reads no other file.
 func TestPlaylistsAreRefused(t *testing.T) {
 	library, tool := newLibrary(t, t.TempDir())
@@ -261,7 +335,7 @@ func TestRealFilm(t *testing.T) {
 	}
 	for name, want := range map[string]facts{
 		"phone-variable-rate.mp4":        {"30", true, 46, 1920, 1080, false, true},
-		"phone-rotated-hdr-editlist.mp4": {"30000/1001", true, 77, 1080, 1920, false, true},
+		"phone-rotated-hdr-editlist.mp4": {"30000/1001", false, 77, 1080, 1920, false, true},
 		"portrait-4k60.mp4":              {"60", false, 18, 2160, 3840, false, true},
 		"av1-5994-10bit.mp4":             {"60000/1001", false, 60, 1920, 1080, false, true},
 		"interlaced-25.mts":              {"25", false, 13, 1920, 1080, true, true},

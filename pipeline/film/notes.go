@@ -33,6 +33,9 @@ func notes(r ffmpeg.Report, s plan.Source) []string {
 	if s.Variable {
 		note("its rate varies: counted as %s frames a second, each picture stays until the next", s.Rate)
 	}
+	if s.Gaps {
+		note("pictures are missing here and there: the one before stays in their place")
+	}
 	if s.Interlaced {
 		note("interlaced: the two fields of a frame become one picture")
 	}
@@ -48,17 +51,32 @@ func notes(r ffmpeg.Report, s plan.Source) []string {
 	if width := square(video); width != video.Width {
 		note("its pixels are not square: shown %d wide, not %d", width, video.Width)
 	}
-	if sounds == 0 {
+	switch {
+	case sounds == 0:
 		note("no sound: silence in a reel")
+	case s.Audio < 0:
+		note("a sound track with nothing in it: silence in a reel")
 	}
 	if sounds > 1 {
 		note("%d sound tracks: the first is heard", sounds)
 	}
 	if pictures > 1 {
-		note("%d pictures in one file: the largest is shown", pictures)
+		note("%d pictures in one file: the largest that moves throughout is shown", pictures)
 	}
 	if start := seconds(r.Format.Start); start > 2*tags.Second {
-		note("its own clock starts at %s: times in a tag file count from its first picture", start)
+		note("its own clock starts at %s: times in a tag file count from there", start)
+	}
+	lost := 0
+	for _, p := range r.Packets[:undecodable(r, s.Video)] {
+		if p.Stream == s.Video {
+			lost++
+		}
+	}
+	if lost > 0 {
+		note("it begins amid a group of pictures: the first %d pictures cannot be decoded and are left out", lost)
+	}
+	if s.First >= s.Rate.Duration(1) {
+		note("its first picture comes %s after its start, from which times in a tag file count: earlier ones mean that picture", s.First)
 	}
 	return list
 }

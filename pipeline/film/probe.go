@@ -15,7 +15,7 @@ import (
 
 // source makes sense of ffprobe's report.
 func source(r ffmpeg.Report) (plan.Source, error) {
-	video, audio := pick(r.Streams)
+	video, audio := pick(r)
 	if video == nil {
 		return plan.Source{}, errors.New("no picture in it")
 	}
@@ -27,6 +27,12 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	}
 	if audio != nil {
 		s.Audio = audio.Index
+	}
+	switch {
+	case slices.Contains([]string{"encv", "drmi"}, video.Tag):
+		return s, errors.New("its pictures are encrypted")
+	case known(video.Codec) == "" || known(video.Codec) == "none":
+		return s, errors.New("its pictures are coded in a way that this ffmpeg cannot decode: convert it first, with the program that came with the camera")
 	}
 	s.Width, s.Height = shown(*video)
 	if s.Width < 16 || s.Height < 16 {
@@ -40,7 +46,8 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	if err != nil {
 		return s, err
 	}
-	s.Rate, s.Variable = rate(*video, s.Interlaced, since, untimed)
+	s.Rate, s.Variable, s.Gaps = rate(*video, s.Interlaced, since, untimed)
+	s.Loose, s.Zero = strings.HasPrefix(r.Format.Name, "mpeg"), seconds(r.Format.Start)
 	s.First = max(first-seconds(r.Format.Start), 0)
 	s.Frames = frames(r, *video, s)
 	if s.Frames < 1 {
@@ -61,20 +68,45 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	return s, nil
 }
 
-// pick takes the largest picture, the first among equals, and the first sound.
-func pick(streams []ffmpeg.Stream) (video, audio *ffmpeg.Stream) {
-	for i := range streams {
-		s := &streams[i]
+// pick takes the picture that moves and the first sound. Of pictures that last as long as
+// each other it is the one that the file names as its own, else the largest, else the first.
+// A still beside the film of a motion photo is shorter than half of it. Sound that the file
+// declares and does not describe is none.
+func pick(r ffmpeg.Report) (video, audio *ffmpeg.Stream) {
+	long, own := tags.Time(0), 0
+	moving := func(s *ffmpeg.Stream) bool {
+		return s.Type == "video" && s.Disposition.Picture == 0 && (s.Duration == "" || 2*seconds(s.Duration) >= long)
+	}
+	for i := range r.Streams {
+		if s := &r.Streams[i]; moving(s) {
+			long = max(long, seconds(s.Duration))
+		}
+	}
+	for i := range r.Streams {
+		if s := &r.Streams[i]; moving(s) {
+			own += s.Disposition.Default
+		}
+	}
+	for i := range r.Streams {
+		s := &r.Streams[i]
 		switch {
-		case s.Type == "video" && s.Disposition.Picture == 0:
+		case moving(s):
+			if own == 1 && s.Disposition.Default == 0 {
+				continue
+			}
 			if video == nil || s.Width*s.Height > video.Width*video.Height {
 				video = s
 			}
-		case s.Type == "audio" && audio == nil:
+		case s.Type == "audio" && audio == nil && described(*s):
 			audio = s
 		}
 	}
 	return video, audio
+}
+
+// described reports whether a decoder can tell what sound it is of.
+func described(s ffmpeg.Stream) bool {
+	return s.SampleRate != "" && s.SampleRate != "0" && s.Channels > 0
 }
 
 // shown is the size a player shows: pixels made square, the picture turned upright.
@@ -110,9 +142,10 @@ func turn(v ffmpeg.Stream) int {
 // packets is when the first frame is shown and the times from it to each of the first
 // packets, in order of showing; untimed is how many of them the file gives no time.
 func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, since []tags.Time, untimed int, err error) {
-	for _, p := range r.Packets {
+	skipped := undecodable(r, video)
+	for i, p := range r.Packets {
 		switch {
-		case p.Stream != video || strings.Contains(p.Flags, "D"): // D: an edit list keeps it for decoding only
+		case i < skipped || p.Stream != video || strings.Contains(p.Flags, "D"): // D: an edit list keeps it for decoding only
 		case p.PTS == nil:
 			untimed++
 		default:
@@ -136,6 +169,17 @@ func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, sinc
 		since[i] -= first
 	}
 	return first, since, untimed, nil
+}
+
+// undecodable is before which packet of a report no picture can be decoded: the first key
+// picture, where the film was begun amid a group of pictures and there is one.
+func undecodable(r ffmpeg.Report, video int) int {
+	for i, p := range r.Packets {
+		if p.Stream == video && strings.Contains(p.Flags, "K") {
+			return i
+		}
+	}
+	return 0
 }
 
 // mostReordered is how many frames may be stored before one that is shown before them: the
@@ -169,29 +213,60 @@ var cameraRates = []tags.Rate{
 	{Num: 120, Den: 1},
 }
 
-// rate is the rate whose grid the film's frames lie on; where they lie on none, the
-// film is of variable rate, to be sampled at a rate that loses no frame of its usual run.
-func rate(v ffmpeg.Stream, interlaced bool, since []tags.Time, untimed int) (r tags.Rate, variable bool) {
+// rate is the rate whose grid the film's frames lie on, and whether there are gaps on it.
+// Where they lie on none, the film is of variable rate, to be sampled at a rate that loses
+// no frame of its usual run.
+func rate(v ffmpeg.Stream, interlaced bool, since []tags.Time, untimed int) (r tags.Rate, variable, gaps bool) {
 	average, errAverage := tags.ParseRate(v.Average)
-	if coded, err := tags.ParseRate(v.Rate); err == nil {
-		coded = nearest(coded)
+	coded, errCoded := tags.ParseRate(v.Rate)
+	coded = nearest(coded)
+	if errCoded == nil {
 		switch {
 		case !onGrid(since, untimed, coded):
 		case errAverage != nil || near(coded, average, 0.001):
-			return coded, false
+			return coded, false, false
 		case interlaced && near(tags.Rate{Num: coded.Num, Den: 2 * coded.Den}, average, 0.001):
-			return nearest(average), false // its packets are fields
+			return nearest(average), false, false // its packets are fields
 		}
-		if slices.Contains(cameraRates, coded) {
-			return coded, true
-		}
+	}
+	if r, ok := gridWithGaps(coded, since, untimed); ok {
+		return r, false, true
+	}
+	if errCoded == nil && slices.Contains(cameraRates, coded) {
+		return coded, true, false
 	}
 	for _, r := range cameraRates {
 		if r.Den == 1 && errAverage == nil && r.FPS() >= average.FPS() && r.Num >= 25 {
-			return r, true
+			return r, true, false
 		}
 	}
-	return tags.Rate{Num: 30, Den: 1}, true
+	return tags.Rate{Num: 30, Den: 1}, true, false
+}
+
+// leastForGaps is how few frames tell too little of a grid that some are missing from.
+const leastForGaps = 10
+
+// gridWithGaps is the rate on whose grid frames lie of which some are missing: coded, or
+// that of a camera that fits best. It is none where more than one frame in ten comes after a
+// gap.
+func gridWithGaps(coded tags.Rate, since []tags.Time, untimed int) (best tags.Rate, found bool) {
+	if len(since) < leastForGaps {
+		return best, false
+	}
+	least := tags.Time(0)
+	for _, r := range append([]tags.Rate{coded}, cameraRates...) {
+		gaps, off, ok := lay(since, untimed, r)
+		if !ok || 10*gaps > len(since) {
+			continue
+		}
+		if !found || off < least {
+			best, least, found = r, off, true
+		}
+		if r == coded {
+			break
+		}
+	}
+	return best, found
 }
 
 func nearest(r tags.Rate) tags.Rate {
@@ -208,23 +283,37 @@ func near(a, b tags.Rate, part float64) bool {
 	return math.Abs(a.FPS()-b.FPS()) <= part*b.FPS()
 }
 
-// onGrid reports whether each frame comes within a quarter of a frame of its turn at r.
-// Where a frame is missing, an untimed one has its turn.
+// onGrid reports whether each frame comes within a quarter of a frame of its turn at r, and
+// none is missing.
 func onGrid(since []tags.Time, untimed int, r tags.Rate) bool {
-	if r.FPS() > 250 {
-		return false
+	gaps, _, ok := lay(since, untimed, r)
+	return ok && gaps == 0
+}
+
+// lay lays frames on the grid of r. It returns after how many of them some are missing that
+// the untimed ones do not account for, and the most that a frame is off its turn. It is not
+// ok where that is more than a quarter of a frame, or two frames have one turn.
+func lay(since []tags.Time, untimed int, r tags.Rate) (gaps int, off tags.Time, ok bool) {
+	if !r.Known() || r.FPS() > 250 {
+		return 0, 0, false
 	}
-	turn, grace := tags.Frame(0), r.Duration(1)/4
+	turn, half := tags.Frame(0), r.Duration(1)/2
 	for _, t := range since {
-		for ; untimed > 0 && t-r.Duration(turn) > grace; turn++ {
-			untimed--
+		n := r.Floor(t + half)
+		d := t - r.Duration(n)
+		off = max(off, d, -d)
+		if off > half/2 || n < turn {
+			return 0, 0, false
 		}
-		if d := t - r.Duration(turn); max(d, -d) > grace {
-			return false
+		if missing := int(n - turn); missing <= untimed {
+			untimed -= missing
+		} else {
+			untimed = 0
+			gaps++
 		}
-		turn++
+		turn = n + 1
 	}
-	return true
+	return gaps, off, true
 }
 
 // frames is how many frames the film holds, from its length; a container's own count
@@ -236,7 +325,7 @@ func frames(r ffmpeg.Report, v ffmpeg.Stream, s plan.Source) tags.Frame {
 	}
 	length -= s.First
 	n := s.Rate.FrameAt(length - s.Rate.Duration(1)/4)
-	if count, err := strconv.ParseInt(v.Frames, 10, 64); err == nil && count > 0 && !s.Variable {
+	if count, err := strconv.ParseInt(v.Frames, 10, 64); err == nil && count > 0 && !s.Variable && !s.Gaps {
 		n = min(n, tags.Frame(count))
 	}
 	return n

@@ -24,12 +24,20 @@ type Source struct {
 	Fingerprint string `json:"fingerprint"`
 	// Rate numbers the frames. Film of variable rate is read as if sampled at Rate:
 	// frame n is the last one shown at First + n/Rate or before.
-	Rate     tags.Rate  `json:"rate"`
-	Variable bool       `json:"variable"`
-	Ticks    tags.Rate  `json:"ticks"`  // the file's own count of time, ticks a second
-	First    tags.Time  `json:"first"`  // when frame 0 is shown, from the container's start
-	Frames   tags.Frame `json:"frames"` // how many the film holds
-	Start    tags.Frame `json:"start"`  // start timecode, as frames from 00:00:00:00
+	Rate     tags.Rate `json:"rate"`
+	Variable bool      `json:"variable"`
+	// Gaps says that pictures are missing here and there from film of constant rate: the
+	// picture before stands for them.
+	Gaps bool `json:"gaps,omitempty"`
+	// Loose says that ffmpeg must not correct the film's times: those of MPEG streams, which
+	// it moves where a picture has none, and where a stream is not asked for that starts
+	// first. Zero is when the container starts on its own clock.
+	Loose  bool       `json:"loose,omitempty"`
+	Zero   tags.Time  `json:"zero,omitempty"`
+	Ticks  tags.Rate  `json:"ticks"`  // the file's own count of time, ticks a second
+	First  tags.Time  `json:"first"`  // when frame 0 is shown, from the container's start
+	Frames tags.Frame `json:"frames"` // how many the film holds
+	Start  tags.Frame `json:"start"`  // start timecode, as frames from 00:00:00:00
 	// Counting is how the start timecode counts; empty where the film states none.
 	Counting tags.Counting `json:"counting,omitempty"`
 	Width    int           `json:"width"` // as shown: turned upright, pixels made square

@@ -1,236 +1,217 @@
 package render_test
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
-	"flag"
+	"errors"
 	"fmt"
-	"math/rand/v2"
+	"math"
 	"os"
 	"path/filepath"
-	"runtime"
+	"slices"
+	"strings"
 	"testing"
 
-	"trenchcut/pipeline/content"
-	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
+	"trenchcut/tags"
 )
 
-var damages = flag.Int("damages", 6, "how often TestDamagedCache damages a segment")
-
-// damage changes data as disks and memory do: a flipped bit, a block of zeros, an end that is
-// gone. It says what it did.
-func damage(r *rand.Rand, data []byte) ([]byte, string) {
-	data = bytes.Clone(data)
-	switch at := r.IntN(len(data)); r.IntN(3) {
-	case 0:
-		data[at] ^= 1 << r.IntN(8)
-		return data, fmt.Sprintf("bit flipped in byte %d of %d", at, len(data))
-	case 1:
-		at = min(at/512*512, max(len(data)-512, 0))
-		block := data[at:min(at+512, len(data))]
-		if bytes.Count(block, []byte{0}) == len(block) {
-			block[0] = 1
-		} else {
-			clear(block)
-		}
-		return data, fmt.Sprintf("block at %d of %d zeroed", at, len(data))
-	default:
-		return data[:at], fmt.Sprintf("cut short to %d of %d", at, len(data))
-	}
-}
-
-// Whatever becomes of a segment in the cache, no reel is made of it: the segment is made again
-// and the reel is the same bytes.
-func TestDamagedCache(t *testing.T) {
-	t.Parallel()
-	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
-	p := b.plan(b.season(map[string]string{"endzone": path}, plays(91, 4, 300, "endzone")), nil)
-	reel, _ := b.make(p, "reel.mp4")
-	want, err := os.ReadFile(reel)
-	if err != nil {
-		t.Fatal(err)
-	}
-	segments, err := filepath.Glob(filepath.Join(b.maker.Store.Root, "*", "*.mov"))
-	if err != nil || len(segments) != 6 {
-		t.Fatalf("%d segments in the store (%v), want 6", len(segments), err)
-	}
-	r := rand.New(rand.NewPCG(92, 0))
-	out := filepath.Join(b.dir, "again.mp4")
-	lost := 0
-	for range *damages {
-		segment := segments[r.IntN(len(segments))]
-		whole, err := os.ReadFile(segment)
-		if err != nil {
-			t.Fatal(err)
-		}
-		damaged, how := damage(r, whole)
-		if err := os.WriteFile(segment, damaged, 0o666); err != nil {
-			t.Fatal(err)
-		}
-		report, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
-		if err != nil || report.Rendered != 1 {
-			t.Errorf("%s: %+v (%v), want one segment rendered", how, report, err)
-			lost++
-		} else if got, err := os.ReadFile(out); err != nil || !bytes.Equal(got, want) {
-			t.Errorf("%s: the reel is not the same bytes (%v)", how, err)
-			lost++
-		}
-		if mended, err := os.ReadFile(segment); err != nil || !bytes.Equal(mended, whole) {
-			t.Errorf("%s: the segment is not as it was (%v)", how, err)
-		}
-		for _, file := range []string{out, render.ManifestPath(out)} {
-			if err := os.Remove(file); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
-	t.Logf("%d tries, %d survived, %d lost", *damages, *damages-lost, lost)
-}
-
-// A record of a film that was changed in the cache is found out: the film is looked at again.
-func TestDamagedFilmRecord(t *testing.T) {
-	t.Parallel()
-	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 60})
-	ctx := context.Background()
-	want, err := b.library.Source(ctx, path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	folder := filepath.Join(b.dir, "cache", "film")
-	records, err := filepath.Glob(filepath.Join(folder, "*.json"))
-	if err != nil || len(records) != 1 {
-		t.Fatalf("records %q (%v), want one", records, err)
-	}
-	whole, err := os.ReadFile(records[0])
-	if err != nil {
-		t.Fatal(err)
-	}
-	changed := bytes.Replace(whole, []byte("30000"), []byte("30001"), 1)
-	if bytes.Equal(changed, whole) {
-		t.Fatalf("no rate in %q", whole)
-	}
-	tries := [][]byte{changed}
-	r := rand.New(rand.NewPCG(93, 0))
-	for range *damages {
-		damaged, _ := damage(r, whole)
-		tries = append(tries, damaged)
-	}
-	for _, record := range tries {
-		if err := os.WriteFile(records[0], record, 0o666); err != nil {
-			t.Fatal(err)
-		}
-		if got, err := film.NewLibrary(b.maker.Tool, folder).Source(ctx, path); err != nil || got != want {
-			t.Errorf("the record %q makes the film %+v (%v), want %+v", record, got, err, want)
-		}
-		if mended, err := os.ReadFile(records[0]); err != nil || !bytes.Equal(mended, whole) {
-			t.Errorf("the record is %q (%v), want it as it was", mended, err)
-		}
-	}
-	t.Logf("%d tries", len(tries))
-}
-
-// cuttingShort is a maker's ffmpeg that loses the last two fifths of what it joins, exits well
-// and says nothing.
-func (b *bench) cuttingShort() string {
-	script := filepath.Join(b.dir, "ffmpeg")
-	text := fmt.Sprintf(`#!/bin/sh
-%q "$@" || exit
-case "$*" in *concat*) ;; *) exit 0 ;; esac
-for out; do :; done
-out=${out#file:}
-truncate -s $(($(stat -c %%s "$out") * 3 / 5)) "$out"
-`, b.maker.Tool.FFmpeg)
-	if err := os.WriteFile(script, []byte(text), 0o777); err != nil {
-		b.t.Fatal(err)
-	}
-	return script
-}
-
-// A join that lost its end is no reel, be it in this run or in an earlier one whose manifest
-// describes it as it is.
-func TestJoinCutShort(t *testing.T) {
-	t.Parallel()
-	if runtime.GOOS != "linux" {
-		t.Skip("the script that stands in for ffmpeg is for Linux")
-	}
-	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true})
-	season := b.season(map[string]string{"endzone": path}, plays(94, 3, 300, "endzone"))
-	whole := b.maker.Tool
-	for name, mute := range map[string]bool{"sound": false, "mute": true} {
-		p := b.plan(season, nil)
-		p.Delivery.Mute = mute
-		out := filepath.Join(b.dir, name+".mp4")
-		b.maker.Tool.FFmpeg = b.cuttingShort()
-		if _, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {}); err == nil {
-			t.Errorf("%s: a reel that was cut short passed", name)
-		}
-		b.maker.Tool = whole
-		for _, file := range []string{out, render.ManifestPath(out)} {
-			if _, err := os.Lstat(file); err == nil {
-				t.Errorf("%s was left", file)
-			}
-		}
-		b.make(p, name+".mp4")
-		want, err := os.ReadFile(out)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Truncate(out, int64(len(want))*3/5); err != nil {
-			t.Fatal(err)
-		}
-		b.describe(out)
-		if _, again := b.make(p, name+".mp4"); again.Unchanged {
-			t.Errorf("%s: a reel that was cut short is unchanged", name)
-		}
-		if got, err := os.ReadFile(out); err != nil || !bytes.Equal(got, want) {
-			t.Errorf("%s: the reel is not the same bytes (%v)", name, err)
-		}
-	}
-}
-
-// describe makes the manifest of the reel at out describe it as it is now.
-func (b *bench) describe(out string) {
+// remux writes a film anew without coding it, with the arguments given before its name.
+func (b *bench) remux(from, name string, args ...string) string {
 	b.t.Helper()
-	data, err := os.ReadFile(render.ManifestPath(out))
-	if err != nil {
+	path := filepath.Join(b.dir, name)
+	all := append(append([]string{"-i", "file:" + from, "-map", "0", "-c", "copy"}, args...), "file:"+path)
+	if err := b.maker.Tool.Run(context.Background(), all, nil, nil); err != nil {
 		b.t.Fatal(err)
 	}
-	var m render.Manifest
-	if err := json.Unmarshal(data, &m); err != nil {
-		b.t.Fatal(err)
-	}
-	if m.Reel.Fingerprint, err = content.Fingerprint(out); err != nil {
-		b.t.Fatal(err)
-	}
-	if data, err = json.Marshal(m); err != nil {
-		b.t.Fatal(err)
-	}
-	if err := os.WriteFile(render.ManifestPath(out), data, 0o666); err != nil {
-		b.t.Fatal(err)
+	return path
+}
+
+// Film with damage inside a span fails that clip, and says of which film, where, and what
+// the decoder said, in one line. Clips before and behind the damage are right.
+func TestDamageInsideTheSpan(t *testing.T) {
+	for name, c := range map[string]struct {
+		suffix string
+		bsf    string
+	}{
+		// Of the packets that are dropped, two are pictures that others are made from.
+		"dropped":       {"mp4", "noise=drop='between(n,300,305)'"},
+		"dropped in ts": {"ts", "noise=drop='between(n,300,305)'"},
+		"changed":       {"mkv", "noise=amount='3*between(n,300,305)'"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 600, mux: []string{"-g", "60"}})
+			path := b.remux(whole, "film."+c.suffix, "-bsf:v", c.bsf)
+			season := b.season(map[string]string{"endzone": path},
+				"  - {play: 1, in: f70, out: f110}\n  - {play: 2, in: f250, out: f290}\n  - {play: 3, in: f290, out: f330}\n  - {play: 4, in: f370, out: f410}\n")
+			p := b.plan(season, nil)
+			b.maker.KeepGoing = true
+			out := filepath.Join(b.dir, "reel.mp4")
+			_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
+			var failed *render.FailedError
+			var damaged *render.DamagedError
+			if !errors.As(err, &failed) || !slices.Equal(failed.Entries, []int{3}) || !errors.As(err, &damaged) {
+				t.Fatalf("error %v, want that play 3 is damaged and no other", err)
+			}
+			if n := rate2997.FrameAt(damaged.At); damaged.Film != path || n < 295 || n > 320 || damaged.Said == "" || strings.Contains(err.Error(), "\n") {
+				t.Errorf("damage of %s at frame %d, want of %s near frame 300: %v", damaged.Film, n, path, err)
+			}
+			if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
+				t.Errorf("a reel was left (%v)", err)
+			}
+			p = b.plan(b.season(map[string]string{"endzone": path},
+				"  - {play: 1, in: f70, out: f110}\n  - {play: 2, in: f250, out: f290}\n  - {play: 4, in: f370, out: f410}\n"), nil)
+			reel, _ := b.make(p, "rest.mp4")
+			b.checkFrames(p, reel)
+		})
 	}
 }
 
-// A reel that is there already keeps to the most that it may take, too.
-func TestUnchangedReelIsTooLarge(t *testing.T) {
+// Broken sound does not refuse good pictures: it is silence, and that is told.
+func TestBrokenSound(t *testing.T) {
+	for name, mux := range map[string][]string{
+		"some of it broken": {"-bsf:a", "noise=amount='2*between(n,130,200)'"},
+		"all of it broken":  {"-bsf:a", "noise=amount=-2"},
+		"none of it there":  {"-bsf:a", "noise=drop=1"},
+	} {
+		for _, suffix := range []string{"mp4", "ts"} {
+			t.Run(name+" in "+suffix, func(t *testing.T) {
+				t.Parallel()
+				b := newBench(t)
+				whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true, mux: []string{"-g", "60"}})
+				path := b.remux(whole, "film."+suffix, mux...)
+				p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f70, out: f130}\n  - {play: 2, in: f200, out: f240}\n"), nil)
+				told := b.listen()
+				reel, _ := b.make(p, "reel.mp4")
+				b.checkFrames(p, reel)
+				notes, err := b.library.Notes(context.Background(), path)
+				if err != nil {
+					t.Fatal(err)
+				}
+				said := strings.Join(notes, "\n") + told.text.String()
+				if !strings.Contains(said, "silence") {
+					t.Errorf("nobody is told that the sound is broken: %s", said)
+				}
+			})
+		}
+	}
+}
+
+// Where the film must be opened much earlier than its first packets tell, it is: in MPEG-TS
+// whose short groups of pictures later become long ones, each clip shows its own frames.
+func TestGroupsThatGrow(t *testing.T) {
+	for _, suffix := range []string{"ts", "mts"} {
+		t.Run(suffix, func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			// Key pictures every 15 frames at first, every 250 from frame 1,500 on.
+			path := b.film(footage{name: "film." + suffix, width: 320, height: 180, rate: rate2997, frames: 2300, sound: true, mux: []string{
+				"-force_key_frames", "expr:if(lt(n,1500),not(mod(n,15)),not(mod(n,250)))", "-g", "250", "-keyint_min", "15",
+			}})
+			var text strings.Builder
+			for i, in := range []int{100, 1480, 1560, 1640, 1735, 1749, 1750, 1990, 2200} {
+				fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, in, in+30)
+			}
+			p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkFrames(p, reel)
+		})
+	}
+}
+
+// A witness of film that is opened too late says so, and one that is opened early enough
+// does not.
+func TestWitnessOfLateness(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate2997, frames: 100})
-	p := b.plan(b.season(map[string]string{"endzone": path}, plays(95, 1, 100, "endzone")), nil)
-	out, _ := b.make(p, "reel.mp4")
-	info, err := os.Stat(out)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for most, fits := range map[int64]bool{info.Size() - 1: false, info.Size(): true} {
-		b.maker.MaxBytes = most
-		_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
-		if _, large := err.(*render.TooLargeError); large == fits || fits && err != nil {
-			t.Errorf("a reel of %d bytes that may take %d: error %v", info.Size(), most, err)
+	path := b.film(footage{name: "film.ts", width: 320, height: 180, rate: rate2997, frames: 400, mux: []string{"-force_key_frames", "expr:lt(n,30)+eq(n,250)", "-g", "250", "-keyint_min", "1"}})
+	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f200, out: f210}\n"), nil)
+	s := p.Entries[1].Segment
+	src := *s.Source
+	src.Preroll = 0
+	s.Source = &src
+	for earlier, late := range map[tags.Time]bool{0: true, 10 * tags.Second: false} {
+		w, err := b.maker.Tool.Testify(context.Background(), s, path, earlier, filepath.Join(b.dir, "hash"))
+		if err != nil {
+			t.Fatal(err)
 		}
+		if w.Late() != late {
+			t.Errorf("opened %s earlier it is late: %v", earlier, w.Late())
+		}
+	}
+}
+
+// Film of constant rate from which pictures are missing is numbered on its grid, and the
+// picture before stays for those that are missing.
+func TestGaps(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		rate tags.Rate
+		lost []tags.Frame
+	}{
+		{"lost.mkv", rate2997, []tags.Frame{25}},
+		{"lost.ts", rate5994, []tags.Frame{25}},
+		{"lost.mkv", rate5994, []tags.Frame{25, 77, 78, 79, 190}},
+		{"lost.mp4", rate25, []tags.Frame{25, 100, 101}},
+	} {
+		t.Run(c.name+" "+strings.ReplaceAll(c.rate.String(), "/", "-"), func(t *testing.T) {
+			t.Parallel()
+			b := newBench(t)
+			var terms []string
+			for _, n := range c.lost {
+				terms = append(terms, fmt.Sprintf("eq(n,%d)", n))
+			}
+			path := b.film(footage{name: c.name, width: 320, height: 180, rate: c.rate, frames: 220, sound: true, mux: []string{
+				"-vf", "select='not(" + strings.Join(terms, "+") + ")'", "-vsync", "passthrough",
+			}})
+			p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f115}\n  - {play: 2, in: f25, out: f40}\n  - {play: 3, in: f79, out: f90}\n  - {play: 4, in: f180, out: f220}\n"), nil)
+			src := p.Entries[1].Segment.Source
+			if src.Rate != c.rate || src.Variable || !src.Gaps || src.Frames != 220 {
+				t.Errorf("%d frames at %s, variable %v, gaps %v; want 220 at %s with gaps", src.Frames, src.Rate, src.Variable, src.Gaps, c.rate)
+			}
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkNumbers(p, reel, func(n tags.Frame) tags.Frame {
+				for slices.Contains(c.lost, n) {
+					n--
+				}
+				return n
+			})
+		})
+	}
+}
+
+// MPEG program streams, in which only some pictures have a time, are cut like any film, and
+// their sound with them.
+func TestProgramStream(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.vob", width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: []string{
+		"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "dvd",
+	}})
+	var text strings.Builder
+	for i, in := range []int{0, 60, 120, 171, 330, 331, 361, 450, 560} {
+		fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, in, in+40)
+	}
+	p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
+	told := b.listen()
+	reel, _ := b.make(p, "reel.mp4")
+	b.checkFrames(p, reel)
+	if strings.Contains(told.text.String(), "silence") {
+		t.Errorf("whole sound is called broken: %s", told.text.String())
+	}
+	heard := b.sound(reel)
+	var start tags.Frame
+	for _, e := range p.Entries {
+		if s := e.Segment; s.Kind == plan.Film {
+			// Sound starts with the first picture, which comes a little into the stream.
+			offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
+			t.Logf("%s: sound is %.3f ms late", e.Chapter, offset)
+			if math.Abs(offset) > 3 {
+				t.Errorf("%s: sound is %.3f ms late, want within 3 ms", e.Chapter, offset)
+			}
+		}
+		start += e.Segment.Frames()
 	}
 }

@@ -191,7 +191,7 @@ func (m *Maker) jobs(entries []plan.Entry) ([]Job, error) {
 }
 
 func (m *Maker) schedule() *Schedule {
-	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store}
+	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store, Log: m.log()}
 	return &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers, KeepGoing: m.KeepGoing, Log: m.log()}
 }
 

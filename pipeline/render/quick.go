@@ -146,6 +146,8 @@ func oneKind(entries []plan.Entry) error {
 			return fmt.Errorf("%w: %s shows two films in one picture, which must be coded anew", ErrNotQuick, e.Chapter)
 		case s.Variable:
 			return fmt.Errorf("%w: the film of %s is of variable rate", ErrNotQuick, e.Chapter)
+		case s.Gaps:
+			return fmt.Errorf("%w: pictures are missing from the film of %s", ErrNotQuick, e.Chapter)
 		case s.Rate != first.Rate || s.Width != first.Width || s.Height != first.Height:
 			return fmt.Errorf("%w: %s is %d×%d at %s, %s is %d×%d at %s", ErrNotQuick,
 				entries[0].Chapter, first.Width, first.Height, first.Rate, e.Chapter, s.Width, s.Height, s.Rate)
@@ -173,33 +175,45 @@ func (m *Maker) copyClips(ctx context.Context, entries []plan.Entry, dir string,
 			if err != nil {
 				return err
 			}
-			path := filepath.Join(dir, fmt.Sprintf("%06d.mov", i))
-			src := *e.Segment.Source
-			start, end, err := m.Tool.KeysAround(ctx, src, film, e.Segment.Span)
-			if err != nil {
+			if clips[i], err = m.copyClip(ctx, e.Segment, film, filepath.Join(dir, fmt.Sprintf("%06d.mov", i))); err != nil {
 				return fmt.Errorf("%s: %w", e.Chapter, err)
 			}
-			args, err := ffmpeg.CopyArgs(e.Segment, film, end, path)
-			if err != nil {
-				return err
-			}
-			if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
-				return fmt.Errorf("%s: %w", e.Chapter, err)
-			}
-			movie, err := readMovie(path)
-			if err != nil {
-				return fmt.Errorf("%s: %w", e.Chapter, err)
-			}
-			if movie.frames == 0 {
-				return fmt.Errorf("%s: nothing could be copied of it", e.Chapter)
-			}
-			clips[i] = clip{part{path, movie, tags.Frame(movie.frames)}, src.Rate.FrameAt(src.Clock().At(e.Segment.Span.In) - start)}
 			return nil
 		})
 	}
 	err := group.Wait()
 	events(Event{Cutting, tags.Frame(len(entries)), tags.Frame(len(entries))})
 	return clips, err
+}
+
+// copyClip copies film from the key picture before the span of s on. Film without an index
+// may be opened behind that picture; then there are fewer pictures than lie between, and it
+// is opened earlier. Where there are more, the clip starts as much earlier.
+func (m *Maker) copyClip(ctx context.Context, s plan.Segment, film, path string) (clip, error) {
+	src := *s.Source
+	keys, err := m.Tool.KeysAround(ctx, src, film, s.Span)
+	if err != nil {
+		return clip{}, err
+	}
+	runIn := src.Rate.FrameAt(src.Clock().At(s.Span.In) - keys.Start)
+	// A tick late at first, or the key picture itself is passed by in film with an index.
+	for _, earlier := range []tags.Time{-tags.Millisecond, tags.Second / 4, tags.Second, 4 * tags.Second} {
+		args, err := ffmpeg.CopyArgs(s, film, max(keys.Start-earlier, 0), keys.End, path)
+		if err != nil {
+			return clip{}, err
+		}
+		if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
+			return clip{}, err
+		}
+		movie, err := readMovie(path)
+		if err != nil {
+			return clip{}, err
+		}
+		if more := tags.Frame(movie.frames) - keys.Frames; more >= 0 {
+			return clip{part{path, movie, tags.Frame(movie.frames)}, runIn + more}, nil
+		}
+	}
+	return clip{}, errors.New("its film cannot be copied from the key picture before it")
 }
 
 // writeLabels writes the labels of a segment as SubRip text. The clip starts at start, its

@@ -19,9 +19,17 @@ import (
 // A quick reel shows, of each clip in order, every frame of its span, and those around it
 // from keyframe to keyframe.
 func TestQuick(t *testing.T) {
-	t.Parallel()
+	for _, name := range []string{"film.mp4", "film.ts"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			testQuick(t, name)
+		})
+	}
+}
+
+func testQuick(t *testing.T, name string) {
 	b := newBench(t)
-	path := b.film(footage{name: "film.mp4", width: 640, height: 360, rate: rate2997, frames: 700, sound: true, mux: []string{"-g", "45"}})
+	path := b.film(footage{name: name, width: 640, height: 360, rate: rate2997, frames: 700, sound: true, mux: []string{"-g", "45"}})
 	p := b.plan(b.season(map[string]string{"endzone": path}, plays(51, 12, 700, "endzone")), nil)
 	out := filepath.Join(b.dir, "quick.mp4")
 	report, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {})

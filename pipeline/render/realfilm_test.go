@@ -101,7 +101,7 @@ func (b *bench) compare(p *plan.Plan, reel, path string, src plan.Source) {
 // shown is, for each frame of the film's nominal rate, which decoded picture is on then.
 func (b *bench) shown(path string, src plan.Source) []int {
 	b.t.Helper()
-	if !src.Variable {
+	if !src.Variable && !src.Gaps {
 		shown := make([]int, src.Frames)
 		for i := range shown {
 			shown[i] = i
@@ -128,10 +128,14 @@ func (b *bench) shown(path string, src plan.Source) []int {
 	}
 	slices.Sort(times)
 	shown := make([]int, src.Frames)
+	grace := tags.Millisecond / 100
+	if src.Gaps {
+		grace = src.Rate.Duration(1) / 4
+	}
 	for n := range shown {
 		now := times[0] + src.Rate.Duration(tags.Frame(n))
 		for i, t := range times {
-			if t <= now+tags.Millisecond/100 {
+			if t <= now+grace {
 				shown[n] = i
 			}
 		}

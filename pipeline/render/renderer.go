@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"log/slog"
 	"os"
 	"path/filepath"
 
@@ -54,7 +55,10 @@ type Local struct {
 	Toolchain string // Tool.Version, part of every key
 	Films     Films
 	Store     Dir
+	Log       *slog.Logger // is told what is decided on the way; nil is nobody
 }
+
+func (l *Local) log() *slog.Logger { return cmp.Or(l.Log, quiet) }
 
 // Render implements Renderer. Nothing but a verified movie reaches the store.
 func (l *Local) Render(ctx context.Context, job Job, progress func(tags.Frame)) error {
@@ -91,22 +95,8 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	if err != nil {
 		return fullIn(l.Store.Root, err)
 	}
-	args, err := ffmpeg.SegmentArgs(job.Segment, slots)
-	if err != nil {
-		return err
-	}
-	err = l.Tool.Run(ctx, args, nil, progress)
-	if ctx.Err() == nil { // or it is another segment's error, because of which this one was stopped
-		err = byHand(err, job.Segment, slots)
-	}
-	if job.Segment.Kind == plan.Film && errors.Is(err, ffmpeg.ErrComplained) {
-		err = l.excuse(ctx, err, stretches(job.Segment, slots), dir)
-	}
-	if err != nil {
+	if err := l.cut(ctx, job.Segment, slots, dir, progress); err != nil {
 		return fullIn(l.Store.Root, err)
-	}
-	if _, err := verify(slots.Out, job.Segment); err != nil {
-		return err
 	}
 	// The key vouches for the film it was made from, so the file must still be that film.
 	for _, s := range stretches(job.Segment, slots) {
@@ -129,59 +119,6 @@ func byHand(err error, s plan.Segment, slots ffmpeg.Slots) error {
 		run.ByHand, _ = ffmpeg.ByHand(s, slots) // of a run that failed before there was anything to repeat, none
 	}
 	return err
-}
-
-// stretch is what a segment shows of one film, and where that film lies.
-type stretch struct {
-	of   plan.Segment
-	path string
-}
-
-// stretches is those of s: none of a slate, two where a film is below another.
-func stretches(s plan.Segment, slots ffmpeg.Slots) []stretch {
-	if s.Kind != plan.Film {
-		return nil
-	}
-	list := []stretch{{s, slots.Film}}
-	if s.Below != nil {
-		list = append(list, stretch{plan.Segment{Source: s.Below.Source, Span: s.Below.Span}, slots.Below})
-	}
-	return list
-}
-
-// earlier is by how much film is opened earlier to see whether its pictures depend on
-// where it is opened: more than most groups of pictures last.
-const earlier = 5 * tags.Second
-
-// excuse takes back a complaint that is only about where the film was opened: nil where
-// the pictures shown are the same when it is opened earlier.
-func (l *Local) excuse(ctx context.Context, complaint error, films []stretch, dir string) error {
-	complaint = fmt.Errorf("the film is damaged here: %w", complaint)
-	if !ffmpeg.Landing(complaint) {
-		return complaint
-	}
-	for _, s := range films {
-		var hashes [2]string
-		for i := range hashes {
-			out := filepath.Join(dir, "hash")
-			args, err := ffmpeg.ShownArgs(s.of, s.path, tags.Time(i)*earlier, out)
-			if err != nil {
-				return err
-			}
-			if err := l.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
-				return err
-			}
-			hash, err := os.ReadFile(out)
-			if err != nil {
-				return err
-			}
-			hashes[i] = string(hash)
-		}
-		if hashes[0] != hashes[1] {
-			return complaint
-		}
-	}
-	return nil
 }
 
 // slots draws what is to be drawn into dir and says where everything lies.

@@ -111,6 +111,9 @@ func (d Dir) Reading() (dir string, store Dir, err error) {
 
 func (d Dir) work() string { return filepath.Join(d.Root, "work") }
 
+// errCount says that a movie is not as long as its segment.
+var errCount = errors.New("the clip has the wrong length: the film may be damaged or shorter than it says")
+
 // verify holds the movie at path to what s must be: its frames, its samples.
 func verify(path string, s plan.Segment) (movie, error) {
 	m, err := readMovie(path)
@@ -118,7 +121,7 @@ func verify(path string, s plan.Segment) (movie, error) {
 		return m, err
 	}
 	if m.frames != int64(s.Frames()) || m.samples != s.Samples() {
-		return m, fmt.Errorf("the segment holds %d frames and %d samples of sound, want %d and %d: the film may be damaged or shorter than it says",
+		return m, fmt.Errorf("%w: %d frames and %d samples of sound, want %d and %d", errCount,
 			m.frames, m.samples, s.Frames(), s.Samples())
 	}
 	return m, nil

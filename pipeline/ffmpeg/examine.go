@@ -1,0 +1,49 @@
+package ffmpeg
+
+import (
+	"cmp"
+	"context"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Finding is what is found of a stretch of film by decoding its pictures.
+type Finding struct {
+	// Earlier is how much earlier than its source says the film must be opened for its
+	// pictures to be right.
+	Earlier tags.Time
+	// Damage is what keeps the stretch from being shown as it was filmed; nil is nothing.
+	Damage *Damage
+	// Heard is the run that the finding rests on.
+	Heard *Witness
+}
+
+// Examine decodes the pictures of the span of s, from earlier and earlier, until the first of
+// them and the group of pictures before its own are there. What is still complained of then
+// is damage. The file scratch is used for hashes; it is none where it is empty, and Earlier
+// then may be more than it must.
+func (t Tool) Examine(ctx context.Context, s plan.Segment, film, scratch string) (Finding, error) {
+	var f Finding
+	var first, w *Witness
+	for earlier := range Earlier(s) {
+		var err error
+		if w, err = t.Testify(ctx, s, film, earlier, scratch); err != nil {
+			return f, err
+		}
+		first, f.Earlier, f.Heard = cmp.Or(first, w), earlier, w
+		if !w.Late() && (!w.Complained() || w.Sure()) {
+			break
+		}
+	}
+	if d, found := w.Damage(); found {
+		f.Damage = &d
+	} else if w.Late() {
+		f.Damage = &Damage{s.Source.Clock().At(s.Span.In), "no picture can be decoded there, nor before it"}
+	} else if end, ends := w.Ends(); ends {
+		f.Damage = &Damage{end, "no picture can be decoded from there on"}
+	} else if scratch != "" && w.Shown == first.Shown && !first.Late() {
+		f.Earlier, f.Heard = 0, first
+	}
+	return f, nil
+}

@@ -1,0 +1,343 @@
+package ffmpeg
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"iter"
+	"os"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Witness is what a decoder did with the pictures of a stretch of film, packet by packet.
+// All times count from where the film was opened.
+type Witness struct {
+	// Shown is a hash of the pictures that the stretch shows.
+	Shown string
+
+	src      plan.Source
+	seek     tags.Time // where the film was opened, from the container's start
+	in, out  tags.Time // the stretch that is wanted
+	zero     tags.Time // what ffmpeg's times count from, counted back from seek
+	packets  []tags.Time
+	pictures []decoded
+	said     []complaint
+	lines    map[string]bool // everything that was said, as plain has it
+}
+
+// decoded is a picture as it left the decoder.
+type decoded struct {
+	at  tags.Time
+	key bool
+}
+
+// complaint is a line that was said once so many packets had been read.
+type complaint struct {
+	after int
+	line  string
+}
+
+// Damage is what a decoder said of a place in a film.
+type Damage struct {
+	At   tags.Time // from the container's start
+	Said string    // in one line
+}
+
+// Testify decodes the pictures of the span of s and says what came of it. It opens the film
+// earlier than its source says, by as much as given, and uses the file scratch; without one,
+// Shown stays empty. Film that cannot be decoded is no error: what is missing and what was
+// said of it is.
+func (t Tool) Testify(ctx context.Context, s plan.Segment, film string, earlier tags.Time, scratch string) (*Witness, error) {
+	if scratch == "" {
+		return t.testifyStream(ctx, s, film, s.Source.Video, earlier)
+	}
+	args, err := ShownArgs(s, film, earlier, scratch)
+	if err != nil {
+		return nil, err
+	}
+	w := newWitness(s, earlier)
+	if err := t.testify(ctx, args, w); err != nil {
+		return nil, err
+	}
+	hash, err := os.ReadFile(scratch)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return nil, err
+	}
+	w.Shown = string(hash)
+	return w, nil
+}
+
+// TestifySound is Testify for the sound of s alone: it tells nothing but what was said.
+func (t Tool) TestifySound(ctx context.Context, s plan.Segment, film string, earlier tags.Time) (*Witness, error) {
+	return t.testifyStream(ctx, s, film, s.Source.Audio, earlier)
+}
+
+// Reach is how much earlier than src says the film must be opened for a picture to be there
+// at the start of frame n: 0 where that is not known to help.
+func (t Tool) Reach(ctx context.Context, src plan.Source, film string, n tags.Frame) (tags.Time, error) {
+	s := plan.Segment{Source: &src, Span: tags.Span{In: n, Out: n + 1}}
+	for earlier := range Earlier(s) {
+		w, err := t.testifyStream(ctx, s, film, src.Video, earlier)
+		if err != nil {
+			return 0, err
+		}
+		if !w.Late() {
+			return earlier, nil
+		}
+	}
+	return 0, nil
+}
+
+// Earlier is how much earlier film is opened, time after time, where its pictures depend on
+// that: not at all at first, and from its start in the end.
+func Earlier(s plan.Segment) iter.Seq[tags.Time] {
+	return func(yield func(tags.Time) bool) {
+		for earlier := tags.Time(0); yield(earlier); earlier = max(4*earlier, 5*tags.Second) {
+			if seek, _ := Opening(s, earlier); seek == 0 {
+				return
+			}
+		}
+	}
+}
+
+// testifyStream decodes one stream of the film for the span of s.
+func (t Tool) testifyStream(ctx context.Context, s plan.Segment, film string, stream int, earlier tags.Time) (*Witness, error) {
+	in, err := fileURL(film)
+	if err != nil {
+		return nil, err
+	}
+	w := newWitness(s, earlier)
+	return w, t.testify(ctx, append(newGraph(s).options(), []string{
+		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+		"-ss", w.seek.Decimal(), "-t", (w.out + tags.Second).Decimal(), "-threads", "1", "-i", in,
+		"-map", "0:" + strconv.Itoa(stream), "-f", "null", "-",
+	}...), w)
+}
+
+func newWitness(s plan.Segment, earlier tags.Time) *Witness {
+	w := &Witness{src: *s.Source}
+	w.seek, w.in = Opening(s, earlier)
+	w.out = w.in + s.Source.Rate.Duration(s.Span.Len())
+	w.zero = newGraph(s).opened(*s.Source, w.seek)
+	return w
+}
+
+// testify has w listen to a run of ffmpeg that tells of every packet.
+func (t Tool) testify(ctx context.Context, args []string, w *Witness) error {
+	w.lines = map[string]bool{}
+	account := &lineWriter{each: w.hear}
+	cause, err := t.start(ctx, process{
+		name: t.FFmpeg, args: append([]string{"-hide_banner", "-v", "level+info", "-debug_ts", "-nostdin", "-nostats", "-y"}, args...),
+		said: account, talks: true,
+	})
+	account.end()
+	var run *Error
+	switch failed := failure(cause, err, account.last.String()); {
+	case cause == nil && err == nil:
+		return nil
+	case !errors.As(failed, &run) || run.Again || errors.Is(failed, ErrStuck) || errors.Is(failed, ErrFull):
+		return failed
+	default:
+		return nil // what it said is told
+	}
+}
+
+// What ffmpeg says with -debug_ts of each packet that it hands to a decoder, and of each
+// picture that it gets back, in ticks of the film's own time.
+var (
+	packetLine  = regexp.MustCompile(`^\[info\] demuxer\+ffmpeg -> .*type:(video|audio) pkt_pts:(\S+) pkt_pts_time:(\S+) `)
+	decodedLine = regexp.MustCompile(`^\[info\] decoder -> .*type:video .*best_effort_ts:(\S+) .*keyframe:(\d)`)
+	saidLine    = regexp.MustCompile(`\[(error|fatal|panic)\] `)
+)
+
+// hear takes in one line of what ffmpeg says.
+func (w *Witness) hear(line string) {
+	at := func(ticks string) (tags.Time, bool) {
+		n, err := strconv.ParseInt(ticks, 10, 64)
+		return w.src.Ticks.Duration(tags.Frame(n)) - w.zero, err == nil
+	}
+	if m := packetLine.FindStringSubmatch(line); m != nil {
+		t, ok := at(m[2])
+		if m[1] == "audio" { // whose ticks are others
+			seconds, err := strconv.ParseFloat(m[3], 64)
+			t, ok = tags.Time(seconds*float64(tags.Second))-w.zero, err == nil
+		}
+		if !ok && len(w.packets) > 0 { // a packet without a time follows the one before
+			t = w.packets[len(w.packets)-1]
+		}
+		w.packets = append(w.packets, t)
+	} else if m := decodedLine.FindStringSubmatch(line); m != nil {
+		if t, ok := at(m[1]); ok {
+			w.pictures = append(w.pictures, decoded{t, m[2] == "1"})
+		}
+	} else if saidLine.MatchString(line) {
+		line = saidLine.ReplaceAllString(line, "")
+		w.said = append(w.said, complaint{len(w.packets), line})
+		w.lines[plain(line)] = true
+	}
+}
+
+// Late reports whether the first picture that was decoded comes after the start of the
+// span, so that what the span shows first is not known.
+func (w *Witness) Late() bool {
+	for _, p := range w.pictures {
+		if p.at >= 0 && p.at <= w.in+guard(w.src) {
+			return false
+		}
+	}
+	return true
+}
+
+// Complained reports whether anything was said.
+func (w *Witness) Complained() bool { return len(w.said) > 0 }
+
+// Ends is when the last picture is shown, from the container's start, where that is so long
+// before the end of the span that film is missing: by more than [mostMissing]. Of film whose
+// pictures may stay for long it is not known.
+func (w *Witness) Ends() (tags.Time, bool) {
+	last := -w.seek
+	for _, p := range w.pictures {
+		last = max(last, p.at)
+	}
+	return w.seek + last, !w.src.Variable && !w.src.Gaps && last+w.src.Rate.Duration(mostMissing+2) < w.out
+}
+
+// key is the last key picture at or before the span's start, and whether the one before
+// it was decoded too, so that nothing which this one needs is missing.
+func (w *Witness) key() (key tags.Time, sure bool) {
+	key, sure = -w.seek, w.seek == 0
+	found := 0
+	for _, p := range w.pictures {
+		if p.key && p.at <= w.in+guard(w.src) {
+			key = p.at
+			found++
+		}
+	}
+	return key, sure || found > 1
+}
+
+// Sure reports whether the film was opened early enough for complaints about the span to be
+// about the film, and not about where it was opened.
+func (w *Witness) Sure() bool {
+	_, sure := w.key()
+	return sure
+}
+
+// Damage is the first complaint that may be about a picture of the span: one that was said
+// between the last key picture before the span and the last packet of it. Of pictures that
+// are shown before that key picture, though stored behind it, nothing depends.
+func (w *Witness) Damage() (Damage, bool) {
+	key, _ := w.key()
+	first, last := 0, 0
+	for i, at := range w.packets {
+		if at == key {
+			first = i
+		}
+		if at < w.out {
+			last = i + 1
+		}
+	}
+	for _, c := range w.said {
+		at := w.in
+		if c.after > 0 {
+			at = w.packets[c.after-1]
+		}
+		if c.after > first && c.after <= last && at >= key {
+			return Damage{w.seek + at, words(c.line)}, true
+		}
+	}
+	return Damage{}, false
+}
+
+// Within reports whether something was said of what is decoded for the span itself, and not
+// only where the film was opened: of sound, which needs nothing that lies far before it.
+func (w *Witness) Within() bool {
+	const near = tags.Second / 20
+	for _, c := range w.said {
+		if c.after == 0 || w.packets[c.after-1] >= w.in-near && w.packets[c.after-1] < w.out+near {
+			return true
+		}
+	}
+	return false
+}
+
+// Explains reports whether all that err's run complained of is what these witnesses heard,
+// so that it is about the film and not about what was made of it.
+func Explains(err error, witnesses ...*Witness) bool {
+	var e *Error
+	if !errors.As(err, &e) || !errors.Is(err, ErrComplained) {
+		return false
+	}
+	said := strings.TrimSpace(e.Stderr)
+	if len(e.Stderr) >= tailSize { // the first line may be half of one
+		_, said, _ = strings.Cut(said, "\n")
+	}
+	for line := range strings.Lines(said) {
+		known := strings.Contains(line, "Last message repeated")
+		for _, w := range witnesses {
+			known = known || w.lines[plain(line)]
+		}
+		if !known {
+			return false
+		}
+	}
+	return true
+}
+
+var (
+	address = regexp.MustCompile(` @ 0x[0-9a-f]+`)
+	input   = regexp.MustCompile(`#\d+:`)
+)
+
+// words is a line as a person reads it: "h264: reference picture missing during reorder".
+func words(line string) string {
+	line = address.ReplaceAllString(strings.TrimSpace(line), "")
+	if by, rest, ok := strings.Cut(line, "] "); ok && strings.HasPrefix(by, "[") {
+		if line = rest; by != "[NULL" {
+			line = by[1:] + ": " + rest
+		}
+	}
+	return strings.TrimSuffix(line, ".")
+}
+
+// plain is a line without what differs from run to run: where things lie in memory, and
+// which of several inputs the film is.
+func plain(line string) string {
+	return input.ReplaceAllString(address.ReplaceAllString(strings.TrimSpace(line), ""), "#")
+}
+
+// lineWriter hands on what is written to it line by line, and keeps the last.
+type lineWriter struct {
+	each func(line string)
+	part []byte
+	last tail
+}
+
+func (w *lineWriter) Write(p []byte) (int, error) {
+	w.part = append(w.part, p...)
+	for {
+		i := bytes.IndexAny(w.part, "\r\n")
+		if i < 0 {
+			return len(p), nil
+		}
+		w.line(w.part[:i])
+		w.part = w.part[i+1:]
+	}
+}
+
+func (w *lineWriter) line(line []byte) {
+	_, _ = w.last.Write(append(line[:len(line):len(line)], '\n'))
+	w.each(string(line))
+}
+
+// end hands on what was written without an end of line.
+func (w *lineWriter) end() {
+	if len(w.part) > 0 {
+		w.line(w.part)
+	}
+}
