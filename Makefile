@@ -70,7 +70,7 @@ test: ffmpeg tools lint
 	go test -race -timeout 40m $(CONCURRENT)
 	go test -race ./pipeline/draw -run '$(SIDE_BY_SIDE)'
 	go test -timeout 40m $(ALONE)
-	go test ./pipeline/film -run '$(UNRACED)'
+	go test ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
 
 torture: ffmpeg
 	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures' \

@@ -8,12 +8,15 @@ import (
 	"io"
 	"maps"
 	"path/filepath"
+	"runtime"
 	"slices"
+	"sync"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
@@ -23,6 +26,7 @@ type checkOptions struct {
 	season seasonOptions
 	json   bool
 	rehash bool
+	decode bool
 	share  string
 }
 
@@ -53,8 +57,11 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 	o.season.addFlags(cmd)
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the faults as a JSON array")
 	cmd.Flags().BoolVar(&o.rehash, "rehash", false, "read the whole of each film, and say where it is not as it was the last time")
+	cmd.Flags().BoolVar(&o.decode, "decode", false, "decode every play on every angle, and say where film is damaged")
 	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
 	exclusive(cmd, "share", "json", "rehash")
+	exclusive(cmd, "share", "decode")
+	exclusive(cmd, "json", "decode")
 	return cmd
 }
 
@@ -96,11 +103,38 @@ func (o *checkOptions) run(ctx context.Context) error {
 			return err
 		}
 	}
+	if o.decode {
+		if err := o.decodePlays(ctx, s); err != nil {
+			return err
+		}
+	}
 	if err := o.printNotes(ctx, machine.Library, season); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
 	return err
+}
+
+// decoding is the stage of looking for damage.
+const decoding render.Stage = "decoding"
+
+// decodePlays decodes every play of the games, and fails where film is damaged.
+func (o *checkOptions) decodePlays(ctx context.Context, s *session.Session) error {
+	bars := &bars{streams: o.streams}
+	defer bars.done()
+	var mu sync.Mutex
+	var done tags.Frame
+	faults, err := s.Damage(ctx, runtime.NumCPU(), func(more, total tags.Frame) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += more
+		bars.show(render.Event{Stage: decoding, Done: done, Total: total})
+	})
+	bars.done()
+	if err != nil {
+		return err
+	}
+	return faults.Err()
 }
 
 // rehashFilms holds every film to its hash, all of them before it fails.

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,6 +28,9 @@ const readme = "../../README.md"
 // tourReels is added to each reel of the tour, which would take minutes: fewer plays, and
 // small pictures.
 const tourReels = " play=5,51 --set size=320x180 --set rate=5"
+
+// cuts matches the commands that cut film.
+var cuts = regexp.MustCompile(`^trenchcut (reel|warm|handout)`)
 
 // step is a command of the README's tour, and what the README says it prints, if it does.
 type step struct {
@@ -70,7 +74,7 @@ func TestTour(t *testing.T) {
 	var printed [][]string
 	for _, s := range steps {
 		line := s.command
-		if strings.HasPrefix(line, "trenchcut reel") {
+		if cuts.MatchString(line) {
 			command, about, _ := strings.Cut(line, "  #")
 			line = command + tourReels + "  #" + about
 		}

@@ -71,14 +71,15 @@ func checkMarkup(t *testing.T, svg string) {
 	var elements []string
 	var walk func(n *html.Node, within bool)
 	walk = func(n *html.Node, within bool) {
-		if n.Type == html.ElementNode {
+		switch n.Type {
+		case html.ElementNode:
 			within = within || n.Data == "svg"
 			if !within {
 				elements = append(elements, n.Data)
 			} else {
 				checkElement(t, n)
 			}
-		} else if n.Type == html.CommentNode {
+		case html.CommentNode:
 			t.Errorf("a comment: %q in %s", n.Data, svg)
 		}
 		for c := n.FirstChild; c != nil; c = c.NextSibling {

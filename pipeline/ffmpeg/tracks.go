@@ -33,8 +33,10 @@ func (t Tool) OtherTracks(ctx context.Context, path string) (tracks [][]byte, un
 		default:
 			as = []string{"-c", "copy", "-f", "data"}
 		}
-		args := []string{"-hide_banner", "-v", "error", "-nostdin", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
-			"-i", url, "-map", "0:" + strconv.Itoa(s.Index)}
+		args := []string{
+			"-hide_banner", "-v", "error", "-nostdin", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+			"-i", url, "-map", "0:" + strconv.Itoa(s.Index),
+		}
 		text, err := t.output(ctx, t.FFmpeg, append(append(args, as...), "pipe:1")...)
 		switch {
 		case ctx.Err() != nil:

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"math/rand/v2"
@@ -229,7 +230,8 @@ func TestUnchangedReelIsTooLarge(t *testing.T) {
 	for most, fits := range map[int64]bool{info.Size() - 1: false, info.Size(): true} {
 		b.maker.MaxBytes = most
 		_, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
-		if _, large := err.(*render.TooLargeError); large == fits || fits && err != nil {
+		var large *render.TooLargeError
+		if errors.As(err, &large) == fits || fits && err != nil {
 			t.Errorf("a reel of %d bytes that may take %d: error %v", info.Size(), most, err)
 		}
 	}

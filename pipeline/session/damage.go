@@ -1,0 +1,72 @@
+package session
+
+import (
+	"context"
+
+	"trenchcut/tags"
+)
+
+// shown is a stretch of film that a play is on.
+type shown struct {
+	file string
+	span tags.Span
+	pos  tags.Pos // where the tags say so
+}
+
+// Damage decodes every play on every angle, several at once, and says where film is damaged:
+// each place is a fault where the tags name the play's film. progress is told of frames that
+// are done, of how many; its calls may overlap.
+func (s *Session) Damage(ctx context.Context, workers int, progress func(more, total tags.Frame)) (tags.Faults, error) {
+	machine, err := s.Machine()
+	if err != nil {
+		return nil, err
+	}
+	all := s.shown()
+	spans := map[string][]tags.Span{}
+	var total tags.Frame
+	for _, w := range all {
+		spans[w.file] = append(spans[w.file], w.span)
+		total += w.span.Len()
+	}
+	found, err := machine.Library.Decode(ctx, spans, workers, func(more tags.Frame) { progress(more, total) })
+	if err != nil {
+		return nil, err
+	}
+	var faults tags.Faults
+	for _, d := range found {
+		pos := tags.Pos{File: d.File}
+		clock := s.Films[d.File].Clock()
+		for _, w := range all {
+			if w.file == d.File && clock.At(w.span.In) <= d.At && d.At < clock.At(w.span.Out) {
+				pos = w.pos
+				break
+			}
+		}
+		faults.Add(pos, "film %s is damaged at %s: %s", d.File, d.At, d.Said)
+	}
+	faults.Sort()
+	return faults, nil
+}
+
+// shown is what of their film the plays of the season are on.
+func (s *Session) shown() []shown {
+	var all []shown
+	for _, p := range s.Season.Plays() {
+		for _, angle := range p.Angles() {
+			v, err := p.View(angle)
+			film, known := s.Films[v.File]
+			if err != nil || !known {
+				continue // a fault that was told
+			}
+			clock := film.Clock()
+			span := tags.Span{In: max(clock.FrameAt(v.In), 0), Out: clock.FrameAt(v.Out)}
+			if v.ToEnd {
+				span.Out = film.Frames
+			}
+			if span.Len() > 0 {
+				all = append(all, shown{v.File, span, v.Pos})
+			}
+		}
+	}
+	return all
+}
