@@ -22,13 +22,13 @@ type chooseOptions struct {
 }
 
 // chooseHelp is what every command that chooses says of terms.
-const chooseHelp = `A term is key=value, key!=value, key=one,other or key>=value (also >, <, <=); a
-yes-or-no key alone, such as inside-counter; or a choice that the vocabulary names,
-such as red-zone. All terms must hold.
+const chooseHelp = `A term is key=value, key!=value, key=one,other or key>=value (also >, <, <=);
+a yes-or-no key alone, such as inside-counter; or a choice that the vocabulary
+names, such as red-zone. All terms must hold.
 
-A value with a comma in it goes in double quotes, where "" stands for a quote:
-call="Trips, Right". Put single quotes around a term with quotes, < or > in it, or
-the shell takes them for its own: 'call="Trips, Right"'.
+A value with a comma in it goes in double quotes, where "" stands for a quote.
+Put single quotes around a term with quotes, < or > in it, or the shell takes
+them for its own: 'call="Trips, Right"'.
 
 A fact that is not tagged meets no term, != included; how many reps that left
 out is said at the end. "trenchcut find --keys" lists the keys.`

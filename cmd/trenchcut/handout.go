@@ -32,10 +32,10 @@ func newHandoutCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "handout [term…]",
 		Short: "Make a folder for each player, with his reels in it",
-		Long: `Handout makes a folder for each player, or for each value of another key, with a
-reel by each recipe in it, and says who has too few reps. What reels share is cut
-once. What lies in a player's folder names no other player; "trenchcut check
---share" looks through the folders before they are handed out.`,
+		Long: `Handout makes a folder for each player, or for each value of another key,
+with a reel by each recipe in it, and says who has too few reps. What reels
+share is cut once. What lies in a player's folder names no other player.
+"trenchcut check --share" looks through the folders before they are handed out.`,
 		Example: `  trenchcut handout -r highlight,correction -o players
   trenchcut handout -r correction -o players --names number --page --practice
   trenchcut handout -r teach --by move -o moves`,

@@ -26,9 +26,9 @@ func newImportCommand(s streams) *cobra.Command {
 		Use:   "import SHEET.csv|.xlsx",
 		Short: "Bring a play sheet into a tag file, over nothing that is there",
 		Long: `Import reads a play sheet, CSV or XLSX with one row a play (or one a play and
-angle), and merges it into a tag file by play number. It fills what is absent and
-adds plays that are missing. What the tag file says already it keeps, and lists
-where the sheet differs. Where there is no tag file, it makes one.
+angle), and merges it into a tag file by play number. It fills what is absent
+and adds plays that are missing. It keeps what the tag file says already, and
+lists where the sheet differs. Where there is no tag file, it makes one.
 
 Headings such as Play, Qtr, Dn, Dist or Yard Line are known; others become extra
 keys of the play. A column mapping names what is not known:

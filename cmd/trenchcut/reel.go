@@ -38,9 +38,9 @@ func newReelCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "reel [term…]",
 		Short: "Cut the chosen reps into one reel",
-		Long: `Reel cuts the reps that meet every term from the film of the games, labels them,
-and joins them between a title slate and a slate with their numbers. It shows each
-play once on each angle. What was cut before is kept and not cut again.
+		Long: `Reel cuts the reps that meet every term from the film of the games, labels
+them, and joins them between a title slate and a slate with their numbers. It
+shows each play once on each angle. What was cut before is not cut again.
 
 A recipe says how: correction, highlight, meeting, opponent, question and teach
 come with the program. Flags, and --set with any key of a recipe (before, after,
@@ -76,8 +76,8 @@ recipe's own.`,
 	f.BoolVar(&o.beside.PDF, "pdf", false, "print the practice sheet as PDF, by a Chromium")
 	rare(cmd, "plan", "pdf")
 	exclusive(cmd, "plan", "quick")
-	exclusive(cmd, "plan", "page")
-	exclusive(cmd, "plan", "practice")
+	exclusive(cmd, "page", "plan")
+	exclusive(cmd, "practice", "plan")
 	exclusive(cmd, "quick", "page")
 	exclusive(cmd, "quick", "practice")
 	return cmd

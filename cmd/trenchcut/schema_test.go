@@ -497,6 +497,7 @@ reads: {soft: {when: set=short, answers: [{gap: A}]}}
 read: {}
 `},
 		{"recipe", `
+limit: 0
 title: Inside counters
 choose: inside-counter set=short
 choose: [rusher=Teo Marlow]
@@ -547,7 +548,7 @@ titel: x
 title: [x]
 order: best
 order: [best]
-limit: 0
+limit: -1
 vary: perhaps
 vary: [rusher, weekday]
 least: 0

@@ -45,8 +45,8 @@ all guesses.
 
 What is not clear, or does not agree from one part of the film to another, is
 refused, and the exit code is 1. Instants marked in both win over sound; name
-them with --mark, two of them minutes apart, or as snaps of plays that have times
-on both angles.
+them with --mark, two of them minutes apart, or as snaps of plays that have
+times on both angles.
 
 Sound needs 2.9 ms for a metre, so a camera that stands 50 m farther from the
 ball hears it four frames late and is set as much too late; --nudge moves it.`,

@@ -19,8 +19,8 @@ func newWarmCommand(s streams) *cobra.Command {
 		Use:   "warm [term…]",
 		Short: "Cut the chosen reps ahead of time, for reels to come",
 		Long: `Warm cuts what reels of the chosen reps will need and keeps it: each rep by
-itself, and each play with all of its chosen reps. It makes no reel. A reel asked
-for later needs only its slates.`,
+itself, and each play with all of its chosen reps. It makes no reel. A reel
+asked for later needs only its slates.`,
 		Example: `  trenchcut warm
   trenchcut warm -r meeting -g week1,week2`,
 		RunE: func(cmd *cobra.Command, args []string) error {

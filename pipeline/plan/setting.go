@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -68,7 +69,7 @@ func (r Recipe) With(settings ...Setting) (Recipe, error) {
 		}
 	}
 	if len(wrong) > 0 {
-		return r, tags.WrongRequest(fmt.Errorf("%w", wrong))
+		return r, tags.WrongRequest(errors.New(wrong.Error())) // no file has a fault
 	}
 	return r, nil
 }
