@@ -2,6 +2,8 @@ package session
 
 import (
 	"context"
+	"math"
+	"path/filepath"
 
 	"trenchcut/tags"
 )
@@ -34,18 +36,23 @@ func (s *Session) Damage(ctx context.Context, workers int, progress func(more, t
 	}
 	var faults tags.Faults
 	for _, d := range found {
-		pos := tags.Pos{File: d.File}
-		clock := s.Films[d.File].Clock()
-		for _, w := range all {
-			if w.file == d.File && clock.At(w.span.In) <= d.At && d.At < clock.At(w.span.Out) {
-				pos = w.pos
-				break
-			}
-		}
-		faults.Add(pos, "film %s is damaged at %s: %s", d.File, d.At, d.Said)
+		faults.Add(s.playAt(all, d.File, d.At), "film %s is damaged at %s: %s", filepath.Base(d.File), d.At, d.Said)
 	}
 	faults.Sort()
 	return faults, nil
+}
+
+// playAt is where the tags name the play that film shows at a time, or the next play: what is
+// before a play may be needed to decode it.
+func (s *Session) playAt(all []shown, file string, at tags.Time) tags.Pos {
+	pos, least := tags.Pos{File: file}, tags.Time(math.MaxInt64)
+	clock := s.Films[file].Clock()
+	for _, w := range all {
+		if w.file == file && at < clock.At(w.span.Out) && clock.At(w.span.Out) < least {
+			pos, least = w.pos, clock.At(w.span.Out)
+		}
+	}
+	return pos
 }
 
 // shown is what of their film the plays of the season are on.
