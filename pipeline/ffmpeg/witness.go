@@ -77,22 +77,6 @@ func (t Tool) TestifySound(ctx context.Context, s plan.Segment, film string, ear
 	return t.testifyStream(ctx, s, film, s.Source.Audio, earlier)
 }
 
-// Reach is how much earlier than src says the film must be opened for a picture to be there
-// at the start of frame n: 0 where that is not known to help.
-func (t Tool) Reach(ctx context.Context, src plan.Source, film string, n tags.Frame) (tags.Time, error) {
-	s := plan.Segment{Source: &src, Span: tags.Span{In: n, Out: n + 1}}
-	for earlier := range Earlier(s) {
-		w, err := t.testifyStream(ctx, s, film, src.Video, earlier)
-		if err != nil {
-			return 0, err
-		}
-		if !w.Late() {
-			return earlier, nil
-		}
-	}
-	return 0, nil
-}
-
 // Earlier is how much earlier film is opened, time after time, where its pictures depend on
 // that: not at all at first, and from its start in the end.
 func Earlier(s plan.Segment) iter.Seq[tags.Time] {

@@ -77,7 +77,7 @@ func (l *Library) look(ctx context.Context, path string) (record, error) {
 }
 
 // reportVersion counts up when source or notes reads a report differently.
-const reportVersion = 7
+const reportVersion = 8
 
 // probe is what is known of a fingerprint, from the cache or found out and kept there.
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
@@ -91,13 +91,17 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	if err != nil {
 		return k, err
 	}
+	s, err := source(report, func(stream, packets int, key bool) (int64, bool, error) {
+		return l.tool.First(ctx, path, stream, packets, key)
+	})
 	// A film that is still being copied would be kept as what it never was.
 	if now, err := content.Fingerprint(path); err != nil || now != print {
 		return k, errors.Join(errors.New("the file was changed while it was looked at: try again once it is whole"), err)
 	}
-	if k.Source, err = source(report); err != nil {
+	if err != nil {
 		return k, err
 	}
+	k.Source = s
 	k.Source.Fingerprint = print
 	k.Notes = notes(report, k.Source)
 	if data, err := json.Marshal(k); err == nil {

@@ -66,14 +66,8 @@ func notes(r ffmpeg.Report, s plan.Source) []string {
 	if start := seconds(r.Format.Start); start > 2*tags.Second {
 		note("its own clock starts at %s: times in a tag file count from there", start)
 	}
-	lost := 0
-	for _, p := range r.Packets[:undecodable(r, s.Video)] {
-		if p.Stream == s.Video {
-			lost++
-		}
-	}
-	if lost > 0 {
-		note("it begins amid a group of pictures: the first %d pictures cannot be decoded and are left out", lost)
+	if s.Lost > 0 {
+		note("it begins amid a group of pictures: the first %d pictures cannot be decoded and are left out", s.Lost)
 	}
 	if s.First >= s.Rate.Duration(1) {
 		note("its first picture comes %s after its start, from which times in a tag file count: earlier ones mean that picture", s.First)

@@ -13,8 +13,9 @@ import (
 	"trenchcut/tags"
 )
 
-// source makes sense of ffprobe's report.
-func source(r ffmpeg.Report) (plan.Source, error) {
+// source makes sense of ffprobe's report, and asks decoded for the first picture where the
+// report cannot tell it.
+func source(r ffmpeg.Report, decoded decodedFirst) (plan.Source, error) {
 	video, audio := pick(r)
 	if video == nil {
 		return plan.Source{}, errors.New("no picture in it")
@@ -42,13 +43,17 @@ func source(r ffmpeg.Report) (plan.Source, error) {
 	if s.Ticks, err = ticks(*video); err != nil {
 		return s, err
 	}
-	first, since, untimed, err := packets(r, video.Index, s.Ticks)
+	start, lost, err := begin(r, video.Index, decoded)
+	if err != nil {
+		return s, err
+	}
+	first, since, untimed, err := packets(r, video.Index, start, s.Ticks)
 	if err != nil {
 		return s, err
 	}
 	s.Rate, s.Variable, s.Gaps = rate(*video, s.Interlaced, since, untimed)
 	s.Loose, s.Zero = strings.HasPrefix(r.Format.Name, "mpeg"), seconds(r.Format.Start)
-	s.First = max(first-seconds(r.Format.Start), 0)
+	s.First, s.Lost = max(first-seconds(r.Format.Start), 0), lost
 	s.Frames = frames(r, *video, s)
 	if s.Frames < 1 {
 		return s, errors.New("no frame in it")
@@ -139,16 +144,20 @@ func turn(v ffmpeg.Stream) int {
 	return 0
 }
 
-// packets is when the first frame is shown and the times from it to each of the first
-// packets, in order of showing; untimed is how many of them the file gives no time.
-func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, since []tags.Time, untimed int, err error) {
-	skipped := undecodable(r, video)
-	for i, p := range r.Packets {
+// packets is when the first frame is shown, at start or later, and the times from it to each
+// of the first packets, in order of showing; untimed is how many of them the file gives no
+// time.
+func packets(r ffmpeg.Report, video int, start int64, ticks tags.Rate) (first tags.Time, since []tags.Time, untimed int, err error) {
+	begun := start == anywhere
+	for _, p := range r.Packets {
 		switch {
-		case i < skipped || p.Stream != video || strings.Contains(p.Flags, "D"): // D: an edit list keeps it for decoding only
+		case p.Stream != video || hidden(p):
 		case p.PTS == nil:
-			untimed++
-		default:
+			if begun {
+				untimed++
+			}
+		case *p.PTS >= start:
+			begun = true
 			since = append(since, ticks.Duration(tags.Frame(*p.PTS)))
 		}
 	}
@@ -169,17 +178,6 @@ func packets(r ffmpeg.Report, video int, ticks tags.Rate) (first tags.Time, sinc
 		since[i] -= first
 	}
 	return first, since, untimed, nil
-}
-
-// undecodable is before which packet of a report no picture can be decoded: the first key
-// picture, where the film was begun amid a group of pictures and there is one.
-func undecodable(r ffmpeg.Report, video int) int {
-	for i, p := range r.Packets {
-		if p.Stream == video && strings.Contains(p.Flags, "K") {
-			return i
-		}
-	}
-	return 0
 }
 
 // mostReordered is how many frames may be stored before one that is shown before them: the

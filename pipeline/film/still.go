@@ -2,17 +2,19 @@ package film
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"image"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
 
 // Pictures calls each with the frames of span of the film at path, in order, scaled to
 // width by height, both even. Planes are planar 4:2:0 and good until each returns. Film
-// that ends early gives fewer frames and may give no error. Complaints of the decoder are
-// an error after the last frame; see [ffmpeg.Landing].
+// that ends early gives fewer frames and may give no error. Complaints of the decoder about
+// the span are an error after the last frame; what it says of film before the span is none.
 func (l *Library) Pictures(ctx context.Context, path string, span tags.Span, width, height int, each func(n tags.Frame, planes []byte)) error {
 	src, err := l.Source(ctx, path)
 	if err != nil {
@@ -23,21 +25,27 @@ func (l *Library) Pictures(ctx context.Context, path string, span tags.Span, wid
 		return err
 	}
 	n := span.In
-	return l.tool.Pictures(ctx, args, width*height*3/2, func(planes []byte) error {
+	err = l.tool.Pictures(ctx, args, width*height*3/2, func(planes []byte) error {
 		each(n, planes)
 		n++
 		return nil
 	})
-}
-
-// First is the first frame of the film at path that can be decoded. It is not 0 where the
-// recording begins amid a group of pictures.
-func (l *Library) First(ctx context.Context, path string) (tags.Frame, error) {
-	src, err := l.Source(ctx, path)
-	if err != nil {
-		return 0, err
+	s := plan.Segment{Source: &src, Span: span}
+	switch seek, _ := ffmpeg.Opening(s, 0); {
+	case seek > 0 && ffmpeg.Landing(err):
+		return nil
+	case src.Lost == 0 || !errors.Is(err, ffmpeg.ErrComplained):
+		return err
 	}
-	return l.tool.First(ctx, src, path)
+	// What it said may be of the pictures that are lost.
+	found, failed := l.tool.Examine(ctx, s, path, "")
+	if failed != nil {
+		return failed
+	}
+	if found.Damage != nil {
+		return err
+	}
+	return nil
 }
 
 // Still is frame n of the film at path, scaled to width by height, both even. A frame
@@ -55,14 +63,8 @@ func (l *Library) Still(ctx context.Context, path string, n tags.Frame, width, h
 		copy(m.Cr, planes[len(m.Y)+len(m.Cb):])
 		none = false
 	})
-	if err != nil && !ffmpeg.Landing(err) {
-		first, errFirst := tags.Frame(0), error(nil)
-		if ffmpeg.Beginning(err) {
-			first, errFirst = l.First(ctx, path)
-		}
-		if first == 0 || errFirst != nil {
-			return nil, fmt.Errorf("show frame %d of %s: %w", n, path, err)
-		}
+	if err != nil {
+		return nil, fmt.Errorf("show frame %d of %s: %w", n, path, err)
 	}
 	if none {
 		return nil, fmt.Errorf("frame %d of %s cannot be shown", n, path)

@@ -26,12 +26,12 @@ type Proposal struct {
 	old, data []byte // the tag file as it is and as it is to be
 }
 
-// Lost is the frames at the start of a film that cannot be decoded, since the recording
-// begins amid a group of pictures.
+// Lost is the pictures at the start of a film that cannot be decoded, since the recording
+// begins amid a group of pictures. Frames are counted from the first that can.
 type Lost struct {
 	File   string
 	Frames tags.Frame
-	End    tags.Time // when the first frame that can be decoded is shown
+	End    tags.Time // when frame 0 is shown
 }
 
 // Play is a play and the shots that show it.
@@ -135,8 +135,8 @@ func Find(ctx context.Context, library *film.Library, r Request, progress Progre
 func lost(shots []*Shot) []Lost {
 	var list []Lost
 	for i, s := range shots {
-		if first := i == 0 || shots[i-1].File != s.File; first && s.Span.In > 0 {
-			list = append(list, Lost{s.File, s.Span.In, s.Source.Clock().At(s.Span.In)})
+		if first := i == 0 || shots[i-1].File != s.File; first && s.Source.Lost > 0 {
+			list = append(list, Lost{s.File, s.Source.Lost, s.Source.Clock().At(0)})
 		}
 	}
 	return list

@@ -37,7 +37,10 @@ type Source struct {
 	Ticks  tags.Rate  `json:"ticks"`  // the file's own count of time, ticks a second
 	First  tags.Time  `json:"first"`  // when frame 0 is shown, from the container's start
 	Frames tags.Frame `json:"frames"` // how many the film holds
-	Start  tags.Frame `json:"start"`  // start timecode, as frames from 00:00:00:00
+	// Lost is how many pictures are stored that are shown before frame 0 and cannot be
+	// decoded, since the recording begins amid a group of pictures.
+	Lost  tags.Frame `json:"lost,omitempty"`
+	Start tags.Frame `json:"start"` // start timecode, as frames from 00:00:00:00
 	// Counting is how the start timecode counts; empty where the film states none.
 	Counting tags.Counting `json:"counting,omitempty"`
 	Width    int           `json:"width"` // as shown: turned upright, pixels made square

@@ -14,7 +14,6 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"trenchcut/pipeline/content"
-	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -23,9 +22,6 @@ import (
 // Glance is what one look at every frame of a film, made small, tells of the film.
 type Glance struct {
 	Source plan.Source
-	// First is the first frame that can be decoded. It is not 0 where the recording begins
-	// amid a group of pictures; what is before it is in no shot.
-	First tags.Frame
 
 	moves  []float32 // by frame: how much moves apart from the camera
 	breaks []Break   // in order
@@ -94,8 +90,7 @@ func Look(ctx context.Context, library *film.Library, path string, workers int, 
 	if err := group.Wait(); err != nil {
 		return nil, err
 	}
-	g := &Glance{Source: src, First: parts[0].span.In}
-	g.moves = make([]float32, g.First)
+	g := &Glance{Source: src}
 	for _, w := range parts {
 		g.moves = append(g.moves, w.moves...)
 		g.breaks = append(g.breaks, w.breaks...)
@@ -108,12 +103,11 @@ func Look(ctx context.Context, library *film.Library, path string, workers int, 
 }
 
 // glanceVersion counts up when a watcher sees something else in the same film.
-const glanceVersion = 1
+const glanceVersion = 2
 
 // record is what the cache holds of a glance.
 type record struct {
 	Frames tags.Frame
-	First  tags.Frame
 	Moves  []float32
 	Breaks []Break
 	Looks  []look
@@ -137,21 +131,20 @@ func kept(library *film.Library, src plan.Source) (*Glance, bool) {
 	if _, err := io.Copy(io.Discard, z); err != nil { // the checksum comes last
 		return nil, false
 	}
-	return &Glance{src, r.First, r.Moves, r.Breaks, r.Looks}, true
+	return &Glance{src, r.Moves, r.Breaks, r.Looks}, true
 }
 
 // keep writes what was seen to the library's cache.
 func (g *Glance) keep(library *film.Library) {
 	var data bytes.Buffer
 	z, _ := gzip.NewWriterLevel(&data, gzip.BestSpeed) // fails only for a level that does not exist
-	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.First, g.moves, g.breaks, g.looks})
+	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.moves, g.breaks, g.looks})
 	if err = errors.Join(err, z.Close()); err == nil {
 		library.Keep(g.Source, kind, data.Bytes())
 	}
 }
 
-// watch watches the frames of span. Where the film begins amid a group of pictures and span
-// begins before its first that can be decoded, the watcher's span begins with that one.
+// watch watches the frames of span.
 func watch(ctx context.Context, library *film.Library, path string, src plan.Source, span tags.Span, progress func(tags.Frame)) (*watcher, error) {
 	told := span.In
 	tell := func(to tags.Frame) {
@@ -161,54 +154,21 @@ func watch(ctx context.Context, library *film.Library, path string, src plan.Sou
 		}
 	}
 	w := newWatcher(src.Rate, span)
-	stands, err := w.watch(ctx, library, path, src, max(span.In-margin, 0), tell)
-	if err == nil && !stands {
-		return w, nil
-	}
-	// The film is damaged, or it begins amid a group, or with a picture that does not move.
-	// One that is shown for those before it, which cannot be decoded, does not move either.
-	first, errFirst := tags.Frame(0), error(nil)
-	if err == nil || ffmpeg.Beginning(err) {
-		first, errFirst = library.First(ctx, path)
-	}
-	if errFirst == nil && first > 0 && first < span.Out {
-		w = newWatcher(src.Rate, tags.Span{In: max(span.In, first), Out: span.Out})
-		_, err = w.watch(ctx, library, path, src, max(span.In-margin, first), tell)
-		if ffmpeg.Beginning(err) {
-			err = w.whole(src)
-			tell(span.Out)
-		}
-	}
-	if err != nil {
-		return nil, fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
-	}
-	return w, nil
-}
-
-// watch sees the frames from one on to the end of w's span and some behind it. stands
-// reports whether the film's second frame is the same as its first.
-func (w *watcher) watch(ctx context.Context, library *film.Library, path string, src plan.Source, from tags.Frame, tell func(to tags.Frame)) (stands bool, err error) {
-	var first []byte
-	err = library.Pictures(ctx, path, tags.Span{In: from, Out: min(w.span.Out+margin, src.Frames)}, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
-		switch n {
-		case 0:
-			first = bytes.Clone(planes)
-		case 1:
-			stands = bytes.Equal(first, planes)
-		}
+	seen := tags.Span{In: max(span.In-margin, 0), Out: min(span.Out+margin, src.Frames)}
+	err := library.Pictures(ctx, path, seen, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
 		w.see(n, planes)
 		if w.next%64 == 0 {
 			tell(w.next)
 		}
 	})
-	if err != nil && !(from > 0 && ffmpeg.Landing(err)) {
-		return stands, err
+	if err == nil {
+		err = w.whole(src)
 	}
-	if err := w.whole(src); err != nil {
-		return stands, err
+	if err != nil {
+		return nil, fmt.Errorf("look at %s from %s on: %w", path, src.Clock().At(span.In), err)
 	}
-	tell(w.span.Out)
-	return stands, nil
+	tell(span.Out)
+	return w, nil
 }
 
 // whole ends w, and fails where it saw too few frames.

@@ -29,13 +29,13 @@ const (
 )
 
 // ShotsOf is the shots of each of several films of one camera, in order; where the films
-// are clips, each is one shot. Shots leave out no frame that can be decoded. One shorter than
+// are clips, each is one shot. Shots leave out no frame. One shorter than
 // floor shows no play, nor does one that shows little of the field, whose colours are those
 // that the films show most.
 func ShotsOf(films []*Glance, clips bool, floor tags.Time) [][]Shot {
 	all := make([][]Shot, len(films))
 	for i, g := range films {
-		breaks := []Break{{At: g.First, Kind: Cut}}
+		breaks := []Break{{At: 0, Kind: Cut}}
 		if !clips {
 			breaks = append(breaks, g.breaks...)
 		}
