@@ -31,9 +31,15 @@ const patience = 5 * time.Minute
 // end, and its error must say something.
 func lookAt(t *testing.T, tool ffmpeg.Tool, path string) (plan.Source, error) {
 	t.Helper()
+	return lookWith(t, film.NewLibrary(tool, ""), path)
+}
+
+// lookWith is lookAt with a library that knows nothing of the file yet.
+func lookWith(t *testing.T, library *film.Library, path string) (plan.Source, error) {
+	t.Helper()
 	ctx, stop := context.WithTimeout(context.Background(), patience)
 	defer stop()
-	src, err := film.NewLibrary(tool, "").Source(ctx, path)
+	src, err := library.Source(ctx, path)
 	if ctx.Err() != nil {
 		t.Fatalf("%s: still looking after %s", filepath.Base(path), patience)
 	}
@@ -75,6 +81,7 @@ func makeContainers(t *testing.T, tool ffmpeg.Tool) map[string]string {
 // Film that is cut off or has bits turned is refused, or is told as what it was, or as
 // something that film may be; and listening to it comes to an end.
 func TestDamagedFilm(t *testing.T) {
+	t.Parallel()
 	_, tool := newLibrary(t, "")
 	for name, whole := range makeContainers(t, tool) {
 		t.Run(name, func(t *testing.T) {
@@ -96,7 +103,8 @@ func TestDamagedFilm(t *testing.T) {
 					t.Fatal(err)
 				}
 				trials++
-				got, err := lookAt(t, tool, path)
+				library := film.NewLibrary(tool, "")
+				got, err := lookWith(t, library, path)
 				if err != nil {
 					refused++
 					return
@@ -113,7 +121,7 @@ func TestDamagedFilm(t *testing.T) {
 				if got.Audio >= 0 && trials%3 == 0 {
 					ctx, stop := context.WithTimeout(context.Background(), patience)
 					defer stop()
-					sound, err := film.NewLibrary(tool, "").Hear(ctx, path, 0, 4*tags.Second, nil)
+					sound, err := library.Hear(ctx, path, 0, 4*tags.Second, nil)
 					if ctx.Err() != nil {
 						t.Errorf("%s: still listening after %s", what, patience)
 					}
@@ -152,6 +160,7 @@ const time20 = 20 * tags.Second
 
 // What is no film is refused, and a film by any name is one.
 func TestNotFilm(t *testing.T) {
+	t.Parallel()
 	_, tool := newLibrary(t, "")
 	dir := t.TempDir()
 	good := filepath.Join(dir, "good.mp4")
@@ -220,6 +229,7 @@ func TestNotFilm(t *testing.T) {
 // Whatever a file says, no other file is opened and nobody is called. The other file is a
 // pipe: whoever opens it waits there until we look; the one who is called is ourselves.
 func TestNothingElseIsRead(t *testing.T) {
+	t.Parallel()
 	_, tool := newLibrary(t, "")
 	dir := t.TempDir()
 	bait := filepath.Join(dir, "bait.ts")
@@ -309,6 +319,7 @@ func TestNothingElseIsRead(t *testing.T) {
 // A file that is written while it is looked at is not taken for what it was or will be, and
 // nothing wrong is kept of it.
 func TestChangingFilm(t *testing.T) {
+	t.Parallel()
 	_, tool := newLibrary(t, "")
 	dir, cache := t.TempDir(), t.TempDir()
 	one, two, film25 := filepath.Join(dir, "one.mp4"), filepath.Join(dir, "two.mp4"), filepath.Join(dir, "film.mp4")
@@ -378,6 +389,7 @@ func TestChangingFilm(t *testing.T) {
 
 // A look that is called off ends, whatever ffprobe does.
 func TestLookIsCalledOff(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	path, stuck := filepath.Join(dir, "a.mp4"), filepath.Join(dir, "ffprobe")
 	for file, text := range map[string]string{path: "x", stuck: "#!/bin/sh\nexec sleep 3600\n"} {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -37,6 +38,7 @@ func makeFilm(t *testing.T, tool ffmpeg.Tool, path string, args ...string) {
 }
 
 func TestSource(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, t.TempDir())
 	dir := t.TempDir()
 	const picture, x264 = "testsrc2=s=320x180:r=", "libx264"
@@ -111,6 +113,7 @@ func TestSource(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			path := filepath.Join(dir, name)
 			if !slices.Contains(c.args, "-pix_fmt") {
 				c.args = append(c.args, "-pix_fmt", "yuv420p")
@@ -153,6 +156,7 @@ func TestSource(t *testing.T) {
 // What a film is, is kept by its content: another name, even another time, is no reason
 // to look again, and another content is.
 func TestProbeIsKeptByContent(t *testing.T) {
+	t.Parallel()
 	cache, dir := t.TempDir(), t.TempDir()
 	library, tool := newLibrary(t, cache)
 	a, b := filepath.Join(dir, "a.mp4"), filepath.Join(dir, "b.mp4")
@@ -178,6 +182,7 @@ func TestProbeIsKeptByContent(t *testing.T) {
 }
 
 func TestSurvey(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, t.TempDir())
 	dir := t.TempDir()
 	makeFilm(t, tool, filepath.Join(dir, "end.mp4"), "-f", "lavfi", "-i", "color=s=64x36:r=25", "-frames:v", "100", "-pix_fmt", "yuv420p")
@@ -226,6 +231,7 @@ film:
 
 // Film that no decoder here can decode is refused where it is looked at, and says why.
 func TestUndecodableFilm(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, "")
 	dir := t.TempDir()
 	good := filepath.Join(dir, "good.mp4")
@@ -248,6 +254,7 @@ func TestUndecodableFilm(t *testing.T) {
 // Film that begins amid a group of pictures begins with the first that can be decoded, and
 // that is told. The dropped packet is the key picture that the film began with.
 func TestFilmBegunAmidAGroup(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, "")
 	dir := t.TempDir()
 	whole, path := filepath.Join(dir, "whole.ts"), filepath.Join(dir, "film.ts")
@@ -266,8 +273,37 @@ func TestFilmBegunAmidAGroup(t *testing.T) {
 	}
 }
 
+// Of film whose first picture is a key picture of an open group, what is stored behind that
+// and shown before it cannot be decoded; of a closed group it can, and none is lost.
+func TestFilmBegunWithAnOpenGroup(t *testing.T) {
+	t.Parallel()
+	library, tool := newLibrary(t, "")
+	dir := t.TempDir()
+	for name, c := range map[string]struct {
+		flags   string
+		dropped int
+		lost    tags.Frame
+	}{
+		"open.ts":   {"-cgop", 19, 2}, // the second group follows its key picture with two that are shown before
+		"closed.ts": {"+cgop", 0, 0},
+	} {
+		whole, path := filepath.Join(dir, "whole-"+name), filepath.Join(dir, name)
+		makeFilm(t, tool, whole, "-f", "lavfi", "-i", "testsrc2=s=64x64:r=25", "-frames:v", "80", "-c:v", "mpeg2video", "-flags", c.flags, "-g", "20", "-bf", "2", "-sc_threshold", "1000000000", "-pix_fmt", "yuv420p")
+		makeFilm(t, tool, path, "-i", "file:"+whole, "-c", "copy", "-bsf:v", fmt.Sprintf("noise=drop='lt(n,%d)'", c.dropped))
+		src, err := library.Source(context.Background(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// By the file's own start, too, it begins with that key picture.
+		if src.Lost != c.lost || src.First > tags.Millisecond {
+			t.Errorf("%s: %d lost, the first comes at %s; want %d lost, and the first at the start", name, src.Lost, src.First, c.lost)
+		}
+	}
+}
+
 // Spans are decoded, and of those that are damaged film, time and what was said are listed.
 func TestDecode(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, "")
 	dir := t.TempDir()
 	whole, path := filepath.Join(dir, "whole.mp4"), filepath.Join(dir, "film.mp4")
@@ -285,6 +321,7 @@ func TestDecode(t *testing.T) {
 
 // A playlist that calls itself film reads no other file.
 func TestPlaylistsAreRefused(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, t.TempDir())
 	dir := t.TempDir()
 	secret := filepath.Join(dir, "secret.ts")
@@ -365,12 +402,22 @@ func TestRealFilm(t *testing.T) {
 // Film with more packets than a probe reads is of constant rate all the same, though the
 // last of these are shown in another order than they are stored.
 func TestLongFilmIsOfConstantRate(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, t.TempDir())
-	for _, sound := range []string{"8000", "16000", "22050", "32000", "44100", "48000"} { // each has the last packet elsewhere
-		path := filepath.Join(t.TempDir(), "long.mp4")
-		makeFilm(t, tool, path, "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30000/1001", "-f", "lavfi", "-i", "sine=d=60", "-frames:v", "1600", "-shortest",
-			"-c:v", "libx264", "-preset", "fast", "-bf", "3", "-pix_fmt", "yuv420p", "-ar", sound)
-		s, err := library.Source(context.Background(), path)
+	dir := t.TempDir()
+	long := func(sound string) string { return filepath.Join(dir, sound+".mp4") }
+	makeFilm(t, tool, long("no"), "-f", "lavfi", "-i", "testsrc2=s=64x36:r=30000/1001", "-frames:v", "1600",
+		"-c:v", "libx264", "-preset", "ultrafast", "-bf", "3", "-pix_fmt", "yuv420p")
+	sounds := []string{"8000", "16000", "22050", "32000", "44100", "48000"} // each has the last packet elsewhere
+	args := []string{"-i", "file:" + long("no"), "-f", "lavfi", "-i", "sine=d=60"}
+	for _, sound := range sounds {
+		args = append(args, "-shortest", "-c:v", "copy", "-c:a", "aac", "-ar", sound, "file:"+long(sound))
+	}
+	if err := tool.Run(context.Background(), args, nil, nil); err != nil {
+		t.Fatal(err)
+	}
+	for _, sound := range sounds {
+		s, err := library.Source(context.Background(), long(sound))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -382,10 +429,11 @@ func TestLongFilmIsOfConstantRate(t *testing.T) {
 
 // A film that is changed where its fingerprint does not look is found out by its hash.
 func TestRehash(t *testing.T) {
+	t.Parallel()
 	cache := t.TempDir()
 	library, tool := newLibrary(t, cache)
 	path := filepath.Join(t.TempDir(), "film.mp4")
-	makeFilm(t, tool, path, "-f", "lavfi", "-i", "nullsrc=s=640x360:r=25,geq=random(1)*255:128:128", "-frames:v", "60", "-c:v", "libx264", "-qp", "1", "-pix_fmt", "yuv420p")
+	makeFilm(t, tool, path, "-f", "lavfi", "-i", "color=gray:s=640x360:r=25,noise=alls=100:allf=t", "-frames:v", "60", "-c:v", "libx264", "-preset", "ultrafast", "-qp", "1", "-pix_fmt", "yuv420p")
 	ctx := context.Background()
 	for range 2 {
 		if err := library.Rehash(ctx, path); err != nil {

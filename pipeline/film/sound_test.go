@@ -34,6 +34,7 @@ func ticksIn(s film.Sound) []tags.Time {
 
 // Sound is heard where the film has it, on the time of its pictures, wherever it is entered.
 func TestHear(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, t.TempDir())
 	dir := t.TempDir()
 	for name, args := range map[string][]string{
@@ -44,10 +45,11 @@ func TestHear(t *testing.T) {
 		"thin.mp4":  {"-c:a", "aac", "-ac", "1", "-ar", "22050"},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			path := filepath.Join(dir, name)
 			makeFilm(t, tool, path, slices.Concat([]string{
 				"-f", "lavfi", "-i", "testsrc2=s=64x36:r=30000/1001:d=12", "-f", "lavfi", "-i", tick + "12",
-				"-c:v", "libx264", "-g", "60", "-pix_fmt", "yuv420p", "-ac", "2",
+				"-c:v", "libx264", "-preset", "ultrafast", "-g", "60", "-pix_fmt", "yuv420p", "-ac", "2",
 			}, args)...)
 			src, err := library.Source(context.Background(), path)
 			if err != nil {
@@ -89,6 +91,7 @@ func TestHear(t *testing.T) {
 }
 
 func TestHearFails(t *testing.T) {
+	t.Parallel()
 	library, tool := newLibrary(t, t.TempDir())
 	dir := t.TempDir()
 	mute, cut := filepath.Join(dir, "mute.mp4"), filepath.Join(dir, "cut.mp4")
