@@ -5,6 +5,7 @@ package film_test
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"net"
@@ -78,6 +79,8 @@ func makeContainers(t *testing.T, tool ffmpeg.Tool) map[string]string {
 	return files
 }
 
+var damages = flag.Int("damages", 3, "how often TestDamagedFilm turns bits of each kind of film")
+
 // Film that is cut off or has bits turned is refused, or is told as what it was, or as
 // something that film may be; and listening to it comes to an end.
 func TestDamagedFilm(t *testing.T) {
@@ -133,7 +136,7 @@ func TestDamagedFilm(t *testing.T) {
 			for _, part := range []float64{0.0001, 0.01, 0.3, 0.7, 0.99} {
 				try(fmt.Sprintf("cut off at %g of it", part), data[:int(part*float64(len(data)))])
 			}
-			for range 9 {
+			for range *damages {
 				damaged := slices.Clone(data)
 				bits := 1 + r.IntN(200)
 				for range bits {
