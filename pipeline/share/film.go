@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"math/bits"
+	"strings"
+	"unicode/utf8"
 )
 
 // mostTable bounds a part of a film's tables that is read at once, in bytes.
@@ -164,9 +166,36 @@ func (r *reader) tables(path string) {
 	r.said(path, said, 1)
 	tracks, unread, err := r.tool.OtherTracks(r.ctx, path)
 	for _, t := range tracks {
+		if text, ok := textSamples(t); ok {
+			t = []byte(text)
+		}
 		r.bytes(path, t, 1)
 	}
 	if err != nil || unread > 0 && !r.ours {
 		r.unread(path, "a track that is neither picture, sound nor text")
 	}
+}
+
+// textSamples is the text of a track of text samples, such as that of chapters, a line a
+// sample; false where data is none. A sample is the length of its text in two bytes, the
+// text, and boxes about it (3GPP TS 26.245, 5.17).
+func textSamples(data []byte) (string, bool) {
+	const box, mostBox = 8, 1 << 10
+	var lines []string
+	for len(data) >= 2 {
+		n := int(binary.BigEndian.Uint16(data))
+		if len(data) < 2+n || !utf8.Valid(data[2:2+n]) {
+			return "", false
+		}
+		lines = append(lines, string(data[2:2+n]))
+		data = data[2+n:]
+		for len(data) >= box && data[0] == 0 && data[1] == 0 { // a text is shorter than a box is here
+			size := int(binary.BigEndian.Uint32(data))
+			if size < box || size > mostBox || size > len(data) {
+				break
+			}
+			data = data[size:]
+		}
+	}
+	return strings.Join(lines, "\n"), len(data) == 0 && len(lines) > 0
 }
