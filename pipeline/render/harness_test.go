@@ -3,6 +3,7 @@ package render_test
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"image"
 	"io"
@@ -313,5 +314,15 @@ func (b *bench) checkNumbers(p *plan.Plan, reel string, carries func(n tags.Fram
 	})
 	if count != len(expected) || tags.Frame(count) != p.Frames() {
 		b.t.Errorf("the reel has %d frames, want %d", count, len(expected))
+	}
+}
+
+var every = flag.Bool("every", false, "cut every kind of film and damage, also those that are only run by make torture")
+
+// often skips a case that is not to be run each time.
+func often(t *testing.T, runs bool) {
+	t.Helper()
+	if !runs && !*every {
+		t.Skip("make torture runs it (-every)")
 	}
 }

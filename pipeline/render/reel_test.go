@@ -507,6 +507,7 @@ func TestFileNames(t *testing.T) {
 func TestOpenGroups(t *testing.T) {
 	for _, name := range []string{"open.mp4", "open.mts"} {
 		t.Run(name, func(t *testing.T) {
+			often(t, name == "open.mts")
 			t.Parallel()
 			b := newBench(t)
 			path := b.film(footage{name: name, width: 320, height: 180, rate: rate2997, frames: 700, sound: true, mux: []string{
