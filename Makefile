@@ -59,12 +59,14 @@ tools:
 # there is one goroutine. Under it run the packages in which goroutines are started, by the
 # code or by its tests, but of draw only the tests that draw side by side, and of the command
 # only the scripts whose commands work side by side: a raced script races every command in it.
+# Of render likewise, whose tests read every frame of many reels.
 # What a raced test thins, UNRACED runs whole.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
-CONCURRENT = $(filter-out ./pipeline/draw ./cmd/trenchcut,$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
+CONCURRENT = $(filter-out ./pipeline/draw ./pipeline/render ./cmd/trenchcut,$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
 ALONE = $(filter-out $(CONCURRENT),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
 SIDE_BY_SIDE := TestTenThousandLabels|TestSameBytes
+RENDERED_AT_ONCE := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
 SCRIPTS := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
 
 test: ffmpeg tools lint
@@ -72,6 +74,7 @@ test: ffmpeg tools lint
 	@for os in darwin windows; do echo "go vet for $$os"; GOOS=$$os CGO_ENABLED=0 go vet ./cmd/... || exit 1; done
 	go test -race -timeout 40m $(CONCURRENT)
 	go test -race ./pipeline/draw -run '$(SIDE_BY_SIDE)'
+	go test -race ./pipeline/render -run '$(RENDERED_AT_ONCE)'
 	go test -race ./cmd/trenchcut -timeout 40m -run '$(SCRIPTS)'
 	go test -timeout 40m $(ALONE)
 	go test ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
