@@ -23,6 +23,7 @@ import (
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // plays writes n plays of random length at random places on a film of the given number
@@ -299,7 +300,11 @@ func TestSecondRunRendersNothing(t *testing.T) {
 	}
 	// Stopped between reel and manifest, the next run finds both.
 	manifest := render.ManifestPath(reel)
-	if err := os.Rename(manifest, manifest+".part"); err != nil {
+	waiting, err := files.Spare(manifest, "manifest")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(manifest, waiting); err != nil {
 		t.Fatal(err)
 	}
 	if _, again := b.make(p, "reel.mp4"); !again.Unchanged {
