@@ -17,6 +17,7 @@ import (
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/files"
 	"trenchcut/tags/query"
+	"trenchcut/tags/report"
 )
 
 type exportOptions struct {
@@ -154,10 +155,10 @@ func (l found) printJSONLines(w io.Writer) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
 	for row := range l.rows {
-		var o object
+		var o report.Object
 		for _, f := range l.facts {
 			if value, ok := l.values(row, f); ok {
-				o = append(o, field{f.Name, jsonValue(f, value)})
+				o = append(o, report.Member{Name: f.Name, Value: jsonValue(f, value)})
 			}
 		}
 		if err := enc.Encode(o); err != nil {

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -17,6 +15,7 @@ import (
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/query"
+	"trenchcut/tags/report"
 )
 
 type findOptions struct {
@@ -261,25 +260,25 @@ func (l found) printJSON(w io.Writer) error {
 	if l.by == nil {
 		return printJSON(w, l.objects(l.all()))
 	}
-	list := make([]object, len(l.groups))
+	list := make([]report.Object, len(l.groups))
 	for i, g := range l.groups {
-		by := object{}
+		by := report.Object{}
 		for j, f := range l.by {
 			if g.values[j] != nil {
-				by = append(by, field{f.Name, jsonValue(f, g.values[j])})
+				by = append(by, report.Member{Name: f.Name, Value: jsonValue(f, g.values[j])})
 			}
 		}
-		list[i] = object{{"by", by}, {"count", len(g.rows)}, {l.noun + "s", l.objects(g.rows)}}
+		list[i] = report.Object{{Name: "by", Value: by}, {Name: "count", Value: len(g.rows)}, {Name: l.noun + "s", Value: l.objects(g.rows)}}
 	}
 	return printJSON(w, list)
 }
 
-func (l found) objects(rows []int) []object {
-	list := make([]object, len(rows))
+func (l found) objects(rows []int) []report.Object {
+	list := make([]report.Object, len(rows))
 	for i, row := range rows {
 		for _, f := range l.facts {
 			if value, ok := l.values(row, f); ok {
-				list[i] = append(list[i], field{f.Name, jsonValue(f, value)})
+				list[i] = append(list[i], report.Member{Name: f.Name, Value: jsonValue(f, value)})
 			}
 		}
 	}
@@ -295,36 +294,6 @@ func jsonValue(f query.Fact, value any) any {
 	default:
 		return value
 	}
-}
-
-// object is a JSON object that keeps the order of its fields.
-type object []field
-
-type field struct {
-	name  string
-	value any
-}
-
-// MarshalJSON writes the fields in order, and > as it is.
-func (o object) MarshalJSON() ([]byte, error) {
-	var out bytes.Buffer
-	enc := json.NewEncoder(&out)
-	enc.SetEscapeHTML(false)
-	out.WriteByte('{')
-	for i, f := range o {
-		if i > 0 {
-			out.WriteByte(',')
-		}
-		if err := enc.Encode(f.name); err != nil {
-			return nil, err
-		}
-		out.WriteByte(':')
-		if err := enc.Encode(f.value); err != nil {
-			return nil, err
-		}
-	}
-	out.WriteByte('}')
-	return out.Bytes(), nil
 }
 
 // printNone says that nothing matches, and which term it is that nothing meets.

@@ -89,11 +89,13 @@ func (p *printer) blocks(blocks []report.Block) {
 }
 
 func printTablesJSON(w io.Writer, r *report.Request, tables []report.Table) error {
-	named := object{}
+	named := report.Object{}
 	for _, t := range tables {
-		named = append(named, field{t.Name, t})
+		named = append(named, report.Member{Name: t.Name, Value: t})
 	}
-	return printJSON(w, object{{"asked", r.Query.String()}, {"could-not-judge", r.Unjudged.Unknown}, {"tables", named}})
+	return printJSON(w, report.Object{
+		{Name: "asked", Value: r.Query.String()}, {Name: "could-not-judge", Value: r.Unjudged.Unknown}, {Name: "tables", Value: named},
+	})
 }
 
 // printCSV prints the rows of a grid; what is not known is an empty cell.

@@ -10,6 +10,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"trenchcut/tags"
+	"trenchcut/tags/exchange"
 	"trenchcut/tags/files"
 )
 
@@ -110,7 +111,7 @@ func (p *Proposal) films() (n *yaml.Node, common map[string]string) {
 		about := flowMapping()
 		if len(files[angle]) == 1 && !clips[angle] {
 			common[angle] = files[angle][0]
-			put(about, "file", tags.Scalar(nameFor(p.File, common[angle])))
+			put(about, "file", tags.Scalar(exchange.FilmName(p.File, common[angle])))
 		}
 		put(n, angle, about)
 	}
@@ -124,7 +125,7 @@ func (p Play) angles(tagFile string, common map[string]string) *yaml.Node {
 		clock := s.Source.Clock()
 		about := flowMapping()
 		if common[s.Angle] != s.File {
-			put(about, "file", tags.Scalar(nameFor(tagFile, s.File)))
+			put(about, "file", tags.Scalar(exchange.FilmName(tagFile, s.File)))
 		}
 		if !s.Clip || s.Span.In > 0 {
 			put(about, "in", tags.Bare(clock.At(s.Span.In).String()))
@@ -162,18 +163,4 @@ func flowMapping() *yaml.Node { return &yaml.Node{Kind: yaml.MappingNode, Style:
 
 func put(n *yaml.Node, key string, value *yaml.Node) {
 	n.Content = append(n.Content, tags.Scalar(key), value)
-}
-
-// nameFor is the name of a film as a tag file gives it: from the tag file's folder where
-// the film lies in it or below.
-func nameFor(tagFile, film string) string {
-	dir, err := filepath.Abs(filepath.Dir(tagFile))
-	if err != nil {
-		return film
-	}
-	rel, err := filepath.Rel(dir, film)
-	if err != nil || strings.HasPrefix(rel, "..") {
-		return film
-	}
-	return filepath.ToSlash(rel)
 }

@@ -236,13 +236,16 @@ func (m *Maker) foretell(ctx context.Context, maker *render.Maker, d *Draft, p *
 		"from", decidedBy(films, r, r.Width > 0, func(h plan.House) bool { return h.Width == p.House.Width && h.Height == p.House.Height }))
 	m.log().Info("rate", "of", p.House.Rate.String(),
 		"from", decidedBy(films, r, r.Rate.Known(), func(h plan.House) bool { return h.Rate == p.House.Rate }))
-	e, err := maker.Estimate(ctx, p)
-	if err != nil {
-		return err
-	}
 	level := slog.LevelInfo
 	if m.TellSize {
 		level = slog.LevelWarn
+	}
+	if !m.log().Enabled(ctx, level) { // weighing the segments would be for nobody
+		return nil
+	}
+	e, err := maker.Estimate(ctx, p)
+	if err != nil {
+		return err
 	}
 	m.log().Log(ctx, level, "expected", "size", expected{e.Low, e.High}, "length", p.House.Rate.Duration(e.Frames).String())
 	return nil

@@ -101,7 +101,7 @@ func written(p *tags.Play, angle, key string) any {
 			continue
 		}
 		if key == "file" {
-			return textOf(relative(p.Game.Pos.File, w.File))
+			return textOf(FilmName(p.Game.Pos.File, w.File))
 		}
 		if at := map[string]*tags.Instant{"in": w.In, "out": w.Out, "snap": w.Snap}[key]; at != nil {
 			return at.String()
@@ -110,8 +110,9 @@ func written(p *tags.Play, angle, key string) any {
 	return nil
 }
 
-// relative is a film file as the tag file at file would name it.
-func relative(file, film string) string {
+// FilmName is how the tag file at file names a film: from its own folder where the film lies in
+// it or below, else as it is.
+func FilmName(file, film string) string {
 	if film == "" {
 		return ""
 	}

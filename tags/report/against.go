@@ -180,7 +180,7 @@ func (a Against) Comparisons() string {
 
 // MarshalJSON writes what both sides ask for, the sentence, and the table.
 func (a Against) MarshalJSON() ([]byte, error) {
-	return json.Marshal(object{
+	return json.Marshal(Object{
 		{"asked", a.sides[0].Query.String()},
 		{"could-not-judge", a.sides[0].Unknown},
 		{"against", a.sides[1].Query.String()},

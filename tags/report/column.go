@@ -117,12 +117,12 @@ func (c Column) json(value any) any {
 	if value == nil {
 		return nil
 	}
-	var out object
+	var out Object
 	for i, part := range parts[c.Kind] {
 		if part == "" {
 			part = "at"
 		}
-		out = append(out, member{part, cells[i]})
+		out = append(out, Member{part, cells[i]})
 	}
 	return out
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"strings"
 )
@@ -60,57 +59,27 @@ func Chances(tables []Table) string {
 // the others under their names. Shares are from 0 to 1, and what is not known is null.
 func (t Table) MarshalJSON() ([]byte, error) {
 	said := append(append([]string{}, t.Lead...), t.Notes...)
-	out := object{{"title", t.Title}, {"who-counts", t.Who}, {"said", said}}
+	out := Object{{"title", t.Title}, {"who-counts", t.Who}, {"said", said}}
 	for _, g := range t.Grids {
 		if g.Name == "" {
 			out = append(out, g.object()...)
 		} else {
-			out = append(out, member{g.Name, g.object()})
+			out = append(out, Member{g.Name, g.object()})
 		}
 	}
 	return json.Marshal(out)
 }
 
 // object is the grid as members of an object: what its columns are, and its rows.
-func (g Grid) object() object {
-	columns, rows := make([]object, len(g.Columns)), make([]object, len(g.Rows))
+func (g Grid) object() Object {
+	columns, rows := make([]Object, len(g.Columns)), make([]Object, len(g.Rows))
 	for i, c := range g.Columns {
-		columns[i] = object{{"key", c.Key}, {"unit", c.Unit}, {"doc", c.Doc}}
+		columns[i] = Object{{"key", c.Key}, {"unit", c.Unit}, {"doc", c.Doc}}
 	}
 	for i, row := range g.Rows {
 		for n, value := range row {
-			rows[i] = append(rows[i], member{g.Columns[n].Key, g.Columns[n].json(value)})
+			rows[i] = append(rows[i], Member{g.Columns[n].Key, g.Columns[n].json(value)})
 		}
 	}
-	return object{{"columns", columns}, {"rows", rows}}
-}
-
-// object is a JSON object that keeps the order of its members.
-type object []member
-
-type member struct {
-	name  string
-	value any
-}
-
-// MarshalJSON writes the members in order, and < and > as they are.
-func (o object) MarshalJSON() ([]byte, error) {
-	var out bytes.Buffer
-	enc := json.NewEncoder(&out)
-	enc.SetEscapeHTML(false)
-	out.WriteByte('{')
-	for i, m := range o {
-		if i > 0 {
-			out.WriteByte(',')
-		}
-		if err := enc.Encode(m.name); err != nil {
-			return nil, err
-		}
-		out.WriteByte(':')
-		if err := enc.Encode(m.value); err != nil {
-			return nil, err
-		}
-	}
-	out.WriteByte('}')
-	return out.Bytes(), nil
+	return Object{{"columns", columns}, {"rows", rows}}
 }
