@@ -359,6 +359,8 @@ func (f *filler) fill(v reflect.Value) {
 		v.SetFloat(1 / float64(f.n))
 	case reflect.Bool:
 		v.SetBool(true)
+	case reflect.Uint64:
+		v.SetUint(1 << 63) // one bit, the highest
 	case reflect.Pointer:
 		v.Set(reflect.New(v.Type().Elem()))
 		f.fill(v.Elem())

@@ -66,32 +66,33 @@ func (r *Rep) Won() (won, known bool) {
 	return r.Battle == "won" || held, r.Battle != "" || held
 }
 
-// OneOnOne reports whether exactly one blocker stood against the rep, with no help and
-// no stunt called; false for known where the tags do not say who or what blocked him.
-func (r *Rep) OneOnOne() (alone, known bool) {
-	if r.Unblocked || r.Block == "double" || r.Stunt != "" || (r.Help != "" && r.Help != "none") {
-		return false, true
-	}
-	blocked := r.Blocker != nil || r.Set != "" || r.Block != ""
-	return blocked, blocked
-}
+// doubled reports whether the run block he met is one of two blockers.
+func (r *Rep) doubled() bool { return r.Block == "double" }
 
-// Matchup is who or what the rep was up against: unblocked, stunt, one-on-one or helped;
-// empty where the tags do not say.
+// Matchup is who or what the rep was up against: unblocked, stunt, helped or one-on-one;
+// empty where the tags do not say. A stunt that is not tagged was not called. Help that is
+// not tagged is unknown, unless a run block of one man is tagged.
 func (r *Rep) Matchup() string {
-	alone, known := r.OneOnOne()
+	blocked := r.Blocker != nil || r.Set != "" || r.Block != "" || r.Unblocked == "no"
 	switch {
-	case r.Unblocked:
+	case r.Unblocked == "yes":
 		return "unblocked"
 	case r.Stunt != "":
 		return "stunt"
-	case alone:
-		return "one-on-one"
-	case known:
+	case r.doubled(), r.Help != "" && r.Help != "none":
 		return "helped"
+	case blocked && (r.Help == "none" || r.Block != ""):
+		return "one-on-one"
 	default:
 		return ""
 	}
+}
+
+// OneOnOne reports whether exactly one blocker stood against the rep, with no help and
+// no stunt called; false for known where the tags do not say.
+func (r *Rep) OneOnOne() (alone, known bool) {
+	matchup := r.Matchup()
+	return matchup == "one-on-one", matchup != ""
 }
 
 // TimeToBeat is how long after the snap the blocker was beaten; false where no beat is

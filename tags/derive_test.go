@@ -68,10 +68,11 @@ func TestMoves(t *testing.T) {
 func TestMatchup(t *testing.T) {
 	for _, c := range []struct{ rep, alone, matchup string }{
 		{"oke won", "unknown", ""},
-		{"oke short won", "yes", "one-on-one"},
+		{"oke short won", "unknown", ""}, // help is not tagged
 		{"oke short none won", "yes", "one-on-one"},
 		{"oke reach won", "yes", "one-on-one"},
-		{"{rusher: oke, battle: won, blocker: {who: q72}}", "yes", "one-on-one"},
+		{"{rusher: oke, battle: won, blocker: {who: q72}}", "unknown", ""},
+		{"{rusher: oke, battle: won, help: none, blocker: {who: q72}}", "yes", "one-on-one"},
 		{"oke none won", "unknown", ""}, // no help, but against whom?
 		{"oke short chip-te won", "no", "helped"},
 		{"oke short slide-to won", "no", "helped"},
@@ -80,7 +81,7 @@ func TestMatchup(t *testing.T) {
 		{"oke twist chip-rb won", "no", "stunt"},
 		{"{rusher: oke, battle: won, unblocked: yes}", "no", "unblocked"},
 		{"{rusher: oke, battle: won, unblocked: yes, stunt: pirate}", "no", "unblocked"},
-		{"{rusher: oke, battle: won, unblocked: no, blocker: {set: jump}}", "yes", "one-on-one"},
+		{"{rusher: oke, battle: won, unblocked: no, help: none}", "yes", "one-on-one"},
 	} {
 		r := oneRep(t, c.rep)
 		if got := answer(r.OneOnOne()); got != c.alone {

@@ -27,6 +27,10 @@ type Field[T any] struct {
 	Result   bool   // it tells how the rush ended
 	Priced   bool   // production points may be given for it
 
+	// Absent is the value that says there was none of it, which a game's assume may let
+	// stand where nothing is tagged; empty where the field has no such value.
+	Absent string
+
 	// At points to the value in x, whose type is that of Kind.
 	At func(x *T) any
 }
@@ -35,13 +39,13 @@ type Field[T any] struct {
 type Kind int
 
 // The kinds of a field, and the type that At points to. The zero value of each is a field
-// that is not tagged, but of KindYesNo, which is no.
+// that is not tagged.
 const (
 	KindWord   Kind = iota // string: a word of the vocabulary
 	KindText               // string: any text
 	KindClock              // string: what is left of the quarter, as written: 11:32
 	KindWhole              // *int, or int where every play has one
-	KindYesNo              // bool
+	KindYesNo              // string: yes or no
 	KindPerson             // *Person, whom the file names by id
 	KindWords              // []string: words of the vocabulary
 	KindTexts              // []string: any texts
@@ -60,7 +64,7 @@ func (f *Field[T]) WordList() string {
 }
 
 // Text is the field of x as a tag file writes it: a whole number in digits, a person by
-// id, yes for KindYesNo. It is empty where the field is not tagged, and for a list.
+// id. It is empty where the field is not tagged, and for a list.
 func (f *Field[T]) Text(x *T) string {
 	switch at := f.At(x).(type) {
 	case *string:
@@ -70,10 +74,6 @@ func (f *Field[T]) Text(x *T) string {
 	case **int:
 		if *at != nil {
 			return strconv.Itoa(**at)
-		}
-	case *bool:
-		if *at {
-			return "yes"
 		}
 	case **Person:
 		if *at != nil {

@@ -67,7 +67,7 @@ type Rep struct {
 	Gap    string
 
 	Blocker   *Person
-	Unblocked bool
+	Unblocked string // yes or no
 	Set       string
 	Hands     string
 	Lean      string
@@ -91,7 +91,7 @@ type Rep struct {
 	Penalty string
 
 	Assignment, Technique, Effort string
-	Loaf, MissedAssignment        bool
+	Loaf, MissedAssignment        string // yes or no
 	Taken                         string
 	Note                          string // to the player
 	Point                         string // to teach
@@ -101,6 +101,7 @@ type Rep struct {
 	Draw []Drawing
 
 	in, out *Instant
+	assumed uint64 // a bit for each of RepFields that the game's assume filled
 }
 
 // The mappings within a rep that hold some of its fields.
@@ -119,11 +120,11 @@ var RepFields = []*Field[Rep]{
 	{Name: "stance", Kind: KindWord, Doc: "how he stood", At: func(r *Rep) any { return &r.Stance }},
 	{Name: "gap", Kind: KindWord, Doc: "his gap, A to D", At: func(r *Rep) any { return &r.Gap }},
 	{Name: "blocker", Key: "who", Under: underBlocker, Kind: KindPerson, Doc: "who blocked him", At: func(r *Rep) any { return &r.Blocker }},
-	{Name: "unblocked", Kind: KindYesNo, Doc: "nobody blocked him", At: func(r *Rep) any { return &r.Unblocked }},
+	{Name: "unblocked", Kind: KindYesNo, Doc: "nobody blocked him", Absent: "no", At: func(r *Rep) any { return &r.Unblocked }},
 	{Name: "set", Under: underBlocker, Kind: KindWord, Doc: "the pass set he met", OneLine: true, At: func(r *Rep) any { return &r.Set }},
 	{Name: "hands", Under: underBlocker, Kind: KindWord, Doc: "the blocker's hands", Label: "%s hands", At: func(r *Rep) any { return &r.Hands }},
 	{Name: "lean", Under: underBlocker, Kind: KindWord, Doc: "where the blocker leaned", At: func(r *Rep) any { return &r.Lean }},
-	{Name: "help", Kind: KindWord, Doc: "the blocker's help; none where there was none", OneLine: true, At: func(r *Rep) any { return &r.Help }},
+	{Name: "help", Kind: KindWord, Doc: "the blocker's help; none where there was none", Absent: "none", OneLine: true, At: func(r *Rep) any { return &r.Help }},
 	{Name: "block", Under: underBlocker, Kind: KindWord, Doc: "the run block he met", OneLine: true, At: func(r *Rep) any { return &r.Block }},
 	{Name: "stunt", Kind: KindWord, Doc: "the stunt he was part of", OneLine: true, At: func(r *Rep) any { return &r.Stunt }},
 	{Name: "called", Kind: KindWord, Doc: "who called the stunt", At: func(r *Rep) any { return &r.Called }},
@@ -138,8 +139,8 @@ var RepFields = []*Field[Rep]{
 	{Name: "assignment", Under: underGrade, Kind: KindWord, List: "grade", Doc: "grade for assignment", Result: true, Priced: true, At: func(r *Rep) any { return &r.Assignment }},
 	{Name: "technique", Under: underGrade, Kind: KindWord, List: "grade", Doc: "grade for technique", Result: true, Priced: true, At: func(r *Rep) any { return &r.Technique }},
 	{Name: "effort", Under: underGrade, Kind: KindWord, List: "grade", Doc: "grade for effort", Result: true, Priced: true, At: func(r *Rep) any { return &r.Effort }},
-	{Name: "loaf", Kind: KindYesNo, Doc: "he loafed", Priced: true, At: func(r *Rep) any { return &r.Loaf }},
-	{Name: "missed-assignment", Kind: KindYesNo, Doc: "he missed his assignment", Priced: true, At: func(r *Rep) any { return &r.MissedAssignment }},
+	{Name: "loaf", Kind: KindYesNo, Doc: "he loafed", Absent: "no", Priced: true, At: func(r *Rep) any { return &r.Loaf }},
+	{Name: "missed-assignment", Kind: KindYesNo, Doc: "he missed his assignment", Absent: "no", Priced: true, At: func(r *Rep) any { return &r.MissedAssignment }},
 	{Name: "taken", Kind: KindWord, Doc: "the staff's own word on whether he took what he saw", At: func(r *Rep) any { return &r.Taken }},
 	{Name: "note", Kind: KindText, Doc: "note to the player", At: func(r *Rep) any { return &r.Note }},
 	{Name: "point", Kind: KindText, Doc: "point to teach", At: func(r *Rep) any { return &r.Point }},

@@ -29,6 +29,7 @@ type Game struct {
 	Field    string
 	Films    []Film // in the order listed: the first is what in and out on a play mean
 	People   map[string]*Person
+	Assume   map[string]string // what stands where a rep says nothing, by the field's name
 	Plays    []*Play
 
 	vocabulary *Vocabulary

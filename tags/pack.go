@@ -73,6 +73,7 @@ func (p *packer) game(g *Game) {
 		p.whole(&f.Drift)
 	})
 	p.roster(&g.People)
+	packMap(p, &g.Assume, func(value *string) { p.text(value) })
 	packPointers(p, &g.Plays, func(play *Play) {
 		play.Game = g
 		p.play(play)
@@ -132,6 +133,9 @@ func (p *packer) rep(r *Rep) {
 	})
 	p.instant(&r.in)
 	p.instant(&r.out)
+	assumed := int64(r.assumed)
+	p.integer(&assumed)
+	r.assumed = uint64(assumed)
 }
 
 // packFields is the plain fields of a play or a rep.
@@ -144,8 +148,6 @@ func packFields[T any](p *packer, fields []*Field[T], x *T) {
 			p.whole(at)
 		case **int:
 			p.number(at)
-		case *bool:
-			p.flag(at)
 		case **Person:
 			p.person(at)
 		case *[]string:

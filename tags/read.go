@@ -25,7 +25,8 @@ func ParseGame(file string, data []byte, v *Vocabulary) (*Game, Faults) {
 		"game":   func(n *yaml.Node) { identified = r.readGame(n) },
 		"film":   r.readFilms,
 		"people": r.readPeople,
-		// Plays name films and people, which may stand below them.
+		"assume": r.readAssume,
+		// Plays need the films, the people and the assume, which may stand below them.
 		"plays": func(n *yaml.Node) { plays = append(plays, func() { r.readPlays(n) }) },
 	}) && !identified {
 		r.Faults.Add(Pos{file, 1, 1}, "the game has no id: want game: {id: wk1-harbor, …}")

@@ -80,8 +80,6 @@ func readField[T any](r *gameReader, f *Field[T], n *yaml.Node, x *T) {
 		if v, ok := r.Whole(n, f.Least, f.Most); ok {
 			*at = &v
 		}
-	case *bool:
-		*at = r.YesNo(n, key)
 	case **Person:
 		r.person(key, at)(n)
 	case *[]string:
@@ -97,8 +95,11 @@ func readField[T any](r *gameReader, f *Field[T], n *yaml.Node, x *T) {
 
 // fieldText reads a field that is a string.
 func (r *gameReader) fieldText(n *yaml.Node, key string, kind Kind, list string) string {
-	if kind == KindWord {
+	switch kind {
+	case KindWord:
 		return r.Word(n, r.v, list)
+	case KindYesNo:
+		return r.yesNoWord(n, key)
 	}
 	text := r.Text(n, key)
 	if kind == KindClock && !gameClockForm.MatchString(text) {

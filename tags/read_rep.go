@@ -30,6 +30,7 @@ func (r *gameReader) readRep(n *yaml.Node, p *Play) {
 			rep.Job = "run-fit"
 		}
 	}
+	rep.assume()
 }
 
 func (r *gameReader) readLongRep(n *yaml.Node, rep *Rep) {

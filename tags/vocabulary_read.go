@@ -169,12 +169,17 @@ func (d *Decoder) caution(n *yaml.Node) Term {
 	return t
 }
 
-// yesNoWord is the scalar n as the word yes or no.
+// yesNoWord is the scalar n as the word yes or no; empty, with a fault, where it is neither.
 func (d *Decoder) yesNoWord(n *yaml.Node, what string) string {
-	if d.YesNo(n, what) {
+	before := len(d.Faults)
+	switch {
+	case d.YesNo(n, what):
 		return "yes"
+	case len(d.Faults) > before:
+		return ""
+	default:
+		return "no"
 	}
-	return "no"
 }
 
 // Word is the scalar n as a word of v's list key, its alias resolved.

@@ -144,10 +144,10 @@ func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
 		Rep: r.Name(), Play: r.Play.Number, When: plain(plan.When(r.Play)), What: what(r, v), Assignment: r.Assignment, Technique: r.Technique,
 		Effort: r.Effort, Note: plain(r.Note), Point: plain(r.Point),
 	}
-	if r.Loaf {
+	if r.Loaf == "yes" {
 		s.Faults = append(s.Faults, "loaf")
 	}
-	if r.MissedAssignment {
+	if r.MissedAssignment == "yes" {
 		s.Faults = append(s.Faults, "missed assignment")
 	}
 	if r.Contain == "lost" {

@@ -120,8 +120,11 @@ func fieldFact[T any](f *tags.Field[T], in func(subject) *T) Fact {
 			}
 			switch at := f.At(x).(type) {
 			case *string:
-				if f.Kind == tags.KindClock {
+				switch f.Kind {
+				case tags.KindClock:
 					return known(parseClock(*at))
+				case tags.KindYesNo:
+					return *at == "yes", *at != ""
 				}
 				return *at, *at != ""
 			case *int:
@@ -130,8 +133,6 @@ func fieldFact[T any](f *tags.Field[T], in func(subject) *T) Fact {
 				if *at != nil {
 					return int64(**at), true
 				}
-			case *bool:
-				return *at, true // the file says no by leaving it out
 			case **tags.Person:
 				return person(*at)
 			case *[]string:

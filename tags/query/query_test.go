@@ -152,13 +152,13 @@ func TestReps(t *testing.T) {
 		{"kind=scout", "", "q1-c"},
 		{"down=3 distance>=7", "", "p1-a p1-b, 2 ?distance+down"},
 		{"down-class=third-long", "", "p1-a p1-b, 2 ?down"},
-		{"loaf=yes", "", "p1-a"},
-		{"loaf=no", "", "p1-b p2-a q1-c"},
+		{"loaf=yes", "", "p1-a, 3 ?loaf"}, // not tagged is unknown, never no
+		{"loaf=no", "", ", 3 ?loaf"},
 		{"coverage-shell=two-high", "", "q1-c, 3 ?coverage-shell"},
 		{"box>5.5", "", "q1-c, 3 ?box"},
 		{"extra-set=heavy", "", "q1-c, 3 ?extra-set"},
 		{"extra-in=x extra-2nd=y", "", "q1-c, 3 ?extra-2nd+extra-in"},
-		{"matchup=one-on-one", "", "p1-a p2-a q1-c, 1 ?matchup"},
+		{"matchup=one-on-one", "", ", 4 ?matchup"}, // help is not tagged of any
 		{"", `time_to_beat < 2`, "p1-a, 3 ?time-to-beat"}, // a whole number against seconds
 		{"", `down == 3 || set == "jump"`, "p1-a p1-b p2-a, 1 ?down"},
 		{"", `"rip" in move || battle == "even"`, "p2-a q1-c"},

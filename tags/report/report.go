@@ -88,7 +88,29 @@ func (d Definition) Table(r *Request) (Table, error) {
 		return Table{}, fmt.Errorf("table %s: %w", d.Name, err)
 	}
 	t.Name = d.Name
+	t.Notes = append(t.Notes, assumedWords(r.Reps)...)
 	return t, nil
+}
+
+// assumedWords says what stands of reps without a tag, because their tag files say that
+// there was none of it.
+func assumedWords(reps []*tags.Rep) []string {
+	var said []string
+	for _, f := range tags.RepFields {
+		if f.Absent == "" {
+			continue
+		}
+		count := 0
+		for _, r := range reps {
+			if r.Assumed(f.Name) {
+				count++
+			}
+		}
+		if count > 0 {
+			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", plural(count, "rep"), strings.ReplaceAll(f.Name, "-", " "), f.Absent))
+		}
+	}
+	return said
 }
 
 // Chart is the chart of the table, of what of names or, where it is empty, of the first of

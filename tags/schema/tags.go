@@ -20,10 +20,27 @@ func Tags(v *tags.Vocabulary) Node {
 			"pos":    described(text(), "position"),
 			"traits": mapping(nil, map[string]Node{"runs": described(yesNo(), "a passer who runs")}),
 		})), "who the reps name, by id"),
+		"assume": described(mapping(nil, assumable()), "what stands of a rep where nothing is tagged"),
 		"plays": described(Node{
 			"type": []string{"array", "null"}, "items": Node{"$ref": "#/$defs/play"}, "maxItems": tags.MaxPlays,
 		}, "the plays, with or without reps"),
 	})
+}
+
+// assumable is the fields of a rep that a file may let stand without a tag, each with the
+// one value that may.
+func assumable() map[string]Node {
+	fields := map[string]Node{}
+	for _, f := range tags.RepFields {
+		switch {
+		case f.Absent == "":
+		case f.Kind == tags.KindYesNo:
+			fields[f.Name] = described(Node{"enum": []any{"no", "false", false}}, f.Doc)
+		default:
+			fields[f.Name] = described(exactly([]string{f.Absent}), f.Doc)
+		}
+	}
+	return fields
 }
 
 func (w *writer) game() Node {

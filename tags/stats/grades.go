@@ -70,10 +70,10 @@ func Grades(reps []*tags.Rep) []Grade {
 				sum := float64(hundredths) / 100
 				g.Points = &sum
 			}
-			if r.Loaf {
+			if r.Loaf == "yes" {
 				g.Loafs++
 			}
-			if r.MissedAssignment {
+			if r.MissedAssignment == "yes" {
 				g.MissedAssignments++
 			}
 			if r.Contain == "lost" {

@@ -46,7 +46,7 @@ func reps(t *testing.T, lines ...string) ([]*tags.Rep, *tags.Vocabulary) {
 }
 
 var mixed = []string{
-	"1: battle: won, outcome: sack, marks: {beat: +2.5s}, move: [bull], blocker: {who: b1}",
+	"1: battle: won, outcome: sack, marks: {beat: +2.5s}, move: [bull], blocker: {who: b1}, help: none",
 	"1: battle: won, outcome: strip-sack, marks: {beat: +2.501s}, move: [spin], help: chip-te",
 	"1: battle: lost, outcome: no-effect, move: [bull], unblocked: yes",
 	"1: battle: won, move: [bull, spin], stunt: pirate, job: looper",

@@ -1,0 +1,56 @@
+package tags
+
+import "gopkg.in/yaml.v3"
+
+// readAssume reads "assume: {help: none, loaf: no}": what stands of a rep where nothing is
+// tagged. Only that there was none of something can be assumed.
+func (r *gameReader) readAssume(n *yaml.Node) {
+	keys := Keys{}
+	for _, f := range RepFields {
+		if f.Absent == "" {
+			continue
+		}
+		keys[f.Name] = func(n *yaml.Node) {
+			switch text := r.fieldText(n, f.Name, f.Kind, f.WordList()); text {
+			case "":
+			case f.Absent:
+				if r.game.Assume == nil {
+					r.game.Assume = map[string]string{}
+				}
+				r.game.Assume[f.Name] = text
+			default:
+				r.Faults.Add(r.Pos(n), "assume %s: %s: only %s can be assumed; tag %s on the reps that had it", f.Name, text, f.Absent, text)
+			}
+		}
+	}
+	r.Mapping(n, "assume", keys)
+}
+
+// assume fills what the game's file lets stand where r says nothing.
+func (r *Rep) assume() {
+	for name, value := range r.Play.Game.Assume {
+		if name == "help" && r.doubled() {
+			continue
+		}
+		for i, f := range RepFields {
+			if at, ok := f.At(r).(*string); f.Name == name && ok && *at == "" {
+				*at = value
+				r.assumed |= 1 << i
+			}
+		}
+	}
+}
+
+// Assumed reports whether the value of one of RepFields, by its name, was not tagged but
+// stands by the game's assume.
+func (r *Rep) Assumed(field string) bool {
+	if r.assumed == 0 {
+		return false
+	}
+	for i, f := range RepFields {
+		if f.Name == field {
+			return r.assumed&(1<<i) != 0
+		}
+	}
+	return false
+}
