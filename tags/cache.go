@@ -155,6 +155,6 @@ var parser = sync.OnceValue(func() []byte {
 
 func sayFields[T any](w io.Writer, fields []*Field[T]) {
 	for _, f := range fields {
-		fmt.Fprintf(w, "%q %d %q %d %d %t\n", []string{f.Name, f.Key, f.Under}, f.Kind, f.WordList(), f.Least, f.Most, f.OneLine)
+		fmt.Fprintf(w, "%q %d %q %d %d %t\n", []string{f.Name, f.Key, f.Under, f.Absent}, f.Kind, f.WordList(), f.Least, f.Most, f.OneLine)
 	}
 }

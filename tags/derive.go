@@ -26,8 +26,14 @@ func (r *Rep) family(move int) string {
 	return w.Family
 }
 
-// IsCounter reports whether the path changed from outside or through to inside, or
-// back; false for known where no move is tagged. The staff's own word overrules.
+// counterFamily is the family of the moves that are a counter by themselves (common
+// practice).
+const counterFamily = "change"
+
+// IsCounter reports whether the path changed from outside or through to inside, or back,
+// or the rush was one move of a counter family that ends inside; false for known where no
+// move is tagged. The staff's own word on the rep overrules, and on the move where it is
+// the only one.
 func (r *Rep) IsCounter() (counter, known bool) {
 	if r.Counter != "" {
 		return r.Counter == "yes", true
@@ -37,7 +43,12 @@ func (r *Rep) IsCounter() (counter, known bool) {
 			return true, true
 		}
 	}
-	return false, len(r.Moves) > 0
+	if len(r.Moves) != 1 {
+		return false, len(r.Moves) > 0
+	}
+	w, _ := r.Play.Game.vocabulary.List("move").Find(r.Moves[0].Name)
+	own := w.Counter == "yes" || w.Counter == "" && w.Family == counterFamily
+	return own && r.Path() == "inside", true
 }
 
 // IsInsideCounter reports whether the rep is a counter that ends inside; false for known
@@ -109,37 +120,105 @@ func (r *Rep) BeatInTime() (inTime, known bool) {
 }
 
 // Pressure reports whether the rep ended in pressure on the passer, as the vocabulary says
-// of its outcome; unknown where no outcome is tagged.
+// of its outcome and of what he did; unknown where neither is tagged or says so.
 func (r *Rep) Pressure() (pressure, known bool) {
-	w := r.outcome()
-	return w != nil && (w.Pressure == "yes" || w.Sack == "yes"), r.Outcome != ""
+	return r.result(func(w *Word) string {
+		if w.Sack == "yes" {
+			return "yes"
+		}
+		return w.Pressure
+	})
 }
 
-// Sack reports whether the rep ended in a sack, as the vocabulary says of its outcome;
-// unknown where no outcome is tagged.
+// Sack reports whether the rep ended in a sack, or in a part of one, as the vocabulary says
+// of its outcome and of what he did; unknown where neither is tagged or says so.
 func (r *Rep) Sack() (sack, known bool) {
-	w := r.outcome()
-	return w != nil && w.Sack == "yes", r.Outcome != ""
+	return r.result(func(w *Word) string {
+		if w.Sack == "" && w.Pressure == "no" {
+			return "no" // a sack is pressure
+		}
+		return w.Sack
+	})
 }
 
-// outcome is the vocabulary's word for the rep's outcome, or nil.
-func (r *Rep) outcome() *Word { return r.Play.Game.vocabulary.List("outcome").find(r.Outcome) }
+// result is what the words of the rep's outcome and of what he did say: yes where one
+// does, else no where an outcome is tagged or one of the others says no.
+func (r *Rep) result(of func(*Word) string) (yes, known bool) {
+	v := r.Play.Game.vocabulary
+	known = r.Outcome != ""
+	if w := v.List("outcome").find(r.Outcome); w != nil && of(w) == "yes" {
+		return true, true
+	}
+	for _, did := range r.Did {
+		if w := v.List("did").find(did); w != nil {
+			switch of(w) {
+			case "yes":
+				return true, true
+			case "no":
+				known = true
+			}
+		}
+	}
+	return false, known
+}
 
-// DownClass is the play's down as a room speaks of it: first-down, second-long,
-// third-short and so on. Long is seven or more, short two or less (common practice).
-func (p *Play) DownClass() string {
-	if p.Down == nil {
-		return ""
+// PressureGiven reports whether pressure fell to the rep by the work of others, as the
+// vocabulary says of its credit. It is no where there was no pressure; where no credit is
+// tagged, a battle that was won says that he earned it, and any other is unknown.
+func (r *Rep) PressureGiven() (given, known bool) {
+	switch pressure, known := r.Pressure(); {
+	case !known:
+		return false, false
+	case !pressure:
+		return false, true
 	}
-	ordinal := []string{"first", "second", "third", "fourth"}[*p.Down-1]
-	switch {
-	case *p.Down == 1 || p.Distance == nil:
-		return ordinal + "-down"
-	case *p.Distance >= 7:
-		return ordinal + "-long"
-	case *p.Distance <= 2:
-		return ordinal + "-short"
-	default:
-		return ordinal + "-medium"
+	if r.Credit != "" {
+		w := r.Play.Game.vocabulary.List("credit").find(r.Credit)
+		return w != nil && w.Given == "yes", true
 	}
+	won, _ := r.Won()
+	return false, won
+}
+
+// PressureWon reports whether the rep ended in pressure that he won himself.
+func (r *Rep) PressureWon() (won, known bool) {
+	given, known := r.PressureGiven()
+	pressure, _ := r.Pressure()
+	return pressure && !given && known, known
+}
+
+// halfSack is the word of what he did that makes a sack half his.
+const halfSack = "half-sack"
+
+// SackShare is the part of a sack that is the rep's: half where half a sack is tagged, else
+// an equal part among the reps of the play that ended in a sack; 0 where his did not.
+func (r *Rep) SackShare() float64 {
+	switch sack, _ := r.Sack(); {
+	case !sack:
+		return 0
+	case slices.Contains(r.Did, halfSack):
+		return 0.5
+	}
+	among := 0
+	for _, other := range r.Play.Reps {
+		if sack, _ := other.Sack(); sack {
+			among++
+		}
+	}
+	return 1 / float64(among)
+}
+
+// BallOut reports whether the ball was out before a rush gets there: as the play says, else
+// by the time of release against the staff's limit; unknown where neither is tagged.
+func (p *Play) BallOut() (out, known bool) { return p.ballOut(p.Since) }
+
+// BallOut is [Play.BallOut], by the release marked of the rep where there is one.
+func (r *Rep) BallOut() (out, known bool) { return r.Play.ballOut(r.Since) }
+
+func (p *Play) ballOut(since func(Mark) (Time, bool)) (out, known bool) {
+	if p.BallGone != "" {
+		return p.BallGone == "yes", true
+	}
+	t, known := since(Release)
+	return known && t < p.Game.vocabulary.BallOut, known
 }

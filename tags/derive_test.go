@@ -30,7 +30,11 @@ func TestMoves(t *testing.T) {
 	for _, c := range []struct{ rep, path, family, counter, combination string }{
 		{"oke won", "", "", "unknown", "unknown"},
 		{"oke bull won", "through", "power", "no", "no"},
-		{"oke spin won", "inside", "change", "no", "no"}, // inside all along is no counter
+		{"oke spin won", "inside", "change", "yes", "no"}, // one move of a counter family, inside
+		{"oke spin/outside won", "outside", "change", "no", "no"},
+		{"oke hesitation won", "outside", "change", "no", "no"},
+		{"oke arm-over won", "inside", "hands", "no", "no"}, // inside all along is no counter
+		{"{rusher: oke, battle: won, move: spin, counter: no}", "inside", "change", "no", "no"},
 		// A rush with its finish on the same path.
 		{"oke long-arm>rip won", "outside", "hands", "no", "yes"},
 		{"oke arm-over>spin won", "inside", "change", "no", "yes"},
@@ -104,7 +108,10 @@ func TestResults(t *testing.T) {
 		{"oke won hurry", "unknown", "yes", "yes"},
 		{"oke won flush", "unknown", "yes", "yes"},
 		{"oke won batted", "unknown", "no", "yes"},
-		{"oke won out-too-soon", "unknown", "no", "yes"},
+		{"oke won half-sack", "unknown", "yes", "yes"},
+		{"oke missed-sack missed-tackle", "unknown", "yes", "unknown"}, // a missed sack is pressure and a miss
+		{"oke won tackle", "unknown", "unknown", "yes"},                // which says nothing of pressure
+		{"oke no-effect missed-sack", "unknown", "yes", "unknown"},
 		{"{rusher: oke, battle: won, marks: {beat: +2.5s}}", "yes", "unknown", "yes"}, // the limit is within
 		{"{rusher: oke, battle: won, marks: {beat: +2.501s}}", "no", "unknown", "yes"},
 		{"{rusher: oke, battle: won, marks: {beat: 0:05.4}}", "yes", "unknown", "yes"}, // 2.4 s after the snap at 3 s
@@ -158,7 +165,7 @@ func TestDownClass(t *testing.T) {
 		{n(3), n(2), "third-short"},
 		{n(4), n(1), "fourth-short"},
 	} {
-		if got := (&Play{Down: c.down, Distance: c.distance}).DownClass(); got != c.want {
+		if got := (&Play{Game: &Game{vocabulary: vocabulary(t)}, Down: c.down, Distance: c.distance}).DownClass(); got != c.want {
 			t.Errorf("down class is %q, want %q", got, c.want)
 		}
 	}

@@ -24,6 +24,7 @@ type Play struct {
 	Coverage   string
 	Protection string
 	Passer     *Person
+	BallGone   string            // yes or no, where a staff says it; see [Play.BallOut]
 	Extra      map[string]string // a staff's own columns
 
 	Marks Marks
@@ -52,6 +53,7 @@ var PlayFields = []*Field[Play]{
 	{Name: "coverage", Kind: KindWord, Doc: "the pass coverage we play behind the rush", Headings: "cov passcoverage", Label: "%s", At: func(p *Play) any { return &p.Coverage }},
 	{Name: "protection", Kind: KindWord, Doc: "how they protect", Headings: "prot passprotection", Label: "%s", At: func(p *Play) any { return &p.Protection }},
 	{Name: "passer", Kind: KindPerson, Doc: "passer", Headings: "qb quarterback", At: func(p *Play) any { return &p.Passer }},
+	{Name: "ball-out", Kind: KindYesNo, Doc: "the ball was out before a rush gets there; where it is not tagged, the time of release tells", At: func(p *Play) any { return &p.BallGone }},
 }
 
 // Rep is one player's one play.
@@ -85,6 +87,7 @@ type Rep struct {
 
 	Battle  string
 	Outcome string
+	Did     []string
 	Credit  string
 	How     string
 	Contain string
@@ -131,7 +134,8 @@ var RepFields = []*Field[Rep]{
 	{Name: "tells", Kind: KindTexts, Doc: "what was there before and at the snap", At: func(r *Rep) any { return &r.Tells }},
 	{Name: "saw", Kind: KindWords, Doc: "what he could see in the blocker", At: func(r *Rep) any { return &r.Saw }},
 	{Name: "battle", Kind: KindWord, Doc: "him against his blocker: won, even or lost", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Battle }},
-	{Name: "outcome", Kind: KindWord, Doc: "what became of the play", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Outcome }},
+	{Name: "outcome", Kind: KindWord, Doc: "what his rep came to for the play", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Outcome }},
+	{Name: "did", Kind: KindWords, Doc: "what he did on the play: half-sack, tackle, batted, missed-tackle …", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Did }},
 	{Name: "credit", Kind: KindWord, Doc: "what the outcome is owed to", Result: true, Priced: true, At: func(r *Rep) any { return &r.Credit }},
 	{Name: "how", Kind: KindWord, Doc: "how a run block was lost", Result: true, Priced: true, At: func(r *Rep) any { return &r.How }},
 	{Name: "contain", Kind: KindWord, Doc: "whether the edge was owed, kept or lost", Priced: true, At: func(r *Rep) any { return &r.Contain }},

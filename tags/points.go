@@ -41,9 +41,15 @@ func (r *Rep) Production() (points float64, known bool) {
 		if !in {
 			continue
 		}
-		if word := f.Text(r); word != "" {
-			known = true
-			sum += words[word]
+		tagged := []string{f.Text(r)}
+		if list, ok := f.At(r).(*[]string); ok {
+			tagged = *list
+		}
+		for _, word := range tagged {
+			if word != "" {
+				known = true
+				sum += words[word]
+			}
 		}
 	}
 	return float64(sum) / 100, known

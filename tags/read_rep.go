@@ -47,7 +47,7 @@ func (r *gameReader) readLongRep(n *yaml.Node, rep *Rep) {
 		r.Faults.Add(rep.Pos, "rep has no rusher")
 	}
 	if !r.rep.result && !misspelt {
-		r.Faults.Add(rep.Pos, "rep says neither battle nor outcome: want one of them at least")
+		r.Faults.Add(rep.Pos, "rep says neither battle, outcome nor did: want one of them at least")
 	}
 }
 
@@ -94,6 +94,7 @@ func (r *gameReader) keysOfRep(rep *longRep) Keys {
 	also("rusher", func(n *yaml.Node) { rep.rusher, rep.Pos = true, r.Pos(n) })
 	also("battle", func(*yaml.Node) { rep.result = true })
 	also("outcome", func(*yaml.Node) { rep.result = true })
+	also("did", func(*yaml.Node) { rep.result = true })
 	return keys
 }
 
@@ -164,8 +165,8 @@ func (r *gameReader) readShortRep(n *yaml.Node, rep *Rep) {
 			misread = true
 		}
 	}
-	if rep.Battle == "" && rep.Outcome == "" && !misread {
-		r.Faults.Add(r.Pos(n), "rep says neither battle nor outcome: want one of them at least")
+	if rep.Battle == "" && rep.Outcome == "" && rep.Did == nil && !misread {
+		r.Faults.Add(r.Pos(n), "rep says neither battle, outcome nor did: want one of them at least")
 	}
 }
 
@@ -197,11 +198,15 @@ func (r *gameReader) readShortWord(n *yaml.Node, rep *Rep, word string) bool {
 			known = append(known, list.Names()...)
 			continue
 		}
-		into := f.At(rep).(*string)
-		if *into != "" {
-			r.Faults.Add(r.Pos(n), "rep has two of %s: %q and %q", f.Name, *into, word)
+		switch into := f.At(rep).(type) {
+		case *[]string:
+			*into = append(*into, w.Name)
+		case *string:
+			if *into != "" {
+				r.Faults.Add(r.Pos(n), "rep has two of %s: %q and %q", f.Name, *into, word)
+			}
+			*into = w.Name
 		}
-		*into = w.Name
 		return true
 	}
 	r.Faults.Add(r.Pos(n), "unknown word %q in a one-line rep", word)

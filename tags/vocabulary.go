@@ -15,9 +15,11 @@ type Word struct {
 	Label  string   // how it is shown, where that is not its name with spaces
 	What   string   // of a move: what it is, in words for a slate
 	Drills []string // of a move: what it is practised by
-	// Of an outcome: "yes" where it counts as pressure, or as a sack, which is pressure
-	// too; "no" where a staff says it does not; empty where nobody says.
+	// Of an outcome, and of what he did: "yes" where it counts as pressure, or as a sack,
+	// which is pressure too; "no" where a staff says it does not; empty where nobody says.
 	Pressure, Sack string
+	Given          string // of a credit: "yes" where the pressure was given to him
+	Counter        string // of a move: "yes" or "no" where a staff says whether it is a counter by itself
 	first          string // its name before a staff's files gave it another
 }
 
@@ -85,9 +87,13 @@ type Vocabulary struct {
 	Lists   map[string]*List
 	Choices map[string]Choice
 	Reads   []Read
-	Limit   Time   // beat in time: at most this long after the snap
-	Points  Points // production points; empty where there is no table
-	Caution string // what stands where technique is taught
+	Limit   Time // beat in time: at most this long after the snap
+	BallOut Time // a ball released sooner than this after the snap was out too soon for a rush
+	// Distances is what counts as short and long on each down, 1 to 4; on 0, where a down
+	// has none of its own.
+	Distances [5]Distances
+	Points    Points // production points; empty where there is no table
+	Caution   string // what stands where technique is taught
 
 	prices []price // what Points was made of
 }

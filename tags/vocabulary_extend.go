@@ -16,6 +16,12 @@ func (v *Vocabulary) extend(files []*vocabularyFile) Faults {
 		if f.limit != nil && e.say("limit", f.limit.Pos, Time(f.limit.N).String()) {
 			v.Limit = Time(f.limit.N)
 		}
+		if f.ballOut != nil && e.say("ball-out", f.ballOut.Pos, Time(f.ballOut.N).String()) {
+			v.BallOut = Time(f.ballOut.N)
+		}
+		if f.distances != nil && e.say("distances", f.distances.Pos, fmt.Sprint(f.distances.said)) {
+			v.lay(f.distances)
+		}
 		for _, key := range slices.Sorted(maps.Keys(f.lists)) {
 			base, ok := v.Lists[key]
 			if !ok {
@@ -96,8 +102,8 @@ func (e *extension) word(l *List, w Word) {
 		return
 	}
 	was := l.Words[hits[0]]
-	if i := slices.IndexFunc(hits, func(i int) bool { return keepsName(l.Key, l.Words[i].Name) }); i >= 0 {
-		if was := l.Words[hits[i]]; was.Name != w.Name {
+	if keepsName(l.Key) {
+		if was.Name != w.Name {
 			e.faults.Add(w.Pos, "%s %s keeps its name, because the program counts by it", l.Key, was.Name)
 			e.faults.hint(fmt.Sprintf("want %s: {also: [%s]}, and a label for how it is shown", was.Name, w.Name))
 			return
@@ -121,7 +127,9 @@ func (e *extension) word(l *List, w Word) {
 		if now.Drills == nil {
 			now.Drills = old.Drills
 		}
-		now.Pressure, now.Sack = cmp.Or(now.Pressure, old.Pressure), cmp.Or(now.Sack, old.Sack)
+		for _, f := range WordFlags {
+			*f.at(&now) = cmp.Or(*f.at(&now), *f.at(&old))
+		}
 	}
 	for _, name := range also {
 		if name != now.Name && !slices.Contains(now.Also, name) {
@@ -140,16 +148,19 @@ func (e *extension) word(l *List, w Word) {
 // file says otherwise.
 func (e *extension) agrees(key, first string, w Word) bool {
 	ok := true
-	for _, part := range []struct{ what, text string }{
+	type part struct{ what, text string }
+	parts := []part{
 		{"name", w.Name},
 		{"family", w.Family},
 		{"path", w.Path},
 		{"label", w.Label},
 		{"text", w.What},
 		{"drills", strings.Join(w.Drills, "; ")},
-		{"pressure", w.Pressure},
-		{"sack", w.Sack},
-	} {
+	}
+	for _, f := range WordFlags {
+		parts = append(parts, part{f.Name, *f.at(&w)})
+	}
+	for _, part := range parts {
 		if part.text != "" && ok {
 			ok = e.say(fmt.Sprintf("the %s of %s %s", part.what, key, first), w.Pos, part.text)
 		}

@@ -1,6 +1,7 @@
 package tags
 
 import (
+	"fmt"
 	"maps"
 	"regexp"
 	"slices"
@@ -15,12 +16,24 @@ import (
 // its own.
 const defaultLimit = 5 * Second / 2
 
+// What stands where no vocabulary says otherwise (common practice; staffs differ).
+const defaultBallOut = 2 * Second
+
+var defaultDistances = Distances{Short: 2, Long: 7}
+
 // ParseVocabulary reads a vocabulary file that stands by itself; its error is [Faults].
 func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
 	f, faults := parseVocabularyFile(file, data)
-	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit, prices: f.prices, Caution: f.caution.Text}
+	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit, BallOut: defaultBallOut, prices: f.prices, Caution: f.caution.Text}
+	v.Distances[0] = defaultDistances
 	if f.limit != nil {
 		v.Limit = Time(f.limit.N)
+	}
+	if f.ballOut != nil {
+		v.BallOut = Time(f.ballOut.N)
+	}
+	if f.distances != nil {
+		v.lay(f.distances)
 	}
 	faults = append(faults, v.reorder(f)...)
 	faults = append(faults, v.checkWords()...)
@@ -30,13 +43,14 @@ func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
 
 // vocabularyFile is what one vocabulary file says.
 type vocabularyFile struct {
-	limit   *Instant
-	lists   map[string]*List
-	orders  map[string]*order
-	choices map[string]Choice
-	points  Pos // of the table of points; Line 0 where there is none
-	prices  []price
-	caution Term // Text is empty where there is none
+	limit, ballOut *Instant
+	distances      *distances // nil where it says nothing of them
+	lists          map[string]*List
+	orders         map[string]*order
+	choices        map[string]Choice
+	points         Pos // of the table of points; Line 0 where there is none
+	prices         []price
+	caution        Term // Text is empty where there is none
 }
 
 // order is words of a list in the order a staff ranks them.
@@ -52,15 +66,9 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 	src := newSource(data)
 	f := &vocabularyFile{lists: map[string]*List{}, orders: map[string]*order{}, choices: map[string]Choice{}}
 	d.Document(data, "the vocabulary", Keys{
-		"limit": func(n *yaml.Node) {
-			switch at := d.Instant(n, "limit"); {
-			case at == nil:
-			case at.NeedsRate() || at.N <= 0:
-				d.Faults.Add(at.Pos, "limit: want seconds from the snap, such as 2.5s")
-			default:
-				f.limit = at
-			}
-		},
+		"limit":     d.sinceSnap("limit", &f.limit),
+		"ball-out":  d.sinceSnap("ball-out", &f.ballOut),
+		"distances": func(n *yaml.Node) { f.distances = d.distances(n) },
 		"words": func(n *yaml.Node) {
 			d.Each(n, "words", func(key, value *yaml.Node) { f.lists[key.Value] = d.list(key, value) })
 		},
@@ -84,6 +92,19 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 	return f, d.Faults
 }
 
+// sinceSnap reads how long after the snap something is.
+func (d *Decoder) sinceSnap(key string, into **Instant) func(*yaml.Node) {
+	return func(n *yaml.Node) {
+		switch at := d.Instant(n, key); {
+		case at == nil:
+		case at.NeedsRate() || at.N <= 0:
+			d.Faults.Add(at.Pos, "%s: want seconds from the snap, such as 2.5s", key)
+		default:
+			*into = at
+		}
+	}
+}
+
 // list reads "key: [word, {word: {also: [...], path: ...}}, ...]".
 func (d *Decoder) list(key, value *yaml.Node) *List {
 	l := &List{Pos: d.Pos(key), Key: key.Value, index: map[string]int{}}
@@ -96,7 +117,7 @@ func (d *Decoder) list(key, value *yaml.Node) *List {
 		}
 		d.Each(n, key.Value, func(name, value *yaml.Node) {
 			w := Word{Name: name.Value}
-			d.Mapping(value, name.Value, Keys{
+			keys := Keys{
 				"also": func(n *yaml.Node) {
 					d.List(n, "also", func(n *yaml.Node) { w.Also = append(w.Also, d.Text(n, "also")) })
 				},
@@ -112,10 +133,11 @@ func (d *Decoder) list(key, value *yaml.Node) *List {
 						}
 					})
 				},
-				// Of outcomes only, which checkWords holds to.
-				"pressure": func(n *yaml.Node) { w.Pressure = d.yesNoWord(n, "pressure") },
-				"sack":     func(n *yaml.Node) { w.Sack = d.yesNoWord(n, "sack") },
-			})
+			}
+			for _, f := range WordFlags {
+				keys[f.Name] = func(n *yaml.Node) { *f.at(&w) = d.yesNoWord(n, f.Name) }
+			}
+			d.Mapping(value, name.Value, keys)
 			d.addWord(l, name, w)
 		})
 	})
@@ -193,7 +215,27 @@ func (d *Decoder) Word(n *yaml.Node, v *Vocabulary, key string) string {
 		return w.Name
 	}
 	d.Faults.Add(d.Pos(n), "unknown %s %q", key, text)
-	d.Faults.hint(DidYouMean(text, list.Names()))
+	if other := v.fieldOf(text); other != "" {
+		d.Faults.hint(fmt.Sprintf("%q is a word of %s", text, other))
+	} else {
+		d.Faults.hint(DidYouMean(text, list.Names()))
+	}
+	return ""
+}
+
+// fieldOf is the first field of a rep or a play whose list has a word; empty where none has.
+func (v *Vocabulary) fieldOf(word string) string {
+	has := func(list string) bool { return list != "" && v.List(list).find(word) != nil }
+	for _, f := range RepFields {
+		if has(f.WordList()) {
+			return f.Name
+		}
+	}
+	for _, f := range PlayFields {
+		if has(f.WordList()) {
+			return f.Name
+		}
+	}
 	return ""
 }
 
@@ -203,14 +245,10 @@ func (v *Vocabulary) checkWords() Faults {
 	fs := v.checkPaths()
 	for _, key := range slices.Sorted(maps.Keys(v.Lists)) {
 		for _, w := range v.Lists[key].Words {
-			switch {
-			case key != "move" && (w.What != "" || w.Drills != nil):
+			if key != "move" && (w.What != "" || w.Drills != nil) {
 				fs.Add(w.Pos, "%s %s: what and drills are for moves", key, w.Name)
-			case key != "outcome" && w.Pressure+w.Sack != "":
-				fs.Add(w.Pos, "%s %s: pressure and sack are for words of outcome", key, w.Name)
-			case w.Sack == "yes" && w.Pressure == "no":
-				fs.Add(w.Pos, "outcome %s is a sack, and a sack is pressure", w.Name)
 			}
+			fs = append(fs, w.checkFlags(key)...)
 		}
 	}
 	return append(fs, v.price()...)
@@ -231,14 +269,9 @@ func (v *Vocabulary) checkPaths() Faults {
 // fixed is the lists whose words the program counts and judges by. A staff may add to
 // them, and give their words aliases, labels and another order, but no other name.
 var fixed = []string{
-	"kind", "field", "type", "job", "path", "block", "help", "battle", "credit",
+	"kind", "field", "type", "job", "path", "block", "help", "battle", "did", "credit",
 	"contain", "penalty", "grade", "taken",
 }
 
-// fixedWords is such words of other lists.
-var fixedWords = map[string][]string{"outcome": {"out-too-soon"}}
-
-// keepsName reports whether the program counts by a word.
-func keepsName(key, word string) bool {
-	return slices.Contains(fixed, key) || slices.Contains(fixedWords[key], word)
-}
+// keepsName reports whether the program counts by the words of a list.
+func keepsName(key string) bool { return slices.Contains(fixed, key) }

@@ -54,7 +54,7 @@ func (c *casting) target(hand func(float64) point) (point, float64, float64) {
 	}
 	from := hand(s.release)
 	for _, p := range c.pairs {
-		if p.outcome == "batted" {
+		if p.batted {
 			at := p.rusher(s.release + 0.2)
 			return at.add(at.toward(from).times(3)), 0.3, 0.35
 		}

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"math"
+	"slices"
 
 	"trenchcut/tags"
 )
@@ -28,6 +29,7 @@ type rush struct {
 	outcome string
 	how     string
 	held    bool
+	batted  bool
 
 	getoff, contact, turn, beat, release, finish float64
 	turns, beats                                 bool
@@ -44,7 +46,7 @@ func newRush(r *tags.Rep, release, finish float64) *rush {
 		start: point{side * aligns[r.Align], offBall},
 		job:   r.Job, set: r.Set, block: r.Block, help: r.Help,
 		family: r.Family(), battle: r.Battle, outcome: r.Outcome, how: r.How,
-		held: r.Penalty == "drew-hold", release: release, finish: finish,
+		held: r.Penalty == "drew-hold", batted: slices.Contains(r.Did, "batted"), release: release, finish: finish,
 	}
 	if r.Align == "" {
 		u.start.x = side * aligns["5"]
@@ -55,8 +57,9 @@ func newRush(r *tags.Rep, release, finish float64) *rush {
 	for _, m := range r.Moves {
 		u.paths = append(u.paths, m.Path)
 	}
-	for _, s := range r.Saw {
-		u.wide = u.wide || s == "chip-wide"
+	u.wide = slices.Contains(r.Saw, "chip-wide")
+	if slices.Contains(r.Saw, "overset") {
+		u.set = "overset"
 	}
 	u.inside = math.Abs(u.start.x) < aligns["4"]
 	u.time(r)

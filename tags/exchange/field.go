@@ -26,6 +26,7 @@ var readers = map[tags.Kind]func(f field, r *reader, c Cell) (text, want string)
 	tags.KindText:   readText,
 	tags.KindClock:  readClock,
 	tags.KindWhole:  readOrdinal,
+	tags.KindYesNo:  readYesNo,
 	tags.KindPerson: readPasser,
 }
 
@@ -191,6 +192,18 @@ func readWord(f field, r *reader, c Cell) (text, want string) {
 		}
 	}
 	return "", tags.DidYouMean(word, list.Names())
+}
+
+// readYesNo reads yes and no, and what staffs tick a box with.
+func readYesNo(_ field, _ *reader, c Cell) (text, want string) {
+	switch strings.ToLower(plain(c)) {
+	case "yes", "y", "true", "x", "1":
+		return "yes", ""
+	case "no", "n", "false", "0":
+		return "no", ""
+	default:
+		return "", "want yes or no"
+	}
 }
 
 // readPasser reads an id of the game's people, or the jersey or name of one of theirs. A

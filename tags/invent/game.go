@@ -151,7 +151,7 @@ func (w *writer) play(number, most int) {
 
 var (
 	aligns   = []string{"0", "1", "2i", "3", "3", "4i", "5", "5", "wide-5", "7", "9", "9", "wide-9"}
-	sets     = []string{"vertical", "angle", "short", "jump", "overset"}
+	sets     = []string{"vertical", "angle", "short", "jump"}
 	moves    = []string{"bull", "long-arm", "bull-and-pull", "speed-to-power", "dip", "speed-rip", "ghost", "swipe", "arm-over", "chop-swim", "cross-chop", "club-rip", "rip"}
 	finishes = []string{"rip", "arm-over", "spin", "up-and-under", "rip/through", "dip"}
 	blocks   = []string{"base", "reach", "down", "double", "pull", "cut"}
@@ -164,11 +164,11 @@ func (w *writer) result(kind string) (battle, outcome string) {
 	case kind == "run" && won:
 		return "won", w.of("tackle-for-loss", "stop", "edge-set", "forced-cutback")
 	case kind == "run":
-		return w.of("even", "lost"), w.of("no-effect", "no-effect", "missed-tackle")
+		return w.of("even", "lost"), w.of("no-effect")
 	case won:
-		return "won", w.of("strip-sack", "sack", "hit", "hurry", "hurry", "flush", "batted", "no-effect")
+		return "won", w.of("strip-sack", "sack", "hit", "hurry", "hurry", "flush", "no-effect")
 	default:
-		return w.of("even", "lost", "lost"), w.of("no-effect", "no-effect", "no-effect", "out-too-soon")
+		return w.of("even", "lost", "lost"), w.of("no-effect")
 	}
 }
 
@@ -200,7 +200,7 @@ func (w *writer) long(who person, kind string) {
 		w.key(20, "help: %s", w.of("none", "chip-te", "chip-rb", "double", "slide-to"))
 		w.key(8, "stunt: %s\n        called: %s", w.of("tackle-end", "end-tackle", "twist", "pirate"), w.of("coach", "players"))
 		w.key(97, "move: [%s%s]", w.of(moves...), w.maybe(40, ", %s", w.of(finishes...)))
-		w.key(35, "saw: [%s]", w.of("sat", "leaning", "shoulders-turned", "sat, hands-high", "hands-low", "passer-depth-reached"))
+		w.key(35, "saw: [%s]", w.of("sat", "leaning", "overset", "shoulders-turned", "sat, hands-high", "hands-low", "passer-depth-reached"))
 		w.key(10, "tells: [%s]", w.of("light hand", "wide split, set back early", "looked outside"))
 		beat := ""
 		if battle == "won" {
@@ -209,6 +209,8 @@ func (w *writer) long(who person, kind string) {
 		w.key(92, "marks: {getoff: %s, contact: %s%s}", since(getoff), since(contact), beat)
 	}
 	w.key(100, "battle: %s\n        outcome: %s", battle, outcome)
+	w.key(5, "did: [%s]", w.of("half-sack", "missed-sack", "tackle", "assist, missed-tackle", "batted"))
+	w.key(4, "credit: %s", w.of("clean-up", "coverage"))
 	w.key(6, "contain: %s", w.of("owed", "kept", "lost"))
 	w.key(3, "penalty: %s", w.of("drew-hold", "offside"))
 	w.key(40, "grade: {assignment: %s, technique: %s%s}", w.of("plus", "zero", "minus"), w.of("plus", "zero", "minus"), w.maybe(50, ", effort: %s", w.of("plus", "zero", "minus")))

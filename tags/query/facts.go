@@ -68,18 +68,27 @@ func builtin(rs *reading) []Fact {
 	facts := ofGame()
 	behind := derivedFacts(rs)
 	for _, f := range tags.PlayFields {
-		facts = append(facts, fieldFact(f, func(s subject) *tags.Play { return s.play }))
-		facts = append(facts, behind[f.Name]...)
+		facts = append(facts, withField(fieldFact(f, func(s subject) *tags.Play { return s.play }), behind[f.Name])...)
 	}
 	for i := range facts {
 		facts[i].OfPlay = true
 	}
 	facts = append(facts, repWord("rep", "", "name of the rep: game, play and jersey", (*tags.Rep).Name))
 	for _, f := range tags.RepFields {
-		facts = append(facts, fieldFact(f, func(s subject) *tags.Rep { return s.rep }))
-		facts = append(facts, behind[f.Name]...)
+		facts = append(facts, withField(fieldFact(f, func(s subject) *tags.Rep { return s.rep }), behind[f.Name])...)
 	}
 	return facts
+}
+
+// withField is a field's fact with those that follow from it behind it; one of its own name
+// takes its place.
+func withField(field Fact, behind []Fact) []Fact {
+	for _, f := range behind {
+		if f.Name == field.Name {
+			return behind
+		}
+	}
+	return append([]Fact{field}, behind...)
 }
 
 // ofGame is the facts of a game.
@@ -166,6 +175,15 @@ func derivedFacts(rs *reading) map[string][]Fact {
 				return angles, len(angles) > 0
 			}},
 		},
+		"ball-out": {{
+			Name: "ball-out", Kind: YesNo, Doc: "the ball was out before a rush gets there, as tagged or by the time of release",
+			of: func(s subject) (any, bool) {
+				if s.rep != nil {
+					return known(s.rep.BallOut())
+				}
+				return known(s.play.BallOut())
+			},
+		}},
 		"rusher": {
 			repWord("team", "", "his team: us, or its name", func(r *tags.Rep) string { return r.Rusher.Team }),
 			repWord("position", "", "his position", func(r *tags.Rep) string { return r.Rusher.Position }),
@@ -186,6 +204,8 @@ func derivedFacts(rs *reading) map[string][]Fact {
 		"battle": {derived("battle", result(repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won)))},
 		"outcome": {
 			derived("outcome", result(repYesNo("pressure", "an outcome that counts as pressure: sack, hit, hurry …", (*tags.Rep).Pressure))),
+			derived("outcome", result(repYesNo("pressure-won", "pressure he won himself: no credit says that it was given to him", (*tags.Rep).PressureWon))),
+			derived("outcome", result(repYesNo("pressure-given", "pressure that fell to him: clean-up, coverage", (*tags.Rep).PressureGiven))),
 			derived("outcome", result(repYesNo("sack", "an outcome that counts as a sack", (*tags.Rep).Sack))),
 		},
 		"penalty": times,
@@ -209,7 +229,7 @@ func moveFacts() []Fact {
 		repWord("first-family", familyList, "family of the first move", (*tags.Rep).FirstFamily),
 		repWord("family", familyList, "family of the last move", (*tags.Rep).Family),
 		repWord("path", "path", "path of the last move: outside, through or inside", (*tags.Rep).Path),
-		repYesNo("counter", "the path changed to inside, or from it", (*tags.Rep).IsCounter),
+		repYesNo("counter", "the path changed to inside or from it, or one move of a counter family ended inside", (*tags.Rep).IsCounter),
 		repYesNo("inside-counter", "a counter that ends inside", (*tags.Rep).IsInsideCounter),
 		repYesNo("combination", "two moves or more on one path", (*tags.Rep).IsCombination),
 	}
@@ -278,7 +298,7 @@ func toGoal() Fact {
 }
 
 func downClass() Fact {
-	f := playWord("down-class", "", "down and distance: third-long (7 or more), -medium, -short (2 or less)", (*tags.Play).DownClass)
+	f := playWord("down-class", "", "down and distance: first-down, third-long, second-short …, by the staff's distances", (*tags.Play).DownClass)
 	f.from, f.closed = "down", []string{"first-down"}
 	for _, ordinal := range []string{"second", "third", "fourth"} {
 		for _, class := range []string{"long", "medium", "short", "down"} {

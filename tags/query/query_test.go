@@ -158,7 +158,7 @@ func TestReps(t *testing.T) {
 		{"box>5.5", "", "q1-c, 3 ?box"},
 		{"extra-set=heavy", "", "q1-c, 3 ?extra-set"},
 		{"extra-in=x extra-2nd=y", "", "q1-c, 3 ?extra-2nd+extra-in"},
-		{"matchup=one-on-one", "", ", 4 ?matchup"}, // help is not tagged of any
+		{"matchup=one-on-one", "", ", 4 ?matchup"},        // help is not tagged of any
 		{"", `time_to_beat < 2`, "p1-a, 3 ?time-to-beat"}, // a whole number against seconds
 		{"", `down == 3 || set == "jump"`, "p1-a p1-b p2-a, 1 ?down"},
 		{"", `"rip" in move || battle == "even"`, "p2-a q1-c"},
@@ -415,7 +415,7 @@ func TestValues(t *testing.T) {
 	s := load(t)
 	registry := NewRegistry(s.Vocabulary, s)
 	for name, want := range map[string]string{
-		"set": "vertical angle short jump overset", "front": "over", "counter": "yes no", "family": "power speed hands change",
+		"set": "vertical angle short jump", "front": "over", "counter": "yes no", "family": "power speed hands change",
 		"rusher": "55 91 Ike Okafor Sol Adeyemi Teo Marlow a b c", "box": "6 7.5", "clock": "11:32 1:05",
 	} {
 		f, ok := registry.Find(name)

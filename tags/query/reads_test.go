@@ -89,7 +89,7 @@ func TestTemplateReads(t *testing.T) {
 		{"", full("set: short", "move: bull"), "short-set taken missed short-set"},
 		{"", full("set: jump", "move: chop-swim"), "short-set taken short-set missed"},
 		{"", full("set: short", "note: x"), "short-set taken ? missed ?"},
-		{"", full("set: overset", "move: spin"), "overset taken overset missed"},
+		{"", full(calm, "saw: [overset], move: spin"), "overset taken overset missed"},
 		{"", full(calm, "saw: [shoulders-turned], move: dip"), "overset taken missed overset"},
 		{"", full(calm, "saw: [running-for-width], move: dip>speed-to-power"), "running-for-width taken running-for-width missed"},
 		{"", full(calm, "saw: [arms-extended], move: bull-and-pull"), "leaning taken leaning missed"},

@@ -3,6 +3,7 @@ package schema
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"trenchcut/tags"
 )
@@ -19,18 +20,19 @@ func Vocabulary(v *tags.Vocabulary) Node {
 			"additionalProperties": Node{"$ref": "#/$defs/word"},
 		},
 	}}
+	attributes := map[string]Node{
+		"also":   described(list(name), "other names for it; one that is a word already gives that word this name"),
+		"family": described(text(), "of a move: power, speed, hands, change, or one of your own"),
+		"path":   described(text(), "of a move: the path it usually takes"),
+		"label":  described(text(), "how it is shown to a room"),
+		"what":   described(short(300), "of a move: what it is, as the slate of a teach reel says it"),
+		"drills": described(list(short(300)), "of a move: what it is practised by"),
+	}
+	for _, f := range tags.WordFlags {
+		attributes[f.Name] = described(yesNo(), "of a word of "+strings.Join(f.Lists, " or ")+": "+f.Doc)
+	}
 	defs := map[string]Node{
-		"word": mapping(nil, map[string]Node{
-			"also":   described(list(name), "other names for it; one that is a word already gives that word this name"),
-			"family": described(text(), "of a move: power, speed, hands, change, or one of your own"),
-			"path":   described(text(), "of a move: the path it usually takes"),
-			"label":  described(text(), "how it is shown to a room"),
-			"what":   described(short(300), "of a move: what it is, as the slate of a teach reel says it"),
-			"drills": described(list(short(300)), "of a move: what it is practised by"),
-
-			"pressure": described(yesNo(), "of an outcome: it counts as pressure on the passer"),
-			"sack":     described(yesNo(), "of an outcome: it counts as a sack, which is pressure too"),
-		}),
+		"word":  mapping(nil, attributes),
 		"words": list(entry),
 		"order": terms(),
 	}
@@ -42,13 +44,31 @@ func Vocabulary(v *tags.Vocabulary) Node {
 	caution := pattern(`(\p{L}+\P{L}+){4}\p{L}`) // five words at least
 	caution["maxLength"] = 400
 	return document("Trenchcut vocabulary", defs, nil, map[string]Node{
-		"limit":   described(pattern(`^\+?(`+clockTime+`|`+seconds+`)$`), "beat in time: at most this long after the snap"),
-		"words":   described(mapping(nil, words), "words to add, or to change, by the key they stand under"),
-		"order":   described(mapping(nil, order), "the order of a list, best first; what is left out follows"),
-		"points":  described(mapping(nil, w.points()), "production points, added up over what is tagged of a rep"),
-		"caution": described(caution, "what stands where technique is taught, in the staff's own words"),
-		"choices": described(named(word, terms()), "terms under a name, all of which must hold"),
+		"limit":     sinceSnap("beat in time: at most this long after the snap"),
+		"ball-out":  sinceSnap("a ball released sooner than this after the snap was out before a rush gets there"),
+		"distances": described(distances(), "yards to go: short is at most, long at least"),
+		"words":     described(mapping(nil, words), "words to add, or to change, by the key they stand under"),
+		"order":     described(mapping(nil, order), "the order of a list, best first; what is left out follows"),
+		"points":    described(mapping(nil, w.points()), "production points, added up over what is tagged of a rep"),
+		"caution":   described(caution, "what stands where technique is taught, in the staff's own words"),
+		"choices":   described(named(word, terms()), "terms under a name, all of which must hold"),
 	})
+}
+
+func sinceSnap(doc string) Node {
+	return described(pattern(`^\+?(`+clockTime+`|`+seconds+`)$`), doc)
+}
+
+// distances is what a staff calls short and long, on every down or on one.
+func distances() Node {
+	sides := func() map[string]Node {
+		return map[string]Node{"short": whole(1, 99), "long": whole(1, 99)}
+	}
+	all := sides()
+	for _, down := range []string{"second", "third", "fourth"} {
+		all[down] = mapping(nil, sides())
+	}
+	return mapping(nil, all)
 }
 
 // points is the keys of a table of production points. Words of a staff's own are not in

@@ -52,7 +52,7 @@ var mixed = []string{
 	"1: battle: won, move: [bull, spin], stunt: pirate, job: looper",
 	"1: outcome: hurry, penalty: drew-hold, help: none, blocker: {set: short}",
 	"1: battle: even, outcome: flush, penalty: offside",
-	"1: battle: even, outcome: out-too-soon",
+	"1: battle: even, outcome: no-effect, marks: {release: +1.9s}",
 	"1: battle: won, outcome: sack, job: spy",
 	"2: battle: won, outcome: stop",
 	"3: battle: won, outcome: sack",
@@ -73,7 +73,7 @@ func TestSummarise(t *testing.T) {
 			BeatInTime: Rate{Count{1, 3}, 2},
 		},
 		Apart: []Part{
-			{"ball out too soon", 1},
+			{"ball out", 1},
 			{"offside", 1},
 			{"on quick plays", 1},
 			{"on run plays", 1},

@@ -126,7 +126,7 @@ func TestGrowthSentence(t *testing.T) {
 func TestSeasons(t *testing.T) {
 	reps, _ := season(
 		t, play(1, "dropback", "rusher: a, battle: won, outcome: hit, marks: {beat: +1.5s}", "rusher: b, battle: lost, outcome: no-effect, marks: {finish: +3s}"),
-		play(1, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: b, outcome: out-too-soon, marks: {release: +1.8s}")+
+		play(1, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: b, outcome: no-effect, marks: {release: +1.8s}")+
 			play(2, "dropback", "rusher: a, battle: lost, outcome: no-effect, marks: {finish: +3s}")+
 			play(3, "run", "rusher: a, battle: won"),
 	)

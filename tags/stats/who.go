@@ -16,15 +16,21 @@ func standsApart(r *tags.Rep) string {
 		return "on " + r.Play.Type + " plays"
 	case !r.Rushes():
 		return "with the job " + r.Job
-	case r.Outcome == "out-too-soon":
-		return "ball out too soon"
+	case ballOut(r):
+		return "ball out"
 	default:
 		return ""
 	}
 }
 
+// ballOut reports whether the ball is known to have been out before a rush gets there.
+func ballOut(r *tags.Rep) bool {
+	out, _ := r.BallOut()
+	return out
+}
+
 // CountedWords says whom Counted leaves in.
-const CountedWords = "rushers on dropbacks (job rush, penetrator or looper); offside, and ball out too soon, stand apart"
+const CountedWords = "rushers on dropbacks (job rush, penetrator or looper); offside, and plays with the ball out before a rush gets there, stand apart"
 
 // Counted is the reps that the headline counts, each once.
 func Counted(reps []*tags.Rep) []*tags.Rep {
@@ -32,15 +38,15 @@ func Counted(reps []*tags.Rep) []*tags.Rep {
 }
 
 // RushesWords says whom Rushes leaves in.
-const RushesWords = "rushers on dropbacks (job rush, penetrator or looper), ball out too soon with them; offside stands apart"
+const RushesWords = "rushers on dropbacks (job rush, penetrator or looper), plays with the ball out before a rush gets there with them; offside stands apart"
 
 // Rushes is the reps that rushed the passer on a dropback, each once, those on which the
-// ball was out too soon among them: to leave them out of times would keep just the rushes
+// ball was out before a rush gets there among them: to leave them out of times would keep just the rushes
 // that were given long, and out of tendencies, what he does against quick passers.
 func Rushes(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
 		why := standsApart(r)
-		return why == "" || why == "ball out too soon"
+		return why == "" || why == "ball out"
 	})
 }
 
@@ -58,12 +64,12 @@ func RunFits(reps []*tags.Rep) []*tags.Rep {
 const StuntsWords = "reps of a stunt that the headline counts: " + CountedWords
 
 // ReadersWords says whom Readers leaves in.
-const ReadersWords = "every rep on a dropback or a run, whatever its job; offside, and ball out too soon, stand apart"
+const ReadersWords = "every rep on a dropback or a run, whatever its job; offside, and plays with the ball out before a rush gets there, stand apart"
 
 // Readers is the reps of which reads are asked, each once.
 func Readers(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
-		return (r.Play.Type == "dropback" || r.Play.Type == "run") && r.Penalty != "offside" && r.Outcome != "out-too-soon"
+		return (r.Play.Type == "dropback" || r.Play.Type == "run") && r.Penalty != "offside" && !ballOut(r)
 	})
 }
 

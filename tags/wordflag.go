@@ -1,0 +1,36 @@
+package tags
+
+import (
+	"slices"
+	"strings"
+)
+
+// WordFlag is what a word of some lists may say yes or no of.
+type WordFlag struct {
+	Name  string
+	Lists []string // whose words may say it
+	Doc   string
+	at    func(*Word) *string // yes, no, or empty where nobody says
+}
+
+// WordFlags is every one of them.
+var WordFlags = []WordFlag{
+	{"pressure", []string{"outcome", "did"}, "it counts as pressure on the passer", func(w *Word) *string { return &w.Pressure }},
+	{"sack", []string{"outcome", "did"}, "it counts as a sack, which is pressure too", func(w *Word) *string { return &w.Sack }},
+	{"given", []string{"credit"}, "pressure with this credit was given to him, and he did not win it", func(w *Word) *string { return &w.Given }},
+	{"counter", []string{"move"}, "the move is a counter by itself where it ends inside", func(w *Word) *string { return &w.Counter }},
+}
+
+// checkFlags finds what a word of the list key says that it cannot.
+func (w *Word) checkFlags(key string) Faults {
+	var fs Faults
+	for _, f := range WordFlags {
+		if *f.at(w) != "" && !slices.Contains(f.Lists, key) {
+			fs.Add(w.Pos, "%s %s: %s is for words of %s", key, w.Name, f.Name, strings.Join(f.Lists, " or "))
+		}
+	}
+	if w.Sack == "yes" && w.Pressure == "no" {
+		fs.Add(w.Pos, "%s %s is a sack, and a sack is pressure", key, w.Name)
+	}
+	return fs
+}
