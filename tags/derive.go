@@ -65,6 +65,17 @@ func (r *Rep) IsCombination() (combination, known bool) {
 	return known && !counter && len(r.Moves) > 1, known
 }
 
+// IsPass reports whether the vocabulary calls the play's type a pass.
+func (p *Play) IsPass() bool { return p.is(func(w *Word) string { return w.Pass }) }
+
+// IsRun reports whether the vocabulary calls the play's type a run.
+func (p *Play) IsRun() bool { return p.is(func(w *Word) string { return w.Run }) }
+
+func (p *Play) is(of func(*Word) string) bool {
+	w := p.Game.vocabulary.List("type").find(p.Type)
+	return w != nil && of(w) == "yes"
+}
+
 // Rushes reports whether the rep's job is to rush the passer.
 func (r *Rep) Rushes() bool {
 	return slices.Contains([]string{"rush", "penetrator", "looper"}, r.Job)

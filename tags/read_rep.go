@@ -26,7 +26,7 @@ func (r *gameReader) readRep(n *yaml.Node, p *Play) {
 	}
 	if rep.Job == "" {
 		rep.Job = "rush"
-		if p.Type == "run" {
+		if p.IsRun() {
 			rep.Job = "run-fit"
 		}
 	}

@@ -18,6 +18,7 @@ type Word struct {
 	// Of an outcome, and of what he did: "yes" where it counts as pressure, or as a sack,
 	// which is pressure too; "no" where a staff says it does not; empty where nobody says.
 	Pressure, Sack string
+	Pass, Run      string // of a type of play: "yes" where it is one
 	Given          string // of a credit: "yes" where the pressure was given to him
 	Counter        string // of a move: "yes" or "no" where a staff says whether it is a counter by itself
 	first          string // its name before a staff's files gave it another

@@ -74,7 +74,9 @@ func (w *walk) numbers(p *plan.Plan) {
 	if len(closing.Shares) == 0 {
 		return
 	}
-	counted := stats.Counted(w.shown)
+	scope := stats.ScopeOf(w.shown, p.ByType)
+	w.page.Counted = scope.CountedWords()
+	counted := scope.Counted(w.shown)
 	for _, f := range facts {
 		if f.key == "outcome" {
 			continue // it is what rates are made of
@@ -141,9 +143,6 @@ func (p *Page) Intervals() int {
 	}
 	return n
 }
-
-// Counted is who counts in the rates.
-func (p *Page) Counted() string { return stats.CountedWords }
 
 // Fewest is how many reps it takes to speak of a rate.
 func (p *Page) Fewest() int { return stats.Enough }

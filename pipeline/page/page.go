@@ -25,6 +25,7 @@ type Page struct {
 	Filters  []Filter
 	Said     []string // of the numbers, as the closing slate says it
 	Tables   []Table
+	Counted  string // who counts in the rates
 	Caution  string
 	Clips    int
 

@@ -29,7 +29,7 @@ func (s shot) at(seg Segment) tags.Time { return s.source.Clock().At(seg.Span.In
 // clock is the rush clock of a segment: from the snap on, where the play is a pass as far
 // as is known and its snap is marked.
 func (b *builder) clock(s shot, seg Segment) []Layer {
-	if b.recipe.NoClock || !s.view.Snaps || slices.Contains([]string{"run", "spike", "kneel", "no-play"}, s.play.Type) {
+	if b.recipe.NoClock || !s.view.Snaps || s.play.Type != "" && !s.play.IsPass() {
 		return nil
 	}
 	c := &Clock{First: s.at(seg), Speed: seg.Speed, Limit: b.season.Vocabulary.Limit, Caught: b.caught(s.take)}

@@ -19,6 +19,9 @@ type Plan struct {
 	House    House    `json:"house"`
 	Entries  []Entry  `json:"entries"`
 	Delivery Delivery `json:"delivery"`
+	// ByType says that the numbers may be of other passes than dropbacks; see
+	// [stats.ScopeOf].
+	ByType bool `json:"by_type,omitempty"`
 	// Few is the sections that show fewer plays than the recipe wants of them.
 	Few []Few `json:"few,omitempty"`
 	// LeftOut says, play by play, what was chosen but cannot be shown, or not as it was to be.
@@ -129,6 +132,7 @@ type Choice struct {
 	Reps  []*tags.Rep  // the chosen reps; none where the unit is the play
 	// ByResult says that reps were chosen by how they ended, so that no rate can be told.
 	ByResult bool
+	ByType   bool // kinds of play were asked for
 }
 
 // Without is c without one play and its reps.
@@ -210,6 +214,8 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	}
 	shown := b.shown(all)
 	shown.byResult = slices.ContainsFunc(parts, Part.byResult)
+	shown.byType = !slices.ContainsFunc(parts, func(p Part) bool { return !p.ByType })
+	b.plan.ByType = shown.byType
 	opening := b.opening(asked, shown)
 	hold := openingHold
 	if b.about != nil {

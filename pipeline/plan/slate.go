@@ -15,6 +15,9 @@ type shown struct {
 	games []*tags.Game
 	// byResult says that how reps ended decided which are shown.
 	byResult bool
+	// byType says that kinds of play were asked for, so that rates may be of others than
+	// dropbacks.
+	byType bool
 }
 
 // shown is what takes hold, each play and each rep once.
@@ -63,7 +66,7 @@ func (b *builder) sectionCard(p Part, s shown) Card {
 		card.Lines = append(card.Lines, fmt.Sprintf("Fewer than the %d it should be.", p.Least))
 	}
 	if len(s.reps) > 0 && !p.byResult() {
-		b.addShares(&card, s.reps)
+		b.addShares(&card, s.reps, p.ByType)
 	}
 	return card
 }
@@ -113,15 +116,15 @@ func (b *builder) closing(s shown) Card {
 	if s.byResult {
 		card.Lines = append(card.Lines, "Chosen by how they ended, so no rate can be told of them.")
 	} else {
-		card.Lines = append(card.Lines, b.addShares(&card, s.reps))
+		card.Lines = append(card.Lines, b.addShares(&card, s.reps, s.byType))
 	}
 	card.Small = []string{strings.Join(card.Small, separator)}
 	return card
 }
 
 // addShares puts the numbers of reps on a card, and says them in one sentence.
-func (b *builder) addShares(card *Card, reps []*tags.Rep) (sentence string) {
-	shares, sentence := stats.Shares(reps, b.season.Vocabulary)
+func (b *builder) addShares(card *Card, reps []*tags.Rep, byType bool) (sentence string) {
+	shares, sentence := stats.ScopeOf(reps, byType).Shares(reps, b.season.Vocabulary)
 	for _, sh := range shares {
 		card.Shares = append(card.Shares, Share{Name: sh.Name, K: sh.K, N: sh.N, Low: sh.Low, High: sh.High, Bar: sh.Bar})
 	}

@@ -92,7 +92,7 @@ func choose(ctx context.Context, season *tags.Season, r plan.Recipe) ([]plan.Par
 
 // choiceOf finds what a query asks for, by plays or by reps.
 func choiceOf(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, error) {
-	choice := plan.Choice{Asked: q.String(), ByResult: q.ByResult()}
+	choice := plan.Choice{Asked: q.String(), ByResult: q.ByResult(), ByType: q.AsksFor("type")}
 	if byPlay {
 		choice.Plays = q.Plays(season).Plays
 	} else {

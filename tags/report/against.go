@@ -27,6 +27,22 @@ type Side struct {
 	query.Unjudged
 }
 
+// scope is whom the rates of the side count.
+func (s Side) scope() stats.Scope { return stats.ScopeOf(s.Reps, s.Query.AsksFor("type")) }
+
+func (s Side) half(name string) stats.Half {
+	return stats.Half{Set: stats.Set{Name: name, Reps: s.Reps}, Scope: s.scope()}
+}
+
+// who says whom the sides count, in the words of their scopes.
+func (a Against) who(words func(stats.Scope) string) string {
+	first, second := words(a.sides[0].scope()), words(a.sides[1].scope())
+	if first == second {
+		return first
+	}
+	return first + "; on the other side, " + second
+}
+
 // contrastRow is one rate of both sides.
 type contrastRow struct {
 	name          string
@@ -67,13 +83,13 @@ func shortened(name string) string {
 // AgainstOf compares two choices.
 func AgainstOf(first, second Side) Against {
 	nameA, nameB, common := apart(first.Query.String(), second.Query.String())
-	a := Against{sides: [2]Side{first, second}, versus: stats.Against(nameA, first.Reps, nameB, second.Reps), common: common}
+	a := Against{sides: [2]Side{first, second}, versus: stats.Against(first.half(nameA), second.half(nameB)), common: common}
 	v := a.versus
-	a.Table = Table{Name: "against", Title: "two choices side by side", Who: stats.CountedWords, plainTitle: true}
+	a.Table = Table{Name: "against", Title: "two choices side by side", Who: a.who(stats.Scope.CountedWords), plainTitle: true}
 	if common != "" {
 		a.Lead = append(a.Lead, fmt.Sprintf("Both sides: %s.", common))
 	}
-	a.Lead = append(a.Lead, "Who counts: "+stats.CountedWords+".")
+	a.Lead = append(a.Lead, "Who counts: "+a.Who+".")
 	if v.Both > 0 {
 		a.Lead = append(a.Lead, fmt.Sprintf("%s on both sides, which blurs what tells them apart.", plural(v.Both, "rep")))
 	}
@@ -81,9 +97,8 @@ func AgainstOf(first, second Side) Against {
 		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", orList(keys)))
 	}
 	var rows []contrastRow
-	seconds := v.Second.Rates()
-	for i, r := range v.First.Rates() {
-		rows = append(rows, contrastRow{r.Name, r.Rate, seconds[i].Rate, v.Rates[i].Difference})
+	for _, r := range v.Rates {
+		rows = append(rows, contrastRow{r.Name, r.First, r.Second, r.Difference})
 	}
 	cs := contrastColumns(nameA, nameB)
 	times := []timeRow{{"side", v.Time.First}, {"side", v.Time.Second}}
@@ -205,15 +220,14 @@ func (a Against) Chart(table string, limit tags.Time) Chart {
 		c := Curves{Title: "Time to beat: " + title, Lines: lines, Limit: limit.Seconds(), Bands: true}
 		said := []string{a.logRankWords()}
 		c.Curves, said = curvesOf([]stats.Timing{v.Time.First, v.Time.Second}, said)
-		c.Small = append(chartSmall(stats.RushesWords, 0), said...)
+		c.Small = append(chartSmall(a.who(stats.Scope.RushesWords), 0), said...)
 		return c
 	}
 	c := Bars{Title: Capital(title), Lines: append(lines, Capital(a.sentence())), AsGiven: true}
-	second := v.Second.Rates()
-	for i, r := range v.First.Rates() {
-		c.Shares = append(c.Shares, shareOf(r.Name+": "+v.First.Name, r.Rate), shareOf(second[i].Name+": "+v.Second.Name, second[i].Rate))
+	for _, r := range v.Rates {
+		c.Shares = append(c.Shares, shareOf(r.Name+": "+v.First.Name, r.First), shareOf(r.Name+": "+v.Second.Name, r.Second))
 	}
-	c.Small = append(chartSmall(stats.CountedWords, 0), a.Comparisons())
+	c.Small = append(chartSmall(a.Who, 0), a.Comparisons())
 	return c
 }
 

@@ -14,6 +14,7 @@ var groupColumns = columns[stats.Group]{
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps in the group."}, func(g stats.Group) any { return g.Reps }},
 	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker; a hold he drew counts as won."}, func(g stats.Group) any { return g.Won }},
 	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(g stats.Group) any { return g.Pressure }},
+	{Column{Key: "pressure-won", Kind: Rate, Unit: "reps", Doc: "Reps with pressure that he won himself: no credit says that it was given to him."}, func(g stats.Group) any { return g.PressureWon }},
 	{Column{Key: "sack", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as a sack."}, func(g stats.Group) any { return g.Sack }},
 	{Column{Key: "beat-in-time", Kind: Rate, Unit: "reps", Doc: "Reps on which he beat his blocker within the staff's limit."}, func(g stats.Group) any { return g.BeatInTime }},
 }
@@ -29,7 +30,7 @@ func groupPicks(title string) []pick {
 type ratesRow struct {
 	stats.Group
 	by      string
-	perPlay *stats.Rate
+	perPlay *perPlay
 	counted bool // it has no rates
 }
 
@@ -40,9 +41,18 @@ var ratesColumns = append(append(columns[ratesRow]{
 		if r.perPlay == nil {
 			return nil
 		}
-		return *r.perPlay
+		return r.perPlay.pressure
+	}},
+	column[ratesRow]{Column{Key: "sack-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with a sack by any of the chosen rushers."}, func(r ratesRow) any {
+		if r.perPlay == nil {
+			return nil
+		}
+		return r.perPlay.sack
 	}},
 )
+
+// perPlay is rates by the play, of which two rushers are two reps.
+type perPlay struct{ pressure, sack stats.Rate }
 
 // where is the columns with values only in rows of which known holds, but for those named.
 func (cs columns[T]) where(known func(T) bool, always ...string) columns[T] {
@@ -75,15 +85,18 @@ var headlineColumns = columns[stats.NamedRate]{
 }
 
 func ratesTable(r *Request) (Table, error) {
-	s := stats.Summarise(r.Reps, r.Season.Vocabulary)
-	t := Table{Title: "how often they won and brought pressure", plainTitle: true, Who: stats.CountedWords}
+	s := r.scope().Summarise(r.Reps, r.Season.Vocabulary)
+	t := Table{Title: "how often they won and brought pressure", plainTitle: true, Who: r.scope().CountedWords()}
 	if s.Headline.Reps > 0 {
-		said := fmt.Sprintf("%s in the rates: rushers on dropbacks.", plural(s.Headline.Reps, "rep"))
+		said := fmt.Sprintf("%s in the rates: rushers on %s.", plural(s.Headline.Reps, "rep"), s.Scope.Plays())
 		if apart := s.ApartWords(); apart != "" {
 			said += " Apart: " + apart + "."
 		}
 		if s.DrewHold > 0 {
 			said += fmt.Sprintf(" Wins that are holds he drew: %d.", s.DrewHold)
+		}
+		if len(s.Given) > 0 {
+			said += " Pressure given to him: " + stats.PartsWords(s.Given) + "."
 		}
 		t.Lead = append(t.Lead, said)
 	}
@@ -105,13 +118,13 @@ func ratesTable(r *Request) (Table, error) {
 		all = append(all, rows...)
 		return rows
 	}
-	all = append(all, ratesRow{Group: s.Headline, by: stats.All, perPlay: &s.PlayPressure})
+	all = append(all, ratesRow{Group: s.Headline, by: stats.All, perPlay: &perPlay{s.PlayPressure, s.PlaySack}})
 	whole := headlineColumns.block(headline(s), pick{key: "all"}, pick{key: "count", as: count}, pick{key: "count", as: rate},
 		pick{key: "count", as: interval}, pick{key: "count", as: sample}, pick{key: "note"})
 	whole.Headings[len(whole.Headings)-1].Title = "" // notes stand under none
 	t.Blocks = append(t.Blocks, whole)
 	add("matchup", s.Matchups)
-	counted := stats.Counted(r.Reps)
+	counted := r.scope().Counted(r.Reps)
 	for _, f := range r.By {
 		add(f.Name, stats.By(counted, f.Groups))
 	}
@@ -130,25 +143,28 @@ func ratesTable(r *Request) (Table, error) {
 // headline is the rates of all reps, pressure by the play among them.
 func headline(s stats.Summary) []stats.NamedRate {
 	var rates []stats.NamedRate
-	for _, r := range s.Headline.Rates() {
+	for _, r := range s.Headline.Told() {
 		rates = append(rates, r)
 		if r.Name == "pressure" {
 			rates = append(rates, stats.NamedRate{Name: "pressure, per play", Rate: s.PlayPressure})
+		}
+		if r.Name == "sack" {
+			rates = append(rates, stats.NamedRate{Name: "sack, per play", Rate: s.PlaySack})
 		}
 	}
 	return rates
 }
 
-var ratesOf = []string{"won", "pressure", "sack", "beat-in-time"}
+var ratesOf = []string{"won", "pressure", "pressure-won", "sack", "beat-in-time"}
 
 // ratesChart is one rate of all and of the groups of Request.By; where neither a key nor a
 // rate is asked for, every rate of all.
 func ratesChart(r *Request, of string) (Chart, error) {
-	s := stats.Summarise(r.Reps, r.Season.Vocabulary)
+	s := r.scope().Summarise(r.Reps, r.Season.Vocabulary)
 	c := Bars{Lines: append(r.chartLines(), fmt.Sprintf("In the rates: %d", s.Headline.Reps))}
 	if of == "" && !r.ByAsked {
 		c.Title = "Of rushes on dropbacks"
-		for _, rate := range s.Headline.Rates() {
+		for _, rate := range s.Headline.Told() {
 			c.Shares = append(c.Shares, shareOf(rate.Name, rate.Rate))
 		}
 		c.Shares = append(c.Shares, shareOf("pressure, per play", s.PlayPressure))
@@ -156,14 +172,14 @@ func ratesChart(r *Request, of string) (Chart, error) {
 		of = cmp.Or(of, ratesOf[0])
 		c.Title = chartTitle(of, r.By)
 		c.Shares = append(c.Shares, shareOf(stats.All, rateOf(s.Headline, of)))
-		counted := stats.Counted(r.Reps)
+		counted := r.scope().Counted(r.Reps)
 		for i, f := range r.By {
 			for _, g := range stats.By(counted, f.Groups) {
 				c.Shares = append(c.Shares, shareOf(keyed(r.By, i, g.Name), rateOf(g, of)))
 			}
 		}
 	}
-	c.Small = chartSmall(stats.CountedWords, intervals(c.Shares))
+	c.Small = chartSmall(r.scope().CountedWords(), intervals(c.Shares))
 	return c, nil
 }
 

@@ -25,6 +25,9 @@ type Request struct {
 	FrameRate func(*tags.Rep) tags.Rate
 }
 
+// scope is whom the rates of the request count.
+func (r *Request) scope() stats.Scope { return stats.ScopeOf(r.Reps, r.Query.AsksFor("type")) }
+
 func (r *Request) frameRate() func(*tags.Rep) tags.Rate {
 	if r.FrameRate != nil {
 		return r.FrameRate

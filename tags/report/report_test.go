@@ -34,12 +34,15 @@ func TestCurveOf(t *testing.T) {
 // Both sides of a rate stand one under the other, whichever is higher.
 func TestAgainstChart(t *testing.T) {
 	a := Against{versus: stats.Versus{
-		First:  stats.Group{Name: "path inside", Won: stats.Rate{Count: stats.Count{K: 6, N: 8}}},
-		Second: stats.Group{Name: "path outside", Won: stats.Rate{Count: stats.Count{K: 3, N: 4}}},
+		First: stats.Group{Name: "path inside"}, Second: stats.Group{Name: "path outside"},
+		Rates: []stats.Contrast{{
+			Name:  "won",
+			First: stats.Rate{Count: stats.Count{K: 6, N: 8}}, Second: stats.Rate{Count: stats.Count{K: 3, N: 4}},
+		}},
 	}}
 	c, ok := a.Chart(Rates, tags.Second).(Bars)
-	if !ok || !c.AsGiven || len(c.Shares) != 8 {
-		t.Fatalf("%+v, want eight bars in the order given", c)
+	if !ok || !c.AsGiven || len(c.Shares) != 2 {
+		t.Fatalf("%+v, want two bars in the order given", c)
 	}
 	if a := c.Shares[0]; a.Name != "won: path inside" || a.K != 6 || a.N != 8 || !a.Bar {
 		t.Errorf("first %+v", a)
@@ -53,7 +56,7 @@ func TestAgainstChart(t *testing.T) {
 func TestChartsOfRates(t *testing.T) {
 	g := stats.Group{
 		Won: stats.Rate{Count: stats.Count{N: 1}}, Pressure: stats.Rate{Count: stats.Count{N: 2}},
-		Sack: stats.Rate{Count: stats.Count{N: 3}}, BeatInTime: stats.Rate{Count: stats.Count{N: 4}},
+		PressureWon: stats.Rate{Count: stats.Count{N: 3}}, Sack: stats.Rate{Count: stats.Count{N: 4}}, BeatInTime: stats.Rate{Count: stats.Count{N: 5}},
 	}
 	if len(g.Rates()) != len(ratesOf) {
 		t.Errorf("%d rates, %d charts of them", len(g.Rates()), len(ratesOf))

@@ -61,7 +61,7 @@ var growthColumns = columns[growthRow]{
 func seasonTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "week by week, and whether it grew",
-		Who:   stats.SeasonsWords,
+		Who:   r.scope().SeasonsWords(),
 		Lead:  []string{"A row is the games of one date. Median is of the time to beat, in seconds; a ? is more than this film shows."},
 	}
 	var weeks []weekRow
@@ -87,10 +87,10 @@ func seasonTable(r *Request) (Table, error) {
 		b.Said = growthWords(s.Growth)
 		weeks, t.Blocks = append(weeks, rows...), append(t.Blocks, b)
 	}
-	add(stats.All, stats.Seasons(r.Reps, nil)[0])
+	add(stats.All, r.scope().Seasons(r.Reps, nil)[0])
 	if r.ByAsked {
 		for _, f := range r.By {
-			for _, s := range stats.Seasons(r.Reps, f.Groups)[1:] { // all of them stand above already
+			for _, s := range r.scope().Seasons(r.Reps, f.Groups)[1:] { // all of them stand above already
 				add(f.Name, s)
 			}
 		}
@@ -148,14 +148,14 @@ func seasonChart(r *Request, of string) (Chart, error) {
 	by := r.By
 	if !r.ByAsked {
 		by = nil
-		add("", stats.Seasons(r.Reps, nil)[0])
+		add("", r.scope().Seasons(r.Reps, nil)[0])
 	}
 	for i, f := range by {
 		c.Title += ", by " + f.Name
-		for _, s := range stats.Seasons(r.Reps, f.Groups)[1:] {
+		for _, s := range r.scope().Seasons(r.Reps, f.Groups)[1:] {
 			add(keyed(by, i, s.Name), s)
 		}
 	}
-	c.Small = append(said, chartSmall(stats.CountedWords, intervals(c.Shares)+trends)...)
+	c.Small = append(said, chartSmall(r.scope().CountedWords(), intervals(c.Shares)+trends)...)
 	return c, nil
 }

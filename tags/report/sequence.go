@@ -48,10 +48,10 @@ func (cs columns[T]) named(key, name, doc string) columns[T] {
 }
 
 func sequenceTable(r *Request) (Table, error) {
-	s := stats.Sequence(r.Reps)
+	s := r.scope().Sequence(r.Reps)
 	t := Table{
 		Title: "what won next after what he showed this blocker last",
-		Who:   stats.SequencesWords,
+		Who:   r.scope().SequencesWords(),
 		Lead: []string{fmt.Sprintf("%s came after another against the same blocker; %d more were the first against theirs, and %d have no blocker or move tagged.",
 			plural(s.Reps, "rep"), s.Firsts, s.Untagged)},
 	}

@@ -33,7 +33,7 @@ func ofStunt(of func(stats.Stunt) any) func(stuntRow) any {
 }
 
 func stuntTable(r *Request) (Table, error) {
-	stunts := stats.StuntsOf(r.Reps, r.Season.Vocabulary)
+	stunts := r.scope().StuntsOf(r.Reps, r.Season.Vocabulary)
 	var kinds, roles, callers, all []stuntRow
 	for _, k := range stunts.Kinds {
 		if k.Plays == 0 {
@@ -49,7 +49,7 @@ func stuntTable(r *Request) (Table, error) {
 	for _, g := range stunts.Callers {
 		callers = append(callers, stuntRow{by: "caller", kind: stats.All, Group: g})
 	}
-	t := Table{Title: "what stunts came to", Who: stats.StuntsWords, Grids: []Grid{stuntColumns.grid("", append(all, callers...))}}
+	t := Table{Title: "what stunts came to", Who: r.scope().StuntsWords(), Grids: []Grid{stuntColumns.grid("", append(all, callers...))}}
 	if len(kinds) == 0 {
 		t.Lead = append(t.Lead, noneCount)
 		return t, nil

@@ -42,13 +42,13 @@ func tendencyTable(r *Request) (Table, error) {
 	}
 	t := Table{
 		Title: "what is done how often, by situation",
-		Who:   stats.RushesWords,
+		Who:   r.scope().RushesWords(),
 		Lead:  []string{fmt.Sprintf("The %d most frequent of each, with count, share per 100 and its 95 %% interval.", mostShares)},
 	}
 	var rows []tendencyRow
 	for _, f := range facts {
 		situation, compare := ordered(r.Query.Registry(), f)
-		of := stats.Tendencies(r.Reps, f.Name, situation, compare)
+		of := r.scope().Tendencies(r.Reps, f.Name, situation, compare)
 		for _, c := range of {
 			for _, s := range c.Situations {
 				for _, share := range s.Shares {
@@ -148,7 +148,7 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 	untagged := 0
 	for i, f := range facts {
 		situation, compare := ordered(r.Query.Registry(), f)
-		for _, t := range stats.Tendencies(r.Reps, f.Name, situation, compare) {
+		for _, t := range r.scope().Tendencies(r.Reps, f.Name, situation, compare) {
 			if t.What != of {
 				continue
 			}
@@ -170,7 +170,7 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 	parts := slices.SortedFunc(maps.Keys(totals), func(a, b string) int {
 		return cmp.Or(cmp.Compare(totals[b], totals[a]), cmp.Compare(a, b))
 	})
-	c := Portions{Title: chartTitle(of, facts), Lines: r.chartLines(), Parts: parts, Small: chartSmall(stats.RushesWords, 0)}
+	c := Portions{Title: chartTitle(of, facts), Lines: r.chartLines(), Parts: parts, Small: chartSmall(r.scope().RushesWords(), 0)}
 	for _, s := range rows {
 		row := PortionsRow{Name: s.Name, Counts: make([]int, len(parts))}
 		for _, share := range s.Shares {

@@ -149,7 +149,7 @@ func timeGrids(rows []timeRow, ranks []rankRow) []Grid {
 func timeTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "how long blockers held (Kaplan-Meier), in seconds from the snap",
-		Who:   stats.RushesWords + ". Ball out, or the finish, before a beat ends the watch with the blocker not beaten; a win with no beat marked is unmarked, and left out",
+		Who:   r.scope().RushesWords() + ". Ball out, or the finish, before a beat ends the watch with the blocker not beaten; a win with no beat marked is unmarked, and left out",
 	}
 	var all []timeRow
 	var ranks []rankRow
@@ -161,14 +161,14 @@ func timeTable(r *Request) (Table, error) {
 		all = append(all, rows...)
 		t.Blocks = append(t.Blocks, timeBlocks(byTitle(by), rows)...)
 	}
-	add(stats.All, stats.TimesToBeat(r.Reps, nil))
+	add(stats.All, r.scope().TimesToBeat(r.Reps, nil))
 	by := r.By
 	if !r.ByAsked {
 		by = nil
 	}
 	for _, f := range by {
-		add(f.Name, stats.TimesToBeat(r.Reps, f.Groups)[1:]) // all of them stand above already
-		test, overlap := stats.TimesDiffer(r.Reps, f.Groups)
+		add(f.Name, r.scope().TimesToBeat(r.Reps, f.Groups)[1:]) // all of them stand above already
+		test, overlap := r.scope().TimesDiffer(r.Reps, f.Groups)
 		t.Notes = append(t.Notes, logRankWords(f.Name, test, overlap))
 		if test != nil {
 			t.comparisons++
@@ -228,7 +228,7 @@ var ErrOneKey = errors.New("times are drawn by one key")
 // timeChart is the curves of the groups of one key, or that of all.
 func timeChart(r *Request, _ string) (Chart, error) {
 	c := Curves{Title: "Time to beat", Lines: r.chartLines(), Limit: r.Season.Vocabulary.Limit.Seconds(), Bands: true}
-	groups := stats.TimesToBeat(r.Reps, nil)
+	groups := r.scope().TimesToBeat(r.Reps, nil)
 	var said []string
 	if r.ByAsked {
 		if len(r.By) != 1 {
@@ -236,12 +236,12 @@ func timeChart(r *Request, _ string) (Chart, error) {
 		}
 		f := r.By[0]
 		c.Title += ", by " + f.Name
-		groups = stats.TimesToBeat(r.Reps, f.Groups)[1:]
-		test, overlap := stats.TimesDiffer(r.Reps, f.Groups)
+		groups = r.scope().TimesToBeat(r.Reps, f.Groups)[1:]
+		test, overlap := r.scope().TimesDiffer(r.Reps, f.Groups)
 		said = append(said, logRankWords(f.Name, test, overlap))
 	}
 	c.Curves, said = curvesOf(groups, said)
-	c.Small = append(chartSmall(stats.RushesWords, 0), said...)
+	c.Small = append(chartSmall(r.scope().RushesWords(), 0), said...)
 	return c, nil
 }
 

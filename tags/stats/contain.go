@@ -18,13 +18,13 @@ const ContainWords = "reps that owed the edge (contain owed, kept or lost, or th
 func Contains(reps []*tags.Rep) []Contain {
 	reps = filter(Legal(reps), func(r *tags.Rep) bool { return r.Contain != "" || r.Job == "contain" })
 	sets := append(withAll(reps, func(r *tags.Rep) []string {
-		switch r.Play.Type {
-		case "":
-			return nil
-		case "run":
+		switch {
+		case r.Play.IsRun():
 			return []string{"on runs"}
-		default:
+		case r.Play.IsPass():
 			return []string{"on passes"}
+		default:
+			return nil
 		}
 	}), Split(reps, Rusher)...)
 	var list []Contain

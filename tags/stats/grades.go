@@ -20,8 +20,10 @@ type Grade struct {
 	Effort     Marks
 	// Points is his production points by the staff's table; nil where there is none, or none
 	// of his reps has anything tagged that it prices.
-	Points *float64
-	Loafs  int
+	Points  *float64
+	PerSnap *float64 // Points by the snap
+	Sacks   float64  // his shares of sacks: half of one is 0.5
+	Loafs   int
 
 	MissedAssignments int
 	LostContain       int
@@ -70,6 +72,7 @@ func Grades(reps []*tags.Rep) []Grade {
 				sum := float64(hundredths) / 100
 				g.Points = &sum
 			}
+			g.Sacks += r.SackShare()
 			if r.Loaf == "yes" {
 				g.Loafs++
 			}
@@ -81,6 +84,10 @@ func Grades(reps []*tags.Rep) []Grade {
 			}
 		}
 		g.Snaps = len(plays)
+		if g.Points != nil {
+			perSnap := *g.Points / float64(g.Snaps)
+			g.PerSnap = &perSnap
+		}
 		g.Jersey, g.Shown = each(jerseys), each(names)
 		list = append(list, g)
 	}

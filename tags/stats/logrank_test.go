@@ -80,11 +80,11 @@ func TestTimesDiffer(t *testing.T) {
 	by := func(names ...string) func(*tags.Rep) []string {
 		return func(r *tags.Rep) []string { return names[r.Play.Number%len(names):][:1] }
 	}
-	if test, overlap := TimesDiffer(reps, by("x", "y")); overlap || test == nil || len(test.Groups) != 2 {
+	if test, overlap := Dropbacks.TimesDiffer(reps, by("x", "y")); overlap || test == nil || len(test.Groups) != 2 {
 		t.Errorf("%+v, %v, want a test of two groups", test, overlap)
 	}
 	// Groups of four are too few, and of the rest it is not known.
-	if test, overlap := TimesDiffer(reps, by("x", "y", "")); overlap || test != nil {
+	if test, overlap := Dropbacks.TimesDiffer(reps, by("x", "y", "")); overlap || test != nil {
 		t.Errorf("%+v, %v, want no test", test, overlap)
 	}
 	moves := func(r *tags.Rep) (names []string) {
@@ -93,7 +93,7 @@ func TestTimesDiffer(t *testing.T) {
 		}
 		return names
 	}
-	if test, overlap := TimesDiffer(reps, moves); !overlap || test != nil {
+	if test, overlap := Dropbacks.TimesDiffer(reps, moves); !overlap || test != nil {
 		t.Errorf("%+v, %v, want no test of groups that overlap", test, overlap)
 	}
 }

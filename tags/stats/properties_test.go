@@ -28,20 +28,20 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		}
 	}
 	data, err := json.Marshal(map[string]any{
-		"rates":    Summarise(reps, v),
-		"by":       By(Counted(reps), set),
-		"time":     TimesToBeat(reps, set),
-		"sequence": Sequence(reps),
-		"tendency": Tendencies(reps, "set", set, strings.Compare),
+		"rates":    Dropbacks.Summarise(reps, v),
+		"by":       By(Dropbacks.Counted(reps), set),
+		"time":     Dropbacks.TimesToBeat(reps, set),
+		"sequence": Dropbacks.Sequence(reps),
+		"tendency": Dropbacks.Tendencies(reps, "set", set, strings.Compare),
 		"getoff":   GetOffs(reps, func(*tags.Rep) tags.Rate { return tags.Rate{Num: 30, Den: 1} }),
 		"run":      Runs(reps, v),
-		"stunt":    StuntsOf(reps, v),
+		"stunt":    Dropbacks.StuntsOf(reps, v),
 		"contain":  Contains(reps),
 		"reads":    Reads(seenShort(Readers(reps)), []string{"short-set"}),
 		"grades":   Grades(reps),
-		"season":   Seasons(reps, set),
-		"against":  Against("inside", inside, "outside", outside),
-		"log-rank": differ(TimesDiffer(reps, set)),
+		"season":   Dropbacks.Seasons(reps, set),
+		"against":  Against(Half{Set{"inside", inside}, Dropbacks}, Half{Set{"outside", outside}, Dropbacks}),
+		"log-rank": differ(Dropbacks.TimesDiffer(reps, set)),
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -64,7 +64,7 @@ func Reads(seen []Seen, names []string) []Read {
 	}
 	for i := range list {
 		r := &list[i]
-		r.Pays = contrast("", r.WonTaken.Count, r.WonMissed.Count).Difference
+		r.Pays = contrast("", r.WonTaken, r.WonMissed).Difference
 	}
 	return list
 }

@@ -24,17 +24,14 @@ type After struct {
 	All   Group
 }
 
-// SequencesWords says whom Sequence leaves in.
-const SequencesWords = "rushers on dropbacks, as the headline has them, with blocker and move tagged. A move counts as shown on any play"
-
 // Sequence is the sequences of reps.
-func Sequence(reps []*tags.Rep) Sequences {
+func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 	type pair struct{ rusher, team, blocker string }
 	var s Sequences
 	met := map[pair][]*tags.Rep{}
 	for _, r := range inOrder(reps) {
 		if r.Blocker == nil || len(r.Moves) == 0 {
-			if standsApart(r) == "" {
+			if in.standsApart(r) == "" {
 				s.Untagged++
 			}
 			continue
@@ -50,7 +47,7 @@ func Sequence(reps []*tags.Rep) Sequences {
 	for _, list := range met {
 		for i, r := range list {
 			switch {
-			case standsApart(r) != "":
+			case in.standsApart(r) != "":
 			case i == 0:
 				s.Firsts++
 			default:

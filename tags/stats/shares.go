@@ -2,6 +2,7 @@ package stats
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -19,9 +20,9 @@ type Share struct {
 
 // Shares is what a closing slate says of reps: a line for each rate of which anything
 // is known, and one sentence in plain words.
-func Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, sentence string) {
-	s := Summarise(reps, v)
-	for _, line := range s.Headline.Rates() {
+func (in Scope) Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, sentence string) {
+	s := in.Summarise(reps, v)
+	for _, line := range s.Headline.Told() {
 		if line.N == 0 {
 			continue
 		}
@@ -39,8 +40,21 @@ type NamedRate struct {
 
 // Rates is the rates of a group, in the order a page prints them.
 func (g Group) Rates() []NamedRate {
-	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {"sack", g.Sack}, {"beat in time", g.BeatInTime}}
+	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {pressureWon, g.PressureWon}, {"sack", g.Sack}, {"beat in time", g.BeatInTime}}
 }
+
+// Told is Rates without those that repeat another: the pressure he won, where none was
+// given to him.
+func (g Group) Told() []NamedRate {
+	rates := g.Rates()
+	if g.PressureWon == g.Pressure {
+		rates = slices.DeleteFunc(rates, func(r NamedRate) bool { return r.Name == pressureWon })
+	}
+	return rates
+}
+
+// pressureWon is the name of the rate of pressure that was not given.
+const pressureWon = "pressure he won"
 
 // Sentence is the summary in plain words, its rate per 100 rushes.
 func (s Summary) Sentence() string {
@@ -58,7 +72,10 @@ func (s Summary) Sentence() string {
 	if c.N == 0 {
 		return fmt.Sprintf("Of these %d neither battle nor outcome is tagged.", s.Headline.Reps)
 	}
-	return fmt.Sprintf("%s %d of %d%s.", said, c.K, c.N, c.Meaning())
+	if s.Scope.has("dropback") {
+		return fmt.Sprintf("%s %d of %d%s.", said, c.K, c.N, c.Meaning())
+	}
+	return fmt.Sprintf("On %s: %s %d of %d%s.", s.Scope.Plays(), strings.ToLower(said), c.K, c.N, c.Meaning())
 }
 
 // Meaning is what a count lets one say of the rate behind it, to follow "6 of 8".
@@ -75,9 +92,12 @@ func (c Count) Meaning() string {
 }
 
 // ApartWords is who stands apart and why, in one line; empty where nobody does.
-func (s Summary) ApartWords() string {
-	words := make([]string, len(s.Apart))
-	for i, p := range s.Apart {
+func (s Summary) ApartWords() string { return PartsWords(s.Apart) }
+
+// PartsWords is parts in one line: "2 coverage, 1 clean-up".
+func PartsWords(parts []Part) string {
+	words := make([]string, len(parts))
+	for i, p := range parts {
 		words[i] = fmt.Sprintf("%d %s", p.Reps, p.Name)
 	}
 	return strings.Join(words, ", ")

@@ -23,8 +23,8 @@ type Stunt struct {
 
 // StuntsOf is the stunts of reps, all of them first where there is more than one kind; v
 // ranks the kinds and the jobs.
-func StuntsOf(reps []*tags.Rep, v *tags.Vocabulary) Stunts {
-	reps = filter(Counted(reps), func(r *tags.Rep) bool { return r.Stunt != "" })
+func (in Scope) StuntsOf(reps []*tags.Rep, v *tags.Vocabulary) Stunts {
+	reps = filter(in.Counted(reps), func(r *tags.Rep) bool { return r.Stunt != "" })
 	sets := Split(reps, func(r *tags.Rep) []string { return []string{r.Stunt} })
 	if len(sets) != 1 {
 		sets = append([]Set{{All, reps}}, sets...)

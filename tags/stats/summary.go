@@ -23,12 +23,13 @@ func (r *Rate) add(yes, known bool) {
 
 // Group is the rates of some reps.
 type Group struct {
-	Name       string
-	Reps       int
-	Won        Rate // the battle; a hold he drew counts as won
-	Pressure   Rate
-	Sack       Rate
-	BeatInTime Rate
+	Name        string
+	Reps        int
+	Won         Rate // the battle; a hold he drew counts as won
+	Pressure    Rate
+	PressureWon Rate // pressure that no credit says was given to him
+	Sack        Rate
+	BeatInTime  Rate
 }
 
 // Part is how many reps fall under one name.
@@ -40,12 +41,15 @@ type Part struct {
 // Summary is what a set of reps comes to. The headline counts who rushed the passer on a
 // dropback; the rest stands apart, by the reason (common practice).
 type Summary struct {
-	Reps     int // handed in, each counted once
+	Scope    Scope // whom the headline counts
+	Reps     int   // handed in, each counted once
 	Plays    int
 	Headline Group
 	// The headline's pressure by the play: two rushers are two reps of one play, and one of
 	// them is enough to hurry the passer.
 	PlayPressure Rate
+	PlaySack     Rate   // likewise
+	Given        []Part // pressures that were given, by credit
 	Apart        []Part
 	DrewHold     int // of the headline's wins
 	// The headline's reps, by who or what he was up against and by what became of them.
@@ -54,14 +58,14 @@ type Summary struct {
 }
 
 // Summarise is the summary of reps; v ranks the outcomes.
-func Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
+func (in Scope) Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 	reps = once(reps)
 	s := Summary{Reps: len(reps)}
 	plays := map[*tags.Play]bool{}
 	apart, outcomes := map[string]int{}, map[string]int{}
 	for _, r := range reps {
 		plays[r.Play] = true
-		if reason := standsApart(r); reason != "" {
+		if reason := in.standsApart(r); reason != "" {
 			apart[reason]++
 			continue
 		}
@@ -71,9 +75,18 @@ func Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 		outcomes[cmp.Or(r.Outcome, NotTagged)]++
 	}
 	s.Plays = len(plays)
-	counted := Counted(reps)
+	counted := in.Counted(reps)
+	s.Scope = in
 	s.Headline = group(All, counted)
 	s.PlayPressure = perPlay(counted, (*tags.Rep).Pressure)
+	s.PlaySack = perPlay(counted, (*tags.Rep).Sack)
+	given := map[string]int{}
+	for _, r := range counted {
+		if is, _ := r.PressureGiven(); is {
+			given[r.Credit]++
+		}
+	}
+	s.Given = parts(given, v.List("credit").Rank)
 	s.Matchups = By(counted, func(r *tags.Rep) []string { return []string{r.Matchup()} })
 	s.Apart = parts(apart, func(string) int { return 0 })
 	s.Outcomes = parts(outcomes, v.List("outcome").Rank)
@@ -95,6 +108,7 @@ func group(name string, reps []*tags.Rep) Group {
 	for _, r := range reps {
 		g.Won.add(r.Won())
 		g.Pressure.add(r.Pressure())
+		g.PressureWon.add(r.PressureWon())
 		g.Sack.add(r.Sack())
 		g.BeatInTime.add(r.BeatInTime())
 	}

@@ -61,14 +61,17 @@ var mixed = []string{
 
 func TestSummarise(t *testing.T) {
 	rs, v := reps(t, mixed...)
-	got := Summarise(rs, v)
+	got := Dropbacks.Summarise(rs, v)
 	want := Summary{
-		Reps: 11, Plays: 4, DrewHold: 1, PlayPressure: Rate{Count{1, 1}, 0},
+		Scope: Dropbacks, Reps: 11, Plays: 4, DrewHold: 1,
+		PlayPressure: Rate{Count{1, 1}, 0}, PlaySack: Rate{Count{1, 1}, 0}, Given: []Part{},
 		Headline: Group{
 			Name: "all", Reps: 5,
 			Won:      Rate{Count{4, 5}, 0},
 			Pressure: Rate{Count{3, 4}, 1},
-			Sack:     Rate{Count{2, 4}, 1},
+			// Of the hurry and the sacks no credit is tagged, and they were won.
+			PressureWon: Rate{Count{3, 4}, 1},
+			Sack:        Rate{Count{2, 4}, 1},
 			// Beaten at the limit is in time, a millisecond later is not; two wins have no beat marked.
 			BeatInTime: Rate{Count{1, 3}, 2},
 		},
@@ -81,10 +84,10 @@ func TestSummarise(t *testing.T) {
 			{"with the job spy", 1},
 		},
 		Matchups: []Group{
-			{"one-on-one", 2, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{1, 2}, 0}, Rate{Count{1, 1}, 1}},
-			{"helped", 1, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{0, 1}, 0}},
-			{"stunt", 1, Rate{Count{1, 1}, 0}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}},
-			{"unblocked", 1, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}},
+			{"one-on-one", 2, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{1, 2}, 0}, Rate{Count{1, 1}, 1}},
+			{"helped", 1, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{0, 1}, 0}},
+			{"stunt", 1, Rate{Count{1, 1}, 0}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}},
+			{"unblocked", 1, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}},
 		},
 		Outcomes: []Part{{"strip-sack", 1}, {"sack", 1}, {"hurry", 1}, {"no-effect", 1}, {NotTagged, 1}},
 	}
@@ -95,12 +98,12 @@ func TestSummarise(t *testing.T) {
 
 func TestSummariseIgnoresOrderAndRepeats(t *testing.T) {
 	rs, v := reps(t, mixed...)
-	want := Summarise(rs, v)
+	want := Dropbacks.Summarise(rs, v)
 	random := rand.New(rand.NewSource(1))
 	for range 50 {
 		again := append(append([]*tags.Rep{}, rs...), rs[random.Intn(len(rs))])
 		random.Shuffle(len(again), func(i, j int) { again[i], again[j] = again[j], again[i] })
-		if diff := cmp.Diff(want, Summarise(again, v)); diff != "" {
+		if diff := cmp.Diff(want, Dropbacks.Summarise(again, v)); diff != "" {
 			t.Fatalf("another order, and one rep twice (-want +got):\n%s", diff)
 		}
 	}
@@ -109,7 +112,7 @@ func TestSummariseIgnoresOrderAndRepeats(t *testing.T) {
 func TestALossNeverRaisesARate(t *testing.T) {
 	before, v := reps(t, mixed...)
 	after, _ := reps(t, append(append([]string{}, mixed...), "1: battle: lost, outcome: no-effect")...)
-	a, b := Summarise(before, v).Headline.Rates(), Summarise(after, v).Headline.Rates()
+	a, b := Dropbacks.Summarise(before, v).Headline.Rates(), Dropbacks.Summarise(after, v).Headline.Rates()
 	for i := range a {
 		if b[i].N != a[i].N+1 || b[i].K != a[i].K {
 			t.Errorf("%s: %v became %v with one loss more", a[i].Name, a[i].Count, b[i].Count)
@@ -119,7 +122,7 @@ func TestALossNeverRaisesARate(t *testing.T) {
 
 func TestBy(t *testing.T) {
 	rs, _ := reps(t, mixed...)
-	groups := By(Counted(rs), func(r *tags.Rep) []string {
+	groups := By(Dropbacks.Counted(rs), func(r *tags.Rep) []string {
 		names := []string{""}
 		for _, m := range r.Moves {
 			names = append(names, m.Name, m.Name)
@@ -155,7 +158,7 @@ func TestShares(t *testing.T) {
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			rs, v := reps(t, test.reps...)
-			shares, sentence := Shares(rs, v)
+			shares, sentence := Dropbacks.Shares(rs, v)
 			var lines []string
 			for _, s := range shares {
 				lines = append(lines, fmt.Sprintf("%s %v %v", s.Name, s.Count, s.Bar))

@@ -63,7 +63,7 @@ func TestPressurePerPlay(t *testing.T) {
 			play(5, "dropback", "rusher: a, outcome: sack", "rusher: b, outcome: hit")+
 			play(6, "screen", "rusher: a, outcome: sack"),
 	)
-	s := Summarise(reps, v)
+	s := Dropbacks.Summarise(reps, v)
 	// Of play 3 one rep says nothing, and the other does not say yes.
 	same(t, Rate{Count{3, 4}, 1}, s.PlayPressure)
 	same(t, Rate{Count{4, 8}, 2}, s.Headline.Pressure)
@@ -77,7 +77,7 @@ func TestTimesToBeat(t *testing.T) {
 			play(4, "dropback", "rusher: a, battle: won, penalty: offside, marks: {beat: +1s}", "rusher: b, job: spy, battle: won, marks: {beat: +1s}")+
 			play(5, "run", "rusher: a, battle: won, marks: {beat: +1s}"),
 	)
-	times := TimesToBeat(reps, Rusher)
+	times := Dropbacks.TimesToBeat(reps, Rusher)
 	var got []string
 	for _, x := range times {
 		got = append(got, fmt.Sprintf("%s: %d reps, %d watched, %d beaten, %d ended, %d unmarked", x.Name, x.Reps, x.Curve.Watches, x.Beaten, x.Ended, x.Unmarked))
@@ -117,7 +117,7 @@ func TestSequence(t *testing.T) {
 			play(2, "dropback", "rusher: a, move: [spin], battle: won")+
 			play(3, "dropback", "rusher: a, blocker: {who: x}, move: [spin], battle: even"),
 	)
-	s := Sequence(reps)
+	s := Dropbacks.Sequence(reps)
 	var got []string
 	for _, a := range s.Followers {
 		line := fmt.Sprintf("%s twice %v: %v", a.Shown, a.Twice, a.All.Won.Count)
@@ -142,7 +142,7 @@ func TestTendencies(t *testing.T) {
 			play(3, "run", "rusher: a, battle: won, blocker: {set: short}"),
 	)
 	set := func(r *tags.Rep) []string { return []string{r.Set} }
-	got := Tendencies(reps, "set", set, strings.Compare)
+	got := Dropbacks.Tendencies(reps, "set", set, strings.Compare)
 	same(t, []Tendency{
 		{"set", "first-move", []Situation{
 			{"short", 2, 1, []NamedRate{{"dip", Rate{Count{1, 1}, 1}}}},
@@ -234,7 +234,7 @@ func TestStunts(t *testing.T) {
 			play(3, "run", "rusher: a, job: looper, stunt: pirate, battle: won")+
 			play(4, "dropback", "rusher: a, battle: won"),
 	)
-	s := StuntsOf(reps, v)
+	s := Dropbacks.StuntsOf(reps, v)
 	var got []string
 	for _, k := range s.Kinds {
 		line := fmt.Sprintf("%s %d plays %v freed %d", k.Name, k.Plays, k.PlayPressure.Count, k.FreedLooper)
@@ -320,10 +320,14 @@ func TestGrades(t *testing.T) {
 	if points["a"] == nil || *points["a"] == 0 {
 		t.Fatal("the vocabulary has no points for these: the test proves nothing of them")
 	}
+	by := func(points *float64, snaps float64) *float64 {
+		each := *points / snaps
+		return &each
+	}
 	same(t, []Grade{
-		{Name: "b", Jersey: "92", Shown: "Bea", Snaps: 3, MissedAssignments: 1, Points: points["b"]},
+		{Name: "b", Jersey: "92", Shown: "Bea", Snaps: 3, MissedAssignments: 1, Points: points["b"], PerSnap: by(points["b"], 3)},
 		{
-			Name: "a", Jersey: "91", Shown: "Ann", Snaps: 2, Graded: 2, Loafs: 1, LostContain: 1, Points: points["a"],
+			Name: "a", Jersey: "91", Shown: "Ann", Snaps: 2, Graded: 2, Loafs: 1, LostContain: 1, Points: points["a"], PerSnap: by(points["a"], 2),
 			Assignment: Marks{Plus: 2}, Technique: Marks{Minus: 1}, Effort: Marks{Zero: 1},
 		},
 	}, Grades(reps))

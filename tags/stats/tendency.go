@@ -37,8 +37,8 @@ var choosings = []struct {
 
 // Tendencies is the tendencies of the reps that [Rushes] leaves in, one a choosing, all
 // by the same situations in the same order, which compare says.
-func Tendencies(reps []*tags.Rep, by string, situation func(*tags.Rep) []string, compare func(a, b string) int) []Tendency {
-	sets := Split(Rushes(reps), situation)
+func (in Scope) Tendencies(reps []*tags.Rep, by string, situation func(*tags.Rep) []string, compare func(a, b string) int) []Tendency {
+	sets := Split(in.Rushes(reps), situation)
 	slices.SortStableFunc(sets, func(a, b Set) int {
 		if a.Name == NotTagged || b.Name == NotTagged {
 			return lastly(a.Name, b.Name)

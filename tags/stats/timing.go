@@ -54,9 +54,9 @@ var Reaches = []tags.Time{2 * tags.Second, 5 * tags.Second / 2, 3 * tags.Second,
 
 // TimesToBeat is the time to beat of all reps that [Rushes] leaves in and then, where of
 // is not nil, of each of its sets.
-func TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
+func (in Scope) TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
 	var list []Timing
-	for _, s := range withAll(Rushes(reps), of) {
+	for _, s := range withAll(in.Rushes(reps), of) {
 		list = append(list, timing(s))
 	}
 	return list
@@ -66,8 +66,8 @@ func TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
 // leaves in: those with watches enough, less those of which it is not known. Nil where
 // there are not two, or nobody is beaten in them; overlap says that a rep is in several
 // sets, of which no test can tell anything.
-func TimesDiffer(reps []*tags.Rep, of func(*tags.Rep) []string) (test *LogRanks, overlap bool) {
-	reps = Rushes(reps)
+func (in Scope) TimesDiffer(reps []*tags.Rep, of func(*tags.Rep) []string) (test *LogRanks, overlap bool) {
+	reps = in.Rushes(reps)
 	all := 0
 	var groups []Ranked
 	for _, s := range Split(reps, of) {

@@ -131,7 +131,7 @@ func TestSeasons(t *testing.T) {
 			play(3, "run", "rusher: a, battle: won"),
 	)
 	reps[0].Play.Game.Date, reps[2].Play.Game.Date = "", "2026-09-20"
-	got := Seasons(reps, Rusher)
+	got := Dropbacks.Seasons(reps, Rusher)
 	var said []string
 	for _, s := range got {
 		for _, w := range s.Weeks {

@@ -20,7 +20,7 @@ type Versus struct {
 // for a rate.
 type Contrast struct {
 	Name          string
-	First, Second Count // as First and Second of Versus have them
+	First, Second Rate
 	Difference    *Difference
 }
 
@@ -32,26 +32,35 @@ type Duel struct {
 	Test *LogRank
 }
 
-// Against compares two choices: their rates by the reps that [Counted] leaves in, their
-// times by those that [Rushes] does.
-func Against(nameA string, a []*tags.Rep, nameB string, b []*tags.Rep) Versus {
-	rushesA, rushesB := Rushes(a), Rushes(b)
-	a, b = Counted(a), Counted(b)
-	v := Versus{First: group(nameA, a), Second: group(nameB, b)}
-	in := map[*tags.Rep]bool{}
+// Half is one of two choices, with whom its numbers count.
+type Half struct {
+	Set
+	Scope
+}
+
+// Against compares two choices: their rates by the reps that Counted leaves in, their times
+// by those that Rushes does.
+func Against(one, other Half) Versus {
+	rushesA, rushesB := one.Rushes(one.Reps), other.Rushes(other.Reps)
+	a, b := one.Counted(one.Reps), other.Counted(other.Reps)
+	v := Versus{First: group(one.Name, a), Second: group(other.Name, b)}
+	first := map[*tags.Rep]bool{}
 	for _, r := range a {
-		in[r] = true
+		first[r] = true
 	}
 	for _, r := range b {
-		if in[r] {
+		if first[r] {
 			v.Both++
 		}
 	}
 	second := v.Second.Rates()
+	given := v.First.PressureWon != v.First.Pressure || v.Second.PressureWon != v.Second.Pressure
 	for i, rate := range v.First.Rates() {
-		v.Rates = append(v.Rates, contrast(rate.Name, rate.Count, second[i].Count))
+		if given || rate.Name != pressureWon { // else it would be the same comparison again
+			v.Rates = append(v.Rates, contrast(rate.Name, rate.Rate, second[i].Rate))
+		}
 	}
-	v.Time = Duel{First: timing(Set{nameA, rushesA}), Second: timing(Set{nameB, rushesB})}
+	v.Time = Duel{First: timing(Set{one.Name, rushesA}), Second: timing(Set{other.Name, rushesB})}
 	if v.Time.First.Curve.Enough() && v.Time.Second.Curve.Enough() {
 		watchesA, _ := Watches(rushesA)
 		watchesB, _ := Watches(rushesB)
@@ -63,10 +72,10 @@ func Against(nameA string, a []*tags.Rep, nameB string, b []*tags.Rep) Versus {
 }
 
 // contrast is two counts of one rate, compared where both have reps enough.
-func contrast(name string, a, b Count) Contrast {
+func contrast(name string, a, b Rate) Contrast {
 	c := Contrast{Name: name, First: a, Second: b}
 	if a.Enough() && b.Enough() {
-		d := Compare(a, b)
+		d := Compare(a.Count, b.Count)
 		c.Difference = &d
 	}
 	return c

@@ -27,20 +27,17 @@ type Week struct {
 	Median  Median
 }
 
-// SeasonsWords says whom Seasons leaves in.
-const SeasonsWords = "rushers on dropbacks (job rush, penetrator or looper); offside stands apart, and ball out too soon counts in the times alone"
-
 // Seasons is the weeks of all reps that [Rushes] leaves in, in order of date and those of
 // no date last, and then, where of is not nil, those of each of its sets.
-func Seasons(reps []*tags.Rep, of func(*tags.Rep) []string) []Season {
+func (in Scope) Seasons(reps []*tags.Rep, of func(*tags.Rep) []string) []Season {
 	var list []Season
-	for _, s := range withAll(Rushes(reps), of) {
-		list = append(list, seasonOf(s))
+	for _, s := range withAll(in.Rushes(reps), of) {
+		list = append(list, in.seasonOf(s))
 	}
 	return list
 }
 
-func seasonOf(set Set) Season {
+func (in Scope) seasonOf(set Set) Season {
 	s := Season{Name: set.Name}
 	for _, day := range Split(set.Reps, func(r *tags.Rep) []string { return []string{r.Play.Game.Date} }) {
 		w := Week{Date: day.Name, Reps: len(day.Reps)}
@@ -50,7 +47,7 @@ func seasonOf(set Set) Season {
 			}
 		}
 		slices.Sort(w.Opponents)
-		g := group("", Counted(day.Reps))
+		g := group("", in.Counted(day.Reps))
 		w.Won, w.Pressure = g.Won, g.Pressure
 		watches, _ := Watches(day.Reps)
 		w.Watches = len(watches)

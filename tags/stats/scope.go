@@ -1,0 +1,157 @@
+package stats
+
+import (
+	"slices"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Scope is the kinds of play on which a rush of the passer counts: dropbacks, unless other
+// passes were what was asked for (common practice). They stand in order of name.
+type Scope []string
+
+// Dropbacks is the scope of every question that does not ask for another kind of play.
+var Dropbacks = Scope{"dropback"}
+
+// ScopeOf is the scope of chosen reps. Where the question names kinds of play (typeAsked)
+// and no dropback is among the reps, it is the passes they are on: screens are told of
+// screens, and never mixed with dropbacks.
+func ScopeOf(reps []*tags.Rep, typeAsked bool) Scope {
+	if !typeAsked {
+		return Dropbacks
+	}
+	var types []string
+	for _, r := range reps {
+		switch kind := r.Play.Type; {
+		case Dropbacks.has(kind):
+			return Dropbacks
+		case r.Play.IsPass() && !slices.Contains(types, kind):
+			types = append(types, kind)
+		}
+	}
+	if types == nil {
+		return Dropbacks
+	}
+	slices.Sort(types)
+	return types
+}
+
+// has reports whether a kind of play is in the scope.
+func (in Scope) has(kind string) bool { return slices.Contains(in, kind) }
+
+// Plays is the plays of the scope in words: dropbacks, or play-action and screen plays.
+func (in Scope) Plays() string {
+	if in.has("dropback") {
+		return "dropbacks"
+	}
+	last := len(in) - 1
+	if last == 0 {
+		return in[0] + " plays"
+	}
+	return strings.Join(in[:last], ", ") + " and " + in[last] + " plays"
+}
+
+// Who counts in a figure differs with the figure. Each rule stands here once, beside the
+// words that a table prints for it.
+
+// ballOutWords is why a rep is out of the headline rates where the ball was out.
+const ballOutWords = "ball out"
+
+// standsApart is why a rep is out of the headline rates; empty where it is in.
+func (in Scope) standsApart(r *tags.Rep) string {
+	out, _ := r.BallOut()
+	switch {
+	case r.Penalty == "offside":
+		return "offside"
+	case r.Play.Type == "":
+		return "play type not tagged"
+	case r.Play.Unit != "" && r.Play.Unit != ourUnit:
+		return "of the unit " + r.Play.Unit
+	case !in.has(r.Play.Type):
+		return "on " + r.Play.Type + " plays"
+	case !r.Rushes():
+		return "with the job " + r.Job
+	case out:
+		return ballOutWords
+	default:
+		return ""
+	}
+}
+
+// ourUnit is the unit whose reps the numbers are of.
+const ourUnit = "defense"
+
+// rushersWords is who rushes the passer, in words.
+func (in Scope) rushersWords() string {
+	return "rushers on " + in.Plays() + " (job rush, penetrator or looper)"
+}
+
+// CountedWords says whom Counted leaves in.
+func (in Scope) CountedWords() string {
+	return in.rushersWords() + "; offside, and plays with the ball out before a rush gets there, stand apart"
+}
+
+// Counted is the reps that the headline counts, each once.
+func (in Scope) Counted(reps []*tags.Rep) []*tags.Rep {
+	return filter(reps, func(r *tags.Rep) bool { return in.standsApart(r) == "" })
+}
+
+// RushesWords says whom Rushes leaves in.
+func (in Scope) RushesWords() string {
+	return in.rushersWords() + ", plays with the ball out before a rush gets there with them; offside stands apart"
+}
+
+// Rushes is the reps that rushed the passer, each once, those on which the ball was out
+// before a rush gets there among them: to leave them out of times would keep just the
+// rushes that were given long, and out of tendencies, what he does against quick passers.
+func (in Scope) Rushes(reps []*tags.Rep) []*tags.Rep {
+	return filter(reps, func(r *tags.Rep) bool {
+		why := in.standsApart(r)
+		return why == "" || why == ballOutWords
+	})
+}
+
+// StuntsWords says whom StuntsOf leaves in.
+func (in Scope) StuntsWords() string {
+	return "reps of a stunt that the headline counts: " + in.CountedWords()
+}
+
+// SeasonsWords says whom Seasons leaves in.
+func (in Scope) SeasonsWords() string {
+	return in.rushersWords() + "; offside stands apart, and plays with the ball out before a rush gets there count in the times alone"
+}
+
+// SequencesWords says whom Sequence leaves in.
+func (in Scope) SequencesWords() string {
+	return "rushers on " + in.Plays() + ", as the headline has them, with blocker and move tagged. A move counts as shown on any play"
+}
+
+// RunFitsWords says whom RunFits leaves in.
+const RunFitsWords = "reps with the job run-fit on runs; offside stands apart"
+
+// RunFits is the reps that defended a run, each once.
+func RunFits(reps []*tags.Rep) []*tags.Rep {
+	return filter(reps, func(r *tags.Rep) bool {
+		return r.Play.IsRun() && r.Job == "run-fit" && r.Penalty != "offside"
+	})
+}
+
+// ReadersWords says whom Readers leaves in.
+const ReadersWords = "every rep on a dropback or a run, whatever its job; offside, and plays with the ball out before a rush gets there, stand apart"
+
+// Readers is the reps of which reads are asked, each once.
+func Readers(reps []*tags.Rep) []*tags.Rep {
+	return filter(reps, func(r *tags.Rep) bool {
+		out, _ := r.BallOut()
+		return (Dropbacks.has(r.Play.Type) || r.Play.IsRun()) && r.Penalty != "offside" && !out
+	})
+}
+
+// LegalWords says whom Legal leaves in.
+const LegalWords = "every rep on every kind of play; offside stands apart"
+
+// Legal is every rep but those offside, each once.
+func Legal(reps []*tags.Rep) []*tags.Rep {
+	return filter(reps, func(r *tags.Rep) bool { return r.Penalty != "offside" })
+}
