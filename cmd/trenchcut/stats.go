@@ -85,7 +85,7 @@ replaces a file only with --force, as do --page and --xlsx.
 	}
 	o.choose.addFlags(cmd)
 	f := cmd.Flags()
-	f.StringSliceVar(&o.by, "by", []string{"last-move", "set"}, "`keys` to break rates, times and tendencies down by")
+	f.StringArrayVar(&o.by, "by", []string{"last-move", "set"}, "`key` to break rates, times and tendencies down by; a,b crosses two, and a second --by makes a table of its own")
 	o.choose.completeKeys(cmd, "by")
 	f.StringSliceVarP(&o.tables, "table", "t", []string{report.Rates}, "`tables` to print, or all")
 	f.StringArrayVar(&o.against, "against", nil, "`term` of the reps to compare with; once for each term")
@@ -132,7 +132,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 	if o.against != nil {
 		return o.compare(season, q)
 	}
-	facts, err := namedFacts(q.Registry(), "stats", "by", o.by)
+	facts, err := breakdowns(q.Registry(), o.by)
 	if err != nil {
 		return err
 	}
@@ -166,6 +166,19 @@ func (o *statsOptions) run(ctx context.Context) error {
 	default:
 		return printTables(o.Out, &r, tables)
 	}
+}
+
+// breakdowns is the facts that --by names, those with commas between them crossed.
+func breakdowns(registry *query.Registry, by []string) ([]query.Fact, error) {
+	var facts []query.Fact
+	for _, keys := range by {
+		named, err := namedFacts(registry, "stats", "by", strings.Split(keys, ","))
+		if err != nil {
+			return nil, err
+		}
+		facts = append(facts, query.Crossed(named...))
+	}
+	return facts, nil
 }
 
 func (o *statsOptions) compare(season *tags.Season, first *query.Query) error {

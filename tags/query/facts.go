@@ -31,12 +31,13 @@ type Fact struct {
 	Doc    string
 	OfPlay bool // known of a play without any of its reps
 
-	from   string // of a derived fact: the key that is not tagged where it is not known
-	whole  bool   // a Number that is always whole
-	result bool   // it tells how the rush ended
-	list   string // the vocabulary's list that a value must stand in; empty where any may
-	closed []string
-	of     func(subject) (any, bool)
+	from    string // of a derived fact: the key that is not tagged where it is not known
+	whole   bool   // a Number that is always whole
+	result  bool   // it tells how the rush ended
+	list    string // the vocabulary's list that a value must stand in; empty where any may
+	closed  []string
+	crossed []Fact // those it is made of; see [Crossed]
+	of      func(subject) (any, bool)
 }
 
 // subject is what a fact is asked of: a rep with its play, or a play by itself.

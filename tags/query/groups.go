@@ -1,10 +1,64 @@
 package query
 
-import "trenchcut/tags"
+import (
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// notTagged stands in the name of a crossed group for a fact that is not known.
+const notTagged = "not tagged"
+
+// Crossed is facts as one, whose groups are every combination of theirs that occurs: the
+// first move and the set it was shown to. One fact stays itself. A crossed fact is for
+// groups, and can be asked for by no term.
+func Crossed(facts ...Fact) Fact {
+	if len(facts) == 1 {
+		return facts[0]
+	}
+	c := Fact{Kind: Word, OfPlay: true, crossed: facts, of: func(subject) (any, bool) { return nil, false }}
+	var names, docs []string
+	for _, f := range facts {
+		names, docs = append(names, f.Name), append(docs, f.Doc)
+		c.OfPlay = c.OfPlay && f.OfPlay
+	}
+	c.Name, c.Doc = strings.Join(names, ", "), strings.Join(docs, "; ")
+	return c
+}
+
+// crossedGroups is the combinations of the groups of facts; none where nothing is known.
+func crossedGroups(facts []Fact, r *tags.Rep) []string {
+	groups := []string{""}
+	known := false
+	for i, f := range facts {
+		own := f.Groups(r)
+		known = known || own != nil
+		if own == nil {
+			own = []string{notTagged}
+		}
+		var longer []string
+		for _, before := range groups {
+			for _, name := range own {
+				if i > 0 {
+					name = before + ", " + name
+				}
+				longer = append(longer, name)
+			}
+		}
+		groups = longer
+	}
+	if !known {
+		return nil
+	}
+	return groups
+}
 
 // Groups is the names of the groups that a rep belongs to by f; none where f is not known
 // of it. A list that is known to be empty is "none".
 func (f Fact) Groups(r *tags.Rep) []string {
+	if f.crossed != nil {
+		return crossedGroups(f.crossed, r)
+	}
 	value, ok := f.OfRep(r)
 	if !ok {
 		return nil
