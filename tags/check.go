@@ -6,6 +6,12 @@ import (
 	"slices"
 )
 
+// ourUnit is the unit whose rushes are counted.
+const ourUnit = "defense"
+
+// ratedJobs is the jobs that the numbers know. A staff may add others.
+var ratedJobs = []string{"rush", "penetrator", "looper", "contain", "spy", "drop", "run-fit"}
+
 // check finds what is wrong in a game as far as the tag file alone can tell.
 func (g *Game) check() Faults {
 	var fs Faults
@@ -26,12 +32,19 @@ func (g *Game) check() Faults {
 		case len(p.Angles()) == 0 && !p.timed:
 			fs.Warn(p.Pos, "no angle shows play %d, so no reel can: want in and out, or angles", p.Number)
 		}
+		if !p.OurUnit() && len(p.Reps) > 0 {
+			fs.Warn(p.Pos, "the play is of the unit %s, so no rate counts its reps", p.Unit)
+		}
 		rushers := map[*Person]bool{} // a rusher who is not known is a new one each time
 		for _, r := range p.Reps {
 			if rushers[r.Rusher] {
 				fs.Add(r.Pos, "%s has two reps in play %d", r.Rusher.ID, p.Number)
 			}
 			rushers[r.Rusher] = true
+			r.checkSide(&fs)
+			if !slices.Contains(ratedJobs, r.Job) {
+				fs.Warn(r.Pos, "no rate counts the job %s; it stands apart", r.Job)
+			}
 		}
 	}
 	return fs

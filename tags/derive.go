@@ -65,6 +65,10 @@ func (r *Rep) IsCombination() (combination, known bool) {
 	return known && !counter && len(r.Moves) > 1, known
 }
 
+// OurUnit reports whether the play may be of the unit whose rushes are counted, the
+// defense: it is, or the tags do not say.
+func (p *Play) OurUnit() bool { return p.Unit == "" || p.Unit == ourUnit }
+
 // IsPass reports whether the vocabulary calls the play's type a pass.
 func (p *Play) IsPass() bool { return p.is(func(w *Word) string { return w.Pass }) }
 

@@ -18,6 +18,7 @@ type Play struct {
 	Distance   *int
 	YardLine   string
 	Hash       string
+	Strength   string
 	Personnel  string
 	Front      string
 	Call       string
@@ -46,7 +47,8 @@ var PlayFields = []*Field[Play]{
 	{Name: "down", Kind: KindWhole, Least: 1, Most: 4, Doc: "down, 1 to 4", Headings: "dn", At: func(p *Play) any { return &p.Down }},
 	{Name: "distance", Kind: KindWhole, Least: 1, Most: 99, Doc: "yards to go", Headings: "dist togo yardstogo", At: func(p *Play) any { return &p.Distance }},
 	{Name: "yard-line", Kind: KindText, Doc: "yard line as the staff writes it", Headings: "yard yardln los ballon", Label: "%s", At: func(p *Play) any { return &p.YardLine }},
-	{Name: "hash", Kind: KindWord, Doc: "hash the ball is on", Headings: "hashmark", Label: "%s hash", At: func(p *Play) any { return &p.Hash }},
+	{Name: "hash", Kind: KindWord, Doc: "hash the ball is on, as the offense faces", Headings: "hashmark", Label: "%s hash", At: func(p *Play) any { return &p.Hash }},
+	{Name: "strength", Kind: KindWord, Doc: "the offense's strong side, as the defense sees it", Headings: "str strongside", At: func(p *Play) any { return &p.Strength }},
 	{Name: "personnel", Kind: KindText, Doc: "offensive personnel", Headings: "pers", Label: "%s", At: func(p *Play) any { return &p.Personnel }},
 	{Name: "front", Kind: KindText, Doc: "front we line up in", Headings: "defensivefront deffront", Label: "%s", At: func(p *Play) any { return &p.Front }},
 	{Name: "call", Kind: KindText, Doc: "our call", Headings: "defensivecall defcall", Label: "%s", At: func(p *Play) any { return &p.Call }},
@@ -119,7 +121,7 @@ var RepFields = []*Field[Rep]{
 	{Name: "rusher", Kind: KindPerson, Doc: "whose rep it is", At: func(r *Rep) any { return &r.Rusher }},
 	{Name: "job", Kind: KindWord, Doc: "what he had to do: rush, contain, spy …", OneLine: true, Label: "%s", At: func(r *Rep) any { return &r.Job }},
 	{Name: "align", Kind: KindWord, Doc: "where he lined up: 3, 5, wide-9 …", OneLine: true, At: func(r *Rep) any { return &r.Align }},
-	{Name: "side", Kind: KindWord, Doc: "left or right", OneLine: true, At: func(r *Rep) any { return &r.Side }},
+	{Name: "side", Kind: KindWord, Doc: "the side he lines up on, as the defense sees it: left or right, strong or weak, field or boundary", OneLine: true, At: func(r *Rep) any { return &r.Side }},
 	{Name: "stance", Kind: KindWord, Doc: "how he stood", At: func(r *Rep) any { return &r.Stance }},
 	{Name: "gap", Kind: KindWord, Doc: "his gap, A to D", At: func(r *Rep) any { return &r.Gap }},
 	{Name: "blocker", Key: "who", Under: underBlocker, Kind: KindPerson, Doc: "who blocked him", At: func(r *Rep) any { return &r.Blocker }},

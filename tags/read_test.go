@@ -72,7 +72,7 @@ func TestReadGame(t *testing.T) {
 	marlow, harbor := g.People["marlow"], g.People["harbor72"]
 	for got, want := range map[string]string{
 		marlow.Shown(): "#91 Teo Marlow", marlow.Team: "us", marlow.Position: "DE",
-		harbor.Shown(): "#72", harbor.Team: "Harbor State", harbor.Position: "LT",
+		harbor.Shown(): "#72", harbor.Team: "Harbor State", harbor.Position: "RT",
 	} {
 		if got != want {
 			t.Errorf("person has %q, want %q", got, want)

@@ -269,7 +269,7 @@ func (v *Vocabulary) checkPaths() Faults {
 // fixed is the lists whose words the program counts and judges by. A staff may add to
 // them, and give their words aliases, labels and another order, but no other name.
 var fixed = []string{
-	"kind", "field", "type", "job", "path", "block", "help", "battle", "did", "credit",
+	"kind", "field", "type", "hash", "strength", "job", "side", "path", "block", "help", "battle", "did", "credit",
 	"contain", "penalty", "grade", "taken",
 }
 

@@ -38,7 +38,7 @@ type rush struct {
 // newRush reads a rep; finish and release are the play's.
 func newRush(r *tags.Rep, release, finish float64) *rush {
 	side := 1.0
-	if r.Side == "left" {
+	if r.LeftRight() == "right" { // over the offense's left
 		side = -1
 	}
 	u := &rush{

@@ -186,16 +186,20 @@ func (w *writer) long(who person, kind string) {
 	battle, outcome := w.result(kind)
 	w.line("      - rusher: %s", who.id)
 	w.key(15, "job: %s", w.of("penetrator", "looper", "contain", "spy"))
-	w.key(100, "align: %s\n        side: %s", w.of(aligns...), w.of("left", "right"))
+	side, them := "left", w.them[2:] // over their right
+	if w.chance(50) {
+		side, them = "right", w.them[:3]
+	}
+	w.key(100, "align: %s\n        side: %s", w.of(aligns...), side)
 	w.key(20, "stance: %s", w.of("two-point", "three-point"))
 	getoff := w.milliseconds(140, 280)
 	contact := getoff + w.milliseconds(250, 800)
 	turn := contact + w.milliseconds(200, 700)
 	if kind == "run" {
-		w.key(100, "blocker: {who: %s, block: %s}", w.of(w.them...), w.of(blocks...))
+		w.key(100, "blocker: {who: %s, block: %s}", w.of(them...), w.of(blocks...))
 		w.key(90, "marks: {getoff: %s, contact: %s}", since(getoff), since(contact))
 	} else {
-		w.key(97, "blocker: {who: %s, set: %s%s%s}", w.of(w.them...), w.of(sets...),
+		w.key(97, "blocker: {who: %s, set: %s%s%s}", w.of(them...), w.of(sets...),
 			w.maybe(50, ", hands: %s", w.of("high", "low", "early", "late", "wide")), w.maybe(25, ", lean: %s", w.of("forward", "back", "inside", "outside")))
 		w.key(20, "help: %s", w.of("none", "chip-te", "chip-rb", "double", "slide-to"))
 		w.key(8, "stunt: %s\n        called: %s", w.of("tackle-end", "end-tackle", "twist", "pirate"), w.of("coach", "players"))

@@ -189,6 +189,11 @@ func derivedFacts(rs *reading) map[string][]Fact {
 			repWord("team", "", "his team: us, or its name", func(r *tags.Rep) string { return r.Rusher.Team }),
 			repWord("position", "", "his position", func(r *tags.Rep) string { return r.Rusher.Position }),
 		},
+		"side": {
+			sideFact("side", "the side he lines up on, as the defense sees it", (*tags.Rep).LeftRight, "left", "right"),
+			sideFact("strength-side", "the side he lines up on, by the offense's strong side", (*tags.Rep).StrongWeak, "strong", "weak"),
+			sideFact("field-side", "the side he lines up on, by the hash: the field is the wide side", (*tags.Rep).FieldBoundary, "field", "boundary"),
+		},
 		"blocker": {repWord("blocker-position", "", "the blocker's position: LT, RG …", func(r *tags.Rep) string {
 			if r.Blocker == nil {
 				return ""
@@ -306,6 +311,13 @@ func downClass() Fact {
 			f.closed = append(f.closed, ordinal+"-"+class)
 		}
 	}
+	return f
+}
+
+// sideFact is one way of saying on which side a rep lines up.
+func sideFact(name, doc string, of func(*tags.Rep) string, words ...string) Fact {
+	f := derived("side", repWord(name, "", doc, of))
+	f.closed = words
 	return f
 }
 

@@ -22,7 +22,7 @@ var alikeness = []struct {
 	{"alignment", 3, func(r *tags.Rep) string { return r.Align }},
 	{"hands", 2, func(r *tags.Rep) string { return r.Hands }},
 	{"help", 2, func(r *tags.Rep) string { return r.Help }},
-	{"side", 1, func(r *tags.Rep) string { return r.Side }},
+	{"side", 1, (*tags.Rep).LeftRight},
 	{"kind of play", 1, func(r *tags.Rep) string { return r.Play.Type }},
 	{"down", 1, func(r *tags.Rep) string {
 		if r.Play.Down == nil {

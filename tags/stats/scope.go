@@ -66,7 +66,7 @@ func (in Scope) standsApart(r *tags.Rep) string {
 		return "offside"
 	case r.Play.Type == "":
 		return "play type not tagged"
-	case r.Play.Unit != "" && r.Play.Unit != ourUnit:
+	case !r.Play.OurUnit():
 		return "of the unit " + r.Play.Unit
 	case !in.has(r.Play.Type):
 		return "on " + r.Play.Type + " plays"
@@ -78,9 +78,6 @@ func (in Scope) standsApart(r *tags.Rep) string {
 		return ""
 	}
 }
-
-// ourUnit is the unit whose reps the numbers are of.
-const ourUnit = "defense"
 
 // rushersWords is who rushes the passer, in words.
 func (in Scope) rushersWords() string {
