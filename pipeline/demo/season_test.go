@@ -84,8 +84,17 @@ func TestTagsShowTheTrade(t *testing.T) {
 	seen := map[string]int{}
 	counters, won, rushes, rushesWon := 0, 0, 0, 0
 	for _, r := range reps {
-		for _, word := range []string{"set " + r.Set, "family " + r.Family(), "help " + r.Help, "job " + r.Job, "outcome " + r.Outcome, "block " + r.Block, "penalty " + r.Penalty} {
+		for _, word := range []string{"set " + r.Set, "family " + r.Family(), "help " + r.Help, "job " + r.Job, "outcome " + r.Outcome, "block " + r.Block, "penalty " + r.Penalty, "matchup " + r.Matchup()} {
 			seen[word]++
+		}
+		for _, saw := range r.Saw {
+			seen["saw "+saw]++
+		}
+		for _, did := range r.Did {
+			seen["did "+did]++
+		}
+		if out, _ := r.BallOut(); out {
+			seen["ball out yes"]++
 		}
 		if r.Rushes() {
 			rushes++
@@ -107,10 +116,10 @@ func TestTagsShowTheTrade(t *testing.T) {
 		t.Errorf("%d of %d rushes won: most rushes do not win", rushesWon, rushes)
 	}
 	for _, word := range []string{
-		"set vertical", "set angle", "set short", "set jump", "set overset",
+		"set vertical", "set angle", "set short", "set jump", "saw overset", "did batted", "ball out yes", "matchup one-on-one",
 		"family power", "family speed", "family hands", "family change",
 		"help chip-te", "help chip-rb", "help double", "job penetrator", "job looper",
-		"outcome sack", "outcome strip-sack", "outcome out-too-soon", "outcome tackle-for-loss", "outcome edge-set",
+		"outcome sack", "outcome strip-sack", "outcome tackle-for-loss", "outcome edge-set",
 		"block reach", "penalty drew-hold",
 	} {
 		if seen[word] == 0 {

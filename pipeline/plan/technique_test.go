@@ -81,8 +81,8 @@ func story(p *plan.Plan) []string {
 // not and why, and how it is practised; where there is too little of it, that is said.
 func TestTeach(t *testing.T) {
 	plays := rushes(
-		"91 5 spin overset won sack",
-		"91 5 spin overset won hurry",
+		"91 5 spin angle won sack",
+		"91 5 spin angle won hurry",
 		"55 3 dip>spin vertical won no-effect",
 		"91 5 spin short won hurry",
 		"55 3 spin vertical lost no-effect",
@@ -139,7 +139,7 @@ func TestTeach(t *testing.T) {
 
 // A technique of which there is little: nothing stands in for what is not there.
 func TestTeachOfLittle(t *testing.T) {
-	p, err := asked(t, rushes("91 5 spin overset won sack", "91 5 bull short won sack"), ours(t, "teach", "move=spin"), nil)
+	p, err := asked(t, rushes("91 5 spin angle won sack", "91 5 bull short won sack"), ours(t, "teach", "move=spin"), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +160,7 @@ func TestTeachOfLittle(t *testing.T) {
 }
 
 func TestTechniqueAsked(t *testing.T) {
-	s, _ := season(t, rushes("91 5 spin overset won sack"))
+	s, _ := season(t, rushes("91 5 spin angle won sack"))
 	for terms, want := range map[string]string{
 		"move=spin":            "spin",
 		"set=short move=spin":  "spin",
@@ -192,7 +192,7 @@ func TestTechniqueAsked(t *testing.T) {
 // The caution stands on the closing slate of every reel that teaches, in the staff's words,
 // and there is no reel without one.
 func TestCautionStands(t *testing.T) {
-	plays := rushes("91 5 spin overset won sack", "91 5 spin overset lost no-effect")
+	plays := rushes("91 5 spin angle won sack", "91 5 spin angle lost no-effect")
 	names, err := fs.Glob(templates.FS, "*.reel.yaml")
 	if err != nil || len(names) < 6 {
 		t.Fatalf("recipes %v: %v", names, err)
