@@ -275,7 +275,12 @@ film: {ez: {file: x.mp4}, sl: {file: y.mp4, offset: -1.25s}}
 people:
 plays: []
 people: {a: {name: "", jersey: 091, traits: {runs: yes}}}
+assume: {help: none, loaf: no, unblocked: "no"}
+assume:
 `, `
+assume: {help: chip-te}
+assume: {battle: won}
+assume: {loaf: yes}
 plys: []
 film: [x.mp4]
 film: {Ez: {file: x.mp4}}
@@ -327,6 +332,8 @@ extra: {Coverage Shell: two-high, box: 6, wet: yes}
 angles: {ez: {in: 1s, out: 0:09, snap: f75}}
 angles: {ez: {file: y.mp4}}
 angles: {ez: {in: 19:26:48:04, out: "19:26:58;04"}}
+strength: left
+ball-out: yes
 marks: {snap: 3s, release: +2.64s, finish: +f80, getoff: -0.1s}
 reps: []
 reps:
@@ -386,6 +393,7 @@ draw: [{at: snap, angle: ez, circle: [.5, .5]}, {at: turn, angle: ez, path: [0, 
 in: 2s
 out: +3s
 note: 12
+did: [assist, missed-tackle]
 `, `
 algn: 9
 align: 10
@@ -402,6 +410,7 @@ counter: 1
 unblocked:
 tells: heavy
 saw: [satt]
+did: [tackl]
 marks: {snap: 3s}
 grade: {assignment: good}
 grade: plus
@@ -434,6 +443,9 @@ a 9 left long-arm>up-and-under short sack
 		{"vocabulary", `
 limit: 2.4s
 limit: 0:03
+ball-out: 1.8s
+distances: {short: 3, long: 8, second: {long: 9}, third: {short: 2}, fourth: {short: 1, long: 4}}
+words: {move: [{spin: {counter: no}}], credit: [{luck: {given: yes}}], type: [{rollout: {pass: yes}}, {reverse: {run: yes}}]}
 words: {move: [stab, {jab: {also: [poke], family: finesse, path: inside, label: Jab!}}]}
 words: {align: [10, "11"], set: [{short: {also: [soft]}}]}
 words: {move: [{stab: }]}
@@ -465,6 +477,11 @@ points: [3]
 words: {outcome: [{sack: {pressure: maybe}}]}
 limit: 2.4
 limit: f75
+ball-out: soon
+distances: {shrt: 2}
+distances: {short: none}
+distances: {first: {long: 9}}
+words: {credit: [{luck: {given: maybe}}]}
 limits: 2.4s
 words: {moves: [stab]}
 words: {move: stab}
@@ -629,6 +646,7 @@ var whole = map[string]string{
 game: {id: x}
 film: {ez: {file: x.mp4}}
 people: {a: {jersey: 91, traits: {runs: yes}}}
+assume: {help: none}
 plays:
 - play: 1
   extra: {box: 6}
@@ -645,6 +663,7 @@ plays:
 `,
 	"vocabulary": `trenchcut: 1
 words: {move: [{stab: {path: inside}}]}
+distances: {short: 2, second: {long: 8}, third: {long: 8}, fourth: {long: 8}}
 order: {outcome: [sack]}
 choices: {a: set=short}
 points: {outcome: {sack: 3}, loaf: -1}

@@ -160,7 +160,7 @@ func (a Against) Sentences() []string {
 
 // TimeWords is what is said behind the times.
 func (a Against) TimeWords() string {
-	return a.logRankWords() + " In times, ball out too soon counts with the rest: it ends the watch."
+	return a.logRankWords() + " In times, ball out counts with the rest: it ends the watch."
 }
 
 // sentence is what a coach can repeat, of the rate that says most of him against his

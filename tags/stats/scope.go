@@ -86,7 +86,7 @@ func (in Scope) rushersWords() string {
 
 // CountedWords says whom Counted leaves in.
 func (in Scope) CountedWords() string {
-	return in.rushersWords() + "; offside, and plays with the ball out before a rush gets there, stand apart"
+	return in.rushersWords() + "; offside, and ball out, stand apart"
 }
 
 // Counted is the reps that the headline counts, each once.
@@ -96,7 +96,7 @@ func (in Scope) Counted(reps []*tags.Rep) []*tags.Rep {
 
 // RushesWords says whom Rushes leaves in.
 func (in Scope) RushesWords() string {
-	return in.rushersWords() + ", plays with the ball out before a rush gets there with them; offside stands apart"
+	return in.rushersWords() + ", ball out with them; offside stands apart"
 }
 
 // Rushes is the reps that rushed the passer, each once, those on which the ball was out
@@ -116,7 +116,7 @@ func (in Scope) StuntsWords() string {
 
 // SeasonsWords says whom Seasons leaves in.
 func (in Scope) SeasonsWords() string {
-	return in.rushersWords() + "; offside stands apart, and plays with the ball out before a rush gets there count in the times alone"
+	return in.rushersWords() + "; offside stands apart, and ball out counts in the times alone"
 }
 
 // SequencesWords says whom Sequence leaves in.
@@ -135,7 +135,7 @@ func RunFits(reps []*tags.Rep) []*tags.Rep {
 }
 
 // ReadersWords says whom Readers leaves in.
-const ReadersWords = "every rep on a dropback or a run, whatever its job; offside, and plays with the ball out before a rush gets there, stand apart"
+const ReadersWords = "every rep on a dropback or a run, whatever its job; offside, and ball out, stand apart"
 
 // Readers is the reps of which reads are asked, each once.
 func Readers(reps []*tags.Rep) []*tags.Rep {

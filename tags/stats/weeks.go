@@ -22,7 +22,7 @@ type Week struct {
 	Reps      int
 	Won       Rate
 	Pressure  Rate
-	// Time is how long blockers held; those on whom the ball was out too soon are in it.
+	// Time is how long blockers held; those with the ball out are in it.
 	Watches int
 	Median  Median
 }
