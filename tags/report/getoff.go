@@ -4,11 +4,22 @@ import (
 	"fmt"
 
 	"trenchcut/tags"
+	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
 
-var getoffColumns = columns[stats.GetOff]{
-	{Column{Key: "rusher", Title: "by rusher", Doc: "Who rushed; all is everybody.", Least: 8, Fold: true}, func(g stats.GetOff) any { return g.Name }},
+// getoffRow is the get-off of one group of reps by a key.
+type getoffRow struct {
+	by string
+	stats.GetOff
+}
+
+var getoffColumns = append(columns[getoffRow]{
+	{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r getoffRow) any { return r.by }},
+}, lift(getoffGroupColumns, func(r getoffRow) stats.GetOff { return r.GetOff })...)
+
+var getoffGroupColumns = columns[stats.GetOff]{
+	{Column{Key: "group", Doc: "Which reps the row is of; all is every rep.", Least: 8, Fold: true}, func(g stats.GetOff) any { return g.Name }},
 	{Column{Key: "marked", Kind: Number, Unit: "reps", Doc: "Reps with snap and get-off marked."}, func(g stats.GetOff) any { return g.N }},
 	{Column{Key: "unmarked", Kind: Number, Unit: "reps", Doc: "Reps without."}, func(g stats.GetOff) any { return g.Unmarked }},
 	{Column{Key: "mean", Title: "mean (95 %)", Kind: Interval, Unit: "s", Doc: "Mean time from the snap to his first movement.", words: millisWords}, func(g stats.GetOff) any {
@@ -22,7 +33,7 @@ var getoffColumns = columns[stats.GetOff]{
 		return fmt.Sprintf("%.0f", 1000**g.SD)
 	}},
 	{Column{Key: "half-frame", Kind: Decimal, Unit: "s", Doc: "Half a frame of the film: how far from the truth a mark may be."}, func(g stats.GetOff) any { return g.Frame }},
-	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "His mean less that of everybody else.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
+	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "Its mean less that of all other reps.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
 		if g.Gap == nil {
 			return nil
 		}
@@ -39,27 +50,35 @@ func millisWords(e Estimate) string {
 }
 
 func getoffTable(r *Request) (Table, error) {
-	offs := stats.GetOffs(r.Reps, r.frameRate())
-	told := offs
-	all := offs[0]
-	if all.N == 0 {
-		told = nil
-	}
-	t := Table{
-		Title: "from the snap to his first movement, in milliseconds",
-		Who:   stats.GetOffWords,
-		Grids: []Grid{getoffColumns.grid("", offs)},
-	}
-	b := getoffColumns.block(told, pick{key: "rusher"}, pick{key: "marked"}, pick{key: "unmarked"}, pick{key: "mean"}, pick{key: "spread"},
-		pick{key: "against-others"}, pick{key: "marked", as: sample})
-	// A man against the others is a comparison of two groups, not a figure of one.
-	for _, g := range told {
-		if g.Gap != nil {
-			b.figures--
-			b.comparisons++
+	t := Table{Title: "from the snap to his first movement, in milliseconds", Who: stats.GetOffWords}
+	var all stats.GetOff
+	var rows []getoffRow
+	for i, f := range r.getoffBy() {
+		offs := stats.GetOffs(r.Reps, f.Groups, r.frameRate())
+		all = offs[0]
+		if i > 0 {
+			offs = offs[1:] // all of them stand above already
 		}
+		var told []getoffRow
+		for _, g := range offs {
+			told = append(told, getoffRow{f.Name, g})
+		}
+		rows = append(rows, told...)
+		if all.N == 0 {
+			continue
+		}
+		b := getoffColumns.block(told, pick{key: "group", title: byTitle(f.Name)}, pick{key: "marked"}, pick{key: "unmarked"}, pick{key: "mean"}, pick{key: "spread"},
+			pick{key: "against-others"}, pick{key: "marked", as: sample})
+		// A group against the others is a comparison of two groups, not a figure of one.
+		for _, g := range told {
+			if g.Gap != nil {
+				b.figures--
+				b.comparisons++
+			}
+		}
+		t.Blocks = append(t.Blocks, b)
 	}
-	t.Blocks = []Block{b}
+	t.Grids = []Grid{getoffColumns.grid("", rows)}
 	switch {
 	case all.N == 0:
 		t.Notes = []string{fmt.Sprintf("No get-off is marked: %d reps without.", all.Unmarked)}
@@ -71,9 +90,18 @@ func getoffTable(r *Request) (Table, error) {
 	return t, nil
 }
 
+// getoffBy is the keys that get-offs are told by: by rusher where none is asked for.
+func (r *Request) getoffBy() []query.Fact {
+	if r.ByAsked {
+		return r.By
+	}
+	f, _ := r.Query.Registry().Find("rusher")
+	return []query.Fact{f}
+}
+
 // getoffChart is every rusher's reps against those of all.
 func getoffChart(r *Request, _ string) (Chart, error) {
-	offs := stats.GetOffs(r.Reps, func(*tags.Rep) tags.Rate { return tags.Rate{} }) // frames are not drawn
+	offs := stats.GetOffs(r.Reps, stats.Rusher, func(*tags.Rep) tags.Rate { return tags.Rate{} }) // frames are not drawn
 	shown := map[string]string{}
 	for _, rep := range r.Reps {
 		shown[rep.Rusher.ID] = rep.Rusher.Shown()

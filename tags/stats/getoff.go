@@ -18,7 +18,7 @@ type GetOff struct {
 	// Frame is half a frame of the film with the fewest frames a second, in seconds: how far
 	// from the truth a mark may be because film has frames. Nil where a film's rate is not known.
 	Frame *float64
-	// Gap is his mean less that of everybody else, in seconds; nil where either has too few.
+	// Gap is the mean less that of all other reps, in seconds; nil where either has too few.
 	Gap   *Gap
 	Times []float64 // seconds, in order: the points of a strip plot
 }
@@ -42,11 +42,11 @@ type Gap struct {
 // GetOffWords says whom GetOffs leaves in.
 const GetOffWords = LegalWords + "; he moves before he can know what the play is"
 
-// GetOffs is the get-off of all reps that [Legal] leaves in, then of each rusher, the
-// soonest first and those with too few marks behind. rate is how many frames a second the
-// film of a rep has, and is not known where that is not.
-func GetOffs(reps []*tags.Rep, rate func(*tags.Rep) tags.Rate) []GetOff {
-	sets := withAll(Legal(reps), Rusher)
+// GetOffs is the get-off of all reps that [Legal] leaves in, then of each of the sets that
+// of makes of them, the soonest first and those with too few marks behind. rate is how many
+// frames a second the film of a rep has, and is not known where that is not.
+func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep) tags.Rate) []GetOff {
+	sets := withAll(Legal(reps), of)
 	list := make([]GetOff, len(sets))
 	all := getOff(sets[0], rate)
 	list[0] = all

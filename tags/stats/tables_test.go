@@ -166,7 +166,7 @@ func TestGetOffs(t *testing.T) {
 		plays += play(i+10, "dropback", "rusher: b, marks: {getoff: "+at+"}, battle: won", "rusher: c, battle: won")
 	}
 	reps, _ := season(t, plays)
-	list := GetOffs(reps, func(r *tags.Rep) tags.Rate {
+	list := GetOffs(reps, Rusher, func(r *tags.Rep) tags.Rate {
 		if r.Rusher.ID == "a" {
 			return tags.Rate{Num: 25, Den: 1}
 		}
