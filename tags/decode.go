@@ -2,6 +2,7 @@ package tags
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -29,6 +30,15 @@ const maxFile = 8 << 20
 type Decoder struct {
 	File   string
 	Faults Faults
+
+	data  []byte // the file, and its lines once a place within one was asked for
+	lines source
+	// elsewhere is a hint where a key that a mapping does not have is one of another; empty
+	// where it is not. It is nil for files whose mappings have no keys in common.
+	elsewhere func(key, value *yaml.Node, what string, known Keys) string
+	// What [mappingPlaces] listens by, else nil: to the mappings that are read, and the first.
+	reading func(n *yaml.Node, what string, keys Keys)
+	top     func(n *yaml.Node)
 }
 
 // Keys says what to do with the value of each key a mapping may have.
@@ -38,6 +48,7 @@ type Keys map[string]func(*yaml.Node)
 // "trenchcut: 1"; what names the file's kind in messages. It reports whether there was
 // such a mapping to read.
 func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
+	d.data = data
 	if len(data) > maxFile {
 		d.Faults.Add(Pos{File: d.File}, "%s is larger than %d MB", what, maxFile>>20)
 		return false
@@ -77,6 +88,9 @@ func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
 	}}
 	for k, f := range keys {
 		all[k] = f
+	}
+	if d.top != nil {
+		d.top(top)
 	}
 	d.Mapping(top, what, all)
 	if top.Kind != yaml.MappingNode {
@@ -155,13 +169,20 @@ func (d *Decoder) Pos(n *yaml.Node) Pos { return Pos{d.File, n.Line, n.Column} }
 
 // Mapping reads n key by key; a key not in keys, and one given twice, is a fault.
 func (d *Decoder) Mapping(n *yaml.Node, what string, keys Keys) {
+	if d.reading != nil {
+		d.reading(n, what, keys)
+	}
 	d.Each(n, what, func(key, value *yaml.Node) {
 		if f, ok := keys[key.Value]; ok {
 			f(value)
 			return
 		}
 		d.Faults.Add(d.Pos(key), "unknown key %q in %s", key.Value, what)
-		d.Faults.hint(DidYouMean(key.Value, slices.Sorted(maps.Keys(keys))))
+		hint := ""
+		if d.elsewhere != nil {
+			hint = d.elsewhere(key, value, what, keys)
+		}
+		d.Faults.hint(cmp.Or(hint, DidYouMean(key.Value, slices.Sorted(maps.Keys(keys)))))
 	})
 }
 

@@ -1,6 +1,7 @@
 package tags
 
 import (
+	"fmt"
 	"maps"
 	"path/filepath"
 	"regexp"
@@ -14,11 +15,22 @@ import (
 // ParseGame reads one tag file. The game holds whatever could be read, and the faults
 // say what could not: one bad rep never hides another.
 func ParseGame(file string, data []byte, v *Vocabulary) (*Game, Faults) {
-	r := &gameReader{
+	r := newGameReader(file, v)
+	r.elsewhere = r.rightPlace
+	r.parse(data)
+	r.Faults.Sort()
+	return r.game, r.Faults
+}
+
+func newGameReader(file string, v *Vocabulary) *gameReader {
+	return &gameReader{
 		Decoder: Decoder{File: file},
 		v:       v,
 		game:    &Game{Pos: Pos{File: file}, People: map[string]*Person{}, vocabulary: v},
 	}
+}
+
+func (r *gameReader) parse(data []byte) {
 	var plays []func()
 	identified := false
 	if r.Document(data, "the tag file", Keys{
@@ -29,14 +41,12 @@ func ParseGame(file string, data []byte, v *Vocabulary) (*Game, Faults) {
 		// Plays need the films, the people and the assume, which may stand below them.
 		"plays": func(n *yaml.Node) { plays = append(plays, func() { r.readPlays(n) }) },
 	}) && !identified {
-		r.Faults.Add(Pos{file, 1, 1}, "the game has no id: want game: {id: wk1-harbor, …}")
+		r.Faults.Add(Pos{r.File, 1, 1}, "the game has no id: want game: {id: wk1-harbor, …}")
 	}
 	for _, read := range plays {
 		read()
 	}
 	r.Faults = append(r.Faults, r.game.check()...)
-	r.Faults.Sort()
-	return r.game, r.Faults
 }
 
 type gameReader struct {
@@ -50,6 +60,8 @@ type gameReader struct {
 	playKeys Keys
 	rep      longRep
 	repKeys  Keys
+
+	meant map[meaning]*Person // who was found by other than his id
 }
 
 // The methods below make the readers of keys that hold one word of the vocabulary, free
@@ -174,21 +186,86 @@ func (r *gameReader) readPeople(n *yaml.Node) {
 	})
 }
 
-// person reads an id of the game's people.
+// person reads who is meant by an id, a number or a name.
 func (r *gameReader) person(key string, into **Person) func(*yaml.Node) {
 	return func(n *yaml.Node) {
-		text, ok := r.scalar(n, key)
-		if !ok {
-			return
+		if text, ok := r.scalar(n, key); ok {
+			*into = r.who(key, text, r.Pos(n))
 		}
-		p, ok := r.game.People[text]
-		if !ok {
-			r.Faults.Add(r.Pos(n), "%s %q is not among the game's people", key, text)
-			r.Faults.hint(DidYouMean(text, r.ids()))
-			return
-		}
-		*into = p
 	}
+}
+
+// who is who is meant by an id, or by a number or a name on the side that key is about: a
+// rusher is one of us, and whoever else a rep names is one of them. Where everybody is of
+// one side, as in practice, that is the side. A fault is noted at pos where nobody is meant,
+// or more than one.
+func (r *gameReader) who(key, text string, pos Pos) *Person {
+	if p, ok := r.game.People[text]; ok {
+		return p
+	}
+	ours := key == "rusher"
+	meant := meaning{ours, text}
+	if p, ok := r.meant[meant]; ok {
+		return p
+	}
+	all := slices.Collect(maps.Values(r.game.People))
+	there, elsewhere := r.onSide(ours, WhoIs(text, all))
+	side := "theirs"
+	if ours {
+		side = "ours"
+	}
+	switch {
+	case len(there) == 1:
+		if r.meant == nil {
+			r.meant = map[meaning]*Person{}
+		}
+		r.meant[meant] = there[0]
+		return there[0]
+	case len(there) > 1:
+		r.Faults.Add(pos, "%s %q is %s: write the id", key, text, bothOf(there))
+		return there[0]
+	case len(elsewhere) > 0:
+		r.Faults.Add(pos, "%s %q is no number or name of %s", key, text, side)
+		r.Faults.hint(fmt.Sprintf("it is %s: write the id if he is meant", bothOf(elsewhere)))
+		return nil
+	}
+	r.Faults.Add(pos, "%s %q is no id, number or name of the game's people", key, text)
+	known := r.ids()
+	sided, _ := r.onSide(ours, all)
+	for _, p := range sided {
+		if p.Jersey != "" {
+			known = append(known, p.Jersey)
+		}
+	}
+	slices.Sort(known)
+	r.Faults.hint(DidYouMean(text, slices.Compact(known)))
+	return nil
+}
+
+// meaning is a number or a name as it is written for one of us or of them.
+type meaning struct {
+	ours bool
+	text string
+}
+
+// onSide divides people into those on a side and the others. People of no team are on a
+// side where nobody else among them is.
+func (r *gameReader) onSide(ours bool, people []*Person) (there, elsewhere []*Person) {
+	var teamless []*Person
+	for _, p := range people {
+		switch us := p.Team == "us" || p.Team != "" && p.Team == r.game.Us; {
+		case p.Team == "":
+			teamless = append(teamless, p)
+		case us == ours || r.game.Kind == "practice":
+			there = append(there, p)
+		default:
+			elsewhere = append(elsewhere, p)
+		}
+	}
+	if there == nil {
+		there = teamless
+	}
+	return there, elsewhere
 }
 
 // ids is the id of each of the game's people, in order.

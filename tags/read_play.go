@@ -81,7 +81,7 @@ func readField[T any](r *gameReader, f *Field[T], n *yaml.Node, x *T) {
 			*at = &v
 		}
 	case **Person:
-		r.person(key, at)(n)
+		r.person(f.Name, at)(n)
 	case *[]string:
 		r.List(n, key, func(n *yaml.Node) {
 			if f.Kind == KindWords {

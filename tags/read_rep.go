@@ -3,6 +3,7 @@ package tags
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"gopkg.in/yaml.v3"
 )
@@ -101,34 +102,40 @@ func (r *gameReader) keysOfRep(rep *longRep) Keys {
 // readMoves reads [bull, arm-over/outside] or bull>arm-over/outside.
 func (r *gameReader) readMoves(n *yaml.Node, rep *Rep) {
 	if n.Kind != yaml.SequenceNode {
-		text := r.Text(n, "move")
-		if text == "" {
-			return
-		}
-		for _, step := range strings.Split(text, ">") {
-			r.addMove(n, rep, strings.TrimSpace(step))
+		if text := r.Text(n, "move"); text != "" {
+			r.addMoves(n, rep, 0, text)
 		}
 		return
 	}
-	r.List(n, "move", func(n *yaml.Node) { r.addMove(n, rep, r.Text(n, "move")) })
+	r.List(n, "move", func(n *yaml.Node) { r.addMove(n, rep, 0, r.Text(n, "move")) })
 }
 
-func (r *gameReader) addMove(n *yaml.Node, rep *Rep, step string) {
+// addMoves adds the moves of text, which stands at byte at of n's value.
+func (r *gameReader) addMoves(n *yaml.Node, rep *Rep, at int, text string) {
+	for _, step := range strings.Split(text, ">") {
+		indent := len(step) - len(strings.TrimLeftFunc(step, unicode.IsSpace))
+		r.addMove(n, rep, at+indent, strings.TrimSpace(step))
+		at += len(step) + len(">")
+	}
+}
+
+// addMove adds one move, which stands at byte at of n's value.
+func (r *gameReader) addMove(n *yaml.Node, rep *Rep, at int, step string) {
 	name, path, written := strings.Cut(step, "/")
-	moves, paths := r.v.List("move"), r.v.List("path")
-	w, ok := moves.Find(name)
+	paths := r.v.List("path")
+	w, ok := r.v.List("move").Read(name)
 	if !ok {
-		r.Faults.Add(r.Pos(n), "unknown move %q", name)
-		r.Faults.hint(DidYouMean(name, moves.Names()))
+		r.Faults.Add(r.place(n, at, step), "unknown move %q", name)
+		r.Faults.hint(r.v.DidYouMean("move", name))
 		return
 	}
 	if !written {
 		path = w.Path
-	} else if p, ok := paths.Find(path); ok {
+	} else if p, ok := paths.Read(path); ok {
 		path = p.Name
 	} else {
-		r.Faults.Add(r.Pos(n), "unknown path %q of move %s", path, name)
-		r.Faults.hint(DidYouMean(path, paths.Names()))
+		r.Faults.Add(r.place(n, at+len(name)+len("/"), path), "unknown path %q of move %s", path, name)
+		r.Faults.hint(r.v.DidYouMean("path", path))
 		return
 	}
 	rep.Moves = append(rep.Moves, Move{w.Name, path})
@@ -146,19 +153,19 @@ func OneLineLists() []string {
 	return lists
 }
 
-// readShortRep reads "91 9 long-arm>up-and-under short sack": the rusher's jersey or id,
-// then words in any order, each known by the list it stands in.
+// readShortRep reads "91 9 long-arm>up-and-under short sack": the rusher's jersey, id or
+// name, then words in any order, each known by the list it stands in.
 func (r *gameReader) readShortRep(n *yaml.Node, rep *Rep) {
 	text, ok := r.scalar(n, "rep")
 	if !ok {
 		return
 	}
-	words := strings.Fields(text)
+	words := wordsOf(text)
 	if len(words) == 0 {
 		r.Faults.Add(r.Pos(n), "rep is empty: want a line such as 91 9 long-arm>up-and-under short sack")
 		return
 	}
-	rep.Rusher = r.rusher(n, words[0])
+	rep.Rusher = r.who("rusher", words[0].Text, r.place(n, 0, words[0].Text))
 	misread := false // the unknown word may be the battle or the outcome
 	for _, word := range words[1:] {
 		if !r.readShortMoves(n, rep, word) && !r.readShortWord(n, rep, word) {
@@ -170,76 +177,68 @@ func (r *gameReader) readShortRep(n *yaml.Node, rep *Rep) {
 	}
 }
 
+// wordsOf is the words of a line, each with the byte at which it begins.
+func wordsOf(line string) []TermValue {
+	var words []TermValue
+	for at := 0; at < len(line); {
+		rest := strings.TrimLeftFunc(line[at:], unicode.IsSpace)
+		at = len(line) - len(rest)
+		end := strings.IndexFunc(rest, unicode.IsSpace)
+		if end < 0 {
+			end = len(rest)
+		}
+		if end > 0 {
+			words = append(words, TermValue{rest[:end], at})
+		}
+		at += end
+	}
+	return words
+}
+
 // readShortMoves reads a word of a one-line rep as its moves, where it is that.
-func (r *gameReader) readShortMoves(n *yaml.Node, rep *Rep, word string) bool {
-	first, _, _ := strings.Cut(word, ">")
+func (r *gameReader) readShortMoves(n *yaml.Node, rep *Rep, word TermValue) bool {
+	first, _, _ := strings.Cut(word.Text, ">")
 	first, _, _ = strings.Cut(first, "/")
-	if _, ok := r.v.List("move").Find(first); !ok && !strings.Contains(word, ">") {
+	if _, ok := r.v.List("move").Find(first); !ok && !strings.Contains(word.Text, ">") {
 		return false
 	}
 	if rep.Moves != nil {
-		r.Faults.Add(r.Pos(n), "rep has two moves: %q is the second; join a sequence with >", word)
+		r.Faults.Add(r.place(n, word.Offset, word.Text), "rep has two moves: %q is the second; join a sequence with >", word.Text)
 		return true
 	}
-	for _, step := range strings.Split(word, ">") {
-		r.addMove(n, rep, step)
-	}
+	r.addMoves(n, rep, word.Offset, word.Text)
 	return true
 }
 
 // readShortWord reads a word of a one-line rep by the list it stands in. It notes a fault
-// and reports false where it stands in none.
-func (r *gameReader) readShortWord(n *yaml.Node, rep *Rep, word string) bool {
-	var known []string
-	for _, f := range oneLine {
-		list := r.v.List(f.WordList())
-		w, ok := list.Find(word)
-		if !ok {
-			known = append(known, list.Names()...)
-			continue
-		}
-		switch into := f.At(rep).(type) {
-		case *[]string:
-			*into = append(*into, w.Name)
-		case *string:
-			if *into != "" {
-				r.Faults.Add(r.Pos(n), "rep has two of %s: %q and %q", f.Name, *into, word)
+// and reports false where it stands in none. What a list has as it is written comes before
+// what another has in the plural or in capitals.
+func (r *gameReader) readShortWord(n *yaml.Node, rep *Rep, word TermValue) bool {
+	for _, find := range []func(*List, string) (Word, bool){(*List).Find, (*List).Read} {
+		for _, f := range oneLine {
+			w, ok := find(r.v.List(f.WordList()), word.Text)
+			if !ok {
+				continue
 			}
-			*into = w.Name
+			switch into := f.At(rep).(type) {
+			case *[]string:
+				*into = append(*into, w.Name)
+			case *string:
+				if *into != "" {
+					r.Faults.Add(r.place(n, word.Offset, word.Text), "rep has two of %s: %q and %q", f.Name, *into, word.Text)
+				}
+				*into = w.Name
+			}
+			return true
 		}
-		return true
 	}
-	r.Faults.Add(r.Pos(n), "unknown word %q in a one-line rep", word)
-	r.Faults.hint(DidYouMean(word, append(known, r.v.List("move").Names()...)))
+	if first, _, _ := strings.Cut(word.Text, "/"); rep.Moves == nil {
+		if _, ok := r.v.List("move").Read(first); ok {
+			r.addMoves(n, rep, word.Offset, word.Text)
+			return true
+		}
+	}
+	r.Faults.Add(r.place(n, word.Offset, word.Text), "unknown word %q in a one-line rep", word.Text)
+	r.Faults.hint(r.v.didYouMean(word.Text, append(OneLineLists(), "move")...))
 	return false
-}
-
-// rusher is one of us by jersey, or anyone by id.
-func (r *gameReader) rusher(n *yaml.Node, text string) *Person {
-	if p, ok := r.game.People[text]; ok {
-		return p
-	}
-	var found *Person
-	known := r.ids()
-	for _, id := range r.ids() {
-		p := r.game.People[id]
-		ours := p.Team == "us" || p.Team != "" && p.Team == r.game.Us
-		if ours && p.Jersey != "" {
-			known = append(known, p.Jersey)
-		}
-		if p.Jersey != text || !ours {
-			continue
-		}
-		if found != nil {
-			r.Faults.Add(r.Pos(n), "rusher %q is the number of both %s and %s: write the id", text, found.ID, p.ID)
-			return found
-		}
-		found = p
-	}
-	if found == nil {
-		r.Faults.Add(r.Pos(n), "rusher %q is neither a number of ours nor an id among the game's people", text)
-		slices.Sort(known)
-		r.Faults.hint(DidYouMean(text, slices.Compact(known)))
-	}
-	return found
 }

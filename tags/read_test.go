@@ -304,11 +304,56 @@ plays: [{play: 1, angles: {endzone: {file: /f/1.mp4}}}]
 // A number alone is one of ours; an opponent who wears it is another man.
 func TestNumbersAreOurs(t *testing.T) {
 	g, faults := parseText(t, "  - {play: 1, in: 1s, out: 9s, reps: [72 won, q72 won]}\n")
-	if want := `x.game.yaml:9:39: rusher "72" is neither a number of ours nor an id among the game's people; did you mean "q72"?`; faults.Error() != want {
+	if want := `x.game.yaml:9:39: rusher "72" is no number or name of ours; it is #72 (q72): write the id if he is meant`; faults.Error() != want {
 		t.Errorf("faults are\n%v\nwant\n%s", faults, want)
 	}
 	if got := g.Plays[0].Reps[1].Rusher; got != g.People["q72"] {
 		t.Errorf("q72 is %+v", got)
+	}
+}
+
+// A person is named by id, number or name wherever a person stands: a rusher is one of us,
+// and everybody else one of them.
+func TestWhoIsNamed(t *testing.T) {
+	const people = `trenchcut: 1
+game: {id: x, us: Cedar Hollow%s}
+film: {endzone: {file: /f/ez.mp4}}
+people:
+  oke: {name: Sol Oke, team: us, jersey: 91}
+  tau: {name: Tāvita Oʻke-Lolo, team: Cedar Hollow, jersey: 9}
+  ray: {name: Ray Oke, team: us, jersey: "09"}
+  ours72: {name: Al Bell, team: us, jersey: 72}
+  q72: {name: Bo Bell, team: Quarry Tech, jersey: 72, pos: LT}
+  q7: {name: Sol Ames, team: Quarry Tech, jersey: 7, pos: QB}
+  q8: {jersey: 8}
+plays:
+  - {play: 1, in: 1s, out: 9s, passer: %s, reps: [{rusher: %s, blocker: {who: %s}, battle: won}]}
+`
+	for _, test := range []struct{ game, passer, rusher, blocker, want string }{
+		{"", "7", "91", "72", "q7 oke q72"},
+		{"", "Sol Ames", "'#91'", "Bo Bell", "q7 oke q72"},
+		{"", "ames", "sol oke", "bell", "q7 oke q72"},
+		{"", "8", "09", "'#72'", "q8 ray q72"},
+		{"", "q7", "Tavita Oke-Lolo", "q72", "q7 tau q72"},
+		{"", "q7", "lolo", "q72", "q7 tau q72"},
+		{"", "q7", "q72", "ours72", "q7 q72 ours72"},
+		{", kind: practice", "7", "91", "9", "q7 oke tau"},
+		{"", "q7", "oke", "9", `blocker "9" is no number or name of theirs; it is #9 Tāvita Oʻke-Lolo (tau): write the id if he is meant`},
+		{", kind: practice", "q7", "bell", "oke", `rusher "bell" is both #72 Al Bell (ours72) and #72 Bo Bell (q72): write the id`},
+		{"", "q7", "sol o", "q72", `rusher "sol o" is no id, number or name of the game's people; want one of 09, 72, 9, 91, oke, ours72, q7, q72, q8, ray, tau`},
+	} {
+		text := fmt.Sprintf(people, test.game, test.passer, test.rusher, test.blocker)
+		g, faults := ParseGame("x.game.yaml", []byte(text), vocabulary(t))
+		if faults != nil {
+			if got := faults[0].What + "; " + faults[0].Hint; len(faults) != 1 || strings.TrimSuffix(got, "; ") != test.want {
+				t.Errorf("%s, %s, %s has faults\n%v\nwant\n%s", test.passer, test.rusher, test.blocker, faults, test.want)
+			}
+			continue
+		}
+		p := g.Plays[0]
+		if got := p.Passer.ID + " " + p.Reps[0].Rusher.ID + " " + p.Reps[0].Blocker.ID; got != test.want {
+			t.Errorf("%s, %s, %s are %s, want %s", test.passer, test.rusher, test.blocker, got, test.want)
+		}
 	}
 }
 

@@ -96,7 +96,6 @@ type readsFile struct {
 // parseReads reads a reads file in the words of v.
 func parseReads(file string, data []byte, v *Vocabulary) (readsFile, Faults) {
 	d := &Decoder{File: file}
-	src := newSource(data)
 	var f readsFile
 	d.Document(data, "the reads", Keys{
 		"reads": func(n *yaml.Node) {
@@ -104,22 +103,22 @@ func parseReads(file string, data []byte, v *Vocabulary) (readsFile, Faults) {
 				if !word.MatchString(key.Value) {
 					d.Faults.Add(d.Pos(key), "read %q: want letters, digits and hyphens", key.Value)
 				}
-				f.reads = append(f.reads, d.read(key, value, v, src))
+				f.reads = append(f.reads, d.read(key, value, v))
 			})
 		},
-		"without": func(n *yaml.Node) { f.without = d.terms(n, "without", src) },
+		"without": func(n *yaml.Node) { f.without = d.terms(n, "without") },
 	})
 	return f, d.Faults
 }
 
-func (d *Decoder) read(key, value *yaml.Node, v *Vocabulary, src source) Read {
+func (d *Decoder) read(key, value *yaml.Node, v *Vocabulary) Read {
 	rd := Read{Pos: d.Pos(key), Name: key.Value}
 	var answers bool // whether the read has that key, be its value right or wrong
 	d.Mapping(value, "read "+key.Value, Keys{
-		"when": func(n *yaml.Node) { rd.When = d.terms(n, "when", src) },
+		"when": func(n *yaml.Node) { rd.When = d.terms(n, "when") },
 		"where": func(n *yaml.Node) {
 			if text, ok := d.scalar(n, "where"); ok {
-				rd.Where = src.term(d, n, 0, text)
+				rd.Where = d.term(n, 0, text)
 			}
 		},
 		"answers": func(n *yaml.Node) {

@@ -3,6 +3,7 @@ package tags
 import (
 	"regexp"
 	"strings"
+	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
 )
@@ -24,18 +25,39 @@ func newSource(data []byte) source {
 }
 
 // term is text, which begins at character n of a node's value, with its place.
-func (s source) term(d *Decoder, n *yaml.Node, at int, text string) Term {
-	t := Term{Pos: d.Pos(n), Text: text}
-	if n.Line < 1 || n.Line > len(s) {
-		return t
+func (d *Decoder) term(n *yaml.Node, at int, text string) Term {
+	pos, exact := d.within(n, at, text)
+	return Term{Pos: pos, Text: text, exact: exact}
+}
+
+// within is where text stands that begins at character at of a node's value; the node's own
+// place, and false, where the file does not show it there as it is.
+func (d *Decoder) within(n *yaml.Node, at int, text string) (Pos, bool) {
+	pos := d.Pos(n)
+	if d.lines == nil {
+		d.lines = newSource(d.data)
+	}
+	if n.Line < 1 || n.Line > len(d.lines) {
+		return pos, false
 	}
 	column := n.Column + at
 	if n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0 {
 		column++
 	}
-	line := s[n.Line-1]
-	if from := column - 1; from >= 0 && from <= len(line) && strings.HasPrefix(string(line[from:]), text) {
-		t.Pos.Column, t.exact = column, true
+	line := d.lines[n.Line-1]
+	if from := column - 1; from < 0 || from > len(line) || !strings.HasPrefix(string(line[from:]), text) {
+		return pos, false
 	}
-	return t
+	pos.Column = column
+	return pos, true
+}
+
+// place is where text stands that begins at a byte of a node's value, as far as the file
+// shows it there; otherwise the node's own place.
+func (d *Decoder) place(n *yaml.Node, at int, text string) Pos {
+	if n.Kind != yaml.ScalarNode {
+		return d.Pos(n)
+	}
+	pos, _ := d.within(n, utf8.RuneCountInString(n.Value[:at]), text)
+	return pos
 }

@@ -161,19 +161,19 @@ func ValueStart(term string) (int, bool) {
 }
 
 // terms reads one line of terms, or a list of them: in a list a term may hold spaces.
-func (d *Decoder) terms(n *yaml.Node, what string, src source) []Term {
+func (d *Decoder) terms(n *yaml.Node, what string) []Term {
 	var terms []Term
 	if n.Kind == yaml.SequenceNode {
 		d.List(n, what, func(n *yaml.Node) {
 			if text, ok := d.scalar(n, what); ok && strings.TrimSpace(text) != "" {
-				terms = append(terms, src.term(d, n, 0, text))
+				terms = append(terms, d.term(n, 0, text))
 			}
 		})
 		return terms
 	}
 	text, _ := d.scalar(n, what)
 	for _, t := range splitTerms(text) {
-		terms = append(terms, src.term(d, n, utf8.RuneCountInString(text[:t.Offset]), t.Text))
+		terms = append(terms, d.term(n, utf8.RuneCountInString(text[:t.Offset]), t.Text))
 	}
 	return terms
 }

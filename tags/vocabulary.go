@@ -55,6 +55,68 @@ func (l *List) find(text string) *Word {
 	return &l.Words[i]
 }
 
+// Read is the word that a person means by text: what Find finds or, where that is nothing,
+// the one written in other letters, capital or small, or with other signs between its parts,
+// or in the plural.
+func (l *List) Read(text string) (Word, bool) {
+	if w, ok := l.Find(text); ok {
+		return w, true
+	}
+	if l == nil || text == "" {
+		return Word{}, false
+	}
+	for _, said := range append([]string{text}, Singulars(text)...) {
+		for _, w := range l.Words {
+			if slices.ContainsFunc(w.names(), func(name string) bool { return foldWord(name) == foldWord(said) }) {
+				return w, true
+			}
+		}
+	}
+	return Word{}, false
+}
+
+// foldWord is a word in small letters, with hyphens for other signs between its parts.
+func foldWord(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || r == '_' || r == '/' {
+			return '-'
+		}
+		return r
+	}, strings.ToLower(text))
+}
+
+// Singulars is what a word may be the plural of, in small letters; none where it is no plural. Of a word with
+// hyphens the last part may be in the plural or the first: run-fits, tackles-for-loss.
+func Singulars(word string) []string {
+	var all []string
+	if one, ok := singular(word); ok {
+		all = append(all, one)
+	}
+	if first, rest, ok := strings.Cut(word, "-"); ok {
+		if one, ok := singular(first); ok {
+			all = append(all, one+"-"+rest)
+		}
+	}
+	return all
+}
+
+func singular(word string) (string, bool) {
+	word = strings.ToLower(word)
+	hisses := func(stem string) bool {
+		return slices.ContainsFunc([]string{"s", "sh", "ch", "x", "z"}, func(end string) bool { return strings.HasSuffix(stem, end) })
+	}
+	switch stem, es := strings.CutSuffix(word, "es"); {
+	case len(word) < 4 || !strings.HasSuffix(word, "s") || strings.HasSuffix(word, "ss"):
+		return "", false
+	case es && strings.HasSuffix(stem, "i"):
+		return strings.TrimSuffix(stem, "i") + "y", true
+	case es && hisses(stem):
+		return stem, true
+	default:
+		return strings.TrimSuffix(word, "s"), true
+	}
+}
+
 // Rank is the place of a word in its list, from 0; unknown words come last.
 func (l *List) Rank(name string) int {
 	if i, ok := l.index[name]; ok {

@@ -1,7 +1,6 @@
 package tags
 
 import (
-	"fmt"
 	"maps"
 	"regexp"
 	"slices"
@@ -63,7 +62,6 @@ func (o *order) String() string { return Choice{Terms: o.words}.String() }
 
 func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 	d := &Decoder{File: file}
-	src := newSource(data)
 	f := &vocabularyFile{lists: map[string]*List{}, orders: map[string]*order{}, choices: map[string]Choice{}}
 	d.Document(data, "the vocabulary", Keys{
 		"limit":     d.sinceSnap("limit", &f.limit),
@@ -74,7 +72,7 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 		},
 		"order": func(n *yaml.Node) {
 			d.Each(n, "order", func(key, value *yaml.Node) {
-				f.orders[key.Value] = &order{d.Pos(key), d.terms(value, "order of "+key.Value, src)}
+				f.orders[key.Value] = &order{d.Pos(key), d.terms(value, "order of "+key.Value)}
 			})
 		},
 		"points":  func(n *yaml.Node) { f.points, f.prices = d.Pos(n), d.prices(n) },
@@ -85,7 +83,7 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 					d.Faults.Add(d.Pos(key), "choice %q: want letters, digits and hyphens", key.Value)
 					return
 				}
-				f.choices[key.Value] = Choice{d.Pos(key), d.terms(value, "choice "+key.Value, src)}
+				f.choices[key.Value] = Choice{d.Pos(key), d.terms(value, "choice "+key.Value)}
 			})
 		},
 	})
@@ -210,32 +208,11 @@ func (d *Decoder) Word(n *yaml.Node, v *Vocabulary, key string) string {
 	if text == "" {
 		return ""
 	}
-	list := v.List(key)
-	if w, ok := list.Find(text); ok {
+	if w, ok := v.List(key).Read(text); ok {
 		return w.Name
 	}
 	d.Faults.Add(d.Pos(n), "unknown %s %q", key, text)
-	if other := v.fieldOf(text); other != "" {
-		d.Faults.hint(fmt.Sprintf("%q is a word of %s", text, other))
-	} else {
-		d.Faults.hint(DidYouMean(text, list.Names()))
-	}
-	return ""
-}
-
-// fieldOf is the first field of a rep or a play whose list has a word; empty where none has.
-func (v *Vocabulary) fieldOf(word string) string {
-	has := func(list string) bool { return list != "" && v.List(list).find(word) != nil }
-	for _, f := range RepFields {
-		if has(f.WordList()) {
-			return f.Name
-		}
-	}
-	for _, f := range PlayFields {
-		if has(f.WordList()) {
-			return f.Name
-		}
-	}
+	d.Faults.hint(v.DidYouMean(key, text))
 	return ""
 }
 
@@ -260,7 +237,7 @@ func (v *Vocabulary) checkPaths() Faults {
 	for _, w := range v.List("move").Words {
 		if _, ok := v.List("path").Find(w.Path); !ok && w.Path != "" {
 			fs.Add(w.Pos, "unknown path %q of move %s", w.Path, w.Name)
-			fs.hint(DidYouMean(w.Path, v.List("path").Names()))
+			fs.hint(v.DidYouMean("path", w.Path))
 		}
 	}
 	return fs

@@ -5,27 +5,76 @@ import (
 	"io"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
-	"unicode"
 
 	"trenchcut/tags"
 )
 
-// printFaults prints each fault with the line it stands in, then how many there are.
-func printFaults(w io.Writer, faults tags.Faults) {
+// mostPlaces is how many further places of one fault are listed.
+const mostPlaces = 12
+
+// printFaults prints each fault with the line it stands in, then how many there are. What is
+// wrong in the same way at many places is told once, at the first, with the other places
+// below it. Of the files named bare no line is shown.
+func printFaults(w io.Writer, faults tags.Faults, bare ...string) {
+	width := outWidth(w)
 	sources := map[string][]string{}
-	for _, f := range faults {
-		fmt.Fprintln(w, printable(f.Error()))
+	for _, same := range alike(faults) {
+		f := same[0]
+		fmt.Fprint(w, wrapped(printable(f.Error()), width))
 		lines, ok := sources[f.Pos.File]
-		if !ok {
+		if !ok && !slices.Contains(bare, f.Pos.File) {
 			lines = sourceLines(f.Pos.File)
 			sources[f.Pos.File] = lines
 		}
 		if n := f.Pos.Line; n >= 1 && n <= len(lines) {
-			fmt.Fprint(w, snippet(lines[n-1], f.Pos.Column))
+			fmt.Fprint(w, tags.Snippet(lines[n-1], f.Pos.Column))
+		}
+		if more := places(f.Pos.File, same[1:]); more != "" {
+			fmt.Fprint(w, wrapped(printable("  also at "+more), width))
 		}
 	}
 	fmt.Fprintln(w, countFaults(faults))
+}
+
+// alike is faults by what they say, in the order in which each is first said.
+func alike(faults tags.Faults) []tags.Faults {
+	type saying struct {
+		what, hint string
+		warning    bool
+	}
+	var groups []tags.Faults
+	group := map[saying]int{}
+	for _, f := range faults {
+		said := saying{f.What, f.Hint, f.Warning}
+		i, ok := group[said]
+		if !ok {
+			i = len(groups)
+			group[said] = i
+			groups = append(groups, nil)
+		}
+		groups[i] = append(groups[i], f)
+	}
+	return groups
+}
+
+// places is where faults stand, in short: a file is named where it is another than that of
+// the place before, and no more than mostPlaces are listed.
+func places(file string, faults tags.Faults) string {
+	var listed []string
+	for i, f := range faults {
+		if i == mostPlaces {
+			return fmt.Sprintf("%s and %d more", strings.Join(listed, ", "), len(faults)-i)
+		}
+		place := f.Pos.String()
+		if f.Pos.File == file && f.Pos.Line > 0 {
+			place = strings.TrimPrefix(place, file+":")
+		}
+		file = f.Pos.File
+		listed = append(listed, place)
+	}
+	return strings.Join(listed, ", ")
 }
 
 // countFaults is "3 faults in 2 files, 1 warning".
@@ -62,49 +111,49 @@ func sourceLines(file string) []string {
 	return lineBreak.Split(string(data), -1)
 }
 
-// snippetWidth is how much of a long source line is shown, in characters.
-const snippetWidth = 72
-
-// snippet is a source line, indented, with a caret under the column, which counts
-// characters from 1.
-func snippet(line string, column int) string {
-	text := []rune(strings.TrimPrefix(line, "\ufeff"))
-	at := min(max(column-1, 0), len(text))
-	for at < len(text) && unicode.IsSpace(text[at]) {
-		at++ // a place given by its line alone is where the line begins to say something
-	}
-	from := 0
-	if len(text) > snippetWidth && at > snippetWidth/2 {
-		from = at - snippetWidth/2
-	}
-	to := min(len(text), from+snippetWidth)
-	var pad strings.Builder
-	for _, r := range text[from:at] {
-		switch {
-		case r == '\t':
-			pad.WriteRune('\t') // a tab is as wide above as below
-		case unicode.Is(unicode.Mn, r):
-			// A combining mark takes no room.
-		default:
-			pad.WriteRune(' ')
-		}
-	}
-	return fmt.Sprintf("    %s\n    %s^\n", strings.TrimRight(printable(string(text[from:to])), " \t"), pad.String())
-}
-
-// printable keeps a file's control characters, and those that turn text about, from
-// reaching the terminal.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r != '\t' && r != '\n' && (unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp)) {
-			return unicode.ReplacementChar
-		}
-		return r
-	}, s)
-}
+// printable is [tags.Printable].
+func printable(s string) string { return tags.Printable(s) }
 
 // indented is printable text of which only the first line stands at the edge, so that no
 // file's text can pass for a line of ours.
 func indented(s string) string {
 	return strings.ReplaceAll(strings.TrimRight(printable(s), "\n"), "\n", "\n  ")
+}
+
+// preformatted is how deep the lines are indented that are shown as they are, such as a line
+// of a file with a caret below it.
+const preformatted = 4
+
+// wrapped is text as whole lines of at most width cells, broken at spaces. What is left of a
+// line stands below it, two deeper. A word that is wider is not broken, so that it can be
+// copied.
+func wrapped(text string, width int) string {
+	var out strings.Builder
+	for line := range strings.Lines(text) {
+		line = strings.TrimRight(line, "\n")
+		indent := len(line) - len(strings.TrimLeft(line, " "))
+		if indent >= preformatted || textWidth(line) <= width {
+			out.WriteString(line + "\n")
+			continue
+		}
+		at := 0
+		for i, word := range strings.Split(line[indent:], " ") {
+			cells := textWidth(word)
+			switch {
+			case i == 0:
+				out.WriteString(line[:indent])
+				at = indent
+			case at+1+cells > width:
+				out.WriteString("\n" + line[:indent] + "  ")
+				at = indent + 2
+			default:
+				out.WriteString(" ")
+				at++
+			}
+			out.WriteString(word)
+			at += cells
+		}
+		out.WriteString("\n")
+	}
+	return out.String()
 }

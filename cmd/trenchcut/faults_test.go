@@ -3,26 +3,58 @@ package main
 import (
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/tags"
 )
 
-func TestSnippet(t *testing.T) {
-	long := strings.Repeat("x", 200)
+// A fault at many places is told once, with its places; each file is named where it changes,
+// and what is beyond the limit is counted.
+func TestPrintFaults(t *testing.T) {
+	at := func(file string, line int) tags.Pos { return tags.Pos{File: file, Line: line, Column: 7} }
+	var faults tags.Faults
+	for line := range 20 {
+		faults.Add(at("none/a.game.yaml", line+1), "unknown move %q", "spinn")
+	}
+	faults.Add(tags.Pos{File: "none/b.game.yaml"}, "the tag file is empty")
+	faults.Warn(at("none/a.game.yaml", 3), "unknown move %q", "spinn")
+	faults.Add(at("none/b.game.yaml", 3), "unknown set %q", "x")
+	faults.Add(at("none/c.game.yaml", 4), "unknown set %q", "x")
+	faults.Add(at("none/c.game.yaml", 5), "unknown set %q", "x")
+	faults.Add(at("none/b.game.yaml", 6), "unknown set %q", "x")
+	var out strings.Builder
+	printFaults(&out, faults)
+	const want = `none/a.game.yaml:1:7: unknown move "spinn"
+  also at 2:7, 3:7, 4:7, 5:7, 6:7, 7:7, 8:7, 9:7, 10:7, 11:7, 12:7, 13:7 and 7
+    more
+none/b.game.yaml: the tag file is empty
+none/a.game.yaml:3:7: warning: unknown move "spinn"
+none/b.game.yaml:3:7: unknown set "x"
+  also at none/c.game.yaml:4:7, 5:7, none/b.game.yaml:6:7
+25 faults in 3 files, 1 warning
+`
+	if diff := cmp.Diff(want, out.String()); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestWrapped(t *testing.T) {
 	for _, test := range []struct {
-		name, line string
-		column     int
+		name, text string
+		width      int
 		want       string
 	}{
-		{"plain", "move: spinn", 7, "    move: spinn\n          ^\n"},
-		{"tab", "\tmove: spinn", 8, "    \tmove: spinn\n    \t      ^\n"},
-		{"characters, not bytes", "Tāvita: ʻo", 9, "    Tāvita: ʻo\n            ^\n"},
-		{"combining mark", "Ta\u0304v: x", 7, "    Ta\u0304v: x\n         ^\n"},
-		{"past the end", "ab", 9, "    ab\n      ^\n"},
-		{"no column", "  ab", 1, "      ab\n      ^\n"},
-		{"escape", "a\x1b[31mb", 1, "    a\ufffd[31mb\n    ^\n"},
-		{"long", long, 150, "    " + long[:72] + "\n    " + strings.Repeat(" ", 36) + "^\n"},
+		{"short", "a b", 10, "a b\n"},
+		{"at words", "trenchcut: one two three", 16, "trenchcut: one\n  two three\n"},
+		{"wide letters", "漢字 漢字 漢字", 9, "漢字 漢字\n  漢字\n"},
+		{"a word too wide", "see /a/very/long/path here", 10, "see\n  /a/very/long/path\n  here\n"},
+		{"two spaces stay", `"a  b" c`, 7, "\"a  b\"\n  c\n"},
+		{"several lines", "one two\n  three four", 8, "one two\n  three\n    four\n"},
+		{"preformatted", "    a line of a file\n          ^", 8, "    a line of a file\n          ^\n"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			if got := snippet(test.line, test.column); got != test.want {
+			if got := wrapped(test.text, test.width); got != test.want {
 				t.Errorf("got\n%q, want\n%q", got, test.want)
 			}
 		})

@@ -112,20 +112,8 @@ func (o seasonOptions) vocabularyBeside(tagFile string) (*tags.Vocabulary, error
 	return session.Vocabulary(o.request)
 }
 
-// printFaults prints those of the sheet, whose lines are rows, without the line they are in.
+// printFaults prints faults; the lines of a sheet are rows, which are not shown.
 func (o *importOptions) printFaults(faults tags.Faults) error {
-	var elsewhere tags.Faults
-	for _, f := range faults {
-		if f.Pos.File != o.request.Sheet {
-			elsewhere = append(elsewhere, f)
-			continue
-		}
-		fmt.Fprintln(o.Err, printable(f.Error()))
-	}
-	if len(elsewhere) > 0 {
-		printFaults(o.Err, elsewhere)
-	} else {
-		fmt.Fprintln(o.Err, countFaults(faults))
-	}
+	printFaults(o.Err, faults, o.request.Sheet)
 	return reportedError{faults}
 }

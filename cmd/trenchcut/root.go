@@ -86,9 +86,10 @@ func printError(w io.Writer, err error) {
 	case errors.As(err, &faults):
 		printFaults(w, faults)
 	default:
-		fmt.Fprintf(w, "trenchcut: %s\n", indented(err.Error()))
+		width := outWidth(w)
+		fmt.Fprint(w, wrapped("trenchcut: "+indented(err.Error()), width))
 		if advice := adviceOn(err); advice != "" {
-			fmt.Fprintln(w, advice)
+			fmt.Fprint(w, wrapped(advice, width))
 		}
 		if errors.As(err, &usage) && usage.help != "" {
 			fmt.Fprintf(w, "see %s --help\n", usage.help)

@@ -52,6 +52,9 @@ func (t *terminal) Write(p []byte) (int, error) {
 // widthOf is how many characters the terminal that w is has in a line; 0 where it is none.
 func widthOf(w io.Writer) int {
 	f, _ := w.(*os.File)
+	if s, ok := w.(*screen); ok {
+		return widthOf(s.out)
+	}
 	if t, ok := w.(*terminal); ok {
 		f = t.out
 	}

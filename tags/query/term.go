@@ -35,7 +35,7 @@ func (e TermError) Error() string {
 	if e.Hint != "" {
 		s += "; " + e.Hint
 	}
-	return s + "\n    " + e.Term + "\n    " + strings.Repeat(" ", e.Offset) + "^"
+	return s + "\n" + strings.TrimSuffix(tags.Snippet(e.Term, e.Offset+1), "\n")
 }
 
 // Errors is everything wrong with the terms of one call.

@@ -1,0 +1,70 @@
+package tags
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// WhoIs is who of people is meant by text: the one of that id or, where there is none, all
+// of that number (#91 is 91), or all of that name, or all of whose name it is a part, such
+// as the last name. Names are compared without capitals and without marks on letters. They
+// come in order of id; more than one is for the caller to settle.
+func WhoIs(text string, people []*Person) []*Person {
+	name := foldName(text)
+	for _, means := range []func(*Person) bool{
+		func(p *Person) bool { return p.ID == text },
+		func(p *Person) bool { return p.Jersey != "" && p.Jersey == strings.TrimPrefix(text, "#") },
+		func(p *Person) bool { return name != "" && foldName(p.Name) == name },
+		func(p *Person) bool {
+			return name != "" && strings.Contains(" "+foldName(p.Name)+" ", " "+name+" ")
+		},
+	} {
+		var found []*Person
+		for _, p := range people {
+			if means(p) {
+				found = append(found, p)
+			}
+		}
+		if found != nil {
+			slices.SortFunc(found, func(a, b *Person) int { return strings.Compare(a.ID, b.ID) })
+			return found
+		}
+	}
+	return nil
+}
+
+// foldName is a name in small letters, with no marks on them and one space between words.
+func foldName(name string) string {
+	letters := strings.Map(func(r rune) rune {
+		switch {
+		case unicode.Is(unicode.Mn, r), strings.ContainsRune("'`.\u2018\u2019\u02bb\u02bc", r):
+			return -1
+		case r == '-':
+			return ' '
+		}
+		return unicode.ToLower(r)
+	}, norm.NFD.String(name))
+	return strings.Join(strings.Fields(letters), " ")
+}
+
+// bothOf is people as a fault lists them: "both #91 Teo Marlow (marlow) and #91 (oke)".
+func bothOf(people []*Person) string {
+	shown := make([]string, len(people))
+	for i, p := range people {
+		shown[i] = p.ID
+		if said := p.Shown(); said != p.ID {
+			shown[i] = said + " (" + p.ID + ")"
+		}
+	}
+	switch n := len(shown); n {
+	case 1:
+		return shown[0]
+	case 2:
+		return "both " + shown[0] + " and " + shown[1]
+	default:
+		return strings.Join(shown[:n-1], ", ") + " and " + shown[n-1]
+	}
+}
