@@ -291,6 +291,11 @@ func (d *Decoder) Instant(n *yaml.Node, what string) *Instant {
 	if !ok {
 		return nil
 	}
+	return d.instantOf(text, n, what)
+}
+
+// instantOf is text, which is what n means, as a time, or nil where it is none.
+func (d *Decoder) instantOf(text string, n *yaml.Node, what string) *Instant {
 	at, err := ParseInstant(text)
 	if err != nil {
 		d.Faults.Add(d.Pos(n), "%s: %v", what, err)

@@ -71,6 +71,7 @@ var (
 	clockForm    = regexp.MustCompile(`^(?:(\d{1,3}):)?(\d{1,2}):(\d{1,2})(?:\.(\d{1,9}))?$`)
 	secondsForm  = regexp.MustCompile(`^(\d{1,6})(?:\.(\d{1,9}))?s$`)
 	frameForm    = regexp.MustCompile(`^f(\d{1,9})$`)
+	bareForm     = regexp.MustCompile(`^([+-]?)(\d{1,6})(\.\d{1,9})?$`)
 	timecodeForm = regexp.MustCompile(`^(\d{2}):(\d{2}):(\d{2})([:;])(\d{2,3})$`)
 )
 
@@ -111,6 +112,8 @@ func ParseInstant(s string) (Instant, error) {
 			return at, fmt.Errorf("timecode %q has hours over 23, or minutes or seconds over 59", s)
 		}
 		return at, nil
+	case bareForm.MatchString(s):
+		return at, noUnit(s)
 	default:
 		return at, fmt.Errorf("%q is not a time: want 0:08:02.100, 12.4s, f1234 or 19:26:48:04, with + or - before it to count from the snap", s)
 	}
@@ -120,6 +123,19 @@ func ParseInstant(s string) (Instant, error) {
 	nanos := atoi((fraction + "000000000")[:9])
 	at.N = sign * (seconds*int64(Second) + mulDiv(nanos, int64(Second), 1_000_000_000))
 	return at, nil
+}
+
+// noUnit says how a number is written so that it is a time.
+func noUnit(s string) error {
+	m := bareForm.FindStringSubmatch(s)
+	switch sign, whole, part := m[1], m[2], m[3]; {
+	case part != "":
+		return fmt.Errorf("%q has no unit: want %ss for seconds", s, s)
+	case sign != "":
+		return fmt.Errorf("%q has no unit: want %ss for seconds or %sf%s for frames", s, s, sign, whole)
+	default:
+		return fmt.Errorf("%q has no unit: want %ss for seconds or f%s for a frame", s, s, whole)
+	}
 }
 
 // atoi reads digits a pattern has already bounded; none at all is zero.

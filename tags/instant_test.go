@@ -51,8 +51,9 @@ func TestParseInstant(t *testing.T) {
 	}
 	for text, want := range map[string]string{
 		"":             "is not a time",
-		"12":           "is not a time",
-		"12.4":         "is not a time",
+		"12":           `"12" has no unit: want 12s for seconds or f12 for a frame`,
+		"12.4":         `"12.4" has no unit: want 12.4s for seconds`,
+		"+12":          `"+12" has no unit: want +12s for seconds or +f12 for frames`,
 		"s":            "is not a time",
 		".5s":          "is not a time",
 		"12.s":         "is not a time",

@@ -151,12 +151,33 @@ func (r *gameReader) marks(marks *Marks, names []Mark) Keys {
 	keys := Keys{}
 	for _, m := range names {
 		keys[string(m)] = func(n *yaml.Node) {
-			if at := r.Instant(n, string(m)); at != nil {
+			if at := r.mark(n, m); at != nil {
 				marks.Set(m, *at)
 			}
 		}
 	}
 	return keys
+}
+
+// longestRush bounds what a number alone may mean as a mark, in seconds: no rush lasts
+// longer, and a time on film this early is written as one, 0:12.4 or 12.4s.
+const longestRush = 15
+
+// mark reads a mark. A number with a point and no unit is seconds from the snap, except of
+// the snap itself: 0.2 is +0.2s.
+func (r *gameReader) mark(n *yaml.Node, m Mark) *Instant {
+	text, ok := r.scalar(n, string(m))
+	bare := bareForm.FindStringSubmatch(text)
+	if !ok || m == Snap || bare == nil || atoi(bare[2]) > longestRush {
+		return r.Instant(n, string(m))
+	}
+	if bare[1] == "" {
+		text = "+" + text
+	}
+	if bare[3] != "" {
+		text += "s"
+	}
+	return r.instantOf(text, n, string(m))
 }
 
 // angles is the name of each of the game's films, in order.

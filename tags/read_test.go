@@ -357,6 +357,39 @@ plays:
 	}
 }
 
+// A number with a point is a mark's seconds from the snap; one without may be seconds or
+// frames, and a large one is a time on the film: both are refused, and the message shows how
+// each is written.
+func TestMarksWithoutUnit(t *testing.T) {
+	const rep = "  - {play: 1, in: 1s, out: 9s, reps: [{rusher: oke, battle: won, marks: {%s}}]}\n"
+	for text, want := range map[string]Time{
+		"getoff: 0.2": 200 * Millisecond, "getoff: +0.2": 200 * Millisecond, "getoff: -0.25": -250 * Millisecond,
+		"getoff: '0.2'": 200 * Millisecond, "getoff: 15.5": 15_500 * Millisecond, "getoff: 00.20": 200 * Millisecond,
+	} {
+		g, faults := parseText(t, fmt.Sprintf(rep, text))
+		if faults != nil {
+			t.Errorf("%s has faults\n%v", text, faults)
+			continue
+		}
+		if got, ok := g.Plays[0].Reps[0].Since(Getoff); !ok || got != want {
+			t.Errorf("%s is %v, %t, want %v", text, got, ok, want)
+		}
+	}
+	for text, want := range map[string]string{
+		"getoff: 2":     `getoff: "+2" has no unit: want +2s for seconds or +f2 for frames`,
+		"getoff: -2":    `getoff: "-2" has no unit: want -2s for seconds or -f2 for frames`,
+		"getoff: 485.2": `getoff: "485.2" has no unit: want 485.2s for seconds`,
+		"getoff: 1.":    `getoff: "1." is not a time`,
+	} {
+		if _, faults := parseText(t, fmt.Sprintf(rep, text)); len(faults) != 1 || !strings.HasPrefix(faults[0].What, want) {
+			t.Errorf("%s has faults\n%v\nwant\n%s", text, faults, want)
+		}
+	}
+	if _, faults := parseText(t, "  - {play: 1, in: 1.5, out: 9s, marks: {snap: 5.0}}\n"); len(faults) != 2 {
+		t.Errorf("times on film without a unit have faults\n%v", faults)
+	}
+}
+
 // The one-line form and the long form of one rep are one rep.
 func TestShortRepIsLongRep(t *testing.T) {
 	for short, long := range map[string]string{

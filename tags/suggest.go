@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // mostListed is how many known words a hint may list: every key of a rep, and no more.
@@ -73,8 +74,10 @@ func Nearest(word string, known []string) (string, bool) {
 		return "", false
 	}
 	best, least := "", mostSlips(word)
+	letters := utf8.RuneCountInString(word)
 	for _, k := range known {
-		if digits(word) != digits(k) {
+		n := utf8.RuneCountInString(k)
+		if n > letters+least || n < letters-least || digits(word) != digits(k) {
 			continue
 		}
 		d := distance(strings.ToLower(word), strings.ToLower(k))
@@ -89,7 +92,7 @@ func Nearest(word string, known []string) (string, bool) {
 // mostSlips is how many slips a misspelt word may hold: of two slips in a short word there
 // is as often another word.
 func mostSlips(word string) int {
-	switch n := len([]rune(word)); {
+	switch n := utf8.RuneCountInString(word); {
 	case n <= 5:
 		return 1
 	case n <= 8:

@@ -93,7 +93,14 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 // sinceSnap reads how long after the snap something is.
 func (d *Decoder) sinceSnap(key string, into **Instant) func(*yaml.Node) {
 	return func(n *yaml.Node) {
-		switch at := d.Instant(n, key); {
+		text, ok := d.scalar(n, key)
+		if !ok {
+			return
+		}
+		if strings.Contains(text, ".") && bareForm.MatchString(text) {
+			text += "s" // a number with a point is seconds, as of a mark
+		}
+		switch at := d.instantOf(text, n, key); {
 		case at == nil:
 		case at.NeedsRate() || at.N <= 0:
 			d.Faults.Add(at.Pos, "%s: want seconds from the snap, such as 2.5s", key)

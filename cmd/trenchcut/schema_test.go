@@ -359,7 +359,8 @@ angles: {ez: {in: "25:00:00:00"}}
 angles: {ez: {inn: 1s}}
 marks: {snap: +1s}
 marks: {beet: +1s}
-marks: {beat: 1.9}
+marks: {beat: 19}
+marks: {beat: 48.5}
 marks: {beat: soon}
 reps: {rusher: a}
 `},
@@ -382,6 +383,7 @@ unblocked: "no"
 tells: [heavy stance, 7]
 saw: [sat, leaning]
 marks: {getoff: +0.2s, beat: 0:05.4}
+marks: {getoff: 0.2, beat: +1.9, turn: "1.3", contact: -0.5}
 grade: {assignment: plus, technique: minus}
 taken: not-his-job
 taken: "yes"
@@ -442,6 +444,8 @@ a 9 left long-arm>up-and-under short sack
 `},
 		{"vocabulary", `
 limit: 2.4s
+limit: 2.4
+limit: "2.4"
 limit: 0:03
 ball-out: 1.8s
 distances: {short: 3, long: 8, second: {long: 9}, third: {short: 2}, fourth: {short: 1, long: 4}}
@@ -475,7 +479,7 @@ points: {outcome: {two words: 1}}
 points: {loaf: {"yes": 1}}
 points: [3]
 words: {outcome: [{sack: {pressure: maybe}}]}
-limit: 2.4
+limit: 2
 limit: f75
 ball-out: soon
 distances: {shrt: 2}

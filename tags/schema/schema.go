@@ -169,12 +169,25 @@ const (
 	timecode  = `([01]\d|2[0-3]):[0-5]\d:[0-5]\d[:;]\d{2,3}`
 
 	onFilm   = clockTime + `|` + seconds + `|` + frame + `|` + timecode
+	bare     = `[+-]?0*(\d|1[0-5])\.\d{1,9}`
 	fromSnap = `[+-](` + clockTime + `|` + seconds + `|` + frame + `)`
 )
 
 func filmTime(doc string) Node { return described(pattern(`^(`+onFilm+`)$`), doc) }
 
 func anyTime(doc string) Node { return described(pattern(`^(`+onFilm+`|`+fromSnap+`)$`), doc) }
+
+// markTime is anyTime, or a number with a point, which is seconds from the snap.
+func markTime(doc string) Node {
+	return described(Node{"anyOf": []Node{
+		pattern(`^(` + onFilm + `|` + fromSnap + `|` + bare + `)$`), someSeconds(-16, 16),
+	}}, doc)
+}
+
+// someSeconds is a number with a point, within bounds that it does not reach.
+func someSeconds(over, under int) Node {
+	return Node{"type": "number", "exclusiveMinimum": over, "exclusiveMaximum": under, "not": Node{"type": "integer"}}
+}
 
 // terms is one line of terms, or a list of them.
 func terms() Node {

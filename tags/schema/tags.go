@@ -98,7 +98,7 @@ func fieldNode[T any](w *writer, f *tags.Field[T]) Node {
 	case tags.KindYesNo:
 		return described(yesNo(), f.Doc)
 	case tags.KindPerson:
-		return described(given(), f.Doc+", by id")
+		return described(given(), f.Doc+", by id, number or name")
 	default:
 		return described(text(), f.Doc)
 	}
@@ -115,7 +115,7 @@ func (w *writer) marks(marks []tags.Mark, ofPlay bool) Node {
 		if said, ok := markDocs[m]; ok {
 			doc = said + ", on the film or from the snap: +1.90s"
 		}
-		properties[string(m)] = anyTime(doc)
+		properties[string(m)] = markTime(doc)
 	}
 	return described(mapping(nil, properties), "what is known of when things happened")
 }

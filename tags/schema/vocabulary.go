@@ -56,7 +56,9 @@ func Vocabulary(v *tags.Vocabulary) Node {
 }
 
 func sinceSnap(doc string) Node {
-	return described(pattern(`^\+?(`+clockTime+`|`+seconds+`)$`), doc)
+	return described(Node{"anyOf": []Node{
+		pattern(`^\+?(` + clockTime + `|` + seconds + `|\d{1,6}\.\d{1,9})$`), someSeconds(0, 1e6),
+	}}, doc)
 }
 
 // distances is what a staff calls short and long, on every down or on one.
