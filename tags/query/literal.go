@@ -29,15 +29,15 @@ func (q *Query) literals(where string, tree *ast.AST) (string, Errors) {
 			continue
 		}
 		f := q.registry.Facts[i]
-		if f.Kind != Word && f.Kind != List {
+		if f.Kind != Word && f.Kind != List && f.Kind != Person {
 			continue
 		}
-		name, known := q.registry.word(f, string(value))
+		name, known, what, hint := q.registry.meant(f, string(value))
 		at := tree.SourceInfo().GetStartLocation(c.literal.ID())
 		switch span, _ := tree.SourceInfo().GetOffsetRange(c.literal.ID()); {
 		case !known:
-			e := q.celError(where, at.Line(), at.Column(), fmt.Sprintf("unknown %s %q", f.Name, string(value)))
-			e.Hint = tags.DidYouMean(string(value), q.registry.words(f))
+			e := q.celError(where, at.Line(), at.Column(), what)
+			e.Hint = hint
 			wrong = append(wrong, e)
 		case name != string(value):
 			aliases = append(aliases, alias{int(span.Start), string(value), name})
@@ -53,6 +53,23 @@ func (q *Query) literals(where string, tree *ast.AST) (string, Errors) {
 		}
 	}
 	return string(text), wrong
+}
+
+// meant is the name or id by which an expression must ask for a text, or what is wrong with
+// it. Somebody whom the season does not know may be named: the expression may be for others.
+func (r *Registry) meant(f Fact, text string) (name string, ok bool, what, hint string) {
+	if f.Kind != Person {
+		name, ok = r.word(f, text)
+		return name, ok, fmt.Sprintf("unknown %s %q", f.Name, text), r.didYouMeanWord(f, text)
+	}
+	switch ids, what, hint := r.who(f, text); {
+	case len(ids) == 1:
+		return ids[0], true, "", ""
+	case ids == nil && len(tags.WhoIs(text, r.persons(f))) > 1:
+		return text, false, what, hint
+	default:
+		return text, true, "", ""
+	}
 }
 
 // comparison is a fact held against a literal.

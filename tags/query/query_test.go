@@ -138,8 +138,22 @@ func TestReps(t *testing.T) {
 		{"counter!=no", "", "p1-a, 1 ?move"},
 		{"saw=leaning", "", "p1-b, 3 ?saw"},
 		{"rusher=91", "", "p1-a p2-a"},
-		{"rusher=55", "", "p1-b q1-c"},
+		{"rusher=b,c", "", "p1-b q1-c"},
 		{"rusher=a", "", "p1-a p2-a"},
+		{"rusher=#91", "", "p1-a p2-a"},
+		{"rusher=Marlow", "", "p1-a p2-a"},
+		{"rushers=marlow,OKAFOR", "", "p1-a p1-b p2-a"},
+		{"rusher!=marlow", "", "p1-b q1-c"},
+		{"passer=reed", "", "p1-a p1-b, 2 ?passer"},
+		{"91", "", "p1-a p2-a"},
+		{"adeyemi", "", "q1-c"},
+		{"sacks", "", "p1-a, 2 ?outcome"},
+		{"outcome=sacks", "", "p1-a, 2 ?outcome"},
+		{"inside-counters", "", "p1-a, 1 ?move"},
+		{"set=Shorts,JUMP", "", "p1-a p2-a, 1 ?set"},
+		{"down-class=third-longs", "", "p1-a p1-b, 2 ?down"},
+		{"", `"Marlow" in rusher`, "p1-a p2-a"},
+		{"", `"nobody" in rusher`, ""},
 		{"rusher!=91,c", "", "p1-b"},
 		{"passer-runs=yes", "", "p1-a p1-b, 2 ?passer-runs"},
 		{"time-to-beat<=1.9", "", "p1-a, 3 ?time-to-beat"},
@@ -246,7 +260,13 @@ func TestErrors(t *testing.T) {
 		{"counter=maybe", "", 8, `counter "maybe" is not yes or no`},
 		{"rusher=marlo", "", 7, `no rusher goes by "marlo"`},
 		{"rusher=Teo Marlw", "", 7, `did you mean "Teo Marlow"?`},
-		{"short", "", 0, `"short" is neither key=value nor a named choice; did you mean "set=short"?`},
+		{"short", "", 0, `"short" is neither key=value nor a named choice; did you mean set=short?`},
+		{"double", "", 0, `did you mean help=double or block=double?`},
+		{"55", "", 0, `rusher "55" is both #55 Ike Okafor and #55 Sol Adeyemi; want rusher=b or rusher=c`},
+		{"rusher=Marlow,55", "", 14, `rusher "55" is both #55 Ike Okafor and #55 Sol Adeyemi; want rusher=b or rusher=c`},
+		{"", `down == 3 && "55" in rusher`, 13, `rusher "55" is both #55 Ike Okafor and #55 Sol Adeyemi`},
+		{"7", "", 0, `"7" is neither key=value nor a named choice; did you mean align=7?`},
+		{"set=spin", "", 4, `unknown set "spin"; "spin" is a word of move`},
 		{"call=\"Trips, Right", "", 5, `the quote is not closed`},
 		{"call=a,\"b\"c", "", 7, `something stands behind the quoted value`},
 		{"set", "", 0, `want a value: set=vertical`},
@@ -299,6 +319,34 @@ func choice(terms ...string) tags.Choice {
 	return c
 }
 
+// A number that is a player's and an alignment too may mean either.
+func TestNumberOrAlignment(t *testing.T) {
+	s := load(t)
+	s.Games[0].People["b"].Jersey = "9"
+	_, err := Parse([]string{"9"}, "", s.Vocabulary, s)
+	if want := `"9" may be rusher=9 or align=9; write which is meant`; err == nil || !strings.HasPrefix(err.Error(), want) {
+		t.Errorf("got %v, want %s", err, want)
+	}
+	if got := chosen(t, s, false, "", "rusher=9"); got != "p1-b" {
+		t.Errorf("rusher=9 chose %q", got)
+	}
+}
+
+// Games may know one player by several ids; two players of one name are two.
+func TestOnePlayerOfSeveralIDs(t *testing.T) {
+	s := load(t)
+	c := s.Games[1].People["c"]
+	c.Name, c.Jersey = "Teo Marlow", "91"
+	if got := chosen(t, s, false, "", "rusher=Marlow"); got != "p1-a p2-a q1-c" {
+		t.Errorf("one player is %q", got)
+	}
+	c.Jersey = "55"
+	_, err := Parse([]string{"rusher=Marlow"}, "", s.Vocabulary, s)
+	if want := `rusher "Marlow" is both #91 Teo Marlow and #55 Teo Marlow; want rusher=a or rusher=c`; err == nil || !strings.HasPrefix(err.Error(), want) {
+		t.Errorf("got %v, want %s", err, want)
+	}
+}
+
 func TestEveryErrorAtOnce(t *testing.T) {
 	s := load(t)
 	_, err := Parse([]string{"sett=short", "down=3", "move=spinn"}, "down ==", s.Vocabulary, s)
@@ -323,7 +371,8 @@ func TestString(t *testing.T) {
 		{"one-on-one=yes counter=no", "", "one on one, not counter"},
 		{"counter!=yes", "", "not counter"},
 		{"rusher=91", "", "rusher #91 Teo Marlow"},
-		{"rusher=55", "", "rusher 55"}, // two people wear it
+		{"91", "", "rusher #91 Teo Marlow"},
+		{"sacks set=shorts", "", "sack, set short"},
 		{"set=short", "down == 3", "set short, down == 3"},
 	} {
 		q, err := Parse(strings.Fields(test.terms), test.where, s.Vocabulary, s)

@@ -20,11 +20,12 @@ type Registry struct {
 	reads      *reading
 	byName     map[string]int
 	byCEL      map[string]int
+	named      map[string][]*tags.Person // by fact; see persons
 }
 
 // NewRegistry is the facts of a season in the words of v.
 func NewRegistry(v *tags.Vocabulary, season *tags.Season) *Registry {
-	r := &Registry{vocabulary: v, season: season, byName: map[string]int{}, byCEL: map[string]int{}}
+	r := &Registry{vocabulary: v, season: season, byName: map[string]int{}, byCEL: map[string]int{}, named: map[string][]*tags.Person{}}
 	r.reads = newReading(r)
 	for _, f := range builtin(r.reads) {
 		r.add(f)
@@ -45,13 +46,14 @@ func (r *Registry) add(f Fact) {
 	r.Facts = append(r.Facts, f)
 }
 
-// Find is the fact of a name.
+// Find is the fact of a name; a name that is none may be one in the plural.
 func (r *Registry) Find(name string) (Fact, bool) {
-	i, ok := r.byName[name]
-	if !ok {
-		return Fact{}, false
+	for _, said := range append([]string{name}, tags.Singulars(name)...) {
+		if i, ok := r.byName[said]; ok {
+			return r.Facts[i], true
+		}
 	}
-	return r.Facts[i], true
+	return Fact{}, false
 }
 
 // Names is the name of every fact.
@@ -164,11 +166,16 @@ func (r *Registry) words(f Fact) []string {
 
 // word is text as a value the fact may have, its alias resolved.
 func (r *Registry) word(f Fact, text string) (string, bool) {
-	if w, ok := r.vocabulary.List(f.list).Find(text); ok {
+	if w, ok := r.vocabulary.List(f.list).Read(text); ok {
 		return w.Name, true
 	}
 	words := r.words(f)
-	return text, words == nil || slices.Contains(words, text)
+	for _, said := range append([]string{text, strings.ToLower(text)}, tags.Singulars(text)...) {
+		if slices.Contains(words, said) {
+			return said, true
+		}
+	}
+	return text, words == nil
 }
 
 // Values is what may stand after a fact's name: its words where the vocabulary lists

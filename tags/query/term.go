@@ -137,15 +137,17 @@ func (r *Registry) parseEqual(f Fact, text, op string, start int, values []tags.
 	t := term{text: text, ofRep: !f.OfPlay}
 	var alternatives, shown []string
 	for _, value := range values {
-		lit, what, hint := r.literal(f, value.Text)
-		if what != "" && (f.Kind != Person || value.Text == "" || within == nil) {
+		lits, what, hint := r.literals(f, value.Text, within != nil)
+		if what != "" {
 			return term{}, wrongAt(text, start+value.Offset, cmp.Or(r.wantsQuotes(f, text[start:], values), hint), "%s", what)
 		}
-		alternative := f.CEL() + " == " + lit
-		if f.many() {
-			alternative = lit + " in " + f.CEL()
+		for _, lit := range lits {
+			alternative := f.CEL() + " == " + lit
+			if f.many() {
+				alternative = lit + " in " + f.CEL()
+			}
+			alternatives = append(alternatives, alternative)
 		}
-		alternatives = append(alternatives, alternative)
 		shown = append(shown, r.shown(f, value.Text))
 		if t.unseen == "" {
 			t.unseen = r.unseen(f, value.Text)
@@ -178,6 +180,23 @@ func (r *Registry) wantsQuotes(f Fact, text string, values []tags.TermValue) str
 		return ""
 	}
 	return fmt.Sprintf("did you mean '%s'?", tags.TermOf(f.Name, text))
+}
+
+// literals is value as one CEL literal, or a person as one for each id he has; anybody is
+// whether a person may be named whom the season does not know.
+func (r *Registry) literals(f Fact, value string, anybody bool) (lits []string, what, hint string) {
+	if f.Kind != Person || value == "" {
+		lit, what, hint := r.literal(f, value)
+		return []string{lit}, what, hint
+	}
+	ids, what, hint := r.who(f, value)
+	if ids == nil && anybody {
+		return []string{quote(value)}, "", ""
+	}
+	for _, id := range ids {
+		lits = append(lits, quote(id))
+	}
+	return lits, what, hint
 }
 
 // literal is value as a CEL literal of the fact's kind, or what is wrong with it.
@@ -213,14 +232,10 @@ func (r *Registry) literal(f Fact, value string) (lit, what, hint string) {
 			return "", fmt.Sprintf("%s %q is not yes or no", f.Name, value), ""
 		}
 		return strconv.FormatBool(value == "yes"), "", ""
-	case Person:
-		if known := r.Values(f); !slices.Contains(known, value) {
-			return quote(value), fmt.Sprintf("no %s goes by %q", f.Name, value), tags.DidYouMean(value, known)
-		}
 	default:
 		word, ok := r.word(f, value)
 		if !ok {
-			return "", fmt.Sprintf("unknown %s %q", f.Name, value), tags.DidYouMean(value, r.words(f))
+			return "", fmt.Sprintf("unknown %s %q", f.Name, value), r.didYouMeanWord(f, value)
 		}
 		value = word
 	}
@@ -243,38 +258,79 @@ func (r *Registry) unseen(f Fact, value string) string {
 // quote is text as a CEL string. Go escapes what CEL understands, in valid UTF-8.
 func quote(text string) string { return strconv.Quote(strings.ToValidUTF8(text, "\ufffd")) }
 
-// shown is a value as a room reads it: people by number and name.
+// didYouMeanWord guesses which of a fact's words was meant.
+func (r *Registry) didYouMeanWord(f Fact, value string) string {
+	if _, ok := r.vocabulary.Lists[f.list]; ok {
+		return r.vocabulary.DidYouMean(f.list, value)
+	}
+	return tags.DidYouMean(value, r.words(f))
+}
+
+// shown is a value as a room reads it: people by number and name, words by their names.
 func (r *Registry) shown(f Fact, value string) string {
 	if f.Kind != Person {
-		return value
-	}
-	var found *tags.Person
-	for _, g := range r.season.Games {
-		for _, p := range g.People {
-			if names, _ := person(p); slices.Contains(names.([]string), value) {
-				if found != nil && found.ID != p.ID {
-					return value // a number two people wear
-				}
-				found = p
-			}
+		if word, ok := r.word(f, value); ok && f.list != "" {
+			return word
 		}
-	}
-	if found == nil {
 		return value
 	}
-	return found.Shown()
+	found := tags.WhoIs(value, r.persons(f))
+	if len(found) == 0 {
+		return value
+	}
+	return found[0].Shown()
 }
 
 // parseWord reads a term of one word: a choice that the vocabulary names, or else a
-// yes-or-no key, which then is yes.
+// yes-or-no key, which then is yes, either in the plural too; or else who rushed, by number,
+// name or id.
 func (r *Registry) parseWord(text string, within []string) (term, *TermError) {
-	if choice, ok := r.vocabulary.Choices[text]; ok {
-		return r.parseChoice(text, choice, within)
+	for _, said := range append([]string{text}, tags.Singulars(text)...) {
+		if choice, ok := r.vocabulary.Choices[said]; ok {
+			return r.parseChoice(said, choice, within)
+		}
+		if f, ok := r.Find(said); ok && f.Kind == YesNo {
+			return term{text: text, words: f.Name, cel: f.CEL() + " == true", ofRep: !f.OfPlay}, nil
+		}
 	}
-	if f, ok := r.Find(text); ok && f.Kind == YesNo {
-		return term{text: text, words: text, cel: f.CEL() + " == true", ofRep: !f.OfPlay}, nil
+	if rusher, ok := r.Find("rusher"); ok && text != "" {
+		ids, what, hint := r.who(rusher, text)
+		others := r.termsOf(text)
+		switch {
+		case ids != nil && others == nil:
+			return r.parseTermIn(tags.TermOf(rusher.Name, text), within)
+		case ids != nil:
+			return term{}, wrongAt(text, 0, "write which is meant", "%q may be %s", text, either(append([]string{tags.TermOf(rusher.Name, text)}, others...)))
+		case len(tags.WhoIs(text, r.persons(rusher))) > 1 && others == nil:
+			return term{}, wrongAt(text, 0, hint, "%s", what)
+		}
 	}
 	return term{}, wrongAt(text, 0, r.didYouMeanChoice(text), "%q is neither key=value nor a named choice", text)
+}
+
+// termsOf is the terms that ask for a word of the vocabulary, one of each list that has it.
+func (r *Registry) termsOf(text string) []string {
+	var terms []string
+	var lists []string
+	for _, f := range r.Facts {
+		if f.list == "" || slices.Contains(lists, f.list) {
+			continue
+		}
+		if word, ok := r.word(f, text); ok {
+			terms = append(terms, tags.TermOf(f.Name, word))
+			lists = append(lists, f.list)
+		}
+	}
+	return terms
+}
+
+// either is "a", "a or b", "a, b or c".
+func either(words []string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
 }
 
 // parseChoice reads a named choice; within holds the choices it stands in, since they
@@ -323,13 +379,8 @@ func (r *Registry) didYouMeanChoice(text string) string {
 		}
 		return "want a value: " + text + "=" + value
 	}
-	for _, f := range r.Facts {
-		if f.list == "" {
-			continue
-		}
-		if word, ok := r.word(f, text); ok {
-			return fmt.Sprintf("did you mean %q?", tags.TermOf(f.Name, word))
-		}
+	if terms := r.termsOf(text); terms != nil {
+		return fmt.Sprintf("did you mean %s?", either(terms))
 	}
 	choices := slices.Sorted(maps.Keys(r.vocabulary.Choices))
 	alone := slices.Clone(choices)
