@@ -24,6 +24,8 @@ type Play struct {
 	Call       string
 	Coverage   string
 	Protection string
+	Rushers    *int   // how many rushed the passer, blitzers among them
+	Blitz      string // "yes" or "no"
 	Passer     *Person
 	BallGone   string            // yes or no, where a staff says it; see [Play.BallOut]
 	Extra      map[string]string // a staff's own columns
@@ -54,6 +56,8 @@ var PlayFields = []*Field[Play]{
 	{Name: "call", Kind: KindText, Doc: "our call", Headings: "defensivecall defcall", Label: "%s", At: func(p *Play) any { return &p.Call }},
 	{Name: "coverage", Kind: KindWord, Doc: "the pass coverage we play behind the rush", Headings: "cov passcoverage", Label: "%s", At: func(p *Play) any { return &p.Coverage }},
 	{Name: "protection", Kind: KindWord, Doc: "how they protect", Headings: "prot passprotection", Label: "%s", At: func(p *Play) any { return &p.Protection }},
+	{Name: "number-of-rushers", Kind: KindWhole, Least: 0, Most: 11, Doc: "how many rushed the passer", Headings: "rushers rushercount", At: func(p *Play) any { return &p.Rushers }},
+	{Name: "blitz", Kind: KindWord, Doc: "whether somebody beyond the front rushed: yes or no", At: func(p *Play) any { return &p.Blitz }},
 	{Name: "passer", Kind: KindPerson, Doc: "passer", Headings: "qb quarterback", At: func(p *Play) any { return &p.Passer }},
 	{Name: "ball-out", Kind: KindYesNo, Doc: "the ball was out before a rush gets there; where it is not tagged, the time of release tells", At: func(p *Play) any { return &p.BallGone }},
 }

@@ -109,8 +109,8 @@ var tradeWords = []string{
 	"flash", "flip", "grab", "hook", "hop", "hump", "jab", "jam", "jerk", "jolt", "juke", "lift",
 	"mug", "peel", "pick", "pinch", "press", "punch", "push", "ride", "robot", "rub", "seal",
 	"shed", "shimmy", "skate", "sky", "slam", "slant", "slap", "slip", "spill", "squat",
-	"squeeze", "stab", "stack", "stand", "steer", "strike", "stutter", "sugar", "swat", "tug",
-	"walk", "whip", "wrap", "yank",
+	"squeeze", "stab", "stack", "stand", "steer", "strike", "sugar", "swat", "tug",
+	"walk", "walk-around", "whip", "wrap", "yank",
 }
 
 // digits is the digits of a word, in order.

@@ -18,7 +18,7 @@ const mostPlaces = 12
 // wrong in the same way at many places is told once, at the first, with the other places
 // below it. Of the files named bare no line is shown.
 func printFaults(w io.Writer, faults tags.Faults, bare ...string) {
-	width := outWidth(w)
+	width := widthOf(w)
 	sources := map[string][]string{}
 	for _, same := range alike(faults) {
 		f := same[0]
@@ -124,7 +124,8 @@ func indented(s string) string {
 // of a file with a caret below it.
 const preformatted = 4
 
-// wrapped is text as whole lines of at most width cells, broken at spaces. What is left of a
+// wrapped is text as whole lines of at most width cells, broken at spaces; a width of 0 is no
+// terminal's, and there each line stays whole, as other programs read it. What is left of a
 // line stands below it, two deeper. A word that is wider is not broken, so that it can be
 // copied.
 func wrapped(text string, width int) string {
@@ -132,7 +133,7 @@ func wrapped(text string, width int) string {
 	for line := range strings.Lines(text) {
 		line = strings.TrimRight(line, "\n")
 		indent := len(line) - len(strings.TrimLeft(line, " "))
-		if indent >= preformatted || textWidth(line) <= width {
+		if width == 0 || indent >= preformatted || textWidth(line) <= width {
 			out.WriteString(line + "\n")
 			continue
 		}

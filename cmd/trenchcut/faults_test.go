@@ -26,8 +26,7 @@ func TestPrintFaults(t *testing.T) {
 	var out strings.Builder
 	printFaults(&out, faults)
 	const want = `none/a.game.yaml:1:7: unknown move "spinn"
-  also at 2:7, 3:7, 4:7, 5:7, 6:7, 7:7, 8:7, 9:7, 10:7, 11:7, 12:7, 13:7 and 7
-    more
+  also at 2:7, 3:7, 4:7, 5:7, 6:7, 7:7, 8:7, 9:7, 10:7, 11:7, 12:7, 13:7 and 7 more
 none/b.game.yaml: the tag file is empty
 none/a.game.yaml:3:7: warning: unknown move "spinn"
 none/b.game.yaml:3:7: unknown set "x"
@@ -46,6 +45,7 @@ func TestWrapped(t *testing.T) {
 		want       string
 	}{
 		{"short", "a b", 10, "a b\n"},
+		{"no terminal", "trenchcut: one two three", 0, "trenchcut: one two three\n"},
 		{"at words", "trenchcut: one two three", 16, "trenchcut: one\n  two three\n"},
 		{"wide letters", "漢字 漢字 漢字", 9, "漢字 漢字\n  漢字\n"},
 		{"a word too wide", "see /a/very/long/path here", 10, "see\n  /a/very/long/path\n  here\n"},

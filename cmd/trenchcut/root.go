@@ -86,7 +86,7 @@ func printError(w io.Writer, err error) {
 	case errors.As(err, &faults):
 		printFaults(w, faults)
 	default:
-		width := outWidth(w)
+		width := widthOf(w)
 		fmt.Fprint(w, wrapped("trenchcut: "+indented(err.Error()), width))
 		if advice := adviceOn(err); advice != "" {
 			fmt.Fprint(w, wrapped(advice, width))

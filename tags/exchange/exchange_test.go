@@ -179,7 +179,7 @@ func TestMerge(t *testing.T) {
 		{
 			"the tag file wins",
 			"play;type;down;in\n3;pass rush;2;0:00:11\n",
-			"", "s.csv:2:2: unknown type \"pass rush\"; want one of dropback, quick, play-action, screen, boot, rpo, run, spike, kneel, no-play; a file for --columns can say which: values: {type: {pass rush: …}}\n",
+			"", "s.csv:2:2: unknown type \"pass rush\"; want one of dropback, quick, play-action, screen, boot, sprint-out, rpo, draw, run, spike, kneel, punt, kickoff, field-goal, extra-point, no-play; a file for --columns can say which: values: {type: {pass rush: …}}\n",
 		},
 		{
 			"and says so",
@@ -319,7 +319,7 @@ s.csv:3:1: unknown play "x"; want a whole number from 1 to 9999
 s.csv:4:1: the row gives no play number
 s.csv:5:8: the cell "more" stands under no heading
 s.csv:6:1: play 3 stands twice; it stands first in row 5`},
-		{"one word on many rows", "play,type,down\n1,Pass,0\n2,pass,1\n3,Pass,0\n4,Pass,0\n5,scren,1", `s.csv:2:2: unknown type "Pass", here and in 3 rows more; want one of dropback, quick, play-action, screen, boot, rpo, run, spike, kneel, no-play; a file for --columns can say which: values: {type: {Pass: …}}
+		{"one word on many rows", "play,type,down\n1,Pass,0\n2,pass,1\n3,Pass,0\n4,Pass,0\n5,scren,1", `s.csv:2:2: unknown type "Pass", here and in 3 rows more; want one of dropback, quick, play-action, screen, boot, sprint-out, rpo, draw, run, spike, kneel, punt, kickoff, field-goal, extra-point, no-play; a file for --columns can say which: values: {type: {Pass: …}}
 s.csv:2:3: unknown down "0", here and in 2 rows more; want a whole number from 1 to 4; a file for --columns can leave it out: values: {down: {0: ''}}
 s.csv:6:2: unknown type "scren"; did you mean "screen"?; a file for --columns can say which: values: {type: {scren: …}}`},
 		{"no heading", "1,2\n3,4\n", "s.csv: none of the first 20 rows has the heading play; name the heading of its play numbers in a column mapping"},
@@ -376,7 +376,7 @@ values: {type: {Pass: dropback, "--": ""}, down: {"0": ""}}
 
 	_, err = ParseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {A: dwon, B: attic nowhere}\nvalues: {tpye: {x: y}}\n"))
 	wantFaults := `map.yaml:2:14: unknown column "dwon"; did you mean "down"?
-map.yaml:2:23: unknown column "attic nowhere"; want one of angle, game, extra, skip, play, type, unit, series, quarter, clock, down, distance, yard-line, hash, strength, personnel, front, call, coverage, protection, passer, ball-out, file, in, out, snap
+map.yaml:2:23: unknown column "attic nowhere"; want one of angle, game, extra, skip, play, type, unit, series, quarter, clock, down, distance, yard-line, hash, strength, personnel, front, call, coverage, protection, number-of-rushers, blitz, passer, ball-out, file, in, out, snap
 map.yaml:3:10: unknown column "tpye"; did you mean "type"?`
 	if err == nil || err.Error() != wantFaults {
 		t.Error(cmp.Diff(wantFaults, errorText(err)))
@@ -576,5 +576,34 @@ func TestMergeIntoHead(t *testing.T) {
 		if got := strings.Replace(string(c.Data), "mp4}}\nplays", "mp4}}\n\nplays", 1); got != want {
 			t.Errorf("%q: %s", end, cmp.Diff(want, got))
 		}
+	}
+}
+
+// Every word of a play, and each of its aliases, is read from a sheet, in capitals and with
+// spaces too, and is written to the tag file as the word itself.
+func TestEveryWordOfAPlayIsRead(t *testing.T) {
+	v := vocabulary(t)
+	tried := 0
+	for _, f := range tags.PlayFields {
+		for _, w := range v.List(f.WordList()).Words {
+			for _, name := range append([]string{w.Name}, w.Also...) {
+				for _, said := range []string{name, strings.ToUpper(strings.ReplaceAll(name, "-", " "))} {
+					s := sheetOf(t, "s.csv", []byte("play,"+f.FileKey()+"\n1,"+said+"\n"))
+					change, err := Merge("x.game.yaml", []byte("trenchcut: 1\ngame: {id: x}\nplays: []\n"), s, nil, v)
+					if err != nil {
+						t.Errorf("%s %q: %v", f.Name, said, err)
+						continue
+					}
+					game, faults := tags.ParseGame("x.game.yaml", change.Data, v)
+					if faults.Err() != nil || len(game.Plays) != 1 || f.Text(game.Plays[0]) != w.Name {
+						t.Errorf("%s %q comes in as\n%s%v", f.Name, said, change.Data, faults)
+					}
+					tried++
+				}
+			}
+		}
+	}
+	if tried < 150 {
+		t.Errorf("only %d words were tried", tried)
 	}
 }

@@ -181,7 +181,7 @@ func readText(_ field, _ *reader, c Cell) (text, want string) {
 func readWord(f field, r *reader, c Cell) (text, want string) {
 	list := r.vocabulary.List(f.WordList())
 	word := strings.Join(strings.FieldsFunc(strings.ToLower(c.Text), func(r rune) bool { return r == ' ' || r == '_' }), "-")
-	if w, ok := list.Find(word); ok {
+	if w, ok := list.Read(word); ok {
 		return w.Name, ""
 	}
 	for _, w := range list.Words {
@@ -191,7 +191,7 @@ func readWord(f field, r *reader, c Cell) (text, want string) {
 			}
 		}
 	}
-	return "", tags.DidYouMean(word, list.Names())
+	return "", r.vocabulary.DidYouMean(f.WordList(), word)
 }
 
 // readYesNo reads yes and no, and what staffs tick a box with.

@@ -109,3 +109,25 @@ func FuzzTermFinds(f *testing.F) {
 		}
 	})
 }
+
+// Every word of the vocabulary, and each of its aliases, may be asked for.
+func TestEveryWordIsATerm(t *testing.T) {
+	s := load(t)
+	r := NewRegistry(s.Vocabulary, s)
+	tried := 0
+	for _, f := range r.Facts {
+		for _, w := range s.Vocabulary.List(f.list).Words {
+			for _, name := range append([]string{w.Name}, w.Also...) {
+				got, err := r.parseTerm(tags.TermOf(f.Name, name))
+				want, _ := r.parseTerm(tags.TermOf(f.Name, w.Name))
+				if err != nil || got.cel != want.cel || !strings.Contains(got.cel, `"`+w.Name+`"`) {
+					t.Errorf("%s=%s asks for %s, want %s: %v", f.Name, name, got.cel, want.cel, err)
+				}
+				tried++
+			}
+		}
+	}
+	if tried < 300 {
+		t.Errorf("only %d words were tried", tried)
+	}
+}
