@@ -28,9 +28,9 @@ func (g *Game) check() Faults {
 		}
 		switch {
 		case p.in != nil && len(g.Films) == 0:
-			fs.Add(p.in.Pos, "play %d has times, but the game names no film", p.Number)
+			fs.Add(p.in.Pos, "the play has times, but the game names no film")
 		case len(p.Angles()) == 0 && !p.timed:
-			fs.Warn(p.Pos, "no angle shows play %d, so no reel can: want in and out, or angles", p.Number)
+			fs.Warn(p.Pos, "no angle shows the play, so no reel can: want in and out, or angles")
 		}
 		if !p.OurUnit() && len(p.Reps) > 0 {
 			fs.Warn(p.Pos, "the play is of the unit %s, so no rate counts its reps", p.Unit)
@@ -88,10 +88,18 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 		// Where the film is missing, that is the fault, and the rate only its echo.
 		return slices.DeleteFunc(faultsIn(err), func(f Fault) bool { return !known && f.What == ErrNoRate.Error() })
 	}
-	if !known {
-		return nil
-	}
 	var fs Faults
+	if !known {
+		// Without the film there is still what the tags say against themselves.
+		switch {
+		case !p.Timed(angle):
+		case !v.ToEnd && v.Out <= v.In:
+			fs.Add(v.OutPos, "out is not after in")
+		case v.Snaps:
+			fs = append(fs, snapOutside(v, v.Snap < v.In, !v.ToEnd && v.Snap >= v.Out)...)
+		}
+		return fs
+	}
 	in := e.Clock.FrameAt(v.In)
 	out := e.Clock.FrameAt(v.Out)
 	if v.ToEnd {
@@ -101,7 +109,7 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 		// Nobody wrote these times: a camera that started late or stopped early shows less.
 		switch {
 		case out <= 0 || in >= e.Frames:
-			fs.Warn(v.Pos, "angle %s was not filming in play %d", angle, p.Number)
+			fs.Warn(v.Pos, "angle %s was not filming in this play", angle)
 		case in < 0:
 			fs.Warn(v.InPos, "angle %s started filming amid play %d: it is shorter there, by %s", angle, p.Number, e.Clock.Rate.Duration(-in))
 		case out > e.Frames:
@@ -121,8 +129,20 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 	case out > e.Frames:
 		fs.Add(v.OutPos, "out is past the end of the film, which is %s long", e.Clock.At(e.Frames))
 	}
-	if snap := e.Clock.FrameAt(v.Snap); v.Snaps && len(fs) == 0 && (snap < in || snap >= out) {
-		fs.Add(v.Pos, "the snap on angle %s is not between in and out", angle)
+	if snap := e.Clock.FrameAt(v.Snap); v.Snaps && len(fs) == 0 {
+		fs = snapOutside(v, snap < in, snap >= out)
+	}
+	return fs
+}
+
+// snapOutside is the fault of a snap that is before in or behind out.
+func snapOutside(v View, before, behind bool) Faults {
+	var fs Faults
+	switch {
+	case before:
+		fs.Add(v.SnapPos, "the snap on angle %s is before in, which is %s", v.Angle, v.In)
+	case behind:
+		fs.Add(v.SnapPos, "the snap on angle %s is not before out, which is %s", v.Angle, v.Out)
 	}
 	return fs
 }

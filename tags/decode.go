@@ -62,7 +62,7 @@ func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
 	reader := yaml.NewDecoder(bytes.NewReader(data))
 	if err := decode(reader, &root); err != nil {
 		if errors.Is(err, io.EOF) {
-			d.Faults.Add(Pos{File: d.File}, "%s is empty", what)
+			d.empty(what)
 			return false
 		}
 		d.syntax(err)
@@ -76,7 +76,7 @@ func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
 	}
 	top := root.Content[0]
 	if empty(top) {
-		d.Faults.Add(Pos{File: d.File}, "%s is empty", what)
+		d.empty(what)
 		return false
 	}
 	version := false
@@ -100,6 +100,12 @@ func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
 		d.Faults.Add(d.Pos(top), "%s does not begin with \"trenchcut: %d\"", what, Format)
 	}
 	return true
+}
+
+// empty notes that the file holds nothing.
+func (d *Decoder) empty(what string) {
+	d.Faults.Add(Pos{File: d.File}, "%s is empty", what)
+	d.Faults.hint(fmt.Sprintf("it begins with \"trenchcut: %d\"", Format))
 }
 
 // decode turns a panic into an error: yaml.v3 recovers only from its own, and a slip in
@@ -141,12 +147,18 @@ var yamlLine = regexp.MustCompile(`line (\d+): `)
 // meant; those of its scanner give the line itself.
 var yamlParser = regexp.MustCompile(`^did not find expected (key|node content|<document start>|'-' indicator|',' or '[]}]')|^found (undefined tag handle|duplicate %|incompatible YAML)`)
 
-// yamlHints is what most often lies behind an error.
-var yamlHints = map[string]string{
-	"did not find expected '-' indicator":            "look at the indents of the list that begins here",
-	"did not find expected key":                      "look at the indents of what begins here",
-	"found character that cannot start any token":    "indent with spaces, not tabs, and quote text that begins with a sign",
-	"mapping values are not allowed in this context": "quote text that holds a colon and a space, and look at the indent",
+// yamlFault is what yaml.v3 finds wrong, in plain words, and what most often mends it.
+type yamlFault struct{ what, hint string }
+
+var yamlFaults = map[string]yamlFault{
+	"did not find expected '-' indicator":            {"an item of the list that begins here is not in line with the others", "give every - of it the same indent"},
+	"did not find expected key":                      {"a line of what begins here is not in line with the others", "give its keys the same indent"},
+	"did not find expected ',' or '}'":               {"a { here or above is not closed", "want } at its end, and a comma between two keys"},
+	"did not find expected ',' or ']'":               {"a [ here or above is not closed", "want ] at its end, and a comma between two items"},
+	"did not find expected node content":             {"there is a sign here that nothing can begin with", "take it out, or put the text in quotes"},
+	"found unexpected end of stream":                 {"a quote here or above is not closed", "want the same quote at the end of the text"},
+	"found character that cannot start any token":    {"no text can begin with this sign", "put the text in quotes"},
+	"mapping values are not allowed in this context": {"a colon and a space where no key can be", "put text that holds them in quotes, or look at the indent"},
 }
 
 // syntax notes yaml.v3's own error, which gives a line but no column.
@@ -160,8 +172,28 @@ func (d *Decoder) syntax(err error) {
 			pos.Line++
 		}
 	}
+	if line := d.line(pos.Line); strings.Contains(line[:len(line)-len(strings.TrimLeft(line, " \t"))], "\t") {
+		d.Faults.Add(pos, "the line is indented with a tab")
+		d.Faults.hint("indent with spaces")
+		return
+	}
+	if f, ok := yamlFaults[msg]; ok {
+		d.Faults.Add(pos, "not YAML: %s", f.what)
+		d.Faults.hint(f.hint)
+		return
+	}
 	d.Faults.Add(pos, "not YAML: %s", msg)
-	d.Faults.hint(yamlHints[msg])
+}
+
+// line is a line of the file, counted from 1; empty where there is none.
+func (d *Decoder) line(n int) string {
+	if d.lines == nil {
+		d.lines = newSource(d.data)
+	}
+	if n < 1 || n > len(d.lines) {
+		return ""
+	}
+	return string(d.lines[n-1])
 }
 
 // Pos is where n stands.
@@ -197,18 +229,19 @@ func (d *Decoder) Each(n *yaml.Node, what string, f func(key, value *yaml.Node))
 		d.want(n, what, "a mapping of keys to values")
 		return
 	}
-	seen := make(map[string]bool, len(n.Content)/2)
+	seen := make(map[string]int, len(n.Content)/2) // the line of each key
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
 		if key.Kind != yaml.ScalarNode {
 			d.Faults.Add(d.Pos(key), "a key of %s is not plain text", what)
 			continue
 		}
-		if seen[key.Value] {
+		if first, ok := seen[key.Value]; ok {
 			d.Faults.Add(d.Pos(key), "key %q stands twice in %s", key.Value, what)
+			d.Faults.hint(fmt.Sprintf("it stands first at line %d", first))
 			continue
 		}
-		seen[key.Value] = true
+		seen[key.Value] = key.Line
 		f(key, n.Content[i+1])
 	}
 }

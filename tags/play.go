@@ -34,6 +34,8 @@ type View struct {
 	Pos    Pos
 	InPos  Pos
 	OutPos Pos
+	// SnapPos is where the snap is written, or the angle where it is not.
+	SnapPos Pos
 }
 
 // Angles is every angle that shows p, in the order the game lists its films.
@@ -125,7 +127,7 @@ func (p *Play) View(name string) (View, error) {
 }
 
 func (p *Play) view(a angle, film Film) (View, error) {
-	v := View{Angle: a.Name, File: a.File, Pos: a.Pos, InPos: a.Pos, OutPos: a.Pos}
+	v := View{Angle: a.Name, File: a.File, Pos: a.Pos, InPos: a.Pos, OutPos: a.Pos, SnapPos: a.Pos}
 	if v.File == "" {
 		v.File = film.File
 	}
@@ -148,6 +150,7 @@ func (p *Play) view(a angle, film Film) (View, error) {
 		out = Fault{Pos: a.Pos, What: fmt.Sprintf("play %d on angle %q has no out", p.Number, a.Name)}
 	}
 	if a.Snap != nil {
+		v.SnapPos = a.Snap.Pos
 		v.Snap, snap = a.Snap.resolve(clock)
 		v.Snaps = snap == nil
 	}

@@ -141,7 +141,7 @@ func wantView(t *testing.T, of func(string) (View, error), want View) {
 		t.Error(err)
 		return
 	}
-	got.Pos, got.InPos, got.OutPos = Pos{}, Pos{}, Pos{}
+	got.Pos, got.InPos, got.OutPos, got.SnapPos = Pos{}, Pos{}, Pos{}, Pos{}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"regexp"
 	"slices"
@@ -157,4 +159,33 @@ func wrapped(text string, width int) string {
 		out.WriteString("\n")
 	}
 	return out.String()
+}
+
+// plainly is what an error says, but of a file or folder that is not there, or may not be
+// used, in plain words.
+func plainly(err error) string {
+	said := err.Error()
+	var look func(error)
+	look = func(err error) {
+		if path, ok := err.(*fs.PathError); ok {
+			switch {
+			case errors.Is(path, fs.ErrNotExist):
+				said = strings.ReplaceAll(said, path.Error(), "there is no file or folder "+path.Path)
+			case errors.Is(path, fs.ErrPermission):
+				said = strings.ReplaceAll(said, path.Error(), "this account may not use "+path.Path)
+			}
+		}
+		switch within := err.(type) {
+		case interface{ Unwrap() error }:
+			if err := within.Unwrap(); err != nil {
+				look(err)
+			}
+		case interface{ Unwrap() []error }:
+			for _, err := range within.Unwrap() {
+				look(err)
+			}
+		}
+	}
+	look(err)
+	return said
 }

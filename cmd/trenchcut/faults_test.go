@@ -1,6 +1,10 @@
 package main
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
 	"strings"
 	"testing"
 
@@ -58,5 +62,25 @@ func TestWrapped(t *testing.T) {
 				t.Errorf("got\n%q, want\n%q", got, test.want)
 			}
 		})
+	}
+}
+
+func TestPlainly(t *testing.T) {
+	_, missing := os.Stat("nowhere/a.yaml")
+	_, odd := os.ReadDir("faults_test.go")
+	for _, test := range []struct {
+		err  error
+		want string
+	}{
+		{errors.New("a fault"), "a fault"},
+		{missing, "there is no file or folder nowhere/a.yaml"},
+		{fmt.Errorf("find games: %w", missing), "find games: there is no file or folder nowhere/a.yaml"},
+		{errors.Join(errors.New("x"), fmt.Errorf("y: %w", missing)), "x\ny: there is no file or folder nowhere/a.yaml"},
+		{fmt.Errorf("open: %w", &fs.PathError{Op: "open", Path: "b", Err: fs.ErrPermission}), "open: this account may not use b"},
+		{odd, odd.Error()},
+	} {
+		if got := plainly(test.err); got != test.want {
+			t.Errorf("got %q, want %q", got, test.want)
+		}
 	}
 }

@@ -87,7 +87,7 @@ func printError(w io.Writer, err error) {
 		printFaults(w, faults)
 	default:
 		width := widthOf(w)
-		fmt.Fprint(w, wrapped("trenchcut: "+indented(err.Error()), width))
+		fmt.Fprint(w, wrapped("trenchcut: "+indented(plainly(err)), width))
 		if advice := adviceOn(err); advice != "" {
 			fmt.Fprint(w, wrapped(advice, width))
 		}
