@@ -27,6 +27,7 @@ const (
 // everyMapping is a game that has every mapping of a tag file once.
 const everyMapping = `trenchcut: 1
 game: {}
+assume: {}
 film: {name: {}}
 people: {name: {traits: {}}}
 plays:

@@ -167,7 +167,7 @@ func TestEveryWordIsRead(t *testing.T) {
 				if f.Name != "battle" && f.Name != "outcome" {
 					line += " won"
 				}
-				if got := *f.At(read("reps: [" + line + "]").Reps[0]).(*string); got != w.Name {
+				if got := value(f.At(read("reps: [" + line + "]").Reps[0])); got != w.Name {
 					t.Errorf("%s %s on one line is read as %q, want %s", f.Name, name, got, w.Name)
 				}
 			}
