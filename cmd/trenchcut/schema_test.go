@@ -449,7 +449,7 @@ limit: "2.4"
 limit: 0:03
 ball-out: 1.8s
 distances: {short: 3, long: 8, second: {long: 9}, third: {short: 2}, fourth: {short: 1, long: 4}}
-words: {move: [{spin: {counter: no}}], credit: [{luck: {given: yes}}], type: [{rollout: {pass: yes}}, {reverse: {run: yes}}]}
+words: {move: [{spin: {counter: no}}], credit: [{luck: {given: yes}}], type: [{waggle: {pass: yes}}, {reverse: {run: yes}}]}
 words: {move: [stab, {jab: {also: [poke], family: finesse, path: inside, label: Jab!}}]}
 words: {align: [10, "11"], set: [{short: {also: [soft]}}]}
 words: {move: [{stab: }]}
