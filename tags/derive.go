@@ -93,7 +93,7 @@ func (r *Rep) Won() (won, known bool) {
 }
 
 // doubled reports whether the run block he met is one of two blockers.
-func (r *Rep) doubled() bool { return r.Block == "double" }
+func (r *Rep) doubled() bool { return slices.Contains([]string{"double", "combo", "scoop"}, r.Block) }
 
 // Matchup is who or what the rep was up against: unblocked, stunt, helped or one-on-one;
 // empty where the tags do not say. A stunt that is not tagged was not called. Help that is
@@ -112,6 +112,12 @@ func (r *Rep) Matchup() string {
 	default:
 		return ""
 	}
+}
+
+// Apart reports whether the rep's penalty, such as offside, takes it out of the numbers.
+func (r *Rep) Apart() bool {
+	w := r.Play.Game.vocabulary.List("penalty").find(r.Penalty)
+	return w != nil && w.Apart == "yes"
 }
 
 // OneOnOne reports whether exactly one blocker stood against the rep, with no help and

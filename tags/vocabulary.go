@@ -19,6 +19,7 @@ type Word struct {
 	// which is pressure too; "no" where a staff says it does not; empty where nobody says.
 	Pressure, Sack string
 	Pass, Run      string // of a type of play: "yes" where it is one
+	Apart          string // of a penalty: "yes" where its rep is in no rate
 	Given          string // of a credit: "yes" where the pressure was given to him
 	Counter        string // of a move: "yes" or "no" where a staff says whether it is a counter by itself
 	first          string // its name before a staff's files gave it another

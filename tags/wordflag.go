@@ -19,6 +19,7 @@ var WordFlags = []WordFlag{
 	{"sack", []string{"outcome", "did"}, "it counts as a sack, which is pressure too", func(w *Word) *string { return &w.Sack }},
 	{"pass", []string{"type"}, "the offense means to pass, so that a rush of the passer can be counted", func(w *Word) *string { return &w.Pass }},
 	{"run", []string{"type"}, "the offense runs the ball", func(w *Word) *string { return &w.Run }},
+	{"apart", []string{"penalty"}, "a rep with this penalty is in no rate", func(w *Word) *string { return &w.Apart }},
 	{"given", []string{"credit"}, "pressure with this credit was given to him, and he did not win it", func(w *Word) *string { return &w.Given }},
 	{"counter", []string{"move"}, "the move is a counter by itself where it ends inside", func(w *Word) *string { return &w.Counter }},
 }

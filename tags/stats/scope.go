@@ -62,8 +62,8 @@ const ballOutWords = "ball out"
 func (in Scope) standsApart(r *tags.Rep) string {
 	out, _ := r.BallOut()
 	switch {
-	case r.Penalty == "offside":
-		return "offside"
+	case r.Apart():
+		return r.Penalty
 	case r.Play.Type == "":
 		return "play type not tagged"
 	case !r.Play.OurUnit():
@@ -130,7 +130,7 @@ const RunFitsWords = "reps with the job run-fit on runs; offside stands apart"
 // RunFits is the reps that defended a run, each once.
 func RunFits(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
-		return r.Play.IsRun() && r.Job == "run-fit" && r.Penalty != "offside"
+		return r.Play.IsRun() && r.Job == "run-fit" && !r.Apart()
 	})
 }
 
@@ -141,7 +141,7 @@ const ReadersWords = "every rep on a dropback or a run, whatever its job; offsid
 func Readers(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
 		out, _ := r.BallOut()
-		return (Dropbacks.has(r.Play.Type) || r.Play.IsRun()) && r.Penalty != "offside" && !out
+		return (Dropbacks.has(r.Play.Type) || r.Play.IsRun()) && !r.Apart() && !out
 	})
 }
 
@@ -150,5 +150,5 @@ const LegalWords = "every rep on every kind of play; offside stands apart"
 
 // Legal is every rep but those offside, each once.
 func Legal(reps []*tags.Rep) []*tags.Rep {
-	return filter(reps, func(r *tags.Rep) bool { return r.Penalty != "offside" })
+	return filter(reps, func(r *tags.Rep) bool { return !r.Apart() })
 }
