@@ -11,7 +11,7 @@ REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 
-.PHONY: demo build test lint torture bench pictures ffmpeg tools clean
+.PHONY: demo build test vet raced unraced lint torture bench pictures ffmpeg tools clean
 
 demo: ffmpeg build
 	@$(BIN) demo "$(DEMO)" >/dev/null
@@ -59,25 +59,39 @@ tools:
 # there is one goroutine. Under it run the packages in which goroutines are started, by the
 # code or by its tests, but of draw only the tests that draw side by side, and of the command
 # only the scripts whose commands work side by side: a raced script races every command in it.
-# Of render likewise, whose tests read every frame of many reels.
-# What a raced test thins, UNRACED runs whole.
+# Of render likewise, whose tests read every frame of many reels. Nothing runs twice, but what
+# a raced test thins: UNRACED runs it whole.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
-CONCURRENT = $(filter-out ./pipeline/draw ./pipeline/render ./cmd/trenchcut,$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
-ALONE = $(filter-out $(CONCURRENT),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
+CONCURRENT = $(filter-out ./pipeline/draw $(LONG),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
+ALONE = $(filter-out $(CONCURRENT) $(LONG),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
+LONG := ./pipeline/render ./cmd/trenchcut
 UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
 SIDE_BY_SIDE := TestTenThousandLabels|TestSameBytes
 RENDERED_AT_ONCE := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
 SCRIPTS := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
 
-test: ffmpeg tools lint
+# Two steps run at once: building, linking and waiting leave a core idle otherwise.
+test: ffmpeg tools bin/golangci-lint
+	@$(MAKE) --no-print-directory -j2 lint vet raced unraced
+
+vet:
 	go vet ./...
 	@for os in darwin windows; do echo "go vet for $$os"; GOOS=$$os CGO_ENABLED=0 go vet ./cmd/... || exit 1; done
-	go test -race -timeout 40m $(CONCURRENT)
-	go test -race ./pipeline/draw -run '$(SIDE_BY_SIDE)'
-	go test -race ./pipeline/render -run '$(RENDERED_AT_ONCE)'
-	go test -race ./cmd/trenchcut -timeout 40m -run '$(SCRIPTS)'
-	go test -timeout 40m $(ALONE)
-	go test ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
+
+# go vet has looked at the tests as well, so go test need not (-vet=off).
+TEST := go test -vet=off -timeout 40m
+
+raced:
+	$(TEST) -race ./pipeline/render -run '$(RENDERED_AT_ONCE)'
+	$(TEST) -race $(CONCURRENT)
+	$(TEST) -race ./cmd/trenchcut -run '$(SCRIPTS)'
+	$(TEST) -race ./pipeline/draw -run '$(SIDE_BY_SIDE)'
+
+unraced:
+	$(TEST) ./pipeline/render -skip '$(RENDERED_AT_ONCE)'
+	$(TEST) ./cmd/trenchcut -skip '$(SCRIPTS)'
+	$(TEST) $(ALONE)
+	$(TEST) ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
 
 torture: ffmpeg
 	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures|TestBrokenSound|TestGroupsThatGrow|TestGaps|TestOpenGroups|TestKindsOfFilm' \
