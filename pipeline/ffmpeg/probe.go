@@ -60,17 +60,6 @@ type Packet struct {
 	Flags  string `json:"flags"`
 }
 
-// Metadata is what a film says of itself in words: its title, its chapters, every tag.
-func (t Tool) Metadata(ctx context.Context, path string) (string, error) {
-	url, err := fileURL(path)
-	if err != nil {
-		return "", err
-	}
-	out, err := t.output(ctx, t.FFprobe, "-v", "error", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
-		"-show_entries", "format_tags:stream_tags:chapter_tags", "-of", "flat", "-i", url)
-	return string(out), err
-}
-
 // Probe asks ffprobe what path is, with the first packets of its streams.
 func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
 	url, err := fileURL(path)

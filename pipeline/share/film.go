@@ -158,20 +158,28 @@ func variable(data []byte, marked bool) (value int64, size int) {
 // tables reads what a film says of itself as ffmpeg reads it: titles, chapters, and the
 // tracks that hold text or data.
 func (r *reader) tables(path string) {
-	said, err := r.tool.Metadata(r.ctx, path)
+	words, err := r.tool.Words(r.ctx, path)
 	if err != nil {
 		r.unread(path, "ffmpeg cannot read the film")
 		return
 	}
-	r.said(path, said, 1)
-	tracks, unread, err := r.tool.OtherTracks(r.ctx, path)
-	for _, t := range tracks {
-		if text, ok := textSamples(t); ok {
-			t = []byte(text)
+	r.said(path, words.Said, 1)
+	unread := false
+	for _, t := range words.Tracks {
+		data, err := r.tool.Track(r.ctx, path, t)
+		if r.ctx.Err() != nil {
+			return // which Check reports
 		}
-		r.bytes(path, t, 1)
+		if err != nil {
+			unread = true
+			continue
+		}
+		if text, ok := textSamples(data); ok {
+			data = []byte(text)
+		}
+		r.bytes(path, data, 1)
 	}
-	if err != nil || unread > 0 && !r.ours {
+	if unread && !r.ours {
 		r.unread(path, "a track that is neither picture, sound nor text")
 	}
 }
