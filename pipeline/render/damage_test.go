@@ -42,7 +42,7 @@ func TestDamageInsideTheSpan(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			often(t, name == "dropped in ts")
 			t.Parallel()
-			b := newBench(t)
+			b := sharing(t)
 			whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 600, mux: []string{"-g", "60"}})
 			path := b.remux(whole, "film."+c.suffix, "-bsf:v", c.bsf)
 			season := b.season(map[string]string{"endzone": path},
@@ -81,7 +81,7 @@ func TestBrokenSound(t *testing.T) {
 			t.Run(name+" in "+suffix, func(t *testing.T) {
 				often(t, name == "some of it broken" && suffix == "mp4" || name == "none of it there" && suffix == "ts")
 				t.Parallel()
-				b := newBench(t)
+				b := sharing(t)
 				whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true, mux: []string{"-g", "60"}})
 				path := b.remux(whole, "film."+suffix, mux...)
 				p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f70, out: f130}\n  - {play: 2, in: f200, out: f240}\n"), nil)
@@ -108,7 +108,7 @@ func TestGroupsThatGrow(t *testing.T) {
 		t.Run(suffix, func(t *testing.T) {
 			often(t, suffix == "ts")
 			t.Parallel()
-			b := newBench(t)
+			b := sharing(t)
 			// Key pictures every 15 frames at first, every 250 from frame 1,500 on.
 			path := b.film(footage{name: "film." + suffix, width: 320, height: 180, rate: rate2997, frames: 2300, sound: true, mux: []string{
 				"-force_key_frames", "expr:if(lt(n,1500),not(mod(n,15)),not(mod(n,250)))", "-g", "250", "-keyint_min", "15",
@@ -162,7 +162,7 @@ func TestGaps(t *testing.T) {
 		t.Run(c.name+" "+strings.ReplaceAll(c.rate.String(), "/", "-"), func(t *testing.T) {
 			often(t, c.name == "lost.ts" || c.name == "lost.mkv" && c.rate == rate2997)
 			t.Parallel()
-			b := newBench(t)
+			b := sharing(t)
 			var terms []string
 			for _, n := range c.lost {
 				terms = append(terms, fmt.Sprintf("eq(n,%d)", n))
@@ -190,7 +190,7 @@ func TestGaps(t *testing.T) {
 // their sound with them.
 func TestProgramStream(t *testing.T) {
 	t.Parallel()
-	b := newBench(t)
+	b := sharing(t)
 	path := b.film(footage{name: "film.vob", width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: []string{
 		"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "dvd",
 	}})

@@ -33,6 +33,7 @@ type bench struct {
 	maker   *render.Maker
 	library *film.Library
 	films   map[string]plan.Source // of the season
+	slates  bool                   // it shares the slates of other tests
 }
 
 func newBench(t testing.TB) *bench {
@@ -45,13 +46,31 @@ func newBench(t testing.TB) *bench {
 	return &bench{t: t, dir: dir, library: maker.Films.(*film.Library), maker: maker}
 }
 
+// sharing is newBench for a test of film, which need not render a slate that another test
+// rendered already.
+func sharing(t testing.TB) *bench {
+	t.Helper()
+	b := newBench(t)
+	b.slates = true
+	return b
+}
+
+// toolchain is what ffmpeg says of itself, asked once for all tests.
+var toolchain = sync.OnceValues(func() (string, error) {
+	tool, err := ffmpeg.Find()
+	if err != nil {
+		return "", err
+	}
+	return tool.Version(context.Background())
+})
+
 // newMaker makes reels with everything it keeps in the folder cache.
 func newMaker(cache string) (*render.Maker, error) {
 	tool, err := ffmpeg.Find()
 	if err != nil {
 		return nil, err
 	}
-	version, err := tool.Version(context.Background())
+	version, err := toolchain()
 	return &render.Maker{
 		Tool: tool, Toolchain: version, Films: film.NewLibrary(tool, filepath.Join(cache, "film")), Workers: 2, Version: "test",
 		Store: render.Dir{Root: filepath.Join(cache, "segments")},
@@ -174,11 +193,59 @@ func (b *bench) plan(season *tags.Season, change func(*plan.Recipe)) *plan.Plan 
 func (b *bench) make(p *plan.Plan, name string) (out string, report render.Report) {
 	b.t.Helper()
 	out = filepath.Join(b.dir, name)
+	b.takeSlates(p)
 	report, err := b.maker.Make(context.Background(), p, out, false, func(render.Event) {})
 	if err != nil {
 		b.t.Fatal(err)
 	}
+	b.leaveSlates(p)
 	return out, report
+}
+
+// rendered holds the slates that any test rendered: their movies, by key.
+var rendered sync.Map // of []byte
+
+// takeSlates puts slates of p that are rendered already into the store.
+func (b *bench) takeSlates(p *plan.Plan) {
+	b.t.Helper()
+	b.eachSlate(p, func(key plan.Key, path string) error {
+		movie, ok := rendered.Load(key)
+		if !ok {
+			return nil
+		}
+		return errors.Join(os.MkdirAll(filepath.Dir(path), 0o777), os.WriteFile(path, movie.([]byte), 0o666))
+	})
+}
+
+// leaveSlates keeps the slates of p for other tests.
+func (b *bench) leaveSlates(p *plan.Plan) {
+	b.t.Helper()
+	b.eachSlate(p, func(key plan.Key, path string) error {
+		movie, err := os.ReadFile(path)
+		rendered.LoadOrStore(key, movie)
+		return err
+	})
+}
+
+// eachSlate calls do with each slate of p and its place in the store, if slates are shared.
+func (b *bench) eachSlate(p *plan.Plan, do func(key plan.Key, path string) error) {
+	b.t.Helper()
+	for _, e := range p.Entries {
+		if !b.slates || e.Segment.Kind != plan.Slate {
+			continue
+		}
+		key, err := e.Segment.Key(b.maker.Toolchain)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		path, err := b.maker.Store.Open(context.Background(), key)
+		if err == nil {
+			err = do(key, path)
+		}
+		if err != nil {
+			b.t.Fatal(err)
+		}
+	}
 }
 
 // The size reels are decoded to for looking at: small, but large enough for the strip.

@@ -28,7 +28,7 @@ func TestQuick(t *testing.T) {
 }
 
 func testQuick(t *testing.T, name string) {
-	b := newBench(t)
+	b := sharing(t)
 	path := b.film(footage{name: name, width: 640, height: 360, rate: rate2997, frames: 700, sound: true, mux: []string{"-g", "45"}})
 	p := b.plan(b.season(map[string]string{"endzone": path}, plays(51, 12, 700, "endzone")), nil)
 	out := filepath.Join(b.dir, "quick.mp4")
@@ -67,6 +67,16 @@ func testQuick(t *testing.T, name string) {
 	}
 	if at != len(shown) {
 		t.Errorf("%d frames are left over", len(shown)-at)
+	}
+	testQuickReplaced(t, b, b.plan(b.season(map[string]string{"endzone": path}, plays(51, 2, 700, "endzone")), nil))
+}
+
+// testQuickReplaced makes quick looks of p and its reel in each other's place.
+func testQuickReplaced(t *testing.T, b *bench, p *plan.Plan) {
+	t.Helper()
+	out := filepath.Join(b.dir, "replaced.mp4")
+	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); err != nil {
+		t.Fatal(err)
 	}
 	// A quick look is replaced by a quick look and by the reel itself, which is another. Its
 	// manifest holds nothing that the reel could be held to.

@@ -32,7 +32,7 @@ func TestRealFilm(t *testing.T) {
 			continue
 		}
 		t.Run(filepath.Base(path), func(t *testing.T) {
-			b := newBench(t)
+			b := sharing(t)
 			src, err := b.library.Source(context.Background(), path)
 			if err != nil {
 				t.Fatal(err)

@@ -52,7 +52,7 @@ func TestEveryFrame(t *testing.T) {
 	for _, rate := range []tags.Rate{rate2997, rate25, rate5994} {
 		t.Run(strings.ReplaceAll(rate.String(), "/", "-"), func(t *testing.T) {
 			t.Parallel()
-			b := newBench(t)
+			b := sharing(t)
 			path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate, frames: 700, sound: true})
 			p := b.plan(b.season(map[string]string{"endzone": path}, plays(1, 16, 700, "endzone")), nil)
 			if p.House.Rate != rate {
@@ -67,7 +67,7 @@ func TestEveryFrame(t *testing.T) {
 // Films of other containers, sizes and rates, one of them without sound, in one reel.
 func TestMixedFilms(t *testing.T) {
 	t.Parallel()
-	b := newBench(t)
+	b := sharing(t)
 	films := map[string]string{
 		"endzone":  b.film(footage{name: "end.mkv", width: 320, height: 240, rate: rate2997, frames: 400, sound: true}),
 		"sideline": b.film(footage{name: "side.avi", width: 256, height: 144, rate: rate25, frames: 400, mux: []string{"-c:v", "mjpeg", "-bf", "0", "-q:v", "3", "-pix_fmt", "yuvj420p"}}),
@@ -85,7 +85,7 @@ func TestMixedFilms(t *testing.T) {
 // hundredth.
 func TestSoundAtClip100(t *testing.T) {
 	t.Parallel()
-	b := newBench(t)
+	b := sharing(t)
 	path := b.film(footage{name: "film.mp4", width: 160, height: 90, rate: rate2997, frames: 1500, sound: true})
 	r := rand.New(rand.NewPCG(3, 0))
 	var text strings.Builder
@@ -514,7 +514,7 @@ func TestOpenGroups(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			often(t, name == "open.mts")
 			t.Parallel()
-			b := newBench(t)
+			b := sharing(t)
 			path := b.film(footage{name: name, width: 320, height: 180, rate: rate2997, frames: 700, sound: true, mux: []string{
 				"-preset", "medium", "-x264-params", "open-gop=1:keyint=45:min-keyint=45:bframes=3:scenecut=0",
 			}})
@@ -771,7 +771,7 @@ func TestReplayAndFreeze(t *testing.T) {
 		for _, speed := range []plan.Speed{{Num: 1, Den: 2}, {Num: 3, Den: 4}, {Num: 1, Den: 10}} {
 			t.Run(fmt.Sprintf("%d at %d of %d", rate.Nominal(), speed.Num, speed.Den), func(t *testing.T) {
 				t.Parallel()
-				b := newBench(t)
+				b := sharing(t)
 				films := map[string]string{"endzone": b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate, frames: 200, sound: true})}
 				angles, shape := "endzone: {in: f3, out: f180, snap: f60}", plan.Wide
 				if speed.Num == 3 { // and with a second angle, of its own rate
