@@ -57,18 +57,20 @@ tools:
 
 # The race detector makes computing five to ten times as slow, and has nothing to find where
 # there is one goroutine. Under it run the packages in which goroutines are started, by the
-# code or by its tests, but of draw only the tests that draw side by side, and of the command
-# only the scripts whose commands work side by side: a raced script races every command in it.
-# Of render likewise, whose tests read every frame of many reels. Nothing runs twice, but what
-# a raced test thins: UNRACED runs it whole.
+# code or by its tests. Of those that mostly compute or wait, PARTLY, only the tests that work
+# side by side do, and of the command only such scripts: a raced script races every command in
+# it. In page and share only the tests' own harness starts any, to end what hangs. Nothing runs
+# twice, but what a raced test thins: UNRACED runs it whole.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
-CONCURRENT = $(filter-out ./pipeline/draw $(LONG),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
-ALONE = $(filter-out $(CONCURRENT) $(LONG),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
-LONG := ./pipeline/render ./cmd/trenchcut
+PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/draw ./pipeline/demo ./tags
+CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
+ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
-SIDE_BY_SIDE := TestTenThousandLabels|TestSameBytes
-RENDERED_AT_ONCE := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
-SCRIPTS := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
+OF_RENDER := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
+OF_SCRIPTS := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
+OF_DRAW := TestTenThousandLabels|TestSameBytes
+OF_DEMO := TestWrite|TestFilms|TestFailure|TestEdited
+OF_TAGS := TestLoad|TestCache
 
 # Two steps run at once: building, linking and waiting leave a core idle otherwise.
 test: ffmpeg tools bin/golangci-lint
@@ -82,15 +84,19 @@ vet:
 TEST := go test -vet=off -timeout 40m
 
 raced:
-	$(TEST) -race ./pipeline/render -run '$(RENDERED_AT_ONCE)'
+	$(TEST) -race ./pipeline/render -run '$(OF_RENDER)'
 	$(TEST) -race $(CONCURRENT)
-	$(TEST) -race ./cmd/trenchcut -run '$(SCRIPTS)'
-	$(TEST) -race ./pipeline/draw -run '$(SIDE_BY_SIDE)'
+	$(TEST) -race ./cmd/trenchcut -run '$(OF_SCRIPTS)'
+	$(TEST) -race ./pipeline/draw -run '$(OF_DRAW)'
+	$(TEST) -race ./pipeline/demo -run '$(OF_DEMO)'
+	$(TEST) -race ./tags -run '$(OF_TAGS)'
 
 unraced:
-	$(TEST) ./pipeline/render -skip '$(RENDERED_AT_ONCE)'
-	$(TEST) ./cmd/trenchcut -skip '$(SCRIPTS)'
-	$(TEST) $(ALONE)
+	$(TEST) ./pipeline/render -skip '$(OF_RENDER)'
+	$(TEST) ./cmd/trenchcut -skip '$(OF_SCRIPTS)'
+	$(TEST) ./pipeline/demo -skip '$(OF_DEMO)'
+	$(TEST) ./tags -skip '$(OF_TAGS)'
+	$(TEST) ./pipeline/draw $(ALONE)
 	$(TEST) ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
 
 torture: ffmpeg
