@@ -524,11 +524,7 @@ func TestOpenGroups(t *testing.T) {
 			path := b.film(footage{name: name, width: 320, height: 180, rate: rate2997, frames: 700, sound: true, mux: []string{
 				"-preset", "medium", "-x264-params", "open-gop=1:keyint=45:min-keyint=45:bframes=3:scenecut=0",
 			}})
-			n := 8
-			if *every {
-				n = 16
-			}
-			p := b.plan(b.season(map[string]string{"endzone": path}, plays(11, n, 700, "endzone")), nil)
+			p := b.plan(b.season(map[string]string{"endzone": path}, plays(11, 16, 700, "endzone")), nil)
 			complaints := 0
 			for _, e := range p.Entries {
 				if e.Segment.Kind != plan.Film {
