@@ -77,7 +77,7 @@ func (l *Library) look(ctx context.Context, path string) (record, error) {
 }
 
 // reportVersion counts up when source or notes reads a report differently.
-const reportVersion = 8
+const reportVersion = 9
 
 // probe is what is known of a fingerprint, from the cache or found out and kept there.
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
@@ -93,6 +93,8 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	}
 	s, err := source(report, func(stream, packets int, key bool) (int64, bool, error) {
 		return l.tool.First(ctx, path, stream, packets, key)
+	}, func(stream int, from tags.Time) (tags.Time, bool, error) {
+		return l.tool.LastEnd(ctx, path, stream, from)
 	})
 	// A film that is still being copied would be kept as what it never was.
 	if now, err := content.Fingerprint(path); err != nil || now != print {

@@ -13,9 +13,9 @@ import (
 	"trenchcut/tags"
 )
 
-// source makes sense of ffprobe's report, and asks decoded for the first picture where the
-// report cannot tell it.
-func source(r ffmpeg.Report, decoded decodedFirst) (plan.Source, error) {
+// source makes sense of ffprobe's report, and asks decoded for the first picture and last for
+// the end where the report cannot tell them.
+func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source, error) {
 	video, audio := pick(r)
 	if video == nil {
 		return plan.Source{}, errors.New("no picture in it")
@@ -54,7 +54,11 @@ func source(r ffmpeg.Report, decoded decodedFirst) (plan.Source, error) {
 	s.Rate, s.Variable, s.Gaps = rate(*video, s.Interlaced, since, untimed)
 	s.Loose, s.Zero = strings.HasPrefix(r.Format.Name, "mpeg"), seconds(r.Format.Start)
 	s.First, s.Lost = max(first-seconds(r.Format.Start), 0), lost
-	s.Frames = frames(r, *video, s)
+	length, err := end(r, *video, last)
+	if err != nil {
+		return s, err
+	}
+	s.Frames = frames(length, *video, s)
 	if s.Frames < 1 {
 		return s, errors.New("no frame in it")
 	}
@@ -314,15 +318,10 @@ func lay(since []tags.Time, untimed int, r tags.Rate) (gaps int, off tags.Time, 
 	return gaps, off, true
 }
 
-// frames is how many frames the film holds, from its length; a container's own count
-// may include frames that an edit list hides.
-func frames(r ffmpeg.Report, v ffmpeg.Stream, s plan.Source) tags.Frame {
-	length := seconds(v.Duration) + seconds(v.Start) - seconds(r.Format.Start)
-	if v.Duration == "" {
-		length = seconds(r.Format.Duration)
-	}
-	length -= s.First
-	n := s.Rate.FrameAt(length - s.Rate.Duration(1)/4)
+// frames is how many frames a film holds that ends at a time from the container's start; a
+// container's own count may include frames that an edit list hides.
+func frames(end tags.Time, v ffmpeg.Stream, s plan.Source) tags.Frame {
+	n := s.Rate.FrameAt(end - s.First - s.Rate.Duration(1)/4)
 	if count, err := strconv.ParseInt(v.Frames, 10, 64); err == nil && count > 0 && !s.Variable && !s.Gaps {
 		n = min(n, tags.Frame(count))
 	}

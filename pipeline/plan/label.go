@@ -10,6 +10,16 @@ import (
 // readTime is how long a label says all it has where no snap ends it.
 const readTime = 3 * tags.Second
 
+// tells is the first frame of seg that tells what became of the play that it shows; where
+// there is none, as many as it has.
+func (b *builder) tells(s shot, seg Segment) tags.Frame {
+	if len(s.reps) == 0 {
+		return seg.Frames()
+	}
+	at := seg.House.Rate.Ceil(s.source.Rate.Duration(s.reveal - seg.Span.In))
+	return min(max(at, 0), seg.Frames())
+}
+
 // labels is what is said of a play: the situation until the snap, one line while they
 // rush, so that nothing covers it, and from the first source frame after the play on, what
 // became of it.
@@ -17,12 +27,8 @@ func (b *builder) labels(s shot, seg Segment) []Layer {
 	lead := b.situation(s.play)
 	after := Label{Lead: lead, Lines: b.lines(s.take, true)}
 	first := after
-	told := seg.House.Rate.Ceil(s.source.Rate.Duration(s.reveal - seg.Span.In))
-	switch {
-	case len(s.reps) == 0:
-		told = seg.Frames()
-	case b.recipe.Reveal == RevealBefore:
-	default:
+	told := b.tells(s, seg)
+	if len(s.reps) > 0 && b.recipe.Reveal != RevealBefore {
 		first = Label{Lead: lead, Lines: b.lines(s.take, false)}
 	}
 	snap := seg.House.Rate.Ceil(readTime)

@@ -54,8 +54,12 @@ func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
 	var entries []Entry
 	for _, e := range b.onAngles(t) {
-		e.Shows = ShowsModel
 		e.Chapter += " model"
+		if e.Shows == ShowsOutcome {
+			entries = append(entries, e)
+			continue
+		}
+		e.Shows = ShowsModel
 		for i, l := range e.Segment.Layers {
 			if l.Label != nil { // the first says why it is here
 				e.Segment.Layers[i].Label = &Label{Lead: "How it is won", Lines: nonEmpty(b.rush(rep), strings.Join(why, separator)), Room: l.Label.Room}

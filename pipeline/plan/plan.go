@@ -81,6 +81,8 @@ const (
 	ShowsPlay   Shows = "" // the play itself
 	ShowsReplay Shows = "replay"
 	ShowsFreeze Shows = "freeze"
+	// ShowsOutcome is the last picture of a play, held to tell what became of it.
+	ShowsOutcome Shows = "outcome"
 	ShowsModel  Shows = "model" // another play, as the model of the one before
 	ShowsWhy    Shows = "why"   // a slate about the play before
 	ShowsTold   Shows = "told"  // a slate that stands for itself
@@ -143,12 +145,17 @@ func (c Choice) Without(game string, play int) Choice {
 	return c
 }
 
-// How long slates stand, and how long a label that tells the outcome is read at least.
+// How long slates stand, how long a label must tell the outcome for it to be read, and how
+// long the last picture is held where it cannot.
 const (
-	leastReveal = tags.Second
+	leastReveal = 3 * tags.Second / 4
+	outcomeHold = tags.Second
 	openingHold = 4 * tags.Second
 	closingHold = 6 * tags.Second
 )
+
+// leastPlay is how long after the snap a play lasts at least, where nothing tells its end.
+const leastPlay = 2 * tags.Second
 
 // ErrNothing says that a choice holds nothing that can be shown.
 var ErrNothing = errors.New("nothing to show")

@@ -160,9 +160,9 @@ func TestLabels(t *testing.T) {
 		"after": {nil, []plan.Layer{
 			{Label: &before, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 196}}, {Label: &after, Span: tags.Span{In: 196, Out: 226}},
 		}},
-		// Where the reel stops with the play, its last second tells.
+		// Where the reel stops with the play, a picture that is held tells.
 		"nothing after": {func(r *plan.Recipe) { r.After = 0 }, []plan.Layer{
-			{Label: &before, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 166}}, {Label: &after, Span: tags.Span{In: 166, Out: 196}},
+			{Label: &before, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 196}},
 		}},
 		"before": {func(r *plan.Recipe) { r.Reveal = plan.RevealBefore }, []plan.Layer{
 			{Label: &after, Span: tags.Span{In: 0, Out: 90}}, {Label: &brief, Span: tags.Span{In: 90, Out: 196}}, {Label: &after, Span: tags.Span{In: 196, Out: 226}},

@@ -178,9 +178,9 @@ func TestTallWhereAnAngleIsShort(t *testing.T) {
 	}{
 		"both last":                 {"10s", "20s", ", snap: 15s", []string{"endzone+sideline 800–975"}, ""},
 		"it starts late":            {"13.5s", "20s", ", snap: 15s", []string{"endzone+sideline 838–975"}, ""},
-		"it ends early":             {"10s", "18.2s", ", snap: 15s", []string{"endzone+sideline 800–955"}, ""},
+		"it ends early":             {"10s", "18.2s", ", snap: 15s", []string{"endzone+sideline 800–955", "endzone+sideline 954–955"}, ""},
 		"it starts after the snap":  {"15.5s", "20s", ", snap: 15s", []string{"endzone 800–975", "sideline 465–570"}, "sideline starts too late"},
-		"it ends before the finish": {"10s", "17s", ", snap: 15s", []string{"endzone 800–975", "sideline 360–510"}, "sideline ends too early"},
+		"it ends before the finish": {"10s", "17s", ", snap: 15s", []string{"endzone 800–975", "sideline 360–510", "sideline 509–510"}, "sideline ends too early"},
 		"it is the same film":       {"31s", "40s", ", snap: 34.9s, file: end.mp4", []string{"endzone 800–975", "sideline 798–973"}, "they are the same stretch of film"},
 		"it is on the same film":    {"50s", "60s", ", snap: 55s, file: end.mp4", []string{"endzone+sideline 800–975"}, ""},
 		"its snap is not marked":    {"10s", "20s", "", []string{"endzone 800–975", "sideline 300–600"}, "the snap is not marked on sideline"},

@@ -12,8 +12,8 @@ type shot struct {
 	view   tags.View
 	source *Source
 	span   tags.Span // the frames to show
-	// reveal is the first frame that tells the outcome: the first after the play, or as
-	// early as it must be to be read.
+	// reveal is the first frame that may tell the outcome: the first after the play, which may
+	// lie past span.
 	reveal tags.Frame
 	below  *shot // on the angle that is shown below this one
 }
@@ -34,9 +34,23 @@ func (b *builder) onAngles(t take) []Entry {
 	for _, s := range b.stacked(shots) {
 		seg := b.film(s, s.span, Speed{1, 1}, 0)
 		seg.Layers = b.over(s, seg, b.labels(s, seg))
-		entries = append(append(entries, b.entry(s, ShowsPlay, seg)), b.again(s)...)
+		entries = append(entries, b.entry(s, ShowsPlay, seg))
+		entries = append(append(entries, b.outcome(s, seg)...), b.again(s)...)
 	}
 	return entries
+}
+
+// outcome is the last picture of a play, held to tell what became of it where seg, which
+// shows the play, leaves too little time for that; else none.
+func (b *builder) outcome(s shot, seg Segment) []Entry {
+	lines := b.lines(s.take, true)
+	if b.recipe.Reveal == RevealBefore || len(s.reps) == 0 || len(lines) == 0 ||
+		seg.Frames()-b.tells(s, seg) >= seg.House.Rate.Ceil(leastReveal) {
+		return nil
+	}
+	held := b.film(s, tags.Span{In: s.span.Out - 1, Out: s.span.Out}, Speed{1, 1}, seg.House.Rate.Ceil(outcomeHold))
+	held.Layers = b.over(s, held, []Layer{{Span: whole(held), Label: &Label{Lead: b.situation(s.play), Lines: lines}}})
+	return []Entry{b.entry(s, ShowsOutcome, held)}
 }
 
 // shot is a take on one angle.
@@ -83,7 +97,7 @@ func (b *builder) entry(s shot, shows Shows, seg Segment) Entry {
 		e.Below = s.below.view.Angle
 	}
 	e.Chapter = b.chapter(s.take, e.Angles())
-	if shows != ShowsPlay {
+	if shows == ShowsReplay || shows == ShowsFreeze {
 		e.Chapter += " again"
 	}
 	b.tell(&e, s.take)
@@ -129,7 +143,7 @@ func (b *builder) bounds(s shot) (in, out tags.Frame) {
 	return in, out
 }
 
-// cut is the frames of a shot on one angle to show, and the first of them that tells the
+// cut is the frames of a shot on one angle to show, and the first frame that may tell the
 // outcome.
 func (b *builder) cut(s shot) (span tags.Span, reveal tags.Frame, err error) {
 	clock, v := s.source.Clock(), s.view
@@ -149,20 +163,30 @@ func (b *builder) cut(s shot) (span tags.Span, reveal tags.Frame, err error) {
 		if end := finish + b.recipe.After; end < out || b.recipe.Beyond {
 			out = end
 		}
-	} else {
-		finish = out - b.recipe.After
+	} else if finish = out - b.recipe.After; finish < s.soonest() {
+		finish = out
 	}
 	span.In = max(clock.FrameAt(in), 0)
 	span.Out = min(clock.FrameAt(out), s.source.Frames)
 	if span.Len() <= 0 {
 		return span, 0, fmt.Errorf("the cut on angle %s holds no frame", v.Angle)
 	}
-	return span, s.readable(span, clock.FrameAt(finish)), nil
+	return span, clock.FrameAt(finish), nil
 }
 
-// readable is reveal, or as much earlier as it must be to be read within span.
-func (s shot) readable(span tags.Span, reveal tags.Frame) tags.Frame {
-	return max(min(reveal, span.Out-s.source.Rate.Ceil(leastReveal)), span.In)
+// soonest is when a play whose finish is not marked may be over: after each of its marks, and
+// not before a rush can have ended.
+func (s shot) soonest() tags.Time {
+	if !s.view.Snaps {
+		return s.view.In + leastPlay
+	}
+	at := leastPlay
+	for _, m := range tags.AllMarks {
+		if _, last, ok := s.since(m); ok {
+			at = max(at, last)
+		}
+	}
+	return s.view.Snap + at
 }
 
 // since is when a mark comes, from the snap: the first and the last of it among the play

@@ -64,7 +64,6 @@ func (b *builder) stack(above, below shot) (shot, error) {
 	case s.span.Out < to:
 		return shot{}, fmt.Errorf("%s ends too early", below.view.Angle)
 	}
-	s.reveal = s.readable(s.span, above.reveal)
 	return s, nil
 }
 
