@@ -38,7 +38,10 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 	told := &lineHandler{out: s.Err, least: least}
 	if o.file == "" {
 		o.Logger = slog.New(newOnceHandler(told))
-		return func(err error) error { return err }, nil
+		return func(err error) error {
+			o.byHand(err)
+			return err
+		}, nil
 	}
 	f, err := openLog(o.file)
 	if err != nil {
@@ -69,7 +72,7 @@ func openLog(path string) (*os.File, error) {
 	return f, nil
 }
 
-// failed tells of an error, and of how to repeat by hand what failed.
+// failed tells of an error.
 func (o *logOptions) failed(err error) {
 	if err == nil {
 		return
@@ -77,9 +80,18 @@ func (o *logOptions) failed(err error) {
 	args := []any{"error", err.Error()}
 	var run *ffmpeg.Error
 	if errors.As(err, &run) {
-		args = append(args, "said", run.Stderr, "by_hand", run.ByHand)
+		args = append(args, "said", run.Stderr)
 	}
 	o.Error("failed", args...)
+	o.byHand(err)
+}
+
+// byHand says how to repeat by hand what failed, to who asked for everything.
+func (o *logOptions) byHand(err error) {
+	var run *ffmpeg.Error
+	if errors.As(err, &run) && run.ByHand != "" {
+		o.Info("to repeat it by hand", "run", run.ByHand)
+	}
 }
 
 // onceHandler passes each message on once: a reel that is planned again, smaller say, tells

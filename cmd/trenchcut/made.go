@@ -42,6 +42,14 @@ func (o *recipeOptions) addSet(cmd *cobra.Command) {
 	})
 }
 
+// addDamaged adds the flag that says what becomes of damaged film.
+func addDamaged(cmd *cobra.Command, into *string) {
+	cmd.Flags().StringVar(into, "damaged", "", "`what` becomes of plays whose film is damaged: refuse, leave-out or show")
+	_ = cmd.RegisterFlagCompletionFunc("damaged", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return []string{string(plan.RefuseDamaged), string(plan.LeaveOutDamaged), string(plan.ShowDamaged)}, cobra.ShellCompDirectiveNoFileComp
+	})
+}
+
 // request is what the flags ask for: settings of flags of their own, then those of --set.
 func (o *recipeOptions) request(choose chooseOptions, flags ...plan.Setting) (reel.Request, error) {
 	q := reel.Request{Recipe: o.name, Settings: flags, Terms: choose.terms, Where: choose.where}
@@ -62,7 +70,6 @@ type makerOptions struct {
 	bars      *bars
 	encoder   string
 	maxSize   string
-	keepGoing bool
 	force     bool
 	beside    reel.Beside
 	jobs      int
@@ -115,7 +122,7 @@ func (o *makerOptions) maker() (*reel.Maker, error) {
 	}
 	o.bars = &bars{streams: o.streams}
 	m := &reel.Maker{
-		Workers: o.jobs, Encoder: o.encoder, KeepGoing: o.keepGoing, Force: o.force, Beside: o.beside,
+		Workers: o.jobs, Encoder: o.encoder, Force: o.force, Beside: o.beside,
 		TellSize: o.streams.IsTerminal, Log: o.log.Logger, Events: o.bars.show,
 	}
 	if o.maxSize != "" {

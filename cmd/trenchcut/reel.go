@@ -29,6 +29,7 @@ type reelOptions struct {
 	limit    int
 	angles   []string
 	shape    string
+	damaged  string
 	planOnly bool
 	quick    bool
 }
@@ -72,7 +73,7 @@ recipe's own.`,
 	f.StringVar(&o.maxSize, "max-size", "", "most it may take, a `size` such as 200MB: quality gives way")
 	f.BoolVar(&o.quick, "quick", false, "make a look at it in seconds, without coding film")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
-	f.BoolVar(&o.keepGoing, "keep-going", false, "leave out plays whose film cannot be cut")
+	addDamaged(cmd, &o.damaged)
 	f.BoolVar(&o.beside.PDF, "pdf", false, "print the practice sheet as PDF, by a Chromium")
 	rare(cmd, "plan", "pdf")
 	exclusive(cmd, "plan", "quick")
@@ -93,6 +94,7 @@ func (o *reelOptions) settings() []plan.Setting {
 		{Key: "limit", Value: strconv.Itoa(o.limit)},
 		plan.List("angles", o.angles),
 		{Key: "shape", Value: o.shape},
+		{Key: "damaged", Value: o.damaged},
 	} {
 		if o.flags.Changed(s.Key) {
 			list = append(list, s)

@@ -67,6 +67,13 @@ func (o *verifyOptions) run(ctx context.Context) error {
 	if n := len(v.Missing); n > 0 {
 		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.reel, plural(n, "film"), len(v.Manifest.Films))
 	}
+	last := ""
+	for _, e := range v.Manifest.Entries {
+		if e.Damaged != "" && e.Chapter != last {
+			last = e.Chapter
+			fmt.Fprintf(o.streams.Err, "%s shows film that is damaged %s\n", e.Chapter, oneLine(e.Damaged))
+		}
+	}
 	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, %d of them compared with the film, from %s that are as they were\n",
 		o.reel, v.Manifest.Reel.Frames, v.Compared, plural(len(v.Manifest.Films), "film"))
 	return err

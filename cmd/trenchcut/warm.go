@@ -5,12 +5,16 @@ import (
 	"fmt"
 
 	"github.com/spf13/cobra"
+
+	"trenchcut/pipeline/plan"
 )
 
 type warmOptions struct {
 	makerOptions
 	choose chooseOptions
 	recipe recipeOptions
+
+	damaged string
 }
 
 func newWarmCommand(s streams) *cobra.Command {
@@ -31,12 +35,16 @@ asked for later needs only its slates.`,
 	o.choose.addFlags(cmd)
 	o.recipe.addFlags(cmd)
 	o.addFlags(cmd)
-	cmd.Flags().BoolVar(&o.keepGoing, "keep-going", false, "cut all that can be cut before telling what cannot")
+	addDamaged(cmd, &o.damaged)
 	return cmd
 }
 
 func (o *warmOptions) run(ctx context.Context) error {
-	maker, recipe, err := o.read(&o.recipe, o.choose)
+	var flags []plan.Setting
+	if o.damaged != "" {
+		flags = append(flags, plan.Setting{Key: "damaged", Value: o.damaged})
+	}
+	maker, recipe, err := o.read(&o.recipe, o.choose, flags...)
 	if err != nil {
 		return err
 	}

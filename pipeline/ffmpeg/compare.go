@@ -24,13 +24,22 @@ type Shown struct {
 // before any cut opens it.
 const before = 10 * tags.Second
 
-// FilmPictures decodes film and returns all its pictures between two times from the container's
-// start, in order, in the size small, with fit placing them in a picture of the house's size.
+// Stretch is pictures of a film to compare with.
+type Stretch struct {
+	Source   plan.Source
+	From, To tags.Time // from the container's start
+	Fit      plan.Fit  // places them in a picture of House
+	House    plan.House
+	Small    plan.House // the size to return them in
+	Damaged  bool       // what is compared shows damaged film as it decodes
+}
+
+// FilmPictures decodes the film at path and returns all its pictures of a stretch, in order.
 // It shares nothing with the way film is cut but how a picture is scaled: film is opened
 // elsewhere, and pictures are known by their own times, not by counting. List is a file that it
 // may write to.
-func (t Tool) FilmPictures(ctx context.Context, src plan.Source, film string, from, to tags.Time, fit plan.Fit, house, small plan.House, list string) ([]Shown, error) {
-	in, err := fileURL(film)
+func (t Tool) FilmPictures(ctx context.Context, path string, s Stretch, list string) ([]Shown, error) {
+	in, err := fileURL(path)
 	if err != nil {
 		return nil, err
 	}
@@ -38,39 +47,44 @@ func (t Tool) FilmPictures(ctx context.Context, src plan.Source, film string, fr
 	if err != nil {
 		return nil, err
 	}
-	seek := max(from-max(before, 2*src.Preroll), 0)
-	args := []string{
-		"-copyts", "-start_at_zero", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
-		"-ss", seek.Decimal(), "-t", (to - seek + 2*tags.Second).Decimal(), "-i", in,
-		"-filter_complex", comparedFilters(src, from, to, fit, house, small),
+	seek := max(s.From-max(before, 2*s.Source.Preroll), 0)
+	args := []string{"-copyts", "-start_at_zero", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats}
+	if s.Damaged { // what stands for a lost part of a picture depends on how many decode at once
+		args = append(args, "-threads", "1")
+	}
+	args = append(args,
+		"-ss", seek.Decimal(), "-t", (s.To - seek + 2*tags.Second).Decimal(), "-i", in,
+		"-filter_complex", comparedFilters(s),
 		"-map", "[pictures]", "-vsync", "passthrough", "-f", "rawvideo", "pipe:1",
 		"-map", "[times]", "-vsync", "passthrough", "-enc_time_base", "-1", "-c:v", "rawvideo", "-f", "framecrc", times,
-	}
+	)
 	var shown []Shown
-	err = t.Pictures(ctx, args, small.Width*small.Height, func(p []byte) error {
+	err = t.Pictures(ctx, args, s.Small.Width*s.Small.Height, func(p []byte) error {
 		shown = append(shown, Shown{Picture: append([]byte(nil), p...)})
 		return nil
 	})
-	if err != nil && !Landing(err) {
+	// What is said of the film is no matter here: the pictures are compared.
+	if err != nil && !errors.Is(err, ErrComplained) {
 		return nil, err
 	}
 	return shown, readTimes(list, shown)
 }
 
 // comparedFilters is a graph that gives each picture twice: to be looked at, and for its time.
-func comparedFilters(src plan.Source, from, to tags.Time, fit plan.Fit, house, small plan.House) string {
+func comparedFilters(s Stretch) string {
+	src, fit, house := s.Source, s.Fit, s.House
 	var f []string
 	if src.Interlaced {
 		f = append(f, "bwdif=mode=send_frame:deint=interlaced")
 	}
-	f = append(f, fmt.Sprintf(`select=between(t\,%s\,%s)`, max(from, 0).Decimal(), to.Decimal()))
+	f = append(f, fmt.Sprintf(`select=between(t\,%s\,%s)`, max(s.From, 0).Decimal(), s.To.Decimal()))
 	if src.Colour.HDR() {
 		f = append(f, "zscale=transfer=linear:npl=100,format=gbrpf32le,zscale=primaries=bt709,tonemap=tonemap=hable:desat=0,zscale=transfer=bt709:matrix=bt709:range=limited,format=yuv420p")
 	}
 	f = append(f,
 		fmt.Sprintf("scale=%d:%d:flags=bicubic:in_color_matrix=%s:out_color_matrix=bt709:out_range=tv", fit.Width, fit.Height, matrix(src)),
 		"format=yuv420p", fmt.Sprintf("pad=%d:%d:%d:%d", house.Width, house.Height, fit.X, fit.Y),
-		smallGrey(small), "split[pictures][times]")
+		smallGrey(s.Small), "split[pictures][times]")
 	return fmt.Sprintf("[0:%d]", src.Video) + strings.Join(f, ",")
 }
 

@@ -215,7 +215,11 @@ func (g *graph) last(in *stream, s plan.Segment) *stream {
 	if s.Hold > 0 {
 		return in
 	}
-	in = g.filter(in, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", s.Speed.Shown(mostMissing)))
+	missing := int64(s.Speed.Shown(mostMissing))
+	if s.Damaged { // which was told
+		missing = int64(s.Frames())
+	}
+	in = g.filter(in, "tpad", "stop_mode=clone", fmt.Sprintf("stop=%d", missing))
 	// By time, or these would stand for frames that are missing at the start.
 	return g.filter(in, "trim", fmt.Sprintf("end_pts=%d", s.Frames()))
 }

@@ -41,6 +41,9 @@ type Entry struct {
 	Reps    []string `json:"reps,omitempty"`
 	Who     []string `json:"who,omitempty"`
 	Segment Segment  `json:"segment"`
+	// Damaged says where the film of the segment is damaged and what the decoder said, where
+	// it is shown all the same.
+	Damaged string `json:"damaged,omitempty"`
 }
 
 // Delivery is what belongs to the reel as a whole and to no segment.
@@ -83,10 +86,10 @@ const (
 	ShowsFreeze Shows = "freeze"
 	// ShowsOutcome is the last picture of a play, held to tell what became of it.
 	ShowsOutcome Shows = "outcome"
-	ShowsModel  Shows = "model" // another play, as the model of the one before
-	ShowsWhy    Shows = "why"   // a slate about the play before
-	ShowsTold   Shows = "told"  // a slate that stands for itself
-	ShowsStaff  Shows = "staff" // a picture of the staff's own
+	ShowsModel   Shows = "model" // another play, as the model of the one before
+	ShowsWhy     Shows = "why"   // a slate about the play before
+	ShowsTold    Shows = "told"  // a slate that stands for itself
+	ShowsStaff   Shows = "staff" // a picture of the staff's own
 )
 
 // Angles names the angles of an entry: endzone, or endzone+sideline.

@@ -41,6 +41,7 @@ type Recipe struct {
 	Shape    Shape     // of the house picture; empty is wide
 	Label    []Field   // what labels say, in this order; nil is DefaultFields
 	Mute     bool
+	Damaged  Damaged // what becomes of plays whose film is damaged; empty is RefuseDamaged
 	NoClock  bool // leave the rush clock out
 	NoRing   bool // leave the rings around rushers out
 	Names    Names
@@ -127,9 +128,10 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 			value(d, "quality", ParseQuality, &q)(n)
 			r.Encoder = q.Encoder()
 		},
-		"rate":  value(d, "rate", ParseRate, &r.Rate),
-		"mute":  func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
-		"clock": func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
+		"rate":    value(d, "rate", ParseRate, &r.Rate),
+		"mute":    func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
+		"damaged": value(d, "damaged", ParseDamaged, &r.Damaged),
+		"clock":   func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
 		"names": value(d, "names", ParseNames, &r.Names),
 		"ring":  func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
 		"look":  func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, r)) },

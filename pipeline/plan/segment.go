@@ -132,6 +132,10 @@ type Segment struct {
 	// one frame; 0 is as long as the film lasts.
 	Hold tags.Frame `json:"hold,omitempty"`
 
+	// Damaged says that the film is damaged there, and is shown as it decodes: the picture
+	// before stands for one that does not.
+	Damaged bool `json:"damaged,omitempty"`
+
 	Layers  []Layer `json:"layers,omitempty"`
 	Look    Look    `json:"look"`
 	Encoder Encoder `json:"encoder"`

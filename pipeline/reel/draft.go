@@ -20,6 +20,9 @@ type Draft struct {
 	Recipe  Recipe
 	Parts   []plan.Part
 	Asked   string // what was asked for, in words
+
+	leftOut []leftOut
+	damaged map[stretch]string // where film is damaged that is shown all the same
 }
 
 // Choose finds what a recipe asks for in a session without faults. It fails with
@@ -43,16 +46,15 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 
 // Plan decides the reel.
 func (d *Draft) Plan() (*plan.Plan, error) {
-	return plan.BuildParts(d.Session.Season, d.Parts, d.Asked, d.Recipe.Recipe, d.Session.Films)
-}
-
-// without leaves plays out of the draft: those that entries of its plan show.
-func (d *Draft) without(p *plan.Plan, entries []int) {
-	for _, i := range entries {
-		for j := range d.Parts {
-			d.Parts[j].Choice = d.Parts[j].Without(p.Entries[i].Game, p.Entries[i].Play)
-		}
+	p, err := plan.BuildParts(d.Session.Season, d.Parts, d.Asked, d.Recipe.Recipe, d.Session.Films)
+	if err != nil {
+		return nil, err
 	}
+	for _, l := range d.leftOut {
+		p.LeftOut = append(p.LeftOut, l.why)
+	}
+	d.mark(p.Entries)
+	return p, nil
 }
 
 // choose finds what each section of a recipe asks for. It fails only where no section finds

@@ -161,22 +161,20 @@ func planOne(ctx context.Context, s *session.Session, recipe Recipe, by, value s
 
 // makeHandout cuts what all reels need, joins each, and writes what lies beside it.
 func (m *Maker) makeHandout(ctx context.Context, machine *session.Machine, reels []*HandoutReel) error {
-	pictures := map[string]string{}
-	var entries []plan.Entry
+	pictures, damaged := map[string]string{}, plan.RefuseDamaged
 	for _, reel := range reels {
 		if reel.plan != nil {
-			entries = append(entries, reel.plan.Entries...)
 			maps.Copy(pictures, reel.draft.Recipe.pictures)
 		}
+		if reel.draft != nil && reel.draft.Recipe.keepsGoing() {
+			damaged = reel.draft.Recipe.Damaged
+		}
 	}
-	if len(entries) == 0 {
-		return fmt.Errorf("%w: nothing tagged meets any of the recipes", plan.ErrNothing)
-	}
-	maker, err := m.renderer(ctx, machine, Recipe{pictures: pictures})
+	maker, err := m.renderer(ctx, machine, Recipe{Recipe: plan.Recipe{Damaged: damaged}, pictures: pictures})
 	if err != nil {
 		return err
 	}
-	if _, _, err := maker.Warm(ctx, entries, m.events()); err != nil {
+	if err := m.cutHandout(ctx, maker, reels); err != nil {
 		return err
 	}
 	for _, reel := range reels {
@@ -194,7 +192,60 @@ func (m *Maker) makeHandout(ctx context.Context, machine *session.Machine, reels
 		if err := m.writeBeside(ctx, reel.draft, reel.plan, reel.Out); err != nil {
 			return err
 		}
-		m.leftOut(reel.plan.LeftOut)
+		m.tell(reel.plan)
 	}
+	return nil
+}
+
+// cutHandout cuts what all reels need. A reel whose film is damaged is planned anew as its
+// recipe says.
+func (m *Maker) cutHandout(ctx context.Context, maker *render.Maker, reels []*HandoutReel) error {
+	for {
+		var entries []plan.Entry
+		for _, reel := range reels {
+			if reel.plan != nil {
+				entries = append(entries, reel.plan.Entries...)
+			}
+		}
+		if len(entries) == 0 {
+			return fmt.Errorf("%w: nothing tagged meets any of the recipes", plan.ErrNothing)
+		}
+		var failed *render.FailedError
+		_, _, err := maker.Warm(ctx, entries, m.events())
+		if !errors.As(err, &failed) {
+			return err
+		}
+		first := 0
+		for _, reel := range reels {
+			if reel.plan == nil {
+				continue
+			}
+			n := len(reel.plan.Entries)
+			of := failed.Among(first, first+n)
+			first += n
+			if len(of.Entries) == 0 {
+				continue
+			}
+			if !reel.draft.amend(reel.plan.Entries, of) {
+				return err
+			}
+			if err := reel.planAgain(); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// planAgain plans a reel once more, of what is left for it.
+func (r *HandoutReel) planAgain() (err error) {
+	r.plan, err = r.draft.Plan()
+	if errors.Is(err, plan.ErrNothing) {
+		r.plan, r.Out, r.Clips, r.TooFew = nil, "", 0, r.draft.Recipe.None()
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	r.TooFew, r.Clips = r.plan.Few, r.plan.Clips()
 	return nil
 }

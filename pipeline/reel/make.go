@@ -22,7 +22,6 @@ type Maker struct {
 	Workers   int    // segments to cut at once, at least 1
 	Encoder   string // as [plan.ParseEncoder] has it; empty is libx264
 	MaxBytes  int64  // the most a reel may take; 0 is any
-	KeepGoing bool   // leave out plays whose film cannot be cut
 	Force     bool   // replace files that this program did not write
 	Beside    Beside
 	Printer   paper.Printer // where a practice sheet is wanted as PDF
@@ -46,7 +45,7 @@ func (m *Maker) renderer(ctx context.Context, machine *session.Machine, r Recipe
 	if err != nil {
 		return nil, err
 	}
-	maker.KeepGoing, maker.MaxBytes, maker.Log = m.KeepGoing, m.MaxBytes, m.log()
+	maker.KeepGoing, maker.MaxBytes, maker.Log = r.keepsGoing(), m.MaxBytes, m.log()
 	return maker, nil
 }
 
@@ -76,13 +75,13 @@ func (m *Maker) Plan(ctx context.Context, d *Draft) (*plan.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.leftOut(p.LeftOut)
+	m.tell(p)
 	return p, m.foretell(ctx, maker, d, p)
 }
 
-// Make makes the reel of a draft at out, and what is to lie beside it. Where KeepGoing left
-// plays out, it returns the report of the rest together with an error that says which. A
-// reel that takes more than MaxBytes is made again with less quality, then smaller.
+// Make makes the reel of a draft at out, and what is to lie beside it. Film that is damaged is
+// treated as the recipe says. A reel that takes more than MaxBytes is made again with less
+// quality, then smaller.
 func (m *Maker) Make(ctx context.Context, d *Draft, out string) (Report, error) {
 	var report Report
 	machine, err := d.Session.Machine()
@@ -104,27 +103,28 @@ func (m *Maker) Make(ctx context.Context, d *Draft, out string) (Report, error) 
 	return report, err
 }
 
-// makeUntilItFits makes a reel, again without what could not be cut, and again smaller.
+// makeUntilItFits makes a reel, again where its film is damaged, and again smaller.
 func (m *Maker) makeUntilItFits(ctx context.Context, d *Draft, out string) (Report, error) {
-	var left error // of plays whose film could not be cut
+	var damaged error
 	for {
 		report, err := m.makeOnce(ctx, d, out)
 		var failed *render.FailedError
 		var large *render.TooLargeError
 		switch {
-		case m.KeepGoing && errors.As(err, &failed) && left == nil && d.Recipe.Encoder.Codec == plan.X264:
-			// Slates tell exactly what is shown, so the rest is planned anew.
-			d.without(report.Plan, failed.Entries)
-			left = err
+		// Slates tell exactly what is shown, so the reel is planned anew.
+		case errors.As(err, &failed) && d.amend(report.Plan.Entries, failed):
+			damaged = err
 		case errors.As(err, &large):
 			smaller, ok := d.Recipe.Smaller(report.Plan.House)
 			if !ok {
-				return report, errors.Join(left, fmt.Errorf("the smallest reel takes %s, more than the %s allowed", Size(large.Bytes), Size(m.MaxBytes)))
+				return report, fmt.Errorf("the smallest reel takes %s, more than the %s allowed", Size(large.Bytes), Size(m.MaxBytes))
 			}
 			d.Recipe.Recipe = smaller
 			m.log().Warn(Size(large.Bytes)+" is too much", "now", "trying it smaller")
+		case errors.Is(err, plan.ErrNothing) && damaged != nil:
+			return report, damaged
 		default:
-			return report, errors.Join(left, err)
+			return report, err
 		}
 	}
 }
@@ -150,8 +150,20 @@ func (m *Maker) makeOnce(ctx context.Context, d *Draft, out string) (Report, err
 		return report, err
 	}
 	report.Made = true
-	m.leftOut(report.Plan.LeftOut)
+	m.tell(report.Plan)
 	return report, m.writeBeside(ctx, d, report.Plan, out)
+}
+
+// tell tells what of the choice a plan does not show, or shows though its film is damaged.
+func (m *Maker) tell(p *plan.Plan) {
+	m.leftOut(p.LeftOut)
+	last := "" // whose held picture is of the same film
+	for _, e := range p.Entries {
+		if e.Damaged != "" && e.Chapter != last {
+			last = e.Chapter
+			m.log().Warn("shown damaged", "what", e.Chapter+": the film is damaged "+e.Damaged)
+		}
+	}
 }
 
 // leftOut tells what of the choice is not shown.
@@ -208,8 +220,20 @@ func (m *Maker) Warm(ctx context.Context, d *Draft) (distinct, rendered int, err
 			return err
 		}
 		m.leftOut(leftOut)
-		distinct, rendered, err = maker.Warm(ctx, entries, m.events())
-		return err
+		for rendered = 0; ; {
+			var failed *render.FailedError
+			var now int
+			distinct, now, err = maker.Warm(ctx, entries, m.events())
+			rendered += now
+			if !errors.As(err, &failed) || !d.amend(entries, failed) {
+				return err
+			}
+			for i := range failed.Errs {
+				m.log().Warn("damaged", "what", failed.Errs[i].Error())
+			}
+			entries = slices.DeleteFunc(entries, d.without)
+			d.mark(entries)
+		}
 	})
 	return distinct, rendered, err
 }

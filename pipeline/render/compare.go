@@ -37,6 +37,10 @@ const (
 // besides is how many pictures on either side of the planned one are compared as well.
 const besides = 2
 
+// damagedHeld is for how long before damaged film the picture is looked for that may stand for
+// what does not decode.
+const damagedHeld = 10 * tags.Second
+
 // smallOf is the size that pictures of a house are compared in.
 func smallOf(h plan.House) plan.House {
 	w := min(h.Width, compareWidth)
@@ -169,7 +173,13 @@ func (c *comparison) film(ctx context.Context, s plan.Segment, src plan.Source, 
 		}
 		margin := (besides + 1) * max(src.Rate.Duration(1), tags.Second/5)
 		list := filepath.Join(c.dir, fmt.Sprintf("%d-%s-%d", i, which, n))
-		shown, err := c.maker.Tool.FilmPictures(ctx, src, path, at(ticks[n])-margin, at(ticks[to-1])+margin, fit, s.House, c.small, list)
+		from := at(ticks[n]) - margin
+		if s.Damaged { // the picture that is on may be from long before
+			from = at(0) - damagedHeld
+		}
+		shown, err := c.maker.Tool.FilmPictures(ctx, path, ffmpeg.Stretch{
+			Source: src, From: from, To: at(ticks[to-1]) + margin, Fit: fit, House: s.House, Small: c.small, Damaged: s.Damaged,
+		}, list)
 		if err != nil {
 			return err
 		}

@@ -20,8 +20,11 @@ type DamagedError struct {
 }
 
 func (e *DamagedError) Error() string {
-	return fmt.Sprintf("film %s is damaged at %s: %s", filepath.Base(e.Film), e.At, e.Said)
+	return fmt.Sprintf("film %s is damaged %s", filepath.Base(e.Film), e.Where())
 }
+
+// Where is the place in the film and what was said of it: "at 0:00:16.100: h264: …".
+func (e *DamagedError) Where() string { return fmt.Sprintf("at %s: %s", e.At, e.Said) }
 
 func (e *DamagedError) Unwrap() error { return e.err }
 
@@ -51,6 +54,9 @@ func stretches(s plan.Segment, slots ffmpeg.Slots) []stretch {
 // What is still complained of then is damage. The segment is made anew where the pictures
 // depend on where the film is opened, and with silence where its sound cannot be decoded.
 func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir string, progress func(tags.Frame)) error {
+	if s.Damaged {
+		return l.cutDamaged(ctx, s, slots, progress)
+	}
 	failed := l.run(ctx, s, slots, progress)
 	if failed == nil || s.Kind != plan.Film || !aboutFilm(ctx, failed) {
 		return failed
@@ -76,6 +82,24 @@ func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir
 		}
 	}
 	return l.amendSound(ctx, s, slots, heard, failed, progress)
+}
+
+// cutDamaged makes the movie of a segment whose film is known to be damaged, of what decodes
+// of it. It fails where nothing does.
+func (l *Local) cutDamaged(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, progress func(tags.Frame)) error {
+	for i, st := range stretches(s, slots) {
+		found, err := l.Tool.Examine(ctx, st.of, st.path, "")
+		if err != nil {
+			return err
+		}
+		*[]*tags.Time{&slots.Earlier, &slots.EarlierBelow}[i] = found.Earlier
+	}
+	err := l.run(ctx, s, slots, progress)
+	if err == nil || !errors.Is(err, ffmpeg.ErrComplained) {
+		return err
+	}
+	_, err = verify(slots.Out, s)
+	return err
 }
 
 // aboutFilm reports whether a run may have failed of the film that it read.

@@ -195,14 +195,25 @@ func (m *Maker) schedule() *Schedule {
 	return &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers, KeepGoing: m.KeepGoing, Log: m.log()}
 }
 
-// FailedError says which entries, of those that were to be, could not be rendered.
+// FailedError says which entries, of those that were to be, could not be rendered, and why.
 type FailedError struct {
 	Entries []int
-	errs    []error
+	Errs    []error // of each
 }
 
-func (e *FailedError) Error() string   { return errors.Join(e.errs...).Error() }
-func (e *FailedError) Unwrap() []error { return e.errs }
+func (e *FailedError) Error() string   { return errors.Join(e.Errs...).Error() }
+func (e *FailedError) Unwrap() []error { return e.Errs }
+
+// Among is what of e is about entries from first up to, and not with, last, counted from first.
+func (e *FailedError) Among(first, last int) *FailedError {
+	var of FailedError
+	for i, n := range e.Entries {
+		if n >= first && n < last {
+			of.Entries, of.Errs = append(of.Entries, n-first), append(of.Errs, e.Errs[i])
+		}
+	}
+	return &of
+}
 
 // ofClips says of which clips the failed jobs in err are; of a full disk none is.
 func ofClips(jobs []Job, err error) error {
@@ -215,7 +226,7 @@ func ofClips(jobs []Job, err error) error {
 		for _, failed := range failures(err) {
 			if job.Key == failed.Key {
 				all.Entries = append(all.Entries, i)
-				all.errs = append(all.errs, fmt.Errorf("%s: %w", job.Name, failed.Err))
+				all.Errs = append(all.Errs, fmt.Errorf("%s: %w", job.Name, failed.Err))
 			}
 		}
 	}

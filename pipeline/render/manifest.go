@@ -72,6 +72,8 @@ type ManifestEntry struct {
 	Below       string     `json:"below,omitempty"`
 	BelowSource *tags.Span `json:"below_source,omitempty"`
 	Segment     plan.Key   `json:"segment"`
+	// Damaged says where the film is damaged, which is shown all the same.
+	Damaged string `json:"damaged,omitempty"`
 }
 
 // ManifestSuffix is how the names of manifests end.
@@ -171,7 +173,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 	known := map[string]bool{}
 	for i, place := range places(p) {
 		s := p.Entries[i].Segment
-		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Shows: p.Entries[i].Shows, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key}
+		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Shows: p.Entries[i].Shows, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key, Damaged: p.Entries[i].Damaged}
 		if handedOut {
 			e.Chapter, e.Reps = fmt.Sprintf("clip %d", i+1), nil
 		}

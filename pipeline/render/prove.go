@@ -117,5 +117,6 @@ func apart(x, y []byte) float64 {
 func OfEncoder(err error) bool {
 	var failed *FailedError
 	var full *FullError
-	return (errors.As(err, &failed) || errors.Is(err, ErrUnlike)) && !errors.As(err, &full)
+	var damaged *DamagedError
+	return (errors.As(err, &failed) || errors.Is(err, ErrUnlike)) && !errors.As(err, &full) && !errors.As(err, &damaged)
 }

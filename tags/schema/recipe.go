@@ -8,7 +8,7 @@ import (
 
 // RecipeWords is the words of a recipe that are known above this package.
 type RecipeWords struct {
-	Orders, Reveals, Qualities, Names, Traits, Shapes, Fields []string
+	Orders, Reveals, Damaged, Qualities, Names, Traits, Shapes, Fields []string
 }
 
 // How long something is shown, up to a minute.
@@ -97,6 +97,7 @@ func (words RecipeWords) whole() map[string]Node {
 		"beyond":  described(yesNo(), "before and after may reach past the play's in and out"),
 		"shape":   described(exactly(words.Shapes), "outline of the picture: tall shows two angles in step, one above the other"),
 		"label":   described(Node{"type": "array", "items": exactly(words.Fields), "uniqueItems": true}, "what labels say, in this order; [] leaves them out"),
+		"damaged": described(exactly(words.Damaged), "what becomes of plays whose film is damaged: the reel is refused, is made without them, or shows what decodes"),
 		"reveal":  described(exactly(words.Reveals), "when a label tells what became of the rush"),
 		"names":   described(exactly(words.Names), "how much of who a player is the reel tells"),
 		"quality": described(exactly(words.Qualities), "how much is kept of the picture, for how much space"),

@@ -1,0 +1,16 @@
+package plan
+
+// Damaged says what becomes of plays whose film is damaged.
+type Damaged string
+
+// What may become of them. Film without damage is shown alike by all three.
+const (
+	RefuseDamaged   Damaged = "refuse"    // the reel is not made
+	LeaveOutDamaged Damaged = "leave-out" // the reel is made without them
+	ShowDamaged     Damaged = "show"      // their pictures are shown as they decode
+)
+
+// ParseDamaged reads what becomes of plays whose film is damaged.
+func ParseDamaged(s string) (Damaged, error) {
+	return oneOf("way with damaged film", s, RefuseDamaged, LeaveOutDamaged, ShowDamaged)
+}
