@@ -65,14 +65,14 @@ func (o *recipeOptions) request(choose chooseOptions, flags ...plan.Setting) (re
 
 // makerOptions says how reels are made.
 type makerOptions struct {
-	streams   streams
-	log       logOptions
-	bars      *bars
-	encoder   string
-	maxSize   string
-	force     bool
-	beside    reel.Beside
-	jobs      int
+	streams streams
+	log     logOptions
+	bars    *bars
+	encoder string
+	maxSize string
+	force   bool
+	beside  reel.Beside
+	jobs    int
 }
 
 func (o *makerOptions) addFlags(cmd *cobra.Command) {

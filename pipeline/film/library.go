@@ -77,7 +77,7 @@ func (l *Library) look(ctx context.Context, path string) (record, error) {
 }
 
 // reportVersion counts up when source or notes reads a report differently.
-const reportVersion = 9
+const reportVersion = 10
 
 // probe is what is known of a fingerprint, from the cache or found out and kept there.
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {

@@ -47,6 +47,9 @@ func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source
 	if err != nil {
 		return s, err
 	}
+	if unshown(&r, *video, s.Ticks) {
+		video.Average = "" // for they are counted
+	}
 	first, since, untimed, err := packets(r, video.Index, start, s.Ticks)
 	if err != nil {
 		return s, err
@@ -146,6 +149,26 @@ func turn(v ffmpeg.Stream) int {
 		}
 	}
 	return 0
+}
+
+// unshown takes the packets out of a report that hold a picture of VP8, VP9 or AV1 which is
+// never shown, where the file has them by themselves: they come at the time of the one that is
+// shown next, to the millisecond. It reports whether there were any.
+func unshown(r *ffmpeg.Report, video ffmpeg.Stream, ticks tags.Rate) bool {
+	if !slices.Contains([]string{"vp8", "vp9", "av1"}, video.Codec) {
+		return false
+	}
+	n := len(r.Packets)
+	var last *ffmpeg.Packet
+	r.Packets = slices.DeleteFunc(slices.Clone(r.Packets), func(p ffmpeg.Packet) bool {
+		if p.Stream != video.Index || p.PTS == nil {
+			return false
+		}
+		again := last != nil && *p.PTS >= *last.PTS && ticks.Duration(tags.Frame(*p.PTS-*last.PTS)) <= tags.Millisecond
+		last = &p
+		return again
+	})
+	return len(r.Packets) < n
 }
 
 // packets is when the first frame is shown, at start or later, and the times from it to each

@@ -42,8 +42,8 @@ type Recipe struct {
 	Label    []Field   // what labels say, in this order; nil is DefaultFields
 	Mute     bool
 	Damaged  Damaged // what becomes of plays whose film is damaged; empty is RefuseDamaged
-	NoClock  bool // leave the rush clock out
-	NoRing   bool // leave the rings around rushers out
+	NoClock  bool    // leave the rush clock out
+	NoRing   bool    // leave the rings around rushers out
 	Names    Names
 	Handout  Handout // whom the reel is handed to; no recipe file says it
 	Look     Look
@@ -132,9 +132,9 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		"mute":    func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
 		"damaged": value(d, "damaged", ParseDamaged, &r.Damaged),
 		"clock":   func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
-		"names": value(d, "names", ParseNames, &r.Names),
-		"ring":  func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
-		"look":  func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, r)) },
+		"names":   value(d, "names", ParseNames, &r.Names),
+		"ring":    func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
+		"look":    func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, r)) },
 	}
 	maps.Copy(keys, selectionKeys(d, &r.Selection))
 	return keys

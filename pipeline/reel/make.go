@@ -19,15 +19,15 @@ import (
 
 // Maker makes the reels of drafts, with what lies beside them.
 type Maker struct {
-	Workers   int    // segments to cut at once, at least 1
-	Encoder   string // as [plan.ParseEncoder] has it; empty is libx264
-	MaxBytes  int64  // the most a reel may take; 0 is any
-	Force     bool   // replace files that this program did not write
-	Beside    Beside
-	Printer   paper.Printer // where a practice sheet is wanted as PDF
-	TellSize  bool          // tell how large a reel will be, even where nothing else is told
-	Log       *slog.Logger  // is told what is decided; nil is nobody
-	Events    render.Events // is told how far the work is; nil is nobody
+	Workers  int    // segments to cut at once, at least 1
+	Encoder  string // as [plan.ParseEncoder] has it; empty is libx264
+	MaxBytes int64  // the most a reel may take; 0 is any
+	Force    bool   // replace files that this program did not write
+	Beside   Beside
+	Printer  paper.Printer // where a practice sheet is wanted as PDF
+	TellSize bool          // tell how large a reel will be, even where nothing else is told
+	Log      *slog.Logger  // is told what is decided; nil is nobody
+	Events   render.Events // is told how far the work is; nil is nobody
 }
 
 func (m *Maker) log() *slog.Logger { return cmp.Or(m.Log, slog.New(slog.DiscardHandler)) }

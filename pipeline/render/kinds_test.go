@@ -150,3 +150,25 @@ func (b *bench) trimByCopy(path string) {
 		b.t.Fatal("the file hides no frame, so it proves nothing")
 	}
 }
+
+// VP9 of ten bits whose pictures that are never shown are stored by themselves shows each
+// frame once.
+func TestPicturesThatAreNeverShown(t *testing.T) {
+	often(t, false)
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 120})
+	joined := filepath.Join(b.dir, "joined.webm")
+	for _, pass := range []string{"1", "2"} { // in one pass there are none
+		args := []string{"-i", "file:" + path, "-pix_fmt", "yuv420p10le", "-c:v", "libvpx-vp9", "-b:v", "1M", "-auto-alt-ref", "1", "-lag-in-frames", "25", "-cpu-used", "5", "-g", "250", "-pass", pass, "-passlogfile", filepath.Join(b.dir, "pass"), "file:" + joined}
+		if err := b.maker.Tool.Run(context.Background(), args, nil, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, suffix := range []string{"webm", "mp4"} {
+		parted := b.remux(joined, "parted."+suffix, "-bsf:v", "vp9_superframe_split", "-fflags", "-autobsf")
+		p := b.plan(b.season(map[string]string{"endzone": parted}, "  - {play: 1, in: f0, out: f65}\n  - {play: 2, in: f70, out: f118}\n"), nil)
+		reel, _ := b.make(p, suffix+"-reel.mp4")
+		b.checkFrames(p, reel)
+	}
+}
