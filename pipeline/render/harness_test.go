@@ -163,7 +163,7 @@ func (b *bench) season(films map[string]string, plays string) *tags.Season {
 	}
 	b.films = found
 	faults = append(append(faults, missing...), season.Games[0].CheckFilm(plan.Extents(found))...)
-	if len(faults) > 0 {
+	if faults.Grave() > 0 {
 		b.t.Fatal(faults)
 	}
 	return season
