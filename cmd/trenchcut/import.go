@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -50,9 +51,9 @@ It lists all faults of the sheet as sheet:row:column, and then writes nothing.`,
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.request.Sheet = args[0]
-			return o.run()
+			return o.run(cmd.Context())
 		},
 	}
 	f := cmd.Flags()
@@ -64,7 +65,7 @@ It lists all faults of the sheet as sheet:row:column, and then writes nothing.`,
 	return cmd
 }
 
-func (o *importOptions) run() error {
+func (o *importOptions) run(ctx context.Context) error {
 	if err := o.request.Check(); err != nil {
 		return usageError{err, "trenchcut import"}
 	}
@@ -72,7 +73,7 @@ func (o *importOptions) run() error {
 	if err != nil {
 		return err
 	}
-	change, err := o.request.Read(vocabulary)
+	change, err := o.request.Read(ctx, vocabulary)
 	var faults tags.Faults
 	var path *fs.PathError
 	switch {

@@ -130,7 +130,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 	}
 	season := loaded.Season
 	if o.against != nil {
-		return o.compare(season, q)
+		return o.compare(ctx, season, q)
 	}
 	facts, err := breakdowns(q.Registry(), o.by)
 	if err != nil {
@@ -181,9 +181,15 @@ func breakdowns(registry *query.Registry, by []string) ([]query.Fact, error) {
 	return facts, nil
 }
 
-func (o *statsOptions) compare(season *tags.Season, first *query.Query) error {
+func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *query.Query) error {
 	second, err := query.Parse(o.against, o.choose.where, season.Vocabulary, season)
 	if err != nil {
+		return err
+	}
+	if err := second.Judge(ctx, season); err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
 		return err
 	}
 	sides := [2]report.Side{{Query: first, Terms: o.choose.terms}, {Query: second, Terms: o.against}}

@@ -2,6 +2,7 @@ package outline
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -21,7 +22,7 @@ type list struct {
 }
 
 // readList reads the plays of the tag file and of the sheet, as far as there are any.
-func (r Request) readList() (*list, error) {
+func (r Request) readList(ctx context.Context) (*list, error) {
 	old, err := os.ReadFile(r.File)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("read the tag file: %w", err)
@@ -40,7 +41,7 @@ func (r Request) readList() (*list, error) {
 	if r.Sheet == "" {
 		return l, nil
 	}
-	change, err := exchange.Import{Sheet: r.Sheet, Columns: r.Columns, Into: r.File}.Merge(l.data, r.Vocabulary)
+	change, err := exchange.Import{Sheet: r.Sheet, Columns: r.Columns, Into: r.File}.Merge(ctx, l.data, r.Vocabulary)
 	var path *fs.PathError
 	if errors.As(err, &path) {
 		return nil, tags.WrongRequest(err)

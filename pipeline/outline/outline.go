@@ -100,7 +100,7 @@ func Find(ctx context.Context, library *film.Library, r Request, progress Progre
 	if err := r.Check(); err != nil {
 		return nil, err
 	}
-	known, err := r.readList()
+	known, err := r.readList(ctx)
 	var faults tags.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return nil, err

@@ -3,6 +3,7 @@ package exchange
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"io"
 	"math/rand"
 	"runtime"
@@ -81,7 +82,7 @@ func TestBrokenXLSX(t *testing.T) {
 			continue
 		}
 		fine++
-		_, _ = Merge("wk1.game.yaml", []byte(before14), s, nil, vocabulary(t))
+		_, _ = Merge(context.Background(), "wk1.game.yaml", []byte(before14), s, nil, vocabulary(t))
 	}
 	if faults == 0 || fine == 0 {
 		t.Errorf("%d faults, %d fine: nothing was put to the test", faults, fine)

@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"flag"
 	"fmt"
@@ -101,7 +102,7 @@ func TestRoundTrip(t *testing.T) {
 				if len(s.Rows) != len(game.Plays)+1 {
 					t.Fatalf("%d rows for %d plays", len(s.Rows), len(game.Plays))
 				}
-				change, err := Merge(file, data, s, nil, v)
+				change, err := Merge(context.Background(), file, data, s, nil, v)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -109,7 +110,7 @@ func TestRoundTrip(t *testing.T) {
 					t.Errorf("changes something: %v", change.Lines)
 				}
 				bare := bareGame(t, file, data)
-				change, err = Merge(file, bare, s, nil, v)
+				change, err = Merge(context.Background(), file, bare, s, nil, v)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -215,7 +216,7 @@ func TestMerge(t *testing.T) {
 	v := vocabulary(t)
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			change, err := Merge("wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte(tt.sheet)), nil, v)
+			change, err := Merge(context.Background(), "wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte(tt.sheet)), nil, v)
 			if err != nil {
 				if diff := cmp.Diff(tt.lines, err.Error()+"\n"); diff != "" || tt.want != "" {
 					t.Error(diff)
@@ -229,7 +230,7 @@ func TestMerge(t *testing.T) {
 			if diff := cmp.Diff(tt.lines, lines); diff != "" {
 				t.Error(diff)
 			}
-			again, err := Merge("wk1.game.yaml", change.Data, sheetOf(t, "s.csv", []byte(tt.sheet)), nil, v)
+			again, err := Merge(context.Background(), "wk1.game.yaml", change.Data, sheetOf(t, "s.csv", []byte(tt.sheet)), nil, v)
 			if err != nil || again.Added+again.Filled > 0 || !bytes.Equal(again.Data, change.Data) {
 				t.Errorf("brought in again it changes more: %v %v", again, err)
 			}
@@ -240,12 +241,12 @@ func TestMerge(t *testing.T) {
 func TestNewTagFile(t *testing.T) {
 	const sheet = "No;Qtr;Clock;Dn;Dist;Yard Line;Pers;Type;Endzone file;Endzone snap;Note\n" +
 		"1;1;\"15:00\";1;10;-25;11;Run;ez/001.mp4;0:00:03;\n2;1;14:31;2;6;own 29;21;Play Action;ez/002.mp4;;\"said \"\"go\"\"\nloud\"\n"
-	change, err := Merge("season/wk1.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+	change, err := Merge(context.Background(), "season/wk1.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
 	if err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "testdata/new.golden", change.Data)
-	if _, err := Merge("season/Week 1.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t)); err == nil {
+	if _, err := Merge(context.Background(), "season/Week 1.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t)); err == nil {
 		t.Error("a name that is no id was taken for one")
 	}
 }
@@ -258,7 +259,7 @@ func TestWordsOfPlaySheets(t *testing.T) {
 		text += fmt.Sprintf("%d,%s\n", i+1, words)
 	}
 	v := vocabulary(t)
-	change, err := Merge("wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(text)), nil, v)
+	change, err := Merge(context.Background(), "wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(text)), nil, v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -280,7 +281,7 @@ func TestWordsOfPlaySheets(t *testing.T) {
 func TestPassersOfANewTagFile(t *testing.T) {
 	v := vocabulary(t)
 	sheet := "play,qb\n1,12\n2,#7 Sam Reyes\n3,Ike Lund\n4,12\n5,7\n6,\n7,Sam Reyes\n"
-	change, err := Merge("wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, v)
+	change, err := Merge(context.Background(), "wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -292,7 +293,7 @@ func TestPassersOfANewTagFile(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, change.Data)
 		}
 	}
-	again, err := Merge("wk3.game.yaml", change.Data, sheetOf(t, "s.csv", []byte(sheet)), nil, v)
+	again, err := Merge(context.Background(), "wk3.game.yaml", change.Data, sheetOf(t, "s.csv", []byte(sheet)), nil, v)
 	if err != nil || len(again.Lines) > 0 {
 		t.Errorf("the same sheet again: %v, %v", again, err)
 	}
@@ -300,7 +301,7 @@ func TestPassersOfANewTagFile(t *testing.T) {
 		"play,qb\n1,12 Sam Reyes\n2,12 Ike Lund\n": "s.csv:3:2: unknown qb \"12 Ike Lund\"; the sheet has 12 Sam Reyes too",
 		"play,qb\n1,長\n":                           "want a jersey, or a name with some Latin letters",
 	} {
-		if _, err := Merge("wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, v); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Merge(context.Background(), "wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte(sheet)), nil, v); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: error %v, want %q", sheet, err, want)
 		}
 	}
@@ -343,7 +344,7 @@ s.csv:6:2: unknown type "scren"; did you mean "screen"?; a file for --columns ca
 			s, faults := ReadSheet("s.csv", []byte(tt.sheet))
 			err := faults.Err()
 			if err == nil {
-				_, err = Merge("wk1.game.yaml", []byte(before14), s, nil, v)
+				_, err = Merge(context.Background(), "wk1.game.yaml", []byte(before14), s, nil, v)
 			}
 			if err == nil {
 				t.Fatal("no fault")
@@ -365,7 +366,7 @@ values: {type: {Pass: dropback, "--": ""}, down: {"0": ""}}
 		t.Fatal(err)
 	}
 	const sheet = "Play #,Box,EZ START,coach,down,d,type\n7,bear,0:00:40,me,x,0,PASS\n8,,,,y,2,--\n"
-	change, err := Merge("wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte(sheet)), c, vocabulary(t))
+	change, err := Merge(context.Background(), "wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte(sheet)), c, vocabulary(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -384,7 +385,7 @@ map.yaml:3:10: unknown column "tpye"; did you mean "type"?`
 	if c, err = ParseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {Playy: play}\n")); err != nil {
 		t.Fatal(err)
 	}
-	_, err = Merge("wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte("play,x\n1,2\n")), c, vocabulary(t))
+	_, err = Merge(context.Background(), "wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte("play,x\n1,2\n")), c, vocabulary(t))
 	if want := "s.csv: none of the first 20 rows has the heading play"; err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("error %v, want %s", err, want)
 	}
@@ -465,7 +466,7 @@ func TestXLSXCells(t *testing.T) {
 	if _, err := book.WriteTo(&out); err != nil {
 		t.Fatal(err)
 	}
-	change, err := Merge("wk1.game.yaml", []byte(before14), sheetOf(t, "s.xlsx", out.Bytes()), nil, vocabulary(t))
+	change, err := Merge(context.Background(), "wk1.game.yaml", []byte(before14), sheetOf(t, "s.xlsx", out.Bytes()), nil, vocabulary(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -498,7 +499,7 @@ func TestXLSXCells(t *testing.T) {
 		t.Errorf("faults %v, want %s", faults, want)
 	}
 	s.Rows = s.Rows[:8]
-	_, err = Merge("wk1.game.yaml", []byte(before14), s, nil, vocabulary(t))
+	_, err = Merge(context.Background(), "wk1.game.yaml", []byte(before14), s, nil, vocabulary(t))
 	if want := `s.xlsx:8:4: unknown DIST "2026-09-12"; want a whole number from 1 to 99`; errorText(err) != want {
 		t.Errorf("error %v, want %s", err, want)
 	}
@@ -540,7 +541,7 @@ func FuzzMerge(f *testing.F) {
 			return
 		}
 		for _, old := range [][]byte{[]byte(before14), nil} {
-			change, err := Merge("wk1.game.yaml", old, s, nil, v)
+			change, err := Merge(context.Background(), "wk1.game.yaml", old, s, nil, v)
 			if err != nil {
 				var faults tags.Faults
 				if !errors.As(err, &faults) {
@@ -551,7 +552,7 @@ func FuzzMerge(f *testing.F) {
 			if _, faults := tags.ParseGame("wk1.game.yaml", change.Data, v); faults.Err() != nil {
 				t.Fatal(faults)
 			}
-			again, err := Merge("wk1.game.yaml", change.Data, s, nil, v)
+			again, err := Merge(context.Background(), "wk1.game.yaml", change.Data, s, nil, v)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -569,7 +570,7 @@ func TestMergeIntoHead(t *testing.T) {
 	want := head + "\n\nplays:\n  - play: 3\n    down: 1\n    angles:\n      endzone: {in: 0:00:10, out: 0:00:18}\n" +
 		"  - play: 4\n    down: 2\n    angles:\n      endzone: {in: 0:00:20, out: 0:00:28}\n"
 	for _, end := range []string{"", "\n", "\n\n", "\nplays:\n", "\n\nplays:\n"} {
-		c, err := Merge("wk1.game.yaml", []byte(head+end), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+		c, err := Merge(context.Background(), "wk1.game.yaml", []byte(head+end), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
 		if err != nil {
 			t.Fatalf("%q: %v", end, err)
 		}

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -40,8 +41,29 @@ const mostTags = 64 << 20
 
 // Read finds what the import changes; nothing is written yet. Its error is [tags.Faults]
 // where the sheet, the mapping or the tag file has any, and an [fs.PathError] where one cannot
-// be read. What is not a plain file is refused, and so is a tag file that is read-only.
-func (i Import) Read(v *tags.Vocabulary) (*Change, error) {
+// be read. What is not a plain file is refused, and so is a tag file that is read-only. It
+// returns at once when ctx ends.
+func (i Import) Read(ctx context.Context, v *tags.Vocabulary) (*Change, error) {
+	type found struct {
+		change *Change
+		err    error
+	}
+	done := make(chan found, 1)
+	go func() {
+		change, err := i.read(ctx, v)
+		done <- found{change, err}
+	}()
+	select {
+	case f := <-done:
+		return f.change, f.err
+	case <-ctx.Done():
+		// Parsing a large file is one step, which cannot be ended: it is left alone, since it
+		// writes nothing.
+		return nil, context.Cause(ctx)
+	}
+}
+
+func (i Import) read(ctx context.Context, v *tags.Vocabulary) (*Change, error) {
 	old, err := files.Read(i.Into, mostTags)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("read the tag file: %w", err)
@@ -49,11 +71,11 @@ func (i Import) Read(v *tags.Vocabulary) (*Change, error) {
 	if err := (files.Policy{Force: true}).Check(i.Into); err != nil { // merging is not replacing
 		return nil, &fs.PathError{Op: "write", Path: i.Into, Err: err}
 	}
-	return i.Merge(old, v)
+	return i.Merge(ctx, old, v)
 }
 
 // Merge is Read into the tag file whose bytes are old; nil for one that does not exist.
-func (i Import) Merge(old []byte, v *tags.Vocabulary) (*Change, error) {
+func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Change, error) {
 	var mapping *Columns
 	if i.Columns != "" {
 		data, err := files.Read(i.Columns, mostTags)
@@ -72,5 +94,5 @@ func (i Import) Merge(old []byte, v *tags.Vocabulary) (*Change, error) {
 	if faults.Err() != nil {
 		return nil, faults
 	}
-	return Merge(i.Into, old, sheet, mapping, v)
+	return Merge(ctx, i.Into, old, sheet, mapping, v)
 }

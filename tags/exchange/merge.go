@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -20,7 +21,7 @@ var ErrNoID = errors.New("a new tag file is named for its game, in small letters
 // there yet. It fills what is absent and adds plays that are missing, and changes nothing
 // that somebody wrote. mapping may be nil. Its error is [tags.Faults] where the tag file or
 // the sheet has any: then nothing is changed at all.
-func Merge(file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
+func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
 	game := &tags.Game{}
 	if data != nil {
 		var faults tags.Faults
@@ -29,7 +30,10 @@ func Merge(file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabul
 		}
 	}
 	r := &reader{sheet: s, vocabulary: v, game: game, mapping: mapping}
-	entries := r.read()
+	entries := r.read(ctx)
+	if ctx.Err() != nil {
+		return nil, context.Cause(ctx)
+	}
 	if err := r.faults.Err(); err != nil {
 		r.faults.Sort()
 		return nil, r.faults
@@ -38,7 +42,7 @@ func Merge(file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabul
 	if data == nil {
 		return m.begin(entries, r.passers, v)
 	}
-	if err := m.merge(entries); err != nil {
+	if err := m.merge(ctx, entries); err != nil {
 		return nil, err
 	}
 	return m.change, m.check(v)
@@ -114,7 +118,7 @@ func (m *merger) check(v *tags.Vocabulary) error {
 	return nil
 }
 
-func (m *merger) merge(entries []*entry) error {
+func (m *merger) merge(ctx context.Context, entries []*entry) error {
 	if err := yaml.Unmarshal(m.change.Data, &m.root); err != nil {
 		return fmt.Errorf("read %s: %w", m.file, err)
 	}
@@ -123,6 +127,9 @@ func (m *merger) merge(entries []*entry) error {
 		byNumber[p.Number] = i
 	}
 	for _, e := range entries {
+		if ctx.Err() != nil {
+			return context.Cause(ctx)
+		}
 		if i, ok := byNumber[e.number]; ok {
 			m.fill(e, i)
 		} else {

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"regexp"
@@ -46,7 +47,7 @@ type value struct {
 }
 
 // read finds what the sheet says of each play, in the order of its rows.
-func (r *reader) read() []*entry {
+func (r *reader) read(ctx context.Context) []*entry {
 	names := r.angles()
 	l, faults := r.sheet.lay(r.mapping, names)
 	r.faults = append(r.faults, faults...)
@@ -58,7 +59,7 @@ func (r *reader) read() []*entry {
 	}
 	var entries []*entry
 	byNumber := map[int]*entry{}
-	for row := l.heading + 1; row < len(r.sheet.Rows); row++ {
+	for row := l.heading + 1; row < len(r.sheet.Rows) && ctx.Err() == nil; row++ {
 		cells := r.sheet.Rows[row]
 		if blank(cells) {
 			continue
