@@ -134,7 +134,11 @@ func (o *checkOptions) decodePlays(ctx context.Context, s *session.Session) erro
 	if err != nil {
 		return err
 	}
-	return faults.Err()
+	if err := faults.Err(); err != nil || len(faults) == 0 {
+		return err
+	}
+	printFaults(o.Err, faults)
+	return nil
 }
 
 // rehashFilms holds every film to its hash, all of them before it fails.

@@ -15,6 +15,8 @@ type Finding struct {
 	Earlier tags.Time
 	// Damage is what keeps the stretch from being shown as it was filmed; nil is nothing.
 	Damage *Damage
+	// Gaps is where pictures are missing, for which the one before stands.
+	Gaps []Gap
 	// Heard is the run that the finding rests on.
 	Heard *Witness
 }
@@ -36,6 +38,7 @@ func (t Tool) Examine(ctx context.Context, s plan.Segment, film, scratch string)
 			break
 		}
 	}
+	f.Gaps = w.Gaps()
 	if d, found := w.Damage(); found {
 		f.Damage = &d
 	} else if w.Late() {

@@ -189,8 +189,13 @@ func (t Tool) Run(ctx context.Context, args []string, stdin io.Reader, progress 
 		all = append(all, "-nostdin")
 	}
 	var stderr tail
+	return t.run(ctx, append(all, args...), stdin, progress, &stderr, &stderr)
+}
+
+// run runs ffmpeg, whose standard error is written to said; stderr is what counts of that.
+func (t Tool) run(ctx context.Context, args []string, stdin io.Reader, progress func(tags.Frame), said io.Writer, stderr *tail) error {
 	cause, err := t.start(ctx, process{
-		name: t.FFmpeg, args: append(all, args...), stdin: stdin, said: &stderr,
+		name: t.FFmpeg, args: args, stdin: stdin, said: said,
 		read: func(stdout io.Reader, moved func()) error { return readProgress(stdout, moved, progress) },
 	})
 	if cause != nil || err != nil {

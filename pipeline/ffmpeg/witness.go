@@ -7,6 +7,7 @@ import (
 	"iter"
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -26,6 +27,7 @@ type Witness struct {
 	zero     tags.Time // what ffmpeg's times count from, counted back from seek
 	packets  []tags.Time
 	pictures []decoded
+	untimed  bool // some picture has no time
 	said     []complaint
 	lines    map[string]bool // everything that was said, as plain has it
 }
@@ -158,6 +160,8 @@ func (w *Witness) hear(line string) {
 	} else if m := decodedLine.FindStringSubmatch(line); m != nil {
 		if t, ok := at(m[1]); ok {
 			w.pictures = append(w.pictures, decoded{t, m[2] == "1"})
+		} else {
+			w.untimed = true
 		}
 	} else if saidLine.MatchString(line) {
 		line = saidLine.ReplaceAllString(line, "")
@@ -189,6 +193,35 @@ func (w *Witness) Ends() (tags.Time, bool) {
 		last = max(last, p.at)
 	}
 	return w.seek + last, !w.src.Variable && !w.src.Gaps && last+w.src.Rate.Duration(mostMissing+2) < w.out
+}
+
+// Gap is a place in a film of constant rate where pictures are missing.
+type Gap struct {
+	At     tags.Time // of the first, from the container's start
+	Frames tags.Frame
+}
+
+// Gaps is where pictures of the span are missing between others. Of film whose pictures do not
+// all have a time it is not known.
+func (w *Witness) Gaps() []Gap {
+	if w.src.Variable || w.untimed {
+		return nil
+	}
+	frame := w.src.Rate.Duration(1)
+	var times []tags.Time
+	for _, p := range w.pictures {
+		times = append(times, p.at)
+	}
+	slices.Sort(times)
+	var gaps []Gap
+	for i := 1; i < len(times); i++ {
+		missing := w.src.Rate.Floor(times[i]-times[i-1]+frame/2) - 1
+		first, last := times[i-1]+frame, times[i]-frame
+		if missing > 0 && last >= w.in-frame/2 && first < w.out-frame/2 {
+			gaps = append(gaps, Gap{w.seek + first, missing})
+		}
+	}
+	return gaps
 }
 
 // key is the last key picture at or before the span's start, and whether the one before

@@ -19,10 +19,13 @@ type Damage struct {
 	File string
 	At   tags.Time // on the film's own time
 	Said string    // in one line, what the decoder said or what is missing
+	// Gap is how many pictures are missing, for which the one before stands; 0 where it is
+	// not that.
+	Gap tags.Frame
 }
 
 // Decode decodes spans of films, by file, on as many workers, and lists what of them is
-// damaged: of each span the first place, in order of file and time. progress, where it is
+// damaged: of each span the first place and every gap, in order of file and time. progress, where it is
 // not nil, is told of frames that are done; its calls may overlap.
 func (l *Library) Decode(ctx context.Context, spans map[string][]tags.Span, workers int, progress func(more tags.Frame)) ([]Damage, error) {
 	var mu sync.Mutex
@@ -47,7 +50,10 @@ func (l *Library) Decode(ctx context.Context, spans map[string][]tags.Span, work
 				mu.Lock()
 				defer mu.Unlock()
 				if d := found.Damage; d != nil {
-					list = append(list, Damage{file, d.At, d.Said})
+					list = append(list, Damage{File: file, At: d.At, Said: d.Said})
+				}
+				for _, g := range found.Gaps {
+					list = append(list, Damage{File: file, At: g.At, Gap: g.Frames})
 				}
 				if progress != nil {
 					progress(span.Len())

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
 
@@ -73,7 +74,8 @@ type comparison struct {
 	shown [][]byte // of the reel, those that are compared, by its frames
 }
 
-// compare holds the reel at out to p. It returns how many frames were compared.
+// compare holds the reel at out to p. It returns how many frames were compared: none of film
+// and of the staff's own pictures that are not here.
 func (m *Maker) compare(ctx context.Context, out string, p *plan.Plan, films Films, every bool, events Events) (frames, compared tags.Frame, err error) {
 	dir, err := os.MkdirTemp("", "trenchcut-verify-")
 	if err != nil {
@@ -85,7 +87,6 @@ func (m *Maker) compare(ctx context.Context, out string, p *plan.Plan, films Fil
 	for i, place := range places(p) {
 		for _, k := range probes(p.Entries[i].Segment, every) {
 			wanted[place.In+k] = true
-			compared++
 		}
 	}
 	err = m.Tool.ReelPictures(ctx, out, c.small, func(picture []byte) error {
@@ -103,17 +104,38 @@ func (m *Maker) compare(ctx context.Context, out string, p *plan.Plan, films Fil
 	if frames != p.Frames() {
 		return frames, 0, fmt.Errorf("%s shows %d frames, its manifest says %d", out, frames, p.Frames())
 	}
+	var count atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(max(m.Workers, 1))
 	for i, place := range places(p) {
+		if !c.here(ctx, p.Entries[i].Segment) {
+			continue
+		}
 		group.Go(func() error {
 			if err := c.entry(ctx, i, place.In); err != nil {
 				return fmt.Errorf("%s, at %s of the reel: %w", p.Entries[i].Chapter, p.House.Rate.Duration(place.In), err)
 			}
+			count.Add(int64(len(probes(p.Entries[i].Segment, every))))
 			return nil
 		})
 	}
-	return frames, compared, group.Wait()
+	err = group.Wait()
+	return frames, tags.Frame(count.Load()), err
+}
+
+// here reports whether the films of a segment, or the staff's own picture that it shows, are
+// here to be compared with. That films are not is told of all together.
+func (c *comparison) here(ctx context.Context, s plan.Segment) bool {
+	if s.Picture != "" {
+		_, err := c.films.Path(ctx, s.Picture)
+		return err == nil
+	}
+	for _, film := range s.Films() {
+		if _, err := c.films.Path(ctx, film.Fingerprint); err != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // entry compares entry i, which begins at frame in of the reel.
@@ -152,7 +174,7 @@ func sourceFrame(s plan.Segment, k tags.Frame, into tags.Time) tags.Frame {
 func (c *comparison) film(ctx context.Context, s plan.Segment, src plan.Source, fit plan.Fit, in tags.Frame, frame func(k tags.Frame) tags.Frame, i int, which string) error {
 	path, err := c.films.Path(ctx, src.Fingerprint)
 	if err != nil {
-		return nil // that it is not here is told of all films together
+		return err
 	}
 	hidden, err := c.hidden(s)
 	if err != nil {
@@ -265,9 +287,6 @@ func (c *comparison) hidden(s plan.Segment) (func(k tags.Frame) []image.Rectangl
 // slate compares the pictures of a slate with the slate drawn again.
 func (c *comparison) slate(ctx context.Context, i int, in tags.Frame) error {
 	s := c.plan.Entries[i].Segment
-	if _, err := c.films.Path(ctx, s.Picture); s.Picture != "" && err != nil {
-		return nil // a picture of the staff's own that is not here
-	}
 	local := &Local{Films: c.films}
 	card, err := local.slate(ctx, s)
 	if err != nil {

@@ -62,6 +62,7 @@ func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir
 		return failed
 	}
 	var heard []*ffmpeg.Witness // of the runs that the movie was made by
+	gaps := map[string][]ffmpeg.Gap{}
 	opened := false
 	for i, st := range stretches(s, slots) {
 		earlier := []*tags.Time{&slots.Earlier, &slots.EarlierBelow}[i]
@@ -73,6 +74,7 @@ func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir
 			return &DamagedError{st.path, d.At, d.Said, failed}
 		}
 		*earlier, heard = found.Earlier, append(heard, found.Heard)
+		gaps[st.path] = found.Gaps
 		opened = opened || *earlier > 0
 	}
 	if opened {
@@ -81,7 +83,13 @@ func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir
 			return failed
 		}
 	}
-	return l.amendSound(ctx, s, slots, heard, failed, progress)
+	if err := l.amendSound(ctx, s, slots, heard, failed, progress); err != nil {
+		return err
+	}
+	for path, list := range gaps {
+		l.tellOfGaps(path, list)
+	}
+	return nil
 }
 
 // cutDamaged makes the movie of a segment whose film is known to be damaged, of what decodes
@@ -118,14 +126,37 @@ func (l *Local) run(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, pro
 	if err != nil {
 		return err
 	}
-	if err := l.Tool.Run(ctx, args, nil, progress); err != nil {
+	repeats, err := l.Tool.RunSegment(ctx, args, progress)
+	if err != nil {
 		if ctx.Err() == nil { // or it is another segment's error, because of which this one was stopped
 			err = byHand(err, s, slots)
 		}
 		return err
 	}
-	_, err = verify(slots.Out, s)
-	return err
+	if _, err = verify(slots.Out, s); err != nil || !repeats || s.Damaged {
+		return err
+	}
+	return l.lookForGaps(ctx, s, slots)
+}
+
+// lookForGaps tells where the films of a segment lack pictures.
+func (l *Local) lookForGaps(ctx context.Context, s plan.Segment, slots ffmpeg.Slots) error {
+	for i, st := range stretches(s, slots) {
+		earlier := []tags.Time{slots.Earlier, slots.EarlierBelow}[i]
+		w, err := l.Tool.Testify(ctx, st.of, st.path, earlier, "")
+		if err != nil {
+			return err
+		}
+		l.tellOfGaps(st.path, w.Gaps())
+	}
+	return nil
+}
+
+// tellOfGaps tells where a film lacks pictures, for which the one before stands.
+func (l *Local) tellOfGaps(path string, gaps []ffmpeg.Gap) {
+	for _, gap := range gaps {
+		l.log().Warn("pictures missing", "film", filepath.Base(path), "at", gap.At.String(), "frames", int64(gap.Frames), "instead", "the one before stays")
+	}
 }
 
 // amendSound is the end of a segment whose pictures are right, though a run of it failed.

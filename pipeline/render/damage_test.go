@@ -2,8 +2,10 @@ package render_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -175,6 +177,7 @@ func TestGaps(t *testing.T) {
 			if src.Rate != c.rate || src.Variable || !src.Gaps || src.Frames != 220 {
 				t.Errorf("%d frames at %s, variable %v, gaps %v; want 220 at %s with gaps", src.Frames, src.Rate, src.Variable, src.Gaps, c.rate)
 			}
+			told := b.listen()
 			reel, _ := b.make(p, "reel.mp4")
 			b.checkNumbers(p, reel, func(n tags.Frame) tags.Frame {
 				for slices.Contains(c.lost, n) {
@@ -182,7 +185,64 @@ func TestGaps(t *testing.T) {
 				}
 				return n
 			})
+			b.checkGaps(told, p, path, c.lost)
 		})
+	}
+}
+
+// checkGaps holds what was told of gaps, and what decoding the spans of p finds, to the frames
+// that a film lacks.
+func (b *bench) checkGaps(told *told, p *plan.Plan, path string, lost []tags.Frame) {
+	b.t.Helper()
+	var spans []tags.Span
+	want := map[string]tags.Frame{} // how many frames, by when
+	src := b.films[path]
+	for _, e := range p.Entries {
+		s := e.Segment
+		if s.Kind != plan.Film {
+			continue
+		}
+		spans = append(spans, s.Span)
+		for _, n := range lost {
+			if n >= s.Span.In && n < s.Span.Out {
+				first := n
+				for slices.Contains(lost, first-1) {
+					first--
+				}
+				last := n
+				for slices.Contains(lost, last+1) {
+					last++
+				}
+				want[src.Clock().At(first).String()] = last - first + 1
+			}
+		}
+	}
+	got := map[string]tags.Frame{}
+	for line := range strings.Lines(told.text.String()) {
+		var r struct {
+			Msg, Film, At string
+			Frames        tags.Frame
+		}
+		if err := json.Unmarshal([]byte(line), &r); err != nil {
+			b.t.Fatal(err)
+		}
+		if r.Msg == "pictures missing" && r.Film == filepath.Base(path) {
+			got[r.At] = r.Frames
+		}
+	}
+	if !maps.Equal(got, want) {
+		b.t.Errorf("told of gaps %v, want %v", got, want)
+	}
+	found, err := b.library.Decode(context.Background(), map[string][]tags.Span{path: spans}, 1, nil)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	decoded := map[string]tags.Frame{}
+	for _, d := range found {
+		decoded[d.At.String()] = d.Gap // 0 where it is damage
+	}
+	if !maps.Equal(decoded, want) {
+		b.t.Errorf("decoded, gaps are %v, want %v", decoded, want)
 	}
 }
 
@@ -202,8 +262,8 @@ func TestProgramStream(t *testing.T) {
 	told := b.listen()
 	reel, _ := b.make(p, "reel.mp4")
 	b.checkFrames(p, reel)
-	if strings.Contains(told.text.String(), "silence") {
-		t.Errorf("whole sound is called broken: %s", told.text.String())
+	if said := told.text.String(); strings.Contains(said, "silence") || strings.Contains(said, "missing") {
+		t.Errorf("whole film is called broken: %s", said)
 	}
 	heard := b.sound(reel)
 	var start tags.Frame

@@ -16,7 +16,8 @@ type shown struct {
 }
 
 // Damage decodes every play on every angle, several at once, and says where film is damaged:
-// each place is a fault where the tags name the play's film. progress is told of frames that
+// each place is a fault where the tags name the play's film, and a warning where pictures are
+// only missing. progress is told of frames that
 // are done, of how many; its calls may overlap.
 func (s *Session) Damage(ctx context.Context, workers int, progress func(more, total tags.Frame)) (tags.Faults, error) {
 	machine, err := s.Machine()
@@ -36,6 +37,10 @@ func (s *Session) Damage(ctx context.Context, workers int, progress func(more, t
 	}
 	var faults tags.Faults
 	for _, d := range found {
+		if d.Gap > 0 {
+			faults.Warn(s.playAt(all, d.File, d.At), "film %s lacks pictures at %s, %d of them: the one before stays in their place", filepath.Base(d.File), d.At, d.Gap)
+			continue
+		}
 		faults.Add(s.playAt(all, d.File, d.At), "film %s is damaged at %s: %s", filepath.Base(d.File), d.At, d.Said)
 	}
 	faults.Sort()
