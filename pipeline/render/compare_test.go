@@ -4,12 +4,15 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"image"
+	"image/png"
 	"log/slog"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -133,3 +136,59 @@ func TestVerifyFindsWrongPictures(t *testing.T) {
 		}
 	}
 }
+
+// withPicture is films and a picture of a staff's own.
+type withPicture struct {
+	render.Films
+	content, path string
+}
+
+func (f withPicture) Path(ctx context.Context, fingerprint string) (string, error) {
+	if fingerprint == f.content {
+		return f.path, nil
+	}
+	return f.Films.Path(ctx, fingerprint)
+}
+
+// What verify says that it compared is what it compared: no picture of a staff's own that is not
+// here, and no film.
+func TestVerifyCountsWhatItCompared(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	film := b.film(footage{name: "end.mp4", width: 320, height: 180, rate: rate25, frames: 60})
+	logo := filepath.Join(b.dir, "logo.png")
+	var data bytes.Buffer
+	if err := png.Encode(&data, image.NewGray(image.Rect(0, 0, 64, 36))); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(logo, data.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	own := withPicture{b.library, content.HashOf(data.Bytes()), logo}
+	b.maker.Films = own
+	p := b.plan(b.season(map[string]string{"endzone": film}, "  - {play: 1, in: f5, out: f25}\n"), func(r *plan.Recipe) {
+		r.Intro = []plan.Picture{{File: "logo.png", Content: own.content, Width: 64, Height: 36, Hold: tags.Second / 2}}
+	})
+	out, _ := b.make(p, "reel.mp4")
+	all := tags.Frame(3 * len(p.Entries))
+	nowhere := withPicture{noFilms{}, "", ""}
+	for name, c := range map[string]struct {
+		films render.Films
+		want  tags.Frame
+	}{
+		"all is here":         {own, all},
+		"no picture is here":  {b.library, all - 3},
+		"nothing is here":     {nowhere, all - 6},
+		"the picture is here": {withPicture{noFilms{}, own.content, logo}, all - 3},
+	} {
+		v, err := b.maker.Verify(context.Background(), out, c.films, false, func(render.Event) {})
+		if err != nil || v.Compared != c.want {
+			t.Errorf("%s: %d frames compared (%v), want %d", name, v.Compared, err, c.want)
+		}
+	}
+}
+
+// noFilms has none.
+type noFilms struct{}
+
+func (noFilms) Path(context.Context, string) (string, error) { return "", os.ErrNotExist }
