@@ -186,6 +186,11 @@ func (m *Maker) copyClips(ctx context.Context, entries []plan.Entry, dir string,
 	return clips, err
 }
 
+// opensEarlier is how much earlier than it is told to ffmpeg opens film whose index is not of
+// the times that pictures are shown at, such as Matroska with B-frames: it would land a group of
+// pictures too early.
+const opensEarlier = 3 * tags.Second / 23
+
 // copyClip copies film from the key picture before the span of s on. Film without an index
 // may be opened behind that picture; then there are fewer pictures than lie between, and it
 // is opened earlier. Where there are more, the clip starts as much earlier.
@@ -197,7 +202,11 @@ func (m *Maker) copyClip(ctx context.Context, s plan.Segment, film, path string)
 	}
 	runIn := src.Rate.FrameAt(src.Clock().At(s.Span.In) - keys.Start)
 	// A tick late at first, or the key picture itself is passed by in film with an index.
-	for _, earlier := range []tags.Time{-tags.Millisecond, tags.Second / 4, tags.Second, 4 * tags.Second} {
+	starts := []tags.Time{-tags.Millisecond, tags.Second / 4, tags.Second, 4 * tags.Second}
+	if !src.Loose {
+		starts = append([]tags.Time{-opensEarlier - 2*tags.Millisecond}, starts...)
+	}
+	for _, earlier := range starts {
 		args, err := ffmpeg.CopyArgs(s, film, max(keys.Start-earlier, 0), keys.End, path)
 		if err != nil {
 			return clip{}, err

@@ -39,35 +39,7 @@ func testQuick(t *testing.T, name string) {
 	if report.Clips != 12 || report.More <= 0 || report.More > 3*tags.Second {
 		t.Errorf("%+v, want 12 clips that start up to a group of pictures early", report)
 	}
-	var shown []tags.Frame
-	b.frames(out, 0, func(_ int, picture *image.Gray) {
-		n, err := strip.Read(picture, picture.Rect)
-		if err != nil {
-			t.Fatal(err)
-		}
-		shown = append(shown, n)
-	})
-	if got := rate2997.Duration(tags.Frame(len(shown))); got != report.Length {
-		t.Errorf("the reel is %s long, it says %s", got, report.Length)
-	}
-	at := 0
-	for _, e := range p.Entries {
-		if e.Segment.Kind != plan.Film {
-			continue
-		}
-		span := e.Segment.Span
-		start, key := at, span.In/45*45
-		end := min((span.Out+44)/45*45, 700)
-		for at < len(shown) && (at == start || shown[at] == shown[at-1]+1) && shown[at] < end {
-			at++
-		}
-		if at == start || shown[start] != key || shown[at-1] != end-1 {
-			t.Fatalf("%s: frames %v at %d, want %d–%d, keyframe to keyframe around %d–%d", e.Chapter, shown[start:min(start+3, len(shown))], at, key, end, span.In, span.Out)
-		}
-	}
-	if at != len(shown) {
-		t.Errorf("%d frames are left over", len(shown)-at)
-	}
+	b.checkQuick(p, out, report, 45, 700)
 	testQuickReplaced(t, b, b.plan(b.season(map[string]string{"endzone": path}, plays(51, 2, 700, "endzone")), nil))
 }
 
@@ -102,6 +74,59 @@ func testQuickReplaced(t *testing.T, b *bench, p *plan.Plan) {
 	}
 	if _, err := b.maker.Quick(context.Background(), p, out, false, func(render.Event) {}); !notOurs(err) {
 		t.Errorf("error %v, want that the file is not ours", err)
+	}
+}
+
+// A quick reel of Matroska, with B-frames and without, begins no group of pictures too early.
+func TestQuickOfMatroska(t *testing.T) {
+	for _, b := range []string{"0", "3"} {
+		t.Run("B-frames "+b, func(t *testing.T) {
+			t.Parallel()
+			bench := newBench(t)
+			path := bench.film(footage{name: "film.mkv", width: 640, height: 360, rate: rate2997, frames: 120, mux: []string{"-g", "20", "-bf", b}})
+			p := bench.plan(bench.season(map[string]string{"endzone": path}, "  - {play: 1, in: f20, out: f25}\n  - {play: 2, in: f45, out: f60}\n  - {play: 3, in: f79, out: f100}\n"), nil)
+			out := filepath.Join(bench.dir, "quick.mp4")
+			report, err := bench.maker.Quick(context.Background(), p, out, false, func(render.Event) {})
+			if err != nil {
+				t.Fatal(err)
+			}
+			bench.checkQuick(p, out, report, 20, 120)
+		})
+	}
+}
+
+// checkQuick holds a quick reel of film of so many frames, in groups of pictures of one length,
+// to its plan.
+func (b *bench) checkQuick(p *plan.Plan, out string, report render.QuickReport, group, frames tags.Frame) {
+	b.t.Helper()
+	var shown []tags.Frame
+	b.frames(out, 0, func(_ int, picture *image.Gray) {
+		n, err := strip.Read(picture, picture.Rect)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		shown = append(shown, n)
+	})
+	if got := rate2997.Duration(tags.Frame(len(shown))); got != report.Length {
+		b.t.Errorf("the reel is %s long, it says %s", got, report.Length)
+	}
+	at := 0
+	for _, e := range p.Entries {
+		if e.Segment.Kind != plan.Film {
+			continue
+		}
+		span := e.Segment.Span
+		start, key := at, span.In/group*group
+		end := min((span.Out+group-1)/group*group, frames)
+		for at < len(shown) && (at == start || shown[at] == shown[at-1]+1) && shown[at] < end {
+			at++
+		}
+		if at == start || shown[start] != key || shown[at-1] != end-1 {
+			b.t.Fatalf("%s: frames %v at %d, want %d–%d, keyframe to keyframe around %d–%d", e.Chapter, shown[start:min(start+3, len(shown))], at, key, end, span.In, span.Out)
+		}
+	}
+	if at != len(shown) {
+		b.t.Errorf("%d frames are left over", len(shown)-at)
 	}
 }
 

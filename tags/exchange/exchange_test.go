@@ -590,7 +590,7 @@ func TestEveryWordOfAPlayIsRead(t *testing.T) {
 			for _, name := range append([]string{w.Name}, w.Also...) {
 				for _, said := range []string{name, strings.ToUpper(strings.ReplaceAll(name, "-", " "))} {
 					s := sheetOf(t, "s.csv", []byte("play,"+f.FileKey()+"\n1,"+said+"\n"))
-					change, err := Merge("x.game.yaml", []byte("trenchcut: 1\ngame: {id: x}\nplays: []\n"), s, nil, v)
+					change, err := Merge(t.Context(), "x.game.yaml", []byte("trenchcut: 1\ngame: {id: x}\nplays: []\n"), s, nil, v)
 					if err != nil {
 						t.Errorf("%s %q: %v", f.Name, said, err)
 						continue
