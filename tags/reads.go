@@ -54,10 +54,10 @@ func (rd Read) CallsFor(move Word) bool {
 	})
 }
 
-// ReadsTaken divides the reads that were there for r into those he took and those he
-// missed; false for known where the tags do not say. The staff's own word, taken, is of
-// all of them: yes, no, or not-his-job, by which none of them was his.
-func (r *Rep) ReadsTaken(there []Read) (taken, missed []string, known bool) {
+// Answered divides the reads that were there for r into those that his rush took and the
+// others, whatever became of it; false for known where the tags do not say. The staff's own
+// word, taken, is of all of them: yes, no, or not-his-job, by which none of them was his.
+func (r *Rep) Answered(there []Read) (taken, others []string, known bool) {
 	if r.Taken == "not-his-job" {
 		return nil, nil, true
 	}
@@ -72,11 +72,37 @@ func (r *Rep) ReadsTaken(there []Read) (taken, missed []string, known bool) {
 		case took:
 			taken = append(taken, rd.Name)
 		default:
-			missed = append(missed, rd.Name)
+			others = append(others, rd.Name)
 		}
 	}
-	return taken, missed, true
+	return taken, others, true
 }
+
+// Missed is which of the reads that were there and not taken r missed: all of them, or none.
+// Who won has missed nothing, nor who brought pressure that nobody gave him, nor who had no
+// time because the ball was out. Where the coach has said something of the rep, in a point or
+// a note, the program's own judgement is silent, but not the coach's, which is taken: no.
+// False for known where it is not tagged who won.
+func (r *Rep) Missed(others []string) (missed []string, known bool) {
+	won, known := r.Won()
+	pressure, _ := r.Pressure()
+	given, _ := r.PressureGiven()
+	out, _ := r.BallOut()
+	switch {
+	case len(others) == 0, won, pressure && !given, out && !pressure:
+		return nil, true
+	case r.Coached() && r.Taken != "no":
+		return nil, true
+	case !known:
+		return nil, false
+	default:
+		return others, true
+	}
+}
+
+// Coached reports whether the coach has said what to do better or well: a point to teach, or
+// a note to the player.
+func (r *Rep) Coached() bool { return r.Point != "" || r.Note != "" }
 
 // ReadNames is the name of every read, in order.
 func (v *Vocabulary) ReadNames() []string {

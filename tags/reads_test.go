@@ -42,22 +42,56 @@ func TestReadTaken(t *testing.T) {
 	}
 }
 
-func TestReadsTaken(t *testing.T) {
+func TestAnswered(t *testing.T) {
 	inside, through := readOf(t, "[{path: inside}]"), readOf(t, "[{path: through}]")
 	inside.Name, through.Name = "inside", "through"
 	for _, c := range []struct{ rep, want string }{
-		{"oke spin won", "took inside missed through known true"},
-		{"oke dip won", "took  missed inside through known true"},
-		{"oke won", "took  missed  known false"},
-		{"{rusher: oke, battle: won, move: spin, taken: yes}", "took inside through missed  known true"},
-		{"{rusher: oke, battle: won, move: spin, taken: no}", "took  missed inside through known true"},
-		{"{rusher: oke, battle: won, move: spin, taken: not-his-job}", "took  missed  known true"},
-		{"{rusher: oke, battle: won, taken: no}", "took  missed inside through known true"}, // with no move
+		{"oke spin won", "took inside not through known true"},
+		{"oke dip won", "took  not inside through known true"},
+		{"oke won", "took  not  known false"},
+		{"{rusher: oke, battle: won, move: spin, taken: yes}", "took inside through not  known true"},
+		{"{rusher: oke, battle: won, move: spin, taken: no}", "took  not inside through known true"},
+		{"{rusher: oke, battle: won, move: spin, taken: not-his-job}", "took  not  known true"},
+		{"{rusher: oke, battle: won, taken: no}", "took  not inside through known true"}, // with no move
 	} {
-		taken, missed, known := oneRep(t, c.rep).ReadsTaken([]Read{inside, through})
-		got := "took " + strings.Join(taken, " ") + " missed " + strings.Join(missed, " ") + " known " + map[bool]string{true: "true", false: "false"}[known]
+		taken, others, known := oneRep(t, c.rep).Answered([]Read{inside, through})
+		got := "took " + strings.Join(taken, " ") + " not " + strings.Join(others, " ") + " known " + map[bool]string{true: "true", false: "false"}[known]
 		if got != c.want {
 			t.Errorf("%s: %s, want %s", c.rep, got, c.want)
+		}
+	}
+}
+
+// Who won has missed nothing, and the coach's word outranks every rule.
+func TestMissed(t *testing.T) {
+	through := readOf(t, "[{path: through}]")
+	through.Name = "through"
+	for _, c := range []struct{ rep, want string }{
+		{"oke spin lost", "through known"},
+		{"oke spin even", "through known"},
+		{"oke spin won", " known"},
+		{"oke bull lost", " known"}, // he took it
+		{"oke spin hit", " known"},
+		{"{rusher: oke, move: spin, battle: lost, outcome: sack}", " known"},
+		{"{rusher: oke, move: spin, battle: lost, outcome: sack, credit: coverage}", "through known"},
+		{"{rusher: oke, move: spin, battle: lost, outcome: sack, credit: clean-up}", "through known"},
+		{"{rusher: oke, move: spin, battle: even, penalty: drew-hold}", " known"},
+		{"oke spin no-effect", " unknown"}, // it is not tagged who won
+		{"{rusher: oke, move: spin, battle: lost, marks: {release: +1.2s}}", " known"}, // the ball was out
+		{"{rusher: oke, move: spin, battle: lost, point: Plant first.}", " known"},
+		{"{rusher: oke, move: spin, battle: lost, note: Too deep.}", " known"},
+		{"{rusher: oke, move: spin, battle: lost, point: Plant first., taken: no}", "through known"}, // the coach's own word
+		{"{rusher: oke, move: spin, battle: won, taken: no}", " known"},
+	} {
+		r := oneRep(t, c.rep)
+		_, others, known := r.Answered([]Read{through})
+		if !known {
+			t.Fatalf("%s: not known", c.rep)
+		}
+		missed, known := r.Missed(others)
+		got := strings.Join(missed, " ") + map[bool]string{true: " known", false: " unknown"}[known]
+		if got != c.want {
+			t.Errorf("%s: missed %q, want %q", c.rep, got, c.want)
 		}
 	}
 }
@@ -105,11 +139,11 @@ func TestReadCallsFor(t *testing.T) {
 		t.Fatal(err)
 	}
 	for move, want := range map[string][]string{
-		"spin":           {"overset", "passer-depth"}, // by its path, and by name
-		"swipe":          {"short-set", "passer-runs"},
-		"bull":           {"hands-high", "wide-chip", "passer-runs", "double-team"},
-		"arm-over":       {"short-set", "overset", "leaning", "hands-low"},
-		"speed-to-power": {"running-for-width", "hands-high", "wide-chip", "passer-runs", "double-team"},
+		"spin":           {"overset", "running-for-width", "passer-depth"}, // by its path
+		"swipe":          {"short-set", "jump-set", "arms-extended", "passer-runs"},
+		"bull":           {"vertical-set", "hands-high", "wide-chip", "passer-runs", "double-team"},
+		"arm-over":       {"short-set", "jump-set", "overset", "running-for-width", "leaning", "arms-extended", "hands-low", "passer-depth"},
+		"speed-to-power": {"vertical-set", "running-for-width", "hands-high", "wide-chip", "passer-runs", "double-team"},
 	} {
 		w, ok := v.List("move").Find(move)
 		if !ok {

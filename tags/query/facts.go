@@ -203,9 +203,9 @@ func derivedFacts(rs *reading) map[string][]Fact {
 		"unblocked": {repYesNo("one-on-one", "one blocker, no help, no stunt", (*tags.Rep).OneOnOne), matchup()},
 		"called":    moveFacts(),
 		"saw": {
-			rs.fact("read", "the reads that were there", func(there, _, _ []string) []string { return there }),
-			rs.fact("read-taken", "those of them he took", func(_, taken, _ []string) []string { return taken }),
-			rs.fact("read-missed", "those of them he did not take", func(_, _, missed []string) []string { return missed }),
+			rs.fact("read", "the reads that were there", readNames),
+			rs.fact("read-taken", "those of them he took", readsTaken),
+			result(rs.fact("read-missed", "those of them he missed: he did not take them and did not win", readsMissed)),
 		},
 		"battle": {derived("battle", result(repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won)))},
 		"outcome": {

@@ -88,20 +88,35 @@ func (rs *reading) there(r *tags.Rep) ([]tags.Read, bool) {
 }
 
 // fact is a list fact of the reads that were there, taken and missed.
-func (rs *reading) fact(name, doc string, which func(there, taken, missed []string) []string) Fact {
+func (rs *reading) fact(name, doc string, which func(r *tags.Rep, there []tags.Read) (names []string, known bool)) Fact {
 	return Fact{Name: name, Kind: List, Doc: doc, list: readList, of: ofRep(func(r *tags.Rep) (any, bool) {
 		reads, known := rs.there(r)
 		if !known {
 			return nil, false
 		}
-		there := make([]string, len(reads))
-		for i, rd := range reads {
-			there[i] = rd.Name
-		}
-		taken, missed, judged := r.ReadsTaken(reads)
-		if name != readFacts[0] && !judged {
-			return nil, false
-		}
-		return append([]string{}, which(there, taken, missed)...), true // empty is not unknown
+		names, known := which(r, reads)
+		return append([]string{}, names...), known // empty is not unknown
 	})}
+}
+
+// readNames is the names of the reads that were there.
+func readNames(_ *tags.Rep, there []tags.Read) ([]string, bool) {
+	names := make([]string, len(there))
+	for i, rd := range there {
+		names[i] = rd.Name
+	}
+	return names, true
+}
+
+func readsTaken(r *tags.Rep, there []tags.Read) ([]string, bool) {
+	taken, _, known := r.Answered(there)
+	return taken, known
+}
+
+func readsMissed(r *tags.Rep, there []tags.Read) ([]string, bool) {
+	_, others, known := r.Answered(there)
+	if !known {
+		return nil, false
+	}
+	return r.Missed(others)
 }

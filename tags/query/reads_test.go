@@ -77,47 +77,68 @@ func TestTemplateReads(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// full is a rep of which everything that reads ask is known, and none is there.
-	full := func(blocker, rest string) string {
-		return "{rusher: a, battle: won, blocker: {" + blocker + "}, " + rest + "}"
-	}
-	const calm = "set: vertical, hands: late, lean: back, block: base"
 	shown := map[string]bool{}
-	for _, c := range []struct{ play, rep, want string }{
-		{"", full(calm, "saw: [], help: none, move: bull"), "? taken ? missed ?"}, // an empty list is not known
-		{"", full(calm, "saw: [sat], help: none, move: swipe>spin"), "short-set taken short-set missed"},
-		{"", full("set: short", "move: bull"), "short-set taken missed short-set"},
-		{"", full("set: jump", "move: chop-swim"), "short-set taken short-set missed"},
-		{"", full("set: short", "note: x"), "short-set taken ? missed ?"},
-		{"", full(calm, "saw: [overset], move: spin"), "overset taken overset missed"},
-		{"", full(calm, "saw: [shoulders-turned], move: dip"), "overset taken missed overset"},
-		{"", full(calm, "saw: [running-for-width], move: dip>speed-to-power"), "running-for-width taken running-for-width missed"},
-		{"", full(calm, "saw: [arms-extended], move: bull-and-pull"), "leaning taken leaning missed"},
-		{"", full("lean: forward", "move: bull"), "leaning taken missed leaning"},
-		{"", full("hands: low", "move: arm-over"), "hands-low taken hands-low missed"},
-		{"", full("hands: low", "move: rip"), "hands-low taken missed hands-low"},
-		{"", full("hands: high", "move: rip"), "hands-high taken hands-high missed"},
-		{"", full("hands: high", "move: long-arm"), "hands-high taken hands-high missed"},
-		{"", full("hands: high", "move: chop-swim"), "hands-high taken missed hands-high"},
-		{"", full(calm, "saw: [passer-depth-reached], move: dip>spin"), "passer-depth taken passer-depth missed"},
-		{"", full(calm, "saw: [passer-depth-reached], move: dip>spin/outside"), "passer-depth taken missed passer-depth"},
-		{"", full("set: vertical", "help: chip-te, move: bull"), "wide-chip taken wide-chip missed"},
-		{"", full("set: vertical", "help: chip-te, move: rip/through"), "wide-chip taken wide-chip missed"},
-		{"", full("set: vertical", "help: chip-te, move: dip"), "wide-chip taken missed wide-chip"},
-		{"passer: runner,", full("set: vertical", "contain: kept, move: dip"), "passer-runs taken passer-runs missed"},
-		{"passer: runner,", full("set: vertical", "job: contain, move: spin"), "passer-runs taken missed passer-runs"},
-		{"passer: runner,", full("set: vertical", "contain: owed, job: penetrator, stunt: pirate, move: spin"), "? taken ? missed ?"}, // a looper replaces him
-		{"passer: still,", full("set: vertical", "contain: owed, move: spin"), "? taken ? missed ?"},
-		{"type: run,", full("block: double", "move: bull"), "double-team taken double-team missed"},
-		{"", full("set: short, hands: high", "move: rip"), "short-set hands-high taken short-set hands-high missed"},
-		{"", full("set: short, hands: high", "move: bull"), "short-set hands-high taken hands-high missed short-set"},
-		{"", full("set: short, hands: high", "move: bull, taken: no"), "short-set hands-high taken missed short-set hands-high"},
-		{"", full("set: short", "taken: not-his-job"), "short-set taken missed"},
+	for _, c := range []struct{ play, blocker, rest, want string }{
+		{"", "set: short", "help: none, move: bull", "short-set taken missed short-set"},
+		{"", "set: short", "help: none, move: chop-swim", "short-set taken short-set missed"},
+		{"", "hands: late, who: a", "help: none, saw: [sat], move: swipe>spin", "short-set taken short-set missed"},
+		{"", "set: short", "help: none, gap: B", "short-set taken ? missed ?"}, // no move
+		{"", "set: short", "help: none, taken: not-his-job", "short-set taken missed"},
+		{"", "set: short, lean: forward", "help: none, move: bull", "leaning taken missed leaning"},
+		{"", "set: jump", "help: none, saw: [sat], move: bull", "jump-set taken missed jump-set"}, // no quick hands at a sitter: he attacks
+		{"", "set: jump", "help: none, move: chop-swim", "jump-set taken jump-set missed"},
+		{"", "set: jump", "help: none, move: dip", "jump-set taken jump-set missed"},
+		{"", "set: jump", "help: none, move: spin", "jump-set taken missed jump-set"},
+		{"", "set: vertical", "help: none, move: dip", "vertical-set taken missed vertical-set"},
+		{"", "set: vertical", "help: none, move: speed-to-power", "vertical-set taken vertical-set missed"},
+		{"", "set: vertical", "help: none, move: long-arm>rip", "vertical-set taken vertical-set missed"},
+		{"", "set: vertical", "help: none, saw: [passer-depth-reached], move: dip>spin", "passer-depth taken passer-depth missed"},
+		{"", "set: vertical", "help: none, saw: [passer-depth-reached], move: dip>spin/outside", "passer-depth taken missed passer-depth"},
+		{"", "set: vertical", "help: none, saw: [passer-depth-reached], contain: kept, move: dip", "? taken ? missed ?"},
+		{"", "set: angle", "help: none, saw: [passer-depth-reached], move: dip>rip/inside", "passer-depth taken passer-depth missed"},
+		{"", "set: angle", "help: none, saw: [shoulders-turned], move: dip", "overset taken missed overset"},
+		{"", "set: vertical", "help: none, saw: [overset], move: dip", "overset taken missed overset"},
+		{"", "set: angle", "help: none, saw: [shoulders-turned], move: spin", "overset taken overset missed"},
+		{"", "set: angle", "help: none, saw: [shoulders-turned], contain: kept, move: dip", "? taken ? missed ?"}, // the edge is his
+		{"", "set: angle", "help: none, saw: [running-for-width], move: speed-to-power", "running-for-width taken running-for-width missed"},
+		{"", "set: angle", "help: none, saw: [running-for-width], move: drop-step", "running-for-width taken running-for-width missed"},
+		{"", "set: angle", "help: none, saw: [running-for-width], move: dip", "running-for-width taken missed running-for-width"},
+		{"", "set: angle", "help: none, saw: [arms-extended], move: swipe", "arms-extended taken arms-extended missed"},
+		{"", "set: angle", "help: none, saw: [arms-extended], move: bull", "arms-extended taken missed arms-extended"},
+		{"", "set: angle", "help: none, saw: [leaning], move: bull-and-pull", "leaning taken leaning missed"},
+		{"", "set: angle, lean: forward", "help: none, move: bull", "leaning taken missed leaning"},
+		{"", "set: angle, hands: low", "help: none, move: arm-over", "hands-low taken hands-low missed"},
+		{"", "set: angle, hands: low", "help: none, move: rip", "hands-low taken missed hands-low"},
+		{"", "set: angle, hands: low", "help: none, saw: [hands-high], move: rip", "? taken ? missed ?"}, // which of the two is not known
+		{"", "set: angle, hands: high", "help: none, move: rip", "hands-high taken hands-high missed"},
+		{"", "set: angle, hands: high", "help: none, move: long-arm", "hands-high taken hands-high missed"},
+		{"", "set: angle, hands: high", "help: none, move: chop-swim", "hands-high taken missed hands-high"},
+		{"", "set: short, hands: high", "help: none, move: rip", "short-set hands-high taken short-set hands-high missed"},
+		{"", "set: short, hands: high", "help: none, move: bull", "short-set hands-high taken hands-high missed short-set"},
+		{"", "set: short, hands: high", "help: none, move: bull, taken: no", "short-set hands-high taken missed short-set hands-high"},
+		// Who was in the way: help that is not tagged is not known, and a helped rush has rules of its own.
+		{"", "set: short", "move: bull", "? taken ? missed ?"},
+		{"", "set: short", "help: double, move: bull", "? taken ? missed ?"},
+		{"", "set: short, hands: high, lean: forward", "help: chip-rb, saw: [sat, arms-extended], move: dip", "? taken ? missed ?"},
+		{"", "set: short", "help: none, stunt: tackle-end, move: bull", " taken missed"},
+		{"", "set: vertical", "help: chip-te, move: bull", "wide-chip taken wide-chip missed"},
+		{"", "set: vertical", "help: chip-te, move: rip/through", "wide-chip taken wide-chip missed"},
+		{"", "set: vertical", "help: chip-te, move: dip", "wide-chip taken missed wide-chip"},
+		{"passer: runner,", "set: angle", "contain: kept, move: dip", "passer-runs taken passer-runs missed"},
+		{"passer: runner,", "set: angle", "job: contain, move: spin", "passer-runs taken missed passer-runs"},
+		{"passer: runner,", "set: angle", "contain: owed, job: penetrator, stunt: pirate, move: spin", " taken missed"}, // a looper replaces him
+		{"passer: still,", "set: angle", "contain: owed, move: spin", "? taken ? missed ?"},
+		{"type: run,", "block: double", "move: bull", "double-team taken double-team missed"},
 	} {
-		s := seasonOf(t, v, c.play, c.rep)
-		got := told(t, s)
+		rep := "{rusher: a, battle: lost, blocker: {" + c.blocker + "}, " + c.rest + "}"
+		got := told(t, seasonOf(t, v, c.play, rep))
 		if got != c.want {
-			t.Errorf("%s %s: %q, want %q", c.play, c.rep, got, c.want)
+			t.Errorf("%s %s: %q, want %q", c.play, rep, got, c.want)
+		}
+		// Who won has missed nothing.
+		won := told(t, seasonOf(t, v, c.play, strings.Replace(rep, "battle: lost", "battle: won", 1)))
+		if before, _, _ := strings.Cut(c.want, " missed"); won != before+" missed" && won != before+" missed ?" {
+			t.Errorf("%s %s, but won: %q", c.play, rep, won)
 		}
 		for _, name := range strings.Fields(got) {
 			shown[name] = true
@@ -134,10 +155,12 @@ func TestTemplateReads(t *testing.T) {
 	}
 }
 
+// withoutOurs leaves out every read of the templates.
+const withoutOurs = "without: [short-set, jump-set, vertical-set, overset, running-for-width, leaning, arms-extended, hands-low, hands-high, passer-depth, wide-chip, passer-runs, double-team]\n"
+
 // A read of which nothing is open is known not to be there.
 func TestNoReadIsKnown(t *testing.T) {
-	v := staffed(t, "", "without: short-set overset running-for-width leaning hands-low hands-high passer-depth wide-chip passer-runs double-team\n"+
-		"reads: {only: {when: set=short, answers: [{path: inside}]}}")
+	v := staffed(t, "", withoutOurs+"reads: {only: {when: set=short, answers: [{path: inside}]}}")
 	if got := told(t, seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: jump}, move: bull}")); got != " taken missed" {
 		t.Errorf("got %q, want three lists known to be empty", got)
 	}
@@ -152,7 +175,7 @@ func TestNoReadIsKnown(t *testing.T) {
 // Words a staff renames, and aliases, mean the same in reads, terms and CEL.
 func TestRenamedWordsInReads(t *testing.T) {
 	v := staffed(t, "words: {set: [{soft: {also: [short]}}], move: [{stab: {also: [long-arm]}}]}", "")
-	s := seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: short, hands: high}, move: long-arm}")
+	s := seasonOf(t, v, "", "{rusher: a, battle: lost, help: none, blocker: {set: short, hands: high}, move: long-arm}")
 	if got := told(t, s); got != "short-set hands-high taken hands-high missed short-set" {
 		t.Errorf("reads are %q", got)
 	}
@@ -240,7 +263,7 @@ func TestCheck(t *testing.T) {
 		`r.yaml:9:18: the expression gives a number, not yes or no; compare it, such as down == 3`,
 		`w.yaml:3:9: unknown key "sett"; did you mean "set"?`,
 		`w.yaml:4:14: unknown set "shrt"; did you mean "short"?`,
-		`w.yaml:5:27: "Here" is neither key=value nor a named choice; such as about, blitz, column, empty, finesse, loop, nested, persons, reads, red-zone, stranger, third-down …`,
+		`w.yaml:5:27: "Here" is neither key=value nor a named choice; such as about, column, empty, loop, nested, one-blocker, persons, reads, red-zone, stranger, third-down, typo …`,
 		`w.yaml:7:11: warning: unknown key "coverage-shell", and no game read here has such a column`,
 		`w.yaml:8:9: in the vocabulary's choice "about": the choice "loop" of the vocabulary stands for itself`,
 		`w.yaml:9:10: in the vocabulary's choice "loop": the choice "about" of the vocabulary stands for itself`,
@@ -254,7 +277,7 @@ func TestCheck(t *testing.T) {
 		t.Errorf("nobody is %q", got)
 	}
 	// A read with a fault is not there, and hides no other.
-	s = seasonOf(t, v, "", "{rusher: a, battle: won, blocker: {set: short}, move: swipe}")
+	s = seasonOf(t, v, "", "{rusher: a, battle: won, help: none, blocker: {set: short}, move: swipe}")
 	if got := told(t, s); got != "short-set taken short-set missed" {
 		t.Errorf("reads are %q", got)
 	}
@@ -382,9 +405,7 @@ func TestReadsOnManyGoroutines(t *testing.T) {
 
 // The verdict of each read is told apart, also where another was there for certain.
 func TestReadsThere(t *testing.T) {
-	v := staffed(t, "", `
-without: [short-set, overset, running-for-width, leaning, hands-low, hands-high, passer-depth, wide-chip, passer-runs, double-team]
-reads:
+	v := staffed(t, "", withoutOurs+`reads:
   there:   {when: set=short, answers: [{path: [inside]}], why: x}
   absent:  {when: set=jump, answers: [{path: [inside]}], why: x}
   unknown: {when: hands=high, answers: [{path: [inside]}], why: x}
@@ -406,4 +427,81 @@ func BenchmarkReadFacts(b *testing.B) {
 		}
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(reps)), "ns/rep")
+}
+
+// No rep has two reads with contrary answers: whatever is tagged of what he saw, one move on
+// one way takes every read that is there.
+func TestReadsAgree(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := seasonOf(t, v, "passer: runner,", "{rusher: a, battle: lost}")
+	still := seasonOf(t, v, "passer: still,", "{rusher: a, battle: lost}")
+	registry := NewRegistry(v, s)
+	var saws [][]string
+	words := v.List("saw").Names()
+	for i := range 1 << len(words) {
+		var saw []string
+		for k, w := range words {
+			if i>>k&1 == 1 {
+				saw = append(saw, w)
+			}
+		}
+		saws = append(saws, saw)
+	}
+	sets := append(v.List("set").Names(), "")
+	together := map[string][]tags.Read{}
+	like := map[string]string{}
+	judge := func(r *tags.Rep) {
+		var there []tags.Read
+		name := ""
+		for i, said := range registry.ReadsThere(r) {
+			if said == Holds {
+				there = append(there, v.Reads[i])
+				name += " " + v.Reads[i].Name
+			}
+		}
+		together[name] = there
+		like[name] = fmt.Sprintf("set %s hands %s lean %s help %s contain %s saw %v", r.Set, r.Hands, r.Lean, r.Help, r.Contain, r.Saw)
+	}
+	for _, play := range []*tags.Play{s.Plays()[0], still.Plays()[0]} {
+		for _, set := range sets {
+			for _, hands := range []string{"high", "low", ""} {
+				for _, lean := range []string{"forward", ""} {
+					for _, saw := range saws {
+						for _, help := range []string{"none", "chip-te"} {
+							for _, contain := range []string{"", "kept"} {
+								r := *play.Reps[0]
+								r.Set, r.Hands, r.Lean, r.Saw, r.Help, r.Contain = set, hands, lean, saw, help, contain
+								judge(&r)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	if len(together) < 50 {
+		t.Fatalf("only %d sets of reads came about: the test proves little", len(together))
+	}
+	for name, there := range together {
+		if !takesAll(v, s.Reps()[0], there) {
+			t.Errorf("no one move takes all of%s, which are there with %s", name, like[name])
+		}
+	}
+}
+
+// takesAll reports whether a rush of one move takes every read.
+func takesAll(v *tags.Vocabulary, like *tags.Rep, reads []tags.Read) bool {
+	for _, w := range v.List("move").Words {
+		for _, path := range v.List("path").Names() {
+			r := *like
+			r.Moves = []tags.Move{{Name: w.Name, Path: path}}
+			if _, others, _ := r.Answered(reads); len(others) == 0 {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -17,20 +17,17 @@ type readRow struct {
 
 var readColumns = columns[readRow]{
 	{Column{Key: "rusher", Doc: "Who rushed; all is everybody."}, func(r readRow) any { return r.rusher }},
-	{Column{Key: "read", Doc: "The read's name."}, func(r readRow) any { return r.Name }},
-	{Column{Key: "term", Title: "read", Doc: "The term that chooses the reps that did not take it.", Least: 20, Fold: true}, func(r readRow) any { return missedTerm(r.Name) }},
+	{Column{Key: "read", Doc: "The read's name.", Least: 12, Fold: true}, func(r readRow) any { return r.Name }},
 	{Column{Key: "there", Kind: Number, Unit: "reps", Doc: "Reps it was there for."}, func(r readRow) any { return r.There }},
 	{Column{Key: "unknown", Kind: Number, Unit: "reps", Doc: "Reps of which the tags do not say whether it was there."}, func(r readRow) any { return r.Unknown }},
 	{Column{Key: "not-his-job", Kind: Number, Unit: "reps", Doc: "Reps it was there for, but not his job."}, func(r readRow) any { return r.NotHis }},
 	{Column{Key: "taken", Kind: Rate, Unit: "reps", Doc: "Reps that took it."}, func(r readRow) any { return r.Taken }},
+	{Column{Key: "missed", Kind: Number, Unit: "reps", Doc: "Reps that did not take it and did not win, and of which the coach has said nothing."}, func(r readRow) any { return r.Missed }},
 	{Column{Key: "won-taken", Title: "won, taken", Kind: Rate, Unit: "reps", Doc: "Battles won of the reps that took it."}, func(r readRow) any { return r.WonTaken }},
-	{Column{Key: "won-missed", Title: "won, not", Kind: Rate, Unit: "reps", Doc: "Battles won of the reps that did not."}, func(r readRow) any { return r.WonMissed }},
-	{Column{Key: "pays", Title: "paid per 100", Kind: Gap, Unit: "share", Doc: "How much more often those won that took it."}, func(r readRow) any { return r.Pays }},
+	{Column{Key: "won-other", Title: "won, not", Kind: Rate, Unit: "reps", Doc: "Battles won of the reps that did not."}, func(r readRow) any { return r.WonOther }},
+	{Column{Key: "pays", Title: "more won of 100", Kind: Gap, Unit: "share", Doc: "How much more often those won that took it."}, func(r readRow) any { return r.Pays }},
+	{Column{Key: "borne-out", Title: "does it pay", Doc: "What the film says of that: yes; no, the other way; not shown; too few.", Least: 9, Fold: true}, func(r readRow) any { return string(r.Verdict()) }},
 }
-
-func missedTerm(read string) string { return "read-missed=" + read }
-
-func takenTerm(read string) string { return "read-taken=" + read }
 
 func readsTable(r *Request) (Table, error) {
 	names := r.Season.Vocabulary.ReadNames()
@@ -42,10 +39,11 @@ func readsTable(r *Request) (Table, error) {
 	}
 	all := stats.Reads(seen, names)
 	t := Table{
-		Title: "how often there, how often taken, and what that paid",
+		Title: "how often there, how often taken, and whether that pays",
 		Who:   stats.ReadersWords,
 		Lead: []string{
-			"Paid is battles won. Each line begins with the term of its reel: trenchcut reel " + missedTerm("…") + " shows those he did not take, " + takenTerm("…") + " those he took, on any play.",
+			"A read is what usually pays (common practice). Whether it does on this film is battles won where it was taken, less those won where it was not, with the interval of that difference: it pays for certain only where all of the interval is above nothing.",
+			"Missed: not taken and not won. Who won has missed nothing, and where the coach has written a point or a note, that holds instead. The reel of those: trenchcut reel read-missed=short-set, with any read's name.",
 		},
 	}
 	var rows []readRow
@@ -61,8 +59,8 @@ func readsTable(r *Request) (Table, error) {
 				there = append(there, row)
 			}
 		}
-		of := readColumns.block(there, pick{key: "term"}, pick{key: "there"}, pick{key: "unknown"}, pick{key: "taken", as: count},
-			pick{key: "won-taken", as: count}, pick{key: "won-missed", as: count}, pick{key: "pays"})
+		of := readColumns.block(there, pick{key: "read"}, pick{key: "there"}, pick{key: "unknown"}, pick{key: "taken", as: count}, pick{key: "missed"},
+			pick{key: "won-taken", as: count}, pick{key: "won-other", as: count}, pick{key: "pays"}, pick{key: "borne-out"})
 		b.Headings = of.Headings
 		if heading != nil && len(there) > 0 {
 			b.Rows = append(b.Rows, heading)
@@ -131,7 +129,8 @@ func seenBy(registry *query.Registry, reads []tags.Read, reps []*tags.Rep) []sta
 				s.Unknown = append(s.Unknown, reads[n].Name)
 			}
 		}
-		s.Taken, s.Missed, s.Judged = r.ReadsTaken(there)
+		s.Taken, s.Others, s.Judged = r.Answered(there)
+		s.Missed, _ = r.Missed(s.Others)
 		seen[i] = s
 	}
 	return seen

@@ -71,7 +71,7 @@ func seenShort(reps []*tags.Rep) []Seen {
 			if s.Judged && r.FirstFamily() == "hands" {
 				s.Taken = s.There
 			} else if s.Judged {
-				s.Missed = s.There
+				s.Others = s.There
 			}
 		}
 		seen = append(seen, s)

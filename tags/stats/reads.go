@@ -8,9 +8,10 @@ type Seen struct {
 	Rep     *tags.Rep
 	There   []string
 	Unknown []string // reads of which the tags do not say whether they were there
-	Taken   []string
-	Missed  []string
-	Judged  bool // whether Taken and Missed are known
+	Taken   []string // what he took of those there, and what he did not, however it ended
+	Others  []string
+	Judged  bool     // whether Taken and Others are known
+	Missed  []string // of Others: see [tags.Rep.Missed]
 }
 
 // Read is what one read came to.
@@ -22,10 +23,36 @@ type Read struct {
 	// Taken is of those whose job it was; unknown where no move is tagged.
 	Taken  Rate
 	NotHis int
+	Missed int
 	// What it paid: battles won of the reps that took it, and of those that did not.
-	WonTaken  Rate
-	WonMissed Rate
-	Pays      *Difference // nil where either has too few reps for a rate
+	WonTaken Rate
+	WonOther Rate
+	Pays     *Difference // nil where either has too few reps for a rate
+}
+
+// Verdict is what the film says of whether a read pays, in a word.
+type Verdict string
+
+// The verdicts, by the interval of the difference.
+const (
+	Paying  Verdict = "yes"               // all of it is above none
+	Costing Verdict = "no, the other way" // all of it is below
+	Open    Verdict = "not shown"         // it has none in it
+	TooFew  Verdict = "too few"           // there is none
+)
+
+// Verdict is whether the film bears out that taking the read pays.
+func (r Read) Verdict() Verdict {
+	switch {
+	case r.Pays == nil:
+		return TooFew
+	case r.Pays.Low > 0:
+		return Paying
+	case r.Pays.High < 0:
+		return Costing
+	default:
+		return Open
+	}
 }
 
 // Reads is what each of names came to over what was seen, in the order of names. What is
@@ -56,15 +83,18 @@ func Reads(seen []Seen, names []string) []Read {
 			r.Taken.add(true, true)
 			r.WonTaken.add(won, known)
 		}
-		for _, name := range s.Missed {
+		for _, name := range s.Others {
 			r := &list[at[name]]
 			r.Taken.add(false, true)
-			r.WonMissed.add(won, known)
+			r.WonOther.add(won, known)
+		}
+		for _, name := range s.Missed {
+			list[at[name]].Missed++
 		}
 	}
 	for i := range list {
 		r := &list[i]
-		r.Pays = contrast("", r.WonTaken, r.WonMissed).Difference
+		r.Pays = contrast("", r.WonTaken, r.WonOther).Difference
 	}
 	return list
 }

@@ -276,16 +276,16 @@ func TestReads(t *testing.T) {
 	)
 	short := []string{"short-set"}
 	got := Reads([]Seen{
-		{Rep: reps[0], There: []string{"short-set", "leaning"}, Taken: short, Missed: []string{"leaning"}, Judged: true},
-		{Rep: reps[1], There: short, Missed: short, Judged: true},
+		{Rep: reps[0], There: []string{"short-set", "leaning"}, Taken: short, Others: []string{"leaning"}, Judged: true},
+		{Rep: reps[1], There: short, Others: short, Missed: short, Judged: true},
 		{Rep: reps[2], There: short, Unknown: []string{"leaning", "overset"}},
 		{Rep: reps[3], There: short, Taken: short, Judged: true},
 		{Rep: reps[4], There: short, Judged: true},
 	}, []string{"short-set", "overset", "leaning"})
 	same(t, []Read{
-		{"short-set", 5, 0, Rate{Count{2, 3}, 1}, 1, Rate{Count{1, 1}, 1}, Rate{Count{0, 1}, 0}, nil},
+		{"short-set", 5, 0, Rate{Count{2, 3}, 1}, 1, 1, Rate{Count{1, 1}, 1}, Rate{Count{0, 1}, 0}, nil},
 		{Name: "overset", Unknown: 1},
-		{"leaning", 1, 1, Rate{Count{0, 1}, 0}, 0, Rate{}, Rate{Count{1, 1}, 0}, nil},
+		{"leaning", 1, 1, Rate{Count{0, 1}, 0}, 0, 0, Rate{}, Rate{Count{1, 1}, 0}, nil},
 	}, got)
 	var many []Seen
 	for i := range 16 {
@@ -293,7 +293,7 @@ func TestReads(t *testing.T) {
 		if i%2 == 0 {
 			s.Taken = short
 		} else {
-			s.Missed = short
+			s.Others = short
 		}
 		many = append(many, s)
 	}
