@@ -76,7 +76,7 @@ func TestMissed(t *testing.T) {
 		{"{rusher: oke, move: spin, battle: lost, outcome: sack, credit: coverage}", "through known"},
 		{"{rusher: oke, move: spin, battle: lost, outcome: sack, credit: clean-up}", "through known"},
 		{"{rusher: oke, move: spin, battle: even, penalty: drew-hold}", " known"},
-		{"oke spin no-effect", " unknown"}, // it is not tagged who won
+		{"oke spin no-effect", " unknown"},                                             // it is not tagged who won
 		{"{rusher: oke, move: spin, battle: lost, marks: {release: +1.2s}}", " known"}, // the ball was out
 		{"{rusher: oke, move: spin, battle: lost, point: Plant first.}", " known"},
 		{"{rusher: oke, move: spin, battle: lost, note: Too deep.}", " known"},

@@ -115,7 +115,7 @@ func DefaultVocabulary() (*Vocabulary, error) {
 // read; whether terms of choices and reads mean something is the query language's to
 // say. The error is a file that could not be read at all.
 func LoadVocabulary(staff StaffFiles) (*Vocabulary, Faults, error) {
-	const words, reads = "vocabulary.yaml", "reads.yaml"
+	const words, drills, reads = "vocabulary.yaml", "drills.yaml", "reads.yaml"
 	data, err := templates.FS.ReadFile(words)
 	if err != nil {
 		return nil, nil, fmt.Errorf("read the vocabulary: %w", err)
@@ -124,7 +124,14 @@ func LoadVocabulary(staff StaffFiles) (*Vocabulary, Faults, error) {
 	if err != nil {
 		return v, nil, err
 	}
-	var faults Faults
+	if data, err = templates.FS.ReadFile(drills); err != nil {
+		return v, nil, fmt.Errorf("read the drills: %w", err)
+	}
+	ours, faults := parseVocabularyFile("templates/"+drills, data)
+	faults = append(faults, v.extend([]*vocabularyFile{ours})...)
+	for i := range v.List("move").Words {
+		v.List("move").Words[i].Common = true
+	}
 	var files []*vocabularyFile
 	var failed []error
 	for _, file := range staff.Vocabulary {

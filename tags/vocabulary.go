@@ -14,7 +14,11 @@ type Word struct {
 	Path   string   // of a move: the path it usually takes
 	Label  string   // how it is shown, where that is not its name with spaces
 	What   string   // of a move: what it is, in words for a slate
+	Fix    string   // of a move: what to put right first where it did not win
 	Drills []string // of a move: what it is practised by
+	// Common says that Drills are the program's own, which are common practice, and no
+	// staff's.
+	Common bool
 	// Of an outcome, and of what he did: "yes" where it counts as pressure, or as a sack,
 	// which is pressure too; "no" where a staff says it does not; empty where nobody says.
 	Pressure, Sack string

@@ -124,8 +124,9 @@ func (e *extension) word(l *List, w Word) {
 		also = append(also, old.names()...)
 		now.Family, now.Path, now.Label = cmp.Or(now.Family, old.Family), cmp.Or(now.Path, old.Path), cmp.Or(now.Label, old.Label)
 		now.What = cmp.Or(now.What, old.What)
+		now.Fix = cmp.Or(now.Fix, old.Fix)
 		if now.Drills == nil {
-			now.Drills = old.Drills
+			now.Drills, now.Common = old.Drills, old.Common
 		}
 		for _, f := range WordFlags {
 			*f.at(&now) = cmp.Or(*f.at(&now), *f.at(&old))
@@ -155,6 +156,7 @@ func (e *extension) agrees(key, first string, w Word) bool {
 		{"path", w.Path},
 		{"label", w.Label},
 		{"text", w.What},
+		{"fix", w.Fix},
 		{"drills", strings.Join(w.Drills, "; ")},
 	}
 	for _, f := range WordFlags {

@@ -131,6 +131,7 @@ func (d *Decoder) list(key, value *yaml.Node) *List {
 				"label":  func(n *yaml.Node) { w.Label = d.Text(n, "label") },
 				// Of moves only.
 				"what": func(n *yaml.Node) { w.What = d.words(n, "what", mostWhat) },
+				"fix":  func(n *yaml.Node) { w.Fix = d.words(n, "fix", mostWhat) },
 				"drills": func(n *yaml.Node) {
 					d.List(n, "drills", func(n *yaml.Node) {
 						if drill := d.words(n, "drill", mostWhat); drill != "" {
@@ -229,8 +230,8 @@ func (v *Vocabulary) checkWords() Faults {
 	fs := v.checkPaths()
 	for _, key := range slices.Sorted(maps.Keys(v.Lists)) {
 		for _, w := range v.Lists[key].Words {
-			if key != "move" && (w.What != "" || w.Drills != nil) {
-				fs.Add(w.Pos, "%s %s: what and drills are for moves", key, w.Name)
+			if key != "move" && (w.What != "" || w.Fix != "" || w.Drills != nil) {
+				fs.Add(w.Pos, "%s %s: what, fix and drills are for moves", key, w.Name)
 			}
 			fs = append(fs, w.checkFlags(key)...)
 		}

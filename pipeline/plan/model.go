@@ -1,47 +1,105 @@
 package plan
 
 import (
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
-// models is, for each rep of a take that was not won, the win most like it, on the take's
-// angles. A rep that none is enough like is said to have none.
-func (b *builder) models(t take) []Entry {
-	var entries []Entry
-	for _, rep := range t.reps {
-		if won, known := rep.Won(); won || !known {
-			continue
+// modelsFor is the models that a rep may have, the best first: the one that the staff chose,
+// else wins like it. One that went past a read itself is no model, though it won. Where the
+// rep missed a read, a model is one that took it.
+func (b *builder) modelsFor(rep *tags.Rep) []stats.Model {
+	if rep.Model != "" {
+		for _, r := range b.reps() {
+			if r.Name() == rep.Model {
+				_, in := stats.Alike(rep, r)
+				return []stats.Model{{Rep: r, Why: append([]string{"chosen by the staff"}, in...)}}
+			}
 		}
-		model, why := b.modelOf(rep)
-		if model == nil && rep.Model != "" {
-			continue // and that is said
-		}
-		if model == nil {
-			b.leaveOut("the model of "+rep.Name(), "no win is enough like it")
-			continue
-		}
-		entries = append(entries, b.model(model, rep, why)...)
+		b.leaveOut("the model of "+rep.Name(), rep.Model+" is not among the games")
+		return nil
 	}
-	return entries
+	var takes func(*tags.Rep) bool
+	if missed := b.judged(rep).missed; len(missed) > 0 {
+		takes = func(r *tags.Rep) bool {
+			return slices.ContainsFunc(b.judged(r).taken, func(name string) bool { return slices.Contains(missed, name) })
+		}
+	}
+	models := stats.Models(rep, b.reps(), takes)
+	models = slices.DeleteFunc(models, func(m stats.Model) bool { return len(b.judged(m.Rep).others) > 0 })
+	if len(models) == 0 {
+		b.leaveOut("the model of "+rep.Name(), "no win is enough like it")
+	}
+	return models
 }
 
-// modelOf is the model that the staff chose for a rep, else the win most like it, with the
-// reasons.
-func (b *builder) modelOf(rep *tags.Rep) (*tags.Rep, []string) {
-	if rep.Model == "" {
-		return stats.Model(rep, b.reps())
+// wantsModel reports whether a rep is shown with a model beside it.
+func wantsModel(r *tags.Rep) bool {
+	won, known := r.Won()
+	return known && !won
+}
+
+// models plans the models of takes, in the order in which they are shown. None is a rep of a
+// play that was just shown, and none is shown twice while there is another; where it is, that
+// is said. A take by which more would follow each other without a win than the part allows,
+// because none of its models may stand there, is left out.
+func (b *builder) models(takes []take) []take {
+	var shown []take
+	row := 0
+	for i, t := range takes {
+		var models []Entry
+		for _, rep := range t.reps {
+			if wantsModel(rep) {
+				models = append(models, b.modelOf(rep, t.play)...)
+			}
+		}
+		if t.lost() {
+			row++
+		} else {
+			row = 0
+		}
+		if b.part.InARow > 0 && row > b.part.InARow {
+			b.leaveOut(t.play.Name(), "it would be more in a row that were not won than the recipe allows")
+			row--
+			continue
+		}
+		if len(models) > 0 {
+			row = 0
+		} else {
+			b.just = nil
+		}
+		t.entries = append(t.entries, models...)
+		b.just = append(b.just, takes[i].play)
+		shown = append(shown, t)
 	}
-	for _, r := range b.reps() {
-		if r.Name() == rep.Model {
-			_, in := stats.Alike(rep, r)
-			return r, append([]string{"chosen by the staff"}, in...)
+	return shown
+}
+
+// modelOf is the entries of the best model that a rep of a play may have now.
+func (b *builder) modelOf(rep *tags.Rep, play *tags.Play) []Entry {
+	models := slices.DeleteFunc(b.modelsFor(rep), func(m stats.Model) bool {
+		return m.Rep.Play == play || slices.Contains(b.just, m.Rep.Play)
+	})
+	at := slices.IndexFunc(models, func(m stats.Model) bool { return !b.modelled[m.Rep] })
+	again := at < 0
+	if again {
+		at = 0
+	}
+	for _, m := range models[min(at, len(models)):] {
+		why := m.Why
+		if again {
+			why = append(slices.Clone(why), "shown before in this reel")
+		}
+		if entries := b.model(m.Rep, rep, why); len(entries) > 0 {
+			b.modelled[m.Rep] = true
+			b.just = []*tags.Play{m.Rep.Play}
+			return entries
 		}
 	}
-	b.leaveOut("the model of "+rep.Name(), rep.Model+" is not among the games")
-	return nil, nil
+	return nil
 }
 
 // model is rep as the model of another. It may be a teammate's, who is not named then, so
@@ -50,7 +108,7 @@ func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 	part, naming := b.part, b.naming
 	defer func() { b.part, b.naming = part, naming }()
 	b.naming.For = of.Rusher.ID
-	b.part.Replay, b.part.Freeze = Replay{}, Freeze{}
+	b.part.Replay, b.part.Freeze, b.part.Why = Replay{}, Freeze{}, false
 	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
 	var entries []Entry
 	for _, e := range b.onAngles(t) {
@@ -62,7 +120,7 @@ func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 		e.Shows = ShowsModel
 		for i, l := range e.Segment.Layers {
 			if l.Label != nil { // the first says why it is here
-				e.Segment.Layers[i].Label = &Label{Lead: "How it is won", Lines: nonEmpty(b.rush(rep), strings.Join(why, separator)), Room: l.Label.Room}
+				e.Segment.Layers[i].Label = &Label{Lead: LikeThis, Lines: nonEmpty(b.rush(rep), strings.Join(why, separator)), Room: l.Label.Room}
 				break
 			}
 		}
@@ -70,6 +128,9 @@ func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 	}
 	return entries
 }
+
+// LikeThis is what a model is shown under.
+const LikeThis = "Do it like this"
 
 // reps is every rep of the season, listed once.
 func (b *builder) reps() []*tags.Rep {

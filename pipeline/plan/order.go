@@ -18,7 +18,7 @@ const (
 	ByDown       Order = "down"         // down, then distance
 	ByStakes     Order = "stakes"       // the last down first, then the later in its game
 	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
-	ByWhy        Order = "why"          // those with a point, then those with a read missed, then the rest
+	ByWhy        Order = "why"          // those with a point, then those with a note or a read missed, then the rest
 )
 
 // Orders is every order.
@@ -41,7 +41,7 @@ func (b *builder) compare(order Order) func(x, y take) int {
 				switch {
 				case r.Point != "":
 					rank = 0
-				case len(b.missed(r)) > 0:
+				case r.Coached(), len(b.judged(r).missed) > 0:
 					rank = min(rank, 1)
 				}
 			}

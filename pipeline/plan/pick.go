@@ -126,7 +126,7 @@ func lossesInARow(takes []take, chosen []int) (all, bare int) {
 		}
 		run++
 		all = max(all, run)
-		if slices.ContainsFunc(t.entries, func(e Entry) bool { return e.Shows == ShowsModel }) {
+		if t.model {
 			run = 0
 		}
 		bare = max(bare, run)

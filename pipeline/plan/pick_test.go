@@ -104,7 +104,7 @@ func TestCorrectionIsNoParade(t *testing.T) {
 		points := map[string]int{}
 		losses, row, closing, last, done := 0, 0, false, "", map[string]bool{}
 		for i, e := range p.Entries {
-			closing = closing || e.Chapter == "And like this"
+			closing = closing || e.Chapter == "Do it like this"
 			if !e.Clip() || closing {
 				continue
 			}
@@ -143,7 +143,7 @@ func TestCorrectionIsNoParade(t *testing.T) {
 		}
 		if closing {
 			ended++
-		} else if len(p.Few) != 1 || p.Few[0].Section != "And like this" {
+		} else if len(p.Few) != 1 || p.Few[0].Section != "Do it like this" {
 			t.Errorf("that there is no good rep to end on is not said: %v", p.Few)
 		}
 	}

@@ -87,7 +87,7 @@ const (
 	// ShowsOutcome is the last picture of a play, held to tell what became of it.
 	ShowsOutcome Shows = "outcome"
 	ShowsModel   Shows = "model" // another play, as the model of the one before
-	ShowsWhy     Shows = "why"   // a slate about the play before
+	ShowsWhy     Shows = "why"   // the play stopped, with what to do about it
 	ShowsTold    Shows = "told"  // a slate that stands for itself
 	ShowsStaff   Shows = "staff" // a picture of the staff's own
 )
@@ -231,9 +231,8 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	if b.about != nil {
 		hold = opening.read()
 	}
-	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro),
-		[]Entry{b.slate("Title", opening, hold)}, entries,
-		[]Entry{b.slate("Numbers", b.closing(shown), closingHold)}, b.pictures("Outro", r.Outro))
+	entries = slices.Concat([]Entry{b.slate("Title", opening, hold)}, entries, []Entry{b.slate("Numbers", b.closing(shown), closingHold)})
+	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro), b.shorten(entries), b.pictures("Outro", r.Outro))
 	return b.plan, nil
 }
 
@@ -270,17 +269,20 @@ func Ahead(season *tags.Season, parts []Part, r Recipe, films map[string]Source)
 }
 
 type builder struct {
-	season *tags.Season
-	about  *tags.Word // the technique that the reel is about; nil where of none
-	asks   *query.Registry
-	misses map[*tags.Rep][]tags.Read
-	all    []*tags.Rep // of the season, once they were asked for
-	recipe Recipe
-	naming Naming // who is named on what is being planned
-	part   Part   // that is being planned
-	films  map[string]Source
-	layout Layout
-	plan   *Plan
+	season     *tags.Season
+	about      *tags.Word // the technique that the reel is about; nil where of none
+	asks       *query.Registry
+	judgements map[*tags.Rep]judgement
+	all        []*tags.Rep        // of the season, once they were asked for
+	modelled   map[*tags.Rep]bool // those that were shown as models
+	just       []*tags.Play       // the plays that were shown last
+	stops      []why              // of the take that is being planned
+	recipe     Recipe
+	naming     Naming // who is named on what is being planned
+	part       Part   // that is being planned
+	films      map[string]Source
+	layout     Layout
+	plan       *Plan
 }
 
 func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder {
@@ -290,7 +292,7 @@ func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder
 	}
 	house := HouseFor(all, r)
 	return &builder{
-		season: season, recipe: r, naming: r.naming(), films: films, layout: r.Shape.Layout(house),
+		season: season, recipe: r, modelled: map[*tags.Rep]bool{}, naming: r.naming(), films: films, layout: r.Shape.Layout(house),
 		plan: &Plan{Title: r.Title, House: house, Delivery: Delivery{Mute: r.Mute, Handout: r.Handout.Folder}},
 	}
 }

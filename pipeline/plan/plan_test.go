@@ -316,7 +316,7 @@ func TestDigest(t *testing.T) {
 const fourReps = `  - {play: 1, type: dropback, angles: {sideline: {in: 1s, out: 4s}}, reps: [{rusher: marlow, align: 9, move: [spin], blocker: {set: short}, battle: won, outcome: hurry}]}
   - {play: 2, type: dropback, angles: {sideline: {in: 11s, out: 14s}}, reps: [{rusher: marlow, align: 9, move: [spin], blocker: {set: short}, battle: lost}]}
   - {play: 3, type: dropback, angles: {sideline: {in: 21s, out: 24s}}, reps: [{rusher: okafor, align: 9, move: [bull], blocker: {set: short}, battle: won, outcome: sack}]}
-  - {play: 4, type: dropback, angles: {sideline: {in: 31s, out: 34s}}, reps: [{rusher: okafor, align: 5, move: [bull], blocker: {set: vertical}, battle: lost, point: Hands first.}]}
+  - {play: 4, type: dropback, angles: {sideline: {in: 31s, out: 34s}}, reps: [{rusher: okafor, align: 5, move: [dip], blocker: {set: vertical}, battle: lost, point: Hands first.}]}
 `
 
 // parts is the sections of a recipe, each with the reps that keep names.
@@ -391,7 +391,7 @@ func TestModelReps(t *testing.T) {
 		t.Error(diff)
 	}
 	label := p.Entries[2].Segment.Layers[0].Label
-	if label == nil || label.Lead != "How it is won" || !strings.HasPrefix(label.Lines[1], "same set · same first move · same alignment") {
+	if label == nil || label.Lead != plan.LikeThis || !strings.HasPrefix(label.Lines[1], "same move · same set · same alignment") {
 		t.Errorf("the model's first label is %+v", label)
 	}
 	if want := []string{"the model of wk1-harbor-p004-55: no win is enough like it"}; !cmp.Equal(want, p.LeftOut) {

@@ -46,7 +46,9 @@ type Recipe struct {
 	NoRing   bool    // leave the rings around rushers out
 	Names    Names
 	Handout  Handout // whom the reel is handed to; no recipe file says it
-	Look     Look
+	// Whose is the id of the one player whose rushes were asked for; no recipe file says it.
+	Whose string
+	Look  Look
 	// Nearest says that a look that cannot be read is taken as the nearest that can.
 	Nearest bool
 	Intro   []Picture // pictures of the staff's own, before all else

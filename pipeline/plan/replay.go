@@ -168,6 +168,7 @@ func (b *builder) slow(s shot, span tags.Span) Entry {
 // still is a frame to stop at, for one rep.
 type still struct {
 	rep   *tags.Rep
+	mark  tags.Mark // empty where none is known
 	since tags.Time // the snap
 	draw  []tags.Drawing
 }
@@ -180,17 +181,14 @@ func (b *builder) stills(s shot) []still {
 	var stills []still
 	for _, rep := range s.reps {
 		for _, mark := range tags.AllMarks {
-			var drawings []tags.Drawing
-			for _, d := range rep.Draw {
-				if d.At == mark && (d.Angle == s.view.Angle || s.below != nil && d.Angle == s.below.view.Angle) {
-					drawings = append(drawings, d)
-				}
-			}
-			if len(drawings) == 0 && (mark != b.part.Freeze.At || rep.Point == "") {
+			drawings := s.drawn(rep, mark)
+			// Where what to do is said, its picture has the point.
+			point := mark == b.part.Freeze.At && rep.Point != "" && !b.part.Why
+			if len(drawings) == 0 && !point || b.stopsFor(s, rep, mark) {
 				continue
 			}
 			if at, ok := rep.Since(mark); ok {
-				stills = append(stills, still{rep, at, drawings})
+				stills = append(stills, still{rep, mark, at, drawings})
 			} else {
 				b.leaveOut("the freeze of "+rep.Name(), fmt.Sprintf("its %s is not marked", mark))
 			}
@@ -203,13 +201,35 @@ func (b *builder) stills(s shot) []still {
 // Ease is how long a drawing takes to come up, and to go.
 const Ease = tags.Second / 4
 
+// drawn is what the staff drew for a rep at a mark on the shot's angles.
+func (s shot) drawn(rep *tags.Rep, mark tags.Mark) []tags.Drawing {
+	var drawings []tags.Drawing
+	for _, d := range rep.Draw {
+		if d.At == mark && (d.Angle == s.view.Angle || s.below != nil && d.Angle == s.below.view.Angle) {
+			drawings = append(drawings, d)
+		}
+	}
+	return drawings
+}
+
 // still is the picture that stands, with the point written out and what is drawn.
 func (b *builder) still(s shot, st still) Entry {
+	label := Label{Lead: st.rep.Point, Lines: nonEmpty(b.rush(st.rep)), Top: true}
+	if b.part.Why { // its own picture has the point
+		label.Lead = ""
+	}
+	e := b.standing(s, st, label, b.plan.House.Rate.Ceil(b.part.Freeze.Hold))
+	e.Shows = ShowsFreeze
+	return e
+}
+
+// standing is a picture that stands for hold, with a label and what is drawn.
+func (b *builder) standing(s shot, st still, label Label, hold tags.Frame) Entry {
 	in, out := b.bounds(s)
 	at := min(max(s.frame(st.since), in), out-1)
-	seg := b.film(s, tags.Span{In: at, Out: at + 1}, Speed{1, 1}, b.plan.House.Rate.Ceil(b.part.Freeze.Hold))
+	seg := b.film(s, tags.Span{In: at, Out: at + 1}, Speed{1, 1}, hold)
 	var layers []Layer
-	if label := (Label{Lead: st.rep.Point, Lines: nonEmpty(b.rush(st.rep)), Top: true}); label.Lead != "" || len(label.Lines) > 0 {
+	if label.Lead != "" || len(label.Lines) > 0 {
 		layers = append(layers, Layer{Span: whole(seg), Label: &label})
 	}
 	for angle, fit := range s.fits(seg) {

@@ -25,7 +25,7 @@ type Selection struct {
 	// Replay and Freeze show plays again, after each time they are shown.
 	Replay Replay
 	Freeze Freeze
-	Why    bool // after each rep that was not won, its point and the reads that were missed
+	Why    bool // each rep that was not won is stopped once more, with what to do about it
 	Model  bool // after each rep that was not won, the win most like it
 }
 

@@ -30,12 +30,20 @@ func (b *builder) onAngles(t take) []Entry {
 		}
 		shots = append(shots, s)
 	}
+	shots = b.stacked(shots)
+	b.stops = nil
+	if b.part.Why {
+		b.stops = b.whys(shots)
+	}
 	var entries []Entry
-	for _, s := range b.stacked(shots) {
+	for _, s := range shots {
 		seg := b.film(s, s.span, Speed{1, 1}, 0)
 		seg.Layers = b.over(s, seg, b.labels(s, seg))
 		entries = append(entries, b.entry(s, ShowsPlay, seg))
 		entries = append(append(entries, b.outcome(s, seg)...), b.again(s)...)
+	}
+	for _, w := range b.stops {
+		entries = append(entries, b.why(w))
 	}
 	return entries
 }

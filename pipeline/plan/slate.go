@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -54,14 +55,68 @@ const (
 )
 
 // read is how long it takes to read a card.
-func (c Card) read() tags.Time {
-	n := len([]rune(c.Title + strings.Join(c.Lines, " ")))
+func (c Card) read() tags.Time { return reading(c.Title + strings.Join(c.Lines, " ")) }
+
+// reading is how long it takes to read a text.
+func reading(text string) tags.Time {
+	n := len([]rune(text))
 	return min(max(openingHold, tags.Second*tags.Time(2+n/readASecond)), mostRead)
+}
+
+// mostSlates is that one part in so many of a reel may be slates: the film carries the story.
+const mostSlates = 4
+
+// leastHold is how short slates may be made for that.
+var leastHolds = map[string]tags.Time{"Title": 5 * tags.Second / 2, "Numbers": 9 * tags.Second / 2, "": 3 * tags.Second / 2}
+
+// shorten makes slates as short as they must be to take no more of the reel than mostSlates
+// allows, and may be. A reel of little film and one section does without that section's, since
+// its title says as much. Slates that tell of a technique are there to be read, and stay.
+func (b *builder) shorten(entries []Entry) []Entry {
+	isSlate := func(e Entry) bool { return e.Segment.Kind == Slate && e.Shows == ShowsPlay }
+	var slates, rest tags.Frame
+	for _, e := range entries {
+		if isSlate(e) {
+			slates += e.Segment.Frames()
+		} else if e.Segment.Kind != Slate {
+			rest += e.Segment.Frames()
+		}
+	}
+	room := rest / (mostSlates - 1)
+	if slates <= room || b.about != nil {
+		return entries
+	}
+	was := slates
+	for i := range entries {
+		if e := &entries[i]; isSlate(*e) {
+			least, ok := leastHolds[e.Chapter]
+			if !ok {
+				least = leastHolds[""]
+			}
+			hold := max(e.Segment.Hold*room/was, b.plan.House.Rate.Ceil(least))
+			slates -= e.Segment.Hold - min(hold, e.Segment.Hold)
+			e.Segment.Hold = min(hold, e.Segment.Hold)
+		}
+	}
+	isSection := func(e Entry) bool {
+		_, outer := leastHolds[e.Chapter]
+		return isSlate(e) && !outer
+	}
+	sections := 0
+	for _, e := range entries {
+		if isSection(e) {
+			sections++
+		}
+	}
+	if slates > room && sections == 1 {
+		entries = slices.DeleteFunc(entries, isSection)
+	}
+	return entries
 }
 
 // sectionCard says what a section shows, with its own numbers.
 func (b *builder) sectionCard(p Part, s shown) Card {
-	card := Card{Title: p.Title, Lines: nonEmpty(p.Asked, s.count())}
+	card := Card{Title: p.Title, Lines: nonEmpty(s.count())}
 	if s.plays < p.Least {
 		card.Lines = append(card.Lines, fmt.Sprintf("Fewer than the %d it should be.", p.Least))
 	}

@@ -11,6 +11,7 @@ type take struct {
 	play    *tags.Play
 	reps    []*tags.Rep
 	entries []Entry
+	model   bool // there is a model for it
 }
 
 // takes is the plays that are shown, in the recipe's order: as many of those that can be
@@ -29,7 +30,19 @@ func (b *builder) takes(choice Choice) []take {
 			slices.SortStableFunc(takes, compare)
 		}
 	}
-	return b.pick(takes)
+	if b.part.Limit > 0 { // what was seen as a model gives way to what was not
+		slices.SortStableFunc(takes, by(func(t take) int {
+			if slices.ContainsFunc(t.reps, func(r *tags.Rep) bool { return b.modelled[r] }) {
+				return 1
+			}
+			return 0
+		}))
+	}
+	takes = b.pick(takes)
+	if b.part.Model {
+		takes = b.models(takes)
+	}
+	return takes
 }
 
 // show plans the entries of a take, and reports whether there are any.
@@ -41,12 +54,9 @@ func (b *builder) show(t *take) bool {
 	if len(t.entries) == 0 {
 		return false
 	}
-	if b.part.Why {
-		t.entries = append(t.entries, b.whys(*t)...)
-	}
-	if b.part.Model {
-		t.entries = append(t.entries, b.models(*t)...)
-	}
+	t.model = b.part.Model && slices.ContainsFunc(t.reps, func(r *tags.Rep) bool {
+		return wantsModel(r) && len(b.modelsFor(r)) > 0
+	})
 	return true
 }
 

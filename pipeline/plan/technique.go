@@ -23,7 +23,7 @@ type Told string
 // What may be told.
 const (
 	ToldReads  Told = "reads"  // that call for it
-	ToldDrills Told = "drills" // of the staff's vocabulary
+	ToldDrills Told = "drills" // by which it is practised
 )
 
 // ParseTold reads the name of what a slate tells.
@@ -95,6 +95,9 @@ func (b *builder) told(p Part) []Entry {
 		}
 	case ToldDrills:
 		card.Lines = b.about.Drills
+		if b.about.Common && len(card.Lines) > 0 {
+			card.Small = []string{"Common practice. A qualified coach leads each drill."}
+		}
 	}
 	if len(card.Lines) == 0 {
 		why := "no read asks for " + b.about.Name

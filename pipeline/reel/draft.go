@@ -19,7 +19,7 @@ type Draft struct {
 	Session *session.Session
 	Recipe  Recipe
 	Parts   []plan.Part
-	Asked   string // what was asked for, in words
+	Asked   string // what was asked for besides the recipe, in words
 
 	leftOut []leftOut
 	damaged map[stretch]string // where film is damaged that is shown all the same
@@ -34,11 +34,14 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Draft{Session: s, Recipe: r, Asked: q.String()}
+	d := &Draft{Session: s, Recipe: r}
 	if d.Parts, err = choose(ctx, s.Season, r.Recipe); err != nil {
 		return nil, err
 	}
-	if err := d.entitle(); err != nil {
+	if err := d.entitle(q.String()); err != nil {
+		return nil, err
+	}
+	if err := d.ask(q.String()); err != nil {
 		return nil, err
 	}
 	return d, checkAngles(s.Season, r.Angles)
@@ -118,22 +121,87 @@ func choiceOf(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, er
 	return choice, fmt.Errorf("%w: nothing tagged meets %s", plan.ErrNothing, choice.Asked)
 }
 
-// entitle gives a reel that has no title its own. What was asked for may name a player, so
-// it is no title where players are not named.
-func (d *Draft) entitle() error {
+// entitle gives a reel that has no title its own, and says whose it is where it is one
+// player's, or of one blocker. What was asked for may name a player, so it is no title where
+// players are not named.
+func (d *Draft) entitle(asked string) error {
 	r, v := &d.Recipe.Recipe, d.Session.Season.Vocabulary
 	word, err := r.Technique(v)
 	switch {
 	case err != nil:
 		return tags.WrongRequest(err)
 	case r.Title != "":
+		d.name()
 	case word != nil:
 		r.Title = r.TitleOf(word, v)
+		d.name()
 	case r.Names != "" && r.Names != plan.FullNames:
 		r.Title = "Reel"
 	default:
-		r.Title = titleOf(d.Asked)
+		r.Title = titleOf(asked)
 	}
+	return nil
+}
+
+// name adds to the title whose reel it is: the one rusher that the terms name, or else the
+// one blocker.
+func (d *Draft) name() {
+	r := &d.Recipe.Recipe
+	named := func(key string) bool {
+		return slices.ContainsFunc(r.Choose, func(term string) bool { return strings.HasPrefix(term, key+"=") })
+	}
+	who := func(of func(*tags.Rep) *tags.Person) (found *tags.Rep, one bool) {
+		for _, part := range d.Parts {
+			for _, rep := range part.Reps {
+				switch {
+				case of(rep) == nil, found != nil && of(found).ID != of(rep).ID:
+					return nil, false
+				case found == nil:
+					found = rep
+				}
+			}
+		}
+		return found, found != nil
+	}
+	naming := plan.Naming{How: r.Names, For: r.Handout.Player}
+	for _, of := range []struct {
+		key string
+		of  func(*tags.Rep) *tags.Person
+	}{
+		{"rusher", func(rep *tags.Rep) *tags.Person { return rep.Rusher }},
+		{"blocker", func(rep *tags.Rep) *tags.Person { return rep.Blocker }},
+	} {
+		rep, one := who(of.of)
+		if !one || !named(of.key) {
+			continue
+		}
+		if of.key == "rusher" {
+			r.Whose = rep.Rusher.ID
+		}
+		if r.Names != plan.NoNames {
+			r.Title += ": " + naming.Who(rep.Play.Game, of.of(rep))
+		}
+		return
+	}
+}
+
+// ask says in words what was asked for besides the recipe, whose title says the rest, and
+// besides the player whom the title names.
+func (d *Draft) ask(all string) error {
+	r := d.Recipe
+	if r.Name == "" { // there is no more than was asked for
+		d.Asked = all
+		return nil
+	}
+	terms := slices.DeleteFunc(slices.Clone(r.Terms), func(term string) bool { return r.Whose != "" && strings.HasPrefix(term, "rusher=") })
+	if len(terms) == 0 {
+		return nil
+	}
+	q, err := query.Parse(terms, "", d.Session.Season.Vocabulary, d.Session.Season)
+	if err != nil {
+		return err
+	}
+	d.Asked = q.String()
 	return nil
 }
 

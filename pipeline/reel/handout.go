@@ -141,7 +141,7 @@ func whose(season *tags.Season, fact query.Fact, value string, names plan.Names)
 
 // planOne plans the reel of a recipe for one value of a key.
 func planOne(ctx context.Context, s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
-	recipe.Choose = append(slices.Clone(recipe.Choose), tags.TermOf(by, value))
+	recipe.Choose = append(slices.Clone(recipe.Choose), tags.TermOf(by, value)) // the folder says so
 	reel := &HandoutReel{Value: value, Recipe: recipe.Name}
 	d, err := Choose(ctx, s, recipe)
 	if err == nil {

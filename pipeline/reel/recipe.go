@@ -34,6 +34,7 @@ type Recipe struct {
 	plan.Recipe
 	Name     string            // as it was asked for
 	Adjusted []string          // colours that could not be read, and what they are taken as
+	Terms    []string          // that were asked for besides the recipe's own
 	pictures map[string]string // where the staff's own pictures lie, by content
 }
 
@@ -65,7 +66,7 @@ func ReadRecipe(q Request) (Recipe, error) {
 	if r.Recipe, err = r.With(settings...); err != nil {
 		return r, err
 	}
-	r.Choose = append(r.Choose, q.Terms...)
+	r.Choose, r.Terms = append(r.Choose, q.Terms...), q.Terms
 	if r.Nearest {
 		r.Look, r.Adjusted = draw.Nearest(r.Look)
 	}

@@ -117,7 +117,7 @@ func (b *book) learn(season *tags.Season) {
 	told.WriteString(page.Boilerplate())
 	for _, list := range season.Vocabulary.Lists {
 		for _, w := range list.Words {
-			told.WriteString("\n" + strings.Join(slices.Concat([]string{w.Name, w.Label, w.What}, w.Also, w.Drills), "\n"))
+			told.WriteString("\n" + strings.Join(slices.Concat([]string{w.Name, w.Label, w.What, w.Fix}, w.Also, w.Drills), "\n"))
 		}
 	}
 	for _, rd := range season.Vocabulary.Reads {

@@ -26,6 +26,7 @@ func Vocabulary(v *tags.Vocabulary) Node {
 		"path":   described(text(), "of a move: the path it usually takes"),
 		"label":  described(text(), "how it is shown to a room"),
 		"what":   described(short(300), "of a move: what it is, as the slate of a teach reel says it"),
+		"fix":    described(short(300), "of a move: what to put right first where it did not win"),
 		"drills": described(list(short(300)), "of a move: what it is practised by"),
 	}
 	for _, f := range tags.WordFlags {
