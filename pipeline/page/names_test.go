@@ -107,7 +107,7 @@ func TestHandoutNamesNoTeammate(t *testing.T) {
 				planned := func(h plan.Handout) *plan.Plan {
 					r := r
 					r.Handout = h
-					parts := []plan.Part{{Section: plan.Section{Title: "To mend", Selection: r.Selection}, Choice: choice}}
+					parts := []plan.Part{{Section: plan.Section{Title: "Fix", Selection: r.Selection}, Choice: choice}}
 					p, err := plan.BuildParts(season, parts, choice.Asked, r, films)
 					if err != nil {
 						t.Fatal(err)

@@ -67,6 +67,8 @@ type Rep struct {
 	Line   string
 	Result string
 	Point  string
+	Do     []string // what to do about it, the point left out
+	says   []string // the same, with the point
 	meets  map[string][]int
 	of     *tags.Rep
 }

@@ -219,7 +219,7 @@ func TestPrivate(t *testing.T) {
 
 // A model stands beside a loss with what the film shows and no point.
 func TestModel(t *testing.T) {
-	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "To mend"}})
+	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "Fix"}})
 	models := 0
 	for _, take := range p.Sections[0].Takes {
 		if !take.Model {
@@ -235,7 +235,7 @@ func TestModel(t *testing.T) {
 	if models == 0 {
 		t.Fatal("no model to look at")
 	}
-	if p.Sections[0].Title != "To mend" {
+	if p.Sections[0].Title != "Fix" {
 		t.Errorf("the section is called %q", p.Sections[0].Title)
 	}
 }
@@ -251,7 +251,7 @@ func TestOtherSlates(t *testing.T) {
 				change(r)
 			}
 		}, plan.Part{Section: plan.Section{Title: "What calls for it", Slate: plan.ToldReads}},
-			plan.Part{Section: plan.Section{Selection: plan.Selection{Why: true}, Title: "To mend"}})
+			plan.Part{Section: plan.Section{Selection: plan.Selection{Why: true}, Title: "Fix"}})
 		return p
 	}
 	bare := of(nil)

@@ -29,7 +29,8 @@ type Practice struct {
 	Watch   []Watch
 	Unnamed int // plays that are not in Watch, for want of room
 	Work    []Work
-	Unsaid  int // points and moves that are not in Work, likewise
+	Unsaid  int  // points and moves that are not in Work, likewise
+	Common  bool // drills in Work are the program's own
 }
 
 // Watch is a play of the reel to look at again.
@@ -41,14 +42,16 @@ type Watch struct {
 	More  int // reps that are not in Reps
 }
 
-// Work is a point to work on, or a move that lost with no point to it.
+// Work is something to work on: what the reel says to do about reps that were not won, a
+// point, or a move that lost with nothing said of it.
 type Work struct {
-	Point  string
-	Move   string
-	Reps   int
-	Of     int // reps that are shown
-	Clips  []string
-	Drills []string
+	What  string
+	Do    []string // what to fix, and drills
+	Reps  int
+	Of    int // reps that are shown
+	Clips []string
+
+	said bool // somebody found it worth saying
 }
 
 // What one sheet holds: lines of plays to watch, reps of each, things to work on, clips and
@@ -59,7 +62,7 @@ const (
 	mostWork    = 6
 	mostClips   = 12
 	mostDrills  = 2
-	mostLetters = 110
+	mostLetters = 120
 	lineLetters = 110
 )
 
@@ -82,9 +85,12 @@ func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 		}
 	}
 	s.chief()
-	// Points before moves: somebody found them worth saying.
+	// What was said before moves.
 	slices.SortStableFunc(s.Work, func(a, b Work) int {
-		return cmp.Or(cmp.Compare(min(len(a.Move), 1), min(len(b.Move), 1)), cmp.Compare(b.Reps, a.Reps))
+		if a.said != b.said {
+			return map[bool]int{true: -1, false: 1}[a.said]
+		}
+		return cmp.Compare(b.Reps, a.Reps)
 	})
 	s.Unsaid = max(len(s.Work)-mostWork, 0)
 	s.Work = s.Work[:len(s.Work)-s.Unsaid]
@@ -108,31 +114,50 @@ func (t Take) watch() Watch {
 	return w
 }
 
-// work counts what a rep gives to work on: its point, or else the move it lost with last.
+// work counts what a rep gives to work on: what the reel says to do, or its point, or else
+// the move it lost with last.
 func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
-	w := Work{Point: brief(r.Point)}
-	if w.Point == "" {
-		if r.of.Battle != "lost" || len(r.of.Moves) == 0 {
-			return
+	var w Work
+	moves := r.of.Moves
+	switch {
+	case len(r.says) > 0:
+		w = Work{What: brief(r.says[0]), Do: r.says[1:], said: true}
+	case r.Point != "":
+		w = Work{What: brief(r.Point), said: true}
+	case r.of.Battle == "lost" && len(moves) > 0:
+		last, _ := v.List("move").Find(moves[len(moves)-1].Name)
+		w.What = brief(plain(v.Label("move", last.Name))) + ", which lost"
+		if last.Fix != "" {
+			w.Do = []string{"Fix: " + last.Fix}
 		}
-		w.Move = brief(plain(v.Label("move", r.of.Moves[len(r.of.Moves)-1].Name)))
+	default:
+		return
 	}
-	i := slices.IndexFunc(s.Work, func(have Work) bool { return have.Move == w.Move && strings.EqualFold(have.Point, w.Point) })
+	if len(r.says) == 0 {
+		for _, m := range slices.Backward(moves) {
+			word, _ := v.List("move").Find(m.Name)
+			for _, drill := range word.Drills[:min(len(word.Drills), mostDrills)] {
+				w.Do = append(w.Do, "Drill, "+v.Label("move", m.Name)+": "+drill)
+			}
+		}
+	}
+	for _, m := range moves {
+		word, _ := v.List("move").Find(m.Name)
+		s.Common = s.Common || word.Common && len(word.Drills) > 0 && len(w.Do) > 0
+	}
+	i := slices.IndexFunc(s.Work, func(have Work) bool { return strings.EqualFold(have.What, w.What) })
 	if i < 0 {
 		i = len(s.Work)
-		s.Work = append(s.Work, w)
+		s.Work = append(s.Work, Work{What: w.What, said: w.said})
 	}
 	have := &s.Work[i]
 	have.Reps++
 	if !slices.Contains(have.Clips, clip) {
 		have.Clips = append(have.Clips, clip)
 	}
-	for _, m := range slices.Backward(r.of.Moves) {
-		word, _ := v.List("move").Find(m.Name)
-		for _, drill := range word.Drills {
-			if drill = brief(plain(drill)); len(have.Drills) < mostDrills && !slices.Contains(have.Drills, drill) {
-				have.Drills = append(have.Drills, drill)
-			}
+	for _, do := range w.Do {
+		if do = brief(plain(do)); len(have.Do) <= mostDrills && !slices.Contains(have.Do, do) {
+			have.Do = append(have.Do, do)
 		}
 	}
 }
@@ -186,7 +211,7 @@ func (s *Practice) Paper() string {
 		n += w.lines()
 	}
 	for _, w := range s.Work {
-		n += 1 + len(w.Drills)
+		n += 1 + len(w.Do)
 	}
 	return typeFor(n, few, many)
 }

@@ -179,14 +179,14 @@ func TestPractice(t *testing.T) {
 	s := practice(t, p)
 	var got []string
 	for _, w := range s.Work {
-		got = append(got, fmt.Sprintf("%s%s: %d of %d, clips %s; %.30q", w.Point, w.Move, w.Reps, w.Of, strings.Join(w.Clips, " "), w.Drills))
+		got = append(got, fmt.Sprintf("%s: %d of %d, clips %s; %.42q", w.What, w.Reps, w.Of, strings.Join(w.Clips, " "), w.Do))
 	}
 	// Clips 1 and 2 are one play on two angles.
 	want := []string{
-		`Outside foot up --> before the arm <goes> across.: 1 of 6, clips 1; ["One hand on the bag"]`,
+		`Outside foot up --> before the arm <goes> across.: 1 of 6, clips 1; ["Drill, long arm: One hand on the bag"]`,
 		`Hips first.: 1 of 6, clips 3; []`,
-		`bull: 1 of 6, clips 1; ["Sled, six and six <quick>" "hands inside and eyes up hands"]`,
-		`up and under: 1 of 6, clips 4; ["One hand on the bag"]`,
+		`bull, which lost: 1 of 6, clips 1; ["Fix: Win the first step and get your hands" "Drill, bull: Sled, six and six <quick>" "Drill, bull: hands inside and eyes up hand"]`,
+		`up and under, which lost: 1 of 6, clips 4; ["Fix: Threaten the edge until he reaches; t" "Drill, long arm: One hand on the bag"]`,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
@@ -234,7 +234,7 @@ func TestPracticeChooses(t *testing.T) {
 
 // A model is to be watched, and gives nobody anything to work on.
 func TestPracticeModel(t *testing.T) {
-	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "To mend"}})
+	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "Fix"}})
 	s := practice(t, p)
 	models := 0
 	for _, w := range s.Watch {

@@ -67,10 +67,12 @@ func (w *walk) chapter(e plan.Entry) string {
 	}
 	t := w.take()
 	text := fmt.Sprintf("%d: %s, %s", w.clips, t.Lead, angles(e))
-	if t.Model {
-		text += ", how it is won"
-	}
-	if e.Shows == plan.ShowsReplay || e.Shows == plan.ShowsFreeze {
+	switch {
+	case t.Model:
+		text += ", " + strings.ToLower(plan.LikeThis)
+	case e.Shows == plan.ShowsWhy:
+		text += ", what to do"
+	case e.Shows == plan.ShowsReplay, e.Shows == plan.ShowsFreeze:
 		text += ", again"
 	}
 	return text
@@ -154,8 +156,9 @@ func sameTake(t Take, e plan.Entry) bool {
 func (w *walk) again(e plan.Entry, from tags.Frame) {
 	t := w.take()
 	t.Clips[len(t.Clips)-1].Out = w.time(w.at).Decimal()
-	if e.Shows == plan.ShowsOutcome && len(t.Clips) == 1 { // or the angle before has told
-		w.reveal = from
+	if e.Shows == plan.ShowsWhy {
+		w.do(e, from)
+		return
 	}
 	if e.Shows != plan.ShowsFreeze {
 		return
@@ -169,6 +172,23 @@ func (w *walk) again(e plan.Entry, from tags.Frame) {
 			w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return s == point })
 		}
 	}
+}
+
+// do adds to a rep of the take what to do about it, which the caption says too.
+func (w *walk) do(e plan.Entry, from tags.Frame) {
+	t := w.take()
+	reps, _ := w.repsOf(e)
+	says := plains(e.Says)
+	for i := range t.Reps {
+		r := &t.Reps[i]
+		if len(reps) == 0 || r.of != reps[0] {
+			continue
+		}
+		r.says = says
+		r.Do = slices.DeleteFunc(slices.Clone(says), func(s string) bool { return s == r.Point })
+	}
+	w.caption(cue{in: w.time(from), out: w.time(w.at), text: strings.Join(says, "\n"), settings: w.place(true)})
+	w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return slices.Contains(says, s) })
 }
 
 // Where captions stand (WebVTT, 4.1.4): at the foot of a picture held for its point, whose

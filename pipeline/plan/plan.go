@@ -38,8 +38,10 @@ type Entry struct {
 	Angle   string `json:"angle,omitempty"`
 	Below   string `json:"below,omitempty"` // the angle shown below Angle, in step with it
 	// Reps names the reps that are shown and Who their rushers, as far as they may be named.
-	Reps    []string `json:"reps,omitempty"`
-	Who     []string `json:"who,omitempty"`
+	Reps []string `json:"reps,omitempty"`
+	Who  []string `json:"who,omitempty"`
+	// Says is what to do about the rep shown, where the entry says so: first what went wrong.
+	Says    []string `json:"says,omitempty"`
 	Segment Segment  `json:"segment"`
 	// Damaged says where the film of the segment is damaged and what the decoder said, where
 	// it is shown all the same.

@@ -133,6 +133,7 @@ func (b *builder) whys(shots []shot) []why {
 func (b *builder) why(w why) Entry {
 	says := append([]string{w.label.Lead}, w.label.Lines[min(1, len(w.label.Lines)):]...) // who it is the room has seen
 	e := b.standing(w.shot, w.still, w.label, b.plan.House.Rate.Ceil(reading(strings.Join(says, " "))))
+	e.Says = says
 	e.Shows, e.Chapter = ShowsWhy, strings.TrimSpace(b.chapter(w.take, ""))+" why"
 	return e
 }
