@@ -182,6 +182,8 @@ func kindOf(name string) string {
 		return "tags"
 	case strings.HasSuffix(name, ".reel.yaml"):
 		return "recipe"
+	case name == "drills.yaml": // laid over the vocabulary, as a staff's is
+		return "vocabulary"
 	default:
 		return strings.TrimSuffix(filepath.Base(name), ".yaml")
 	}
