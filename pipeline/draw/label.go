@@ -60,8 +60,12 @@ func layStrip(l plan.Label, look plan.Look, house plan.House, fs faces, colours 
 	}
 
 	leadSize, lineSize := s.size(look.Lead), s.size(look.Line)
-	texts := setTexts(fs, s, true, leadSize, lead, colours.ink, room)
-	texts = append(texts, setTexts(fs, s, false, lineSize, lines, colours.quiet, room)...)
+	fewest := 1 // rows of a text that does not fit in one
+	if l.Top {  // it stands to be read, so that it is folded before it is set smaller
+		fewest = mostFolds
+	}
+	texts := setTexts(fs, s, true, leadSize, lead, colours.ink, room, fewest)
+	texts = append(texts, setTexts(fs, s, false, lineSize, lines, colours.quiet, room, fewest)...)
 	for down := 1; own && total(texts) > most && (leadSize-down >= s.floor(leadSize) || lineSize-down >= s.floor(lineSize)); down++ {
 		heads, _ := foldAll(fs.get(true, max(leadSize-down, s.floor(leadSize))), lead, colours.ink, room, mostFolds)
 		rest, _ := foldAll(fs.get(false, max(lineSize-down, s.floor(lineSize))), lines, colours.quiet, room, mostFolds)
@@ -107,11 +111,11 @@ func even(r image.Rectangle) image.Rectangle {
 // mostFolds is into how many rows one text of a label may be folded.
 const mostFolds = 2
 
-// setTexts sets each of ss, all in one size: as large as lets each stand in a row of room
-// pixels, else as lets each be folded whole, else the smallest, and cut.
-func setTexts(fs faces, s scale, bold bool, px int, ss []string, c color.NRGBA, room int) []text {
+// setTexts sets each of ss, all in one size: as large as lets each stand in fewest rows of room
+// pixels or less, else as lets each be folded whole, else the smallest, and cut.
+func setTexts(fs faces, s scale, bold bool, px int, ss []string, c color.NRGBA, room, fewest int) []text {
 	least := s.floor(px)
-	for most := 1; most <= mostFolds; most++ {
+	for most := fewest; most <= mostFolds; most++ {
 		for try := px; try >= least; try-- {
 			texts, whole := foldAll(fs.get(bold, try), ss, c, room, most)
 			if whole || most == mostFolds && try == least {

@@ -191,7 +191,7 @@ func TestLongNameIsNotCut(t *testing.T) {
 		t.Fatalf("the name has %d letters", n)
 	}
 	fs := faces{}
-	texts := setTexts(fs, newScale(plan.House{Width: 1280, Height: 720}), false, 22, []string{clean(name)}, color.NRGBA{}, 1100)
+	texts := setTexts(fs, newScale(plan.House{Width: 1280, Height: 720}), false, 22, []string{clean(name)}, color.NRGBA{}, 1100, 1)
 	if len(texts) != 1 || len(texts[0].rows) != 1 || texts[0].rows[0] != name || texts[0].face.style.px != 22 {
 		t.Errorf("set as %q", texts[0].rows)
 	}
@@ -208,7 +208,7 @@ func TestShrinkThenFoldThenCut(t *testing.T) {
 	var px, rows []int
 	var cut []bool
 	for _, n := range []int{5, 9 * 7, 9 * 14, 9 * 60} {
-		set := setTexts(fs, s, false, 22, []string{clean(words[:n])}, color.NRGBA{}, room)[0]
+		set := setTexts(fs, s, false, 22, []string{clean(words[:n])}, color.NRGBA{}, room, 1)[0]
 		if set.width() > room {
 			t.Errorf("%d letters take %d of %d pixels", n, set.width(), room)
 		}

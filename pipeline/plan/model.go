@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -9,8 +10,9 @@ import (
 )
 
 // modelsFor is the models that a rep may have, the best first: the one that the staff chose,
-// else wins like it. One that went past a read itself is no model, though it won. Where the
-// rep missed a read, a model is one that took it.
+// else wins like it, and first those that took every read that was there. Where the coach has
+// said nothing of the rep, the others are no models, though they won; and where it missed a
+// read, a model is one that took it.
 func (b *builder) modelsFor(rep *tags.Rep) []stats.Model {
 	if rep.Model != "" {
 		for _, r := range b.reps() {
@@ -29,7 +31,11 @@ func (b *builder) modelsFor(rep *tags.Rep) []stats.Model {
 		}
 	}
 	models := stats.Models(rep, b.reps(), takes)
-	models = slices.DeleteFunc(models, func(m stats.Model) bool { return len(b.judged(m.Rep).others) > 0 })
+	others := func(m stats.Model) int { return min(len(b.judged(m.Rep).others), 1) }
+	if !rep.Coached() {
+		models = slices.DeleteFunc(models, func(m stats.Model) bool { return others(m) > 0 })
+	}
+	slices.SortStableFunc(models, func(x, y stats.Model) int { return cmp.Compare(others(x), others(y)) })
 	if len(models) == 0 {
 		b.leaveOut("the model of "+rep.Name(), "no win is enough like it")
 	}

@@ -236,7 +236,7 @@ type Key string
 const (
 	formatVersion = 2
 	// DrawVersion counts up whenever package draw draws the same description differently.
-	DrawVersion = 3
+	DrawVersion = 4
 )
 
 // Key is the SHA-256 of the segment and of the toolchain that renders it. JSON of

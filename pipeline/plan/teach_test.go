@@ -301,7 +301,10 @@ func TestReadsNeverArgueWithTheFilm(t *testing.T) {
 					if won, _ := rep.Won(); !won || rep.Stunt != "" && of.Stunt == "" || rep.Play == of.Play {
 						t.Errorf("%s is no model for %s", rep.Name(), of.Name())
 					}
-					// He went past nothing that the program asks for.
+					// He went past nothing that the program asks for, but where the coach has the word.
+					if of.Coached() {
+						break
+					}
 					if there, taken := list("read", rep), list("read-taken", rep); len(there) != len(taken) {
 						t.Errorf("%s is a model for %s, though it took only %q of %q", rep.Name(), of.Name(), taken, there)
 					}

@@ -99,7 +99,10 @@ func (b *builder) practised(r *tags.Rep, missed []tags.Read) (tags.Word, bool) {
 }
 
 // decided is the marks at one of which a rush is decided, the likeliest first.
-var decided = []tags.Mark{tags.Turn, tags.Contact, tags.Release, tags.Finish}
+var decided = []tags.Mark{tags.Turn, tags.Contact}
+
+// amid is where a rush stops of which neither is marked: amid what is known of it.
+var amid = []tags.Mark{tags.Release, tags.Finish}
 
 // why is a picture of a rep that was not won: the film stopped where it was decided, with
 // what to do about it.
@@ -163,6 +166,12 @@ func (b *builder) stopped(shots []shot, r *tags.Rep) (shot, still) {
 			return shots[best], still{r, m, at, shots[best].drawn(r, m)}
 		}
 	}
-	s := shots[0] // the last picture: no mark is known, or no snap to count it from
+	for _, m := range amid {
+		at, known := r.Since(m)
+		if best := slices.IndexFunc(shots, func(s shot) bool { return s.view.Snaps }); known && best >= 0 {
+			return shots[best], still{rep: r, since: at / 2}
+		}
+	}
+	s := shots[0] // the last picture: there is nothing to count from
 	return s, still{rep: r, since: s.source.Clock().At(s.span.Out-1) - s.view.Snap}
 }
