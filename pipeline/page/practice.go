@@ -51,7 +51,7 @@ type Work struct {
 	Of    int // reps that are shown
 	Clips []string
 
-	said bool // somebody found it worth saying
+	rank int // what the coach wrote, what the reel says, moves that lost
 }
 
 // What one sheet holds: lines of plays to watch, reps of each, things to work on, clips and
@@ -85,12 +85,9 @@ func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 		}
 	}
 	s.chief()
-	// What was said before moves.
+	// Where there is not room for all, the coach's own words come first.
 	slices.SortStableFunc(s.Work, func(a, b Work) int {
-		if a.said != b.said {
-			return map[bool]int{true: -1, false: 1}[a.said]
-		}
-		return cmp.Compare(b.Reps, a.Reps)
+		return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(b.Reps, a.Reps))
 	})
 	s.Unsaid = max(len(s.Work)-mostWork, 0)
 	s.Work = s.Work[:len(s.Work)-s.Unsaid]
@@ -121,12 +118,15 @@ func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
 	moves := r.of.Moves
 	switch {
 	case len(r.says) > 0:
-		w = Work{What: brief(r.says[0]), Do: r.says[1:], said: true}
+		w = Work{What: brief(r.says[0]), Do: r.says[1:], rank: 1}
+		if says := r.says[0]; says == plain(r.of.Point) || says == plain(r.of.Note) {
+			w.rank = 0
+		}
 	case r.Point != "":
-		w = Work{What: brief(r.Point), said: true}
+		w = Work{What: brief(r.Point)}
 	case r.of.Battle == "lost" && len(moves) > 0:
 		last, _ := v.List("move").Find(moves[len(moves)-1].Name)
-		w.What = brief(plain(v.Label("move", last.Name))) + ", which lost"
+		w.What, w.rank = brief(plain(v.Label("move", last.Name)))+", which lost", 2
 		if last.Fix != "" {
 			w.Do = []string{"Fix: " + last.Fix}
 		}
@@ -148,7 +148,7 @@ func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
 	i := slices.IndexFunc(s.Work, func(have Work) bool { return strings.EqualFold(have.What, w.What) })
 	if i < 0 {
 		i = len(s.Work)
-		s.Work = append(s.Work, Work{What: w.What, said: w.said})
+		s.Work = append(s.Work, Work{What: w.What, rank: w.rank})
 	}
 	have := &s.Work[i]
 	have.Reps++
