@@ -71,7 +71,7 @@ func TestCorrection(t *testing.T) {
 func TestCorrectionStandsOnFilm(t *testing.T) {
 	plays := strings.Replace(taught, "battle: won", "battle: lost", 1)
 	p := build(t, plays, func(r *plan.Recipe) { r.Why, r.Freeze = true, plan.Freeze{At: tags.Turn, Hold: 2 * tags.Second} }, nil)
-	want := "play 360–570 ×1/1: 210 frames\nfreeze 540–541 ×1/1: 60 frames\nwhy 486–487 ×1/1: 270 frames\n"
+	want := "play 360–570 ×1/1: 210 frames\nfreeze 540–541 ×1/1: 60 frames\nwhy 486–487 ×1/1: 240 frames\n"
 	if got := shown(p); got != want {
 		t.Errorf("got\n%swant\n%s", got, want)
 	}
