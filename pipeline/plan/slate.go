@@ -71,7 +71,8 @@ var leastHolds = map[string]tags.Time{"Title": 5 * tags.Second / 2, "Numbers": 9
 
 // shorten makes slates as short as they must be to take no more of the reel than mostSlates
 // allows, and may be. A reel of little film and one section does without that section's, since
-// its title says as much. Slates that tell of a technique are there to be read, and stay.
+// its title says as much. A reel without sections has no more than its title and its numbers,
+// which stay; so do slates that tell of a technique are there to be read, and stay.
 func (b *builder) shorten(entries []Entry) []Entry {
 	isSlate := func(e Entry) bool { return e.Segment.Kind == Slate && e.Shows == ShowsPlay }
 	var slates, rest tags.Frame
@@ -83,7 +84,7 @@ func (b *builder) shorten(entries []Entry) []Entry {
 		}
 	}
 	room := rest / (mostSlates - 1)
-	if slates <= room || b.about != nil {
+	if slates <= room || b.about != nil || len(b.recipe.Sections) == 0 {
 		return entries
 	}
 	was := slates
