@@ -72,7 +72,7 @@ var leastHolds = map[string]tags.Time{"Title": 5 * tags.Second / 2, "Numbers": 9
 // shorten makes slates as short as they must be to take no more of the reel than mostSlates
 // allows, and may be. A reel of little film and one section does without that section's, since
 // its title says as much. A reel without sections has no more than its title and its numbers,
-// which stay; so do slates that tell of a technique are there to be read, and stay.
+// which stay; so do slates that tell of a technique.
 func (b *builder) shorten(entries []Entry) []Entry {
 	isSlate := func(e Entry) bool { return e.Segment.Kind == Slate && e.Shows == ShowsPlay }
 	var slates, rest tags.Frame
