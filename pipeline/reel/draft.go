@@ -178,7 +178,7 @@ func (d *Draft) name() {
 		if of.key == "rusher" {
 			r.Whose = rep.Rusher.ID
 		}
-		if r.Names != plan.NoNames {
+		if r.Names != plan.NoNames && !d.Recipe.titled {
 			r.Title += ": " + naming.Who(rep.Play.Game, of.of(rep))
 		}
 		return

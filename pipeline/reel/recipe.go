@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"trenchcut/pipeline/content"
@@ -35,6 +36,7 @@ type Recipe struct {
 	Name     string            // as it was asked for
 	Adjusted []string          // colours that could not be read, and what they are taken as
 	Terms    []string          // that were asked for besides the recipe's own
+	titled   bool              // the title was asked for, and stays as it is
 	pictures map[string]string // where the staff's own pictures lie, by content
 }
 
@@ -63,6 +65,7 @@ func ReadRecipe(q Request) (Recipe, error) {
 	if q.Where != "" {
 		settings = append([]plan.Setting{{Key: "where", Value: q.Where}}, settings...)
 	}
+	r.titled = slices.ContainsFunc(settings, func(s plan.Setting) bool { return s.Key == "title" })
 	if r.Recipe, err = r.With(settings...); err != nil {
 		return r, err
 	}
