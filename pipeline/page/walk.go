@@ -156,6 +156,9 @@ func sameTake(t Take, e plan.Entry) bool {
 func (w *walk) again(e plan.Entry, from tags.Frame) {
 	t := w.take()
 	t.Clips[len(t.Clips)-1].Out = w.time(w.at).Decimal()
+	if e.Shows == plan.ShowsOutcome && len(t.Clips) == 1 { // or the angle before has told
+		w.reveal = from
+	}
 	if e.Shows == plan.ShowsWhy {
 		w.do(e, from)
 		return
