@@ -263,7 +263,7 @@ func TestCheck(t *testing.T) {
 		`r.yaml:9:18: the expression gives a number, not yes or no; compare it, such as down == 3`,
 		`w.yaml:3:9: unknown key "sett"; did you mean "set"?`,
 		`w.yaml:4:14: unknown set "shrt"; did you mean "short"?`,
-		`w.yaml:5:27: "Here" is neither key=value nor a named choice; such as about, column, empty, loop, nested, one-blocker, persons, reads, red-zone, stranger, third-down, typo …`,
+		`w.yaml:5:27: "Here" is neither key=value nor a named choice; such as about, blitz, column, empty, finesse, loop, nested, one-blocker, persons, reads, red-zone, stranger …`,
 		`w.yaml:7:11: warning: unknown key "coverage-shell", and no game read here has such a column`,
 		`w.yaml:8:9: in the vocabulary's choice "about": the choice "loop" of the vocabulary stands for itself`,
 		`w.yaml:9:10: in the vocabulary's choice "loop": the choice "about" of the vocabulary stands for itself`,
