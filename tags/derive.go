@@ -137,7 +137,7 @@ func (r *Rep) BeatInTime() (inTime, known bool) {
 	if t, ok := r.TimeToBeat(); ok {
 		return t <= r.Play.Game.vocabulary.Limit, true
 	}
-	return false, r.Battle == "lost" || r.Battle == "even"
+	return false, r.Battle == "lost" || r.Battle == "stalemate"
 }
 
 // Pressure reports whether the rep ended in pressure on the passer, as the vocabulary says

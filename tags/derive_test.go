@@ -101,7 +101,7 @@ func TestResults(t *testing.T) {
 	for _, c := range []struct{ rep, inTime, pressure, won string }{
 		{"oke won", "unknown", "unknown", "yes"},
 		{"oke even", "no", "unknown", "no"},
-		{"oke lost no-effect", "no", "no", "no"},
+		{"oke lost no-factor", "no", "no", "no"},
 		{"oke sack", "unknown", "yes", "unknown"},
 		{"oke strip-sack", "unknown", "yes", "unknown"},
 		{"oke hit", "unknown", "yes", "unknown"},
@@ -111,13 +111,13 @@ func TestResults(t *testing.T) {
 		{"oke won half-sack", "unknown", "yes", "yes"},
 		{"oke missed-sack missed-tackle", "unknown", "yes", "unknown"}, // a missed sack is pressure and a miss
 		{"oke won tackle", "unknown", "unknown", "yes"},                // which says nothing of pressure
-		{"oke no-effect missed-sack", "unknown", "yes", "unknown"},
+		{"oke no-factor missed-sack", "unknown", "yes", "unknown"},
 		{"{rusher: oke, battle: won, marks: {beat: +2.5s}}", "yes", "unknown", "yes"}, // the limit is within
 		{"{rusher: oke, battle: won, marks: {beat: +2.501s}}", "no", "unknown", "yes"},
 		{"{rusher: oke, battle: won, marks: {beat: 0:05.4}}", "yes", "unknown", "yes"}, // 2.4 s after the snap at 3 s
 		{"{rusher: oke, battle: won, marks: {beat: 0:05.6}}", "no", "unknown", "yes"},
 		{"{rusher: oke, battle: lost, penalty: drew-hold}", "no", "unknown", "yes"}, // a drawn hold counts as won
-		{"{rusher: oke, outcome: no-effect, penalty: drew-hold}", "unknown", "no", "yes"},
+		{"{rusher: oke, outcome: no-factor, penalty: drew-hold}", "unknown", "no", "yes"},
 		{"{rusher: oke, battle: lost, penalty: offside}", "no", "unknown", "no"},
 	} {
 		r := oneRep(t, c.rep)

@@ -63,7 +63,7 @@ func checkRegister[T any](t *testing.T, v *Vocabulary, fields []*Field[T]) {
 func TestFieldText(t *testing.T) {
 	three := 3
 	p := &Play{Number: 14, Type: "dropback", Down: &three, Passer: &Person{ID: "reed"}}
-	want := map[string]string{"play": "14", "type": "dropback", "down": "3", "passer": "reed"}
+	want := map[string]string{"play": "14", "type": "dropback", "down": "3", "qb": "reed"}
 	for _, f := range PlayFields {
 		if got := f.Text(p); got != want[f.Name] {
 			t.Errorf("%s is %q, want %q", f.Name, got, want[f.Name])

@@ -58,7 +58,7 @@ var PlayFields = []*Field[Play]{
 	{Name: "protection", Kind: KindWord, Doc: "how they protect", Headings: "prot passprotection", Label: "%s", At: func(p *Play) any { return &p.Protection }},
 	{Name: "number-of-rushers", Kind: KindWhole, Least: 0, Most: 11, Doc: "how many rushed the passer", Headings: "rushers rushercount", At: func(p *Play) any { return &p.Rushers }},
 	{Name: "blitz", Kind: KindWord, Doc: "whether somebody beyond the front rushed: yes or no", At: func(p *Play) any { return &p.Blitz }},
-	{Name: "passer", Kind: KindPerson, Doc: "passer", Headings: "qb quarterback", At: func(p *Play) any { return &p.Passer }},
+	{Name: "qb", Kind: KindPerson, Doc: "the quarterback", Headings: "passer quarterback", At: func(p *Play) any { return &p.Passer }},
 	{Name: "ball-out", Kind: KindYesNo, Doc: "the ball was out before a rush gets there; where it is not tagged, the time of release tells", At: func(p *Play) any { return &p.BallGone }},
 }
 
@@ -139,12 +139,12 @@ var RepFields = []*Field[Rep]{
 	{Name: "called", Kind: KindWord, Doc: "who called the stunt", At: func(r *Rep) any { return &r.Called }},
 	{Name: "tells", Kind: KindTexts, Doc: "what was there before and at the snap", At: func(r *Rep) any { return &r.Tells }},
 	{Name: "saw", Kind: KindWords, Doc: "what he could see in the blocker", At: func(r *Rep) any { return &r.Saw }},
-	{Name: "battle", Kind: KindWord, Doc: "him against his blocker: won, even or lost", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Battle }},
+	{Name: "battle", Kind: KindWord, Doc: "him against his blocker: won, stalemate or lost", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Battle }},
 	{Name: "outcome", Kind: KindWord, Doc: "what his rep came to for the play", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Outcome }},
 	{Name: "did", Kind: KindWords, Doc: "what he did on the play: half-sack, tackle, batted, missed-tackle …", OneLine: true, Result: true, Priced: true, At: func(r *Rep) any { return &r.Did }},
 	{Name: "credit", Kind: KindWord, Doc: "what the outcome is owed to", Result: true, Priced: true, At: func(r *Rep) any { return &r.Credit }},
 	{Name: "how", Kind: KindWord, Doc: "how a run block was lost", Result: true, Priced: true, At: func(r *Rep) any { return &r.How }},
-	{Name: "contain", Kind: KindWord, Doc: "whether the edge was owed, kept or lost", Priced: true, At: func(r *Rep) any { return &r.Contain }},
+	{Name: "contain", Kind: KindWord, Doc: "whether he had contain, and kept or lost it", Priced: true, At: func(r *Rep) any { return &r.Contain }},
 	{Name: "penalty", Kind: KindWord, Doc: "the penalty on the rep", Result: true, Priced: true, At: func(r *Rep) any { return &r.Penalty }},
 	{Name: "assignment", Under: underGrade, Kind: KindWord, List: "grade", Doc: "grade for assignment", Result: true, Priced: true, At: func(r *Rep) any { return &r.Assignment }},
 	{Name: "technique", Under: underGrade, Kind: KindWord, List: "grade", Doc: "grade for technique", Result: true, Priced: true, At: func(r *Rep) any { return &r.Technique }},
@@ -153,6 +153,6 @@ var RepFields = []*Field[Rep]{
 	{Name: "missed-assignment", Kind: KindYesNo, Doc: "he missed his assignment", Absent: "no", Priced: true, At: func(r *Rep) any { return &r.MissedAssignment }},
 	{Name: "taken", Kind: KindWord, Doc: "the staff's own word on whether he took what he saw", At: func(r *Rep) any { return &r.Taken }},
 	{Name: "note", Kind: KindText, Doc: "note to the player", At: func(r *Rep) any { return &r.Note }},
-	{Name: "point", Kind: KindText, Doc: "point to teach", At: func(r *Rep) any { return &r.Point }},
+	{Name: "point", Kind: KindText, Doc: "coaching point", At: func(r *Rep) any { return &r.Point }},
 	{Name: "model", Kind: KindText, Doc: "the rep the staff chose to show beside it, by its name: wk1-harbor-p022-91", At: func(r *Rep) any { return &r.Model }},
 }

@@ -47,7 +47,7 @@ points:
 	reps := repsIn(t, v, `{rusher: a, battle: won, outcome: sack, grade: {technique: plus}},
  {rusher: b, battle: lost, outcome: knockdown, grade: {technique: minus}, loaf: yes},
  {rusher: c, outcome: strip-sack},
- {rusher: d, battle: even},
+ {rusher: d, battle: stalemate},
  {rusher: e, battle: won, outcome: knockdown}`)
 	for i, want := range []string{
 		"4 true",     // 0.5 + 3 + 0.5
@@ -65,7 +65,7 @@ points:
 	if faults != nil {
 		t.Fatal(faults)
 	}
-	reps = repsIn(t, v, "{rusher: a, battle: won}, {rusher: b, outcome: no-effect}")
+	reps = repsIn(t, v, "{rusher: a, battle: won}, {rusher: b, outcome: no-factor}")
 	for i, want := range []string{"0 false", "0 true"} {
 		if got := fmt.Sprint(reps[i].Production()); got != want {
 			t.Errorf("rep of %s: production %s, want %s", reps[i].Rusher.ID, got, want)
@@ -91,7 +91,7 @@ func TestPressureIsData(t *testing.T) {
 	}
 	for word, want := range map[string]string{
 		"knockdown": "pressure", "sack": "pressure sack", "takedown": "pressure sack", "strip-sack": "pressure sack",
-		"hurry": "", "smother": "pressure sack", "shadow": "", "hit": "pressure", "flush": "pressure", "no-effect": "",
+		"hurry": "", "smother": "pressure sack", "shadow": "", "hit": "pressure", "flush": "pressure", "no-factor": "",
 	} {
 		r := repsIn(t, v, "{rusher: a, outcome: "+word+"}")[0]
 		got := ""

@@ -327,7 +327,7 @@ people:
   q7: {name: Sol Ames, team: Quarry Tech, jersey: 7, pos: QB}
   q8: {jersey: 8}
 plays:
-  - {play: 1, in: 1s, out: 9s, passer: %s, reps: [{rusher: %s, blocker: {who: %s}, battle: won}]}
+  - {play: 1, in: 1s, out: 9s, qb: %s, reps: [{rusher: %s, blocker: {who: %s}, battle: won}]}
 `
 	for _, test := range []struct{ game, passer, rusher, blocker, want string }{
 		{"", "7", "91", "72", "q7 oke q72"},
@@ -398,7 +398,7 @@ func TestShortRepIsLongRep(t *testing.T) {
 		"9 7 left bull lost":                           "{rusher: bryn, align: 7, side: left, move: [bull], battle: lost}",
 		"9 6i bull-rush lost":                          "{rusher: bryn, align: 7, move: bull, battle: lost}",
 		"oke 2i run-fit reach won stop":                "{rusher: oke, align: 2i, job: run-fit, blocker: {block: reach}, battle: won, outcome: stop}",
-		"oke twist penetrator swipe/through none even": "{rusher: oke, stunt: tackle-end, job: penetrator, move: [swipe/through], help: none, battle: even}",
+		"oke twist penetrator swipe/through none even": "{rusher: oke, stunt: tackle-end, job: penetrator, move: [swipe/through], help: none, battle: stalemate}",
 	} {
 		g, faults := parseText(t, "  - {play: 1, in: 1s, out: 9s, reps: ["+short+"]}\n  - {play: 2, in: 1s, out: 9s, reps: ["+long+"]}\n")
 		if faults != nil {

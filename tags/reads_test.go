@@ -75,8 +75,8 @@ func TestMissed(t *testing.T) {
 		{"{rusher: oke, move: spin, battle: lost, outcome: sack}", " known"},
 		{"{rusher: oke, move: spin, battle: lost, outcome: sack, credit: coverage}", "through known"},
 		{"{rusher: oke, move: spin, battle: lost, outcome: sack, credit: clean-up}", "through known"},
-		{"{rusher: oke, move: spin, battle: even, penalty: drew-hold}", " known"},
-		{"oke spin no-effect", " unknown"},                                             // it is not tagged who won
+		{"{rusher: oke, move: spin, battle: stalemate, penalty: drew-hold}", " known"},
+		{"oke spin no-factor", " unknown"},                                             // it is not tagged who won
 		{"{rusher: oke, move: spin, battle: lost, marks: {release: +1.2s}}", " known"}, // the ball was out
 		{"{rusher: oke, move: spin, battle: lost, point: Plant first.}", " known"},
 		{"{rusher: oke, move: spin, battle: lost, note: Too deep.}", " known"},
@@ -139,11 +139,11 @@ func TestReadCallsFor(t *testing.T) {
 		t.Fatal(err)
 	}
 	for move, want := range map[string][]string{
-		"spin":           {"overset", "running-for-width", "passer-depth"}, // by its path
-		"swipe":          {"short-set", "jump-set", "arms-extended", "passer-runs"},
-		"bull":           {"vertical-set", "hands-high", "wide-chip", "passer-runs", "double-team"},
-		"arm-over":       {"short-set", "jump-set", "overset", "running-for-width", "leaning", "arms-extended", "hands-low", "passer-depth"},
-		"speed-to-power": {"vertical-set", "running-for-width", "hands-high", "wide-chip", "passer-runs", "double-team"},
+		"spin":           {"overset", "running-for-width", "qb-depth"}, // by its path
+		"swipe":          {"short-set", "jump-set", "arms-extended", "qb-runs"},
+		"bull":           {"vertical-set", "hands-high", "wide-chip", "qb-runs", "double-team"},
+		"arm-over":       {"short-set", "jump-set", "overset", "running-for-width", "leaning", "arms-extended", "hands-low", "qb-depth"},
+		"speed-to-power": {"vertical-set", "running-for-width", "hands-high", "wide-chip", "qb-runs", "double-team"},
 	} {
 		w, ok := v.List("move").Find(move)
 		if !ok {

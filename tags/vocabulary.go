@@ -190,5 +190,5 @@ func (v *Vocabulary) Label(key, name string) string {
 	if w, ok := v.List(key).Find(name); ok && w.Label != "" {
 		return w.Label
 	}
-	return strings.ReplaceAll(name, "-", " ")
+	return Spoken(name)
 }

@@ -133,7 +133,7 @@ func TestFixedLists(t *testing.T) {
 	}
 	for key, words := range map[string][]string{
 		"did": {"half-sack"}, "job": {"rush", "penetrator", "looper", "run-fit"},
-		"battle": {"won", "even", "lost"}, "penalty": {"drew-hold", "offside"}, "help": {"none"}, "block": {"double"},
+		"battle": {"won", "stalemate", "lost"}, "penalty": {"drew-hold", "offside"}, "help": {"none"}, "block": {"double"},
 		"type": {"dropback", "run"}, "path": {"inside"}, "taken": {"yes", "no", "not-his-job"}, "kind": {"game"},
 	} {
 		for _, word := range words {

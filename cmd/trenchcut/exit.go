@@ -15,11 +15,11 @@ import (
 const (
 	exitDone   = 0
 	exitFailed = 1 // the work failed or was stopped
-	exitUsage  = 2 // the call was wrong
+	exitUsage  = 2 // bad command
 	exitFaults = 3 // the tag files or the film have faults, or what is handed out tells of others
 )
 
-// usageError says that the call was wrong, not the work.
+// usageError says that the command was bad, not the work.
 type usageError struct {
 	err  error
 	help string // the command whose --help tells how it is called right

@@ -120,7 +120,7 @@ func (o *exportOptions) writePlays(w io.Writer, form exchange.Form, s *session.S
 	if len(plays) == 0 {
 		return o.nothing(s.Season, q, foundPlays(q, s.Season))
 	}
-	request := exchange.PlayExport{Plays: plays, Title: q.String(), Angle: o.angle, Extents: plan.Extents(s.Films)}
+	request := exchange.PlayExport{Plays: plays, Title: q.Words(), Angle: o.angle, Extents: plan.Extents(s.Films)}
 	if o.out != "" {
 		request.Folder = filepath.Dir(o.out)
 	}

@@ -166,8 +166,8 @@ func wrapped(text string, width int) string {
 func plainly(err error) string {
 	said := err.Error()
 	var look func(error)
-	look = func(err error) {
-		if path, ok := err.(*fs.PathError); ok {
+	look = func(err error) { // every error in err, where errors.As stops at the first
+		if path, ok := err.(*fs.PathError); ok { //nolint:errorlint // it is one of them
 			switch {
 			case errors.Is(path, fs.ErrNotExist):
 				said = strings.ReplaceAll(said, path.Error(), "there is no file or folder "+path.Path)
@@ -175,7 +175,7 @@ func plainly(err error) string {
 				said = strings.ReplaceAll(said, path.Error(), "this account may not use "+path.Path)
 			}
 		}
-		switch within := err.(type) {
+		switch within := err.(type) { //nolint:errorlint // likewise
 		case interface{ Unwrap() error }:
 			if err := within.Unwrap(); err != nil {
 				look(err)

@@ -36,7 +36,7 @@ func newFindCommand(s streams) *cobra.Command {
 		Short: "List the reps, or the plays, that meet every term",
 		Long:  "Find lists the reps that meet every term, or with --plays the plays.\n\n" + chooseHelp,
 		Example: `  trenchcut find inside-counter set=short
-  trenchcut find rusher=marlow move=spin,up-and-under outcome!=no-effect
+  trenchcut find rusher=marlow move=spin,up-and-under outcome!=no-factor
   trenchcut find --plays down=3 'distance>=7'
   trenchcut find move=spin --by set,outcome
   trenchcut find pressure=yes --sort outcome,-time-to-beat
@@ -142,8 +142,8 @@ func foundReps(q *query.Query, season *tags.Season) found {
 		columns: []column{
 			{title: "rep"},
 			{title: "clock", right: true, spare: 1},
-			{title: "d&d", spare: 3},
-			{title: "rusher", least: 7},
+			{title: "down", spare: 3},
+			{title: "player", least: 7},
 			{title: "align", spare: 2},
 			{title: "moves", least: 12, fold: true, spare: 5},
 			{title: "set", spare: 4},
@@ -173,7 +173,7 @@ func foundPlays(q *query.Query, season *tags.Season) found {
 		columns: []column{
 			{title: "play"},
 			{title: "clock", right: true, spare: 1},
-			{title: "d&d", spare: 3},
+			{title: "down", spare: 3},
 			{title: "type"},
 			{title: "front", least: 5},
 			{title: "protection", spare: 2},

@@ -71,7 +71,7 @@ recipe's own.`,
 	f.StringSliceVar(&o.angles, "angles", nil, "`angles` to show, in this order")
 	f.StringVar(&o.shape, "shape", "", "`outline`: wide; tall, two angles in step for a phone; or square")
 	f.StringVar(&o.maxSize, "max-size", "", "most it may take, a `size` such as 200MB: quality gives way")
-	f.BoolVar(&o.quick, "quick", false, "make a look at it in seconds, without coding film")
+	f.BoolVar(&o.quick, "quick", false, "make a look at it in seconds, without re-encoding")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
 	addDamaged(cmd, &o.damaged)
 	f.BoolVar(&o.beside.PDF, "pdf", false, "print the practice sheet as PDF, by a Chromium")

@@ -351,7 +351,7 @@ quarter: -1
 clock: "16:00"
 clock: "1:5"
 clock: 692
-passer: [a]
+qb: [a]
 extra: [x]
 extra: {box: [6]}
 angles: {ez: {in: 12}}

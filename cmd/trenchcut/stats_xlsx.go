@@ -21,14 +21,14 @@ const (
 func workbook(r *report.Request, tables []report.Table) (data []byte, err error) {
 	book := excelize.NewFile()
 	defer func() { err = errors.Join(err, book.Close()) }()
-	if err := book.SetDocProps(&excelize.DocProperties{Creator: xlsxMark, Title: r.Query.String()}); err != nil {
+	if err := book.SetDocProps(&excelize.DocProperties{Creator: xlsxMark, Title: r.Query.Words()}); err != nil {
 		return nil, err
 	}
 	bold, err := book.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})
 	if err != nil {
 		return nil, err
 	}
-	about := [][]any{{"asked", r.Query.String(), fmt.Sprintf("%s%s", plural(len(r.Reps), "rep"), r.Unjudged.Words())}}
+	about := [][]any{{"asked", r.Query.Words(), fmt.Sprintf("%s%s", plural(len(r.Reps), "rep"), r.Unjudged.Words())}}
 	var meanings [][]any
 	for _, t := range tables {
 		about = append(about, []any{t.Name, t.Title, t.Who})

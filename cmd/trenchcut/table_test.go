@@ -79,7 +79,7 @@ func TestFold(t *testing.T) {
 
 // However narrow the page, a folded table stays within it and loses nothing.
 func TestTableFolds(t *testing.T) {
-	rows := [][]string{{"p001-91", "speed-to-power>bull-and-pull>up-and-under", "no-effect"}}
+	rows := [][]string{{"p001-91", "speed-to-power>bull-and-pull>up-and-under", "no-factor"}}
 	columns := []column{{title: "rep"}, {title: "moves", least: 8, fold: true}, {title: "outcome"}}
 	for width := 28; width < 70; width++ {
 		var out bytes.Buffer
@@ -92,7 +92,7 @@ func TestTableFolds(t *testing.T) {
 				t.Errorf("width %d: %q", width, line)
 			}
 			for _, cell := range strings.Fields(line) {
-				if cell != "p001-91" && cell != "no-effect" {
+				if cell != "p001-91" && cell != "no-factor" {
 					kept += cell
 				}
 			}
@@ -105,12 +105,12 @@ func TestTableFolds(t *testing.T) {
 
 func TestTableSpares(t *testing.T) {
 	columns := []column{{title: "rep"}, {title: "clock", spare: 1}, {title: "align", spare: 2}, {title: "outcome", least: 4}}
-	rows := [][]string{{"a heading"}, {"p001-91", "1 11:32", "wide-9", "no-effect"}}
+	rows := [][]string{{"a heading"}, {"p001-91", "1 11:32", "wide-9", "no-factor"}}
 	for width, want := range map[int]string{
-		33: "rep     clock   align  outcome\na heading\np001-91 1 11:32 wide-9 no-effect\n",
+		33: "rep     clock   align  outcome\na heading\np001-91 1 11:32 wide-9 no-factor\n",
 		27: "rep     clock   align  out…\na heading\np001-91 1 11:32 wide-9 no-…\n",
-		26: "rep      align   outcome\na heading\np001-91  wide-9  no-effect\n",
-		18: "rep      outcome\na heading\np001-91  no-effect\n",
+		26: "rep      align   outcome\na heading\np001-91  wide-9  no-factor\n",
+		18: "rep      outcome\na heading\np001-91  no-factor\n",
 		9:  "rep     out…\na heading\np001-91 no-…\n", // there is no more to spare
 	} {
 		var out bytes.Buffer

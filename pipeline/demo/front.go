@@ -20,7 +20,7 @@ func (c *casting) fillFront(rushes []*rush) []*rush {
 		}
 		u := &rush{
 			start: point{x, offBall}, side: slot.side, inside: aligns[slot.align] < aligns["4"],
-			run: c.play.Type == "run", set: "vertical", block: "base", battle: "lost", outcome: "no-effect",
+			run: c.play.Type == "run", set: "vertical", block: "base", battle: "lost", outcome: "no-factor",
 			release: c.release, finish: c.finish,
 		}
 		if u.inside {

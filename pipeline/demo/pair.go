@@ -52,7 +52,7 @@ func (p *pair) guardPath(from point) path {
 	}
 	keys = append(keys, key{p.contact, at})
 
-	ground := map[string]float64{"won": 3.5, "even": 4.5, "lost": 2}[p.battle]
+	ground := map[string]float64{"won": 3.5, "stalemate": 4.5, "lost": 2}[p.battle]
 	if p.family == "power" {
 		ground *= 1.7
 	}
@@ -85,7 +85,7 @@ func (p *pair) blockPath(from point) path {
 		reach = point{p.side * 2.6, 1}
 	}
 	at := from.add(reach)
-	after := map[string]point{"won": {0.5 * p.side, -0.8}, "even": {0.3 * p.side, 0.6}, "lost": {0.8 * p.side, 3.5}}[p.battle]
+	after := map[string]point{"won": {0.5 * p.side, -0.8}, "stalemate": {0.3 * p.side, 0.6}, "lost": {0.8 * p.side, 3.5}}[p.battle]
 	if p.how == "reached" {
 		after = point{p.side * 3, 3}
 	}
@@ -95,7 +95,7 @@ func (p *pair) blockPath(from point) path {
 func (p *pair) anglePath() path {
 	deg := func(t, a float64) key { return key{t, point{a, 0}} }
 	if p.run {
-		end := map[string]float64{"won": 40, "even": 10, "lost": -15}[p.battle]
+		end := map[string]float64{"won": 40, "stalemate": 10, "lost": -15}[p.battle]
 		if p.how == "reached" {
 			end = -65
 		}
@@ -142,7 +142,7 @@ func (p *pair) anglePath() path {
 		keys = []key{deg(p.contact, -30), deg(p.finish, -62)}
 	default:
 		far := last.lost
-		if p.battle == "even" || p.battle == "won" {
+		if p.battle == "stalemate" || p.battle == "won" {
 			far = last.even
 		}
 		if p.turns {

@@ -117,7 +117,7 @@ func (c curvesChart) desc() string {
 	for _, k := range c.Curves {
 		fmt.Fprintf(&b, "%s: %d watched, %d beaten", k.Name, k.N, k.N-len(k.Censored))
 		if s := stepAt(k, c.Limit); c.Limit > 0 && enoughWatched(k) && s.Holds < 1 && s.Holds > 0 {
-			fmt.Fprintf(&b, "; at %g s %s %% hold, 95 %% interval %s to %s %%, %d still watched",
+			fmt.Fprintf(&b, "; at %g s %s %% hold, 95 %% interval %s to %s %%, %d still going",
 				c.Limit, percent(s.Holds), percent(s.Low), percent(s.High), watched(k, c.Limit))
 		}
 		b.WriteString(". ")
@@ -140,7 +140,7 @@ func (b *board) series(i int) color.NRGBA {
 const (
 	holdWords  = "blockers not yet beaten"
 	snapWords  = "seconds from the snap"
-	watchWords = "rushes still watched"
+	watchWords = "rushes still going"
 )
 
 func (c curvesChart) lay(b *board, n int) body {

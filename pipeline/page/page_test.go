@@ -47,17 +47,17 @@ const plays = head + `
     marks: {finish: +3s}
     reps:
       - {rusher: marlow, job: rush, align: 9, move: [long-arm, up-and-under], blocker: {set: short}, marks: {contact: +0.8s, turn: +1.3s, beat: +1.9s}, battle: won, outcome: sack, note: Secret note., grade: {technique: minus}, point: "Outside foot up --> before the arm <goes> across."}
-      - {rusher: okafor, job: rush, align: 5, move: [bull], blocker: {set: vertical}, marks: {contact: +0.6s}, battle: lost, outcome: no-effect}
+      - {rusher: okafor, job: rush, align: 5, move: [bull], blocker: {set: vertical}, marks: {contact: +0.6s}, battle: lost, outcome: no-factor}
   - play: 15
     type: dropback
     angles: {endzone: {in: 30s, out: 40s, snap: 34s}}
     reps:
-      - {rusher: loimata, job: rush, align: 3, move: [club-rip], blocker: {set: short}, battle: even, outcome: hurry, point: Hips first.}
+      - {rusher: loimata, job: rush, align: 3, move: [club-rip], blocker: {set: short}, battle: stalemate, outcome: hurry, point: Hips first.}
   - play: 16
     type: dropback
     angles: {endzone: {in: 40s, out: 50s}}
     reps:
-      - {rusher: marlow, job: rush, align: 9, move: [long-arm, up-and-under], blocker: {set: short}, battle: lost, outcome: no-effect}
+      - {rusher: marlow, job: rush, align: 9, move: [long-arm, up-and-under], blocker: {set: short}, battle: lost, outcome: no-factor}
   - play: 17
     type: dropback
     angles: {endzone: {in: 50s, out: 60s, snap: 54s}}

@@ -77,7 +77,7 @@ type fact struct {
 }
 
 var facts = []fact{
-	{"rusher", "Rusher", func(_ *tags.Rep, who string) []string { return []string{who} }},
+	{"rusher", "Player", func(_ *tags.Rep, who string) []string { return []string{who} }},
 	{"move", "Move", func(r *tags.Rep, _ string) []string {
 		var names []string
 		for _, m := range r.Moves {

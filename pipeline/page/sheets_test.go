@@ -32,7 +32,7 @@ func graded(t *testing.T, n int) ([]*tags.Rep, *tags.Vocabulary) {
 			said = fmt.Sprintf(`, loaf: yes, note: "%d %s"`, i, words(90))
 		}
 		fmt.Fprintf(&text, "  - {play: %d, type: dropback, quarter: 4, clock: \"11:32\", down: 3, distance: 12, angles: {endzone: {in: %ds, out: %ds}}, reps: [", i, 10*i, 10*i+8)
-		fmt.Fprintf(&text, "{rusher: marlow, move: [long-arm, up-and-under], blocker: {set: vertical}, battle: lost, outcome: no-effect, grade: {assignment: plus, technique: minus, effort: zero}%s}, ", said)
+		fmt.Fprintf(&text, "{rusher: marlow, move: [long-arm, up-and-under], blocker: {set: vertical}, battle: lost, outcome: no-factor, grade: {assignment: plus, technique: minus, effort: zero}%s}, ", said)
 		text.WriteString("{rusher: loimata, move: [bull], battle: won, outcome: sack, grade: {technique: plus}, contain: lost, note: His alone.}]}\n")
 	}
 	v, err := tags.DefaultVocabulary()
@@ -119,7 +119,7 @@ func sheets(t *testing.T) map[string]sheet {
 		fmt.Fprintf(&text, "  - {play: %d, type: dropback, quarter: 4, clock: \"11:32\", down: 3, distance: 12, angles: {endzone: {in: %ds, out: %ds}, sideline: {in: %[2]ds, out: %[3]ds}}, reps: [", i, i, i+1)
 		for n, who := range []string{"okafor", "loimata", "marlow"} {
 			point := fmt.Sprintf("%d %s", i%20, words(300-n))
-			fmt.Fprintf(&text, "{rusher: %s, job: rush, move: [long-arm, up-and-under, bull, spin, rip], blocker: {set: vertical}, battle: lost, outcome: no-effect, point: %q}, ", who, point)
+			fmt.Fprintf(&text, "{rusher: %s, job: rush, move: [long-arm, up-and-under, bull, spin, rip], blocker: {set: vertical}, battle: lost, outcome: no-factor, point: %q}, ", who, point)
 		}
 		text.WriteString("]}\n")
 	}

@@ -30,19 +30,19 @@ func TestFieldsOfLabels(t *testing.T) {
 		"as ever": {nil, []string{
 			"3rd & 8 · Play 14 · Q1 11:32 | #91 Teo Marlow, 9 left · long arm › up and under · short set | #55 Ike Okafor, 3 · bull",
 			" | 3rd & 8 · #91 Teo Marlow · #55 Ike Okafor",
-			"3rd & 8 · Play 14 · Q1 11:32 | #91 Teo Marlow · ▲ won · sack · beat him in 1.9 s | #55 Ike Okafor · ▼ lost · no effect",
+			"3rd & 8 · Play 14 · Q1 11:32 | #91 Teo Marlow · ▲ won · sack · beat him in 1.9 s | #55 Ike Okafor · ▼ lost · no factor",
 		}},
 		"in another order": {[]plan.Field{"set", "move", "align", "rusher", "outcome", "battle", "call", "down"}, []string{
 			"Nickel 3 · 3rd & 8 | short set · long arm › up and under · 9 left · #91 Teo Marlow | bull · 3 · #55 Ike Okafor",
 			" | 3rd & 8 · #91 Teo Marlow · #55 Ike Okafor",
-			"Nickel 3 · 3rd & 8 | #91 Teo Marlow · sack · ▲ won | #55 Ike Okafor · no effect · ▼ lost",
+			"Nickel 3 · 3rd & 8 | #91 Teo Marlow · sack · ▲ won | #55 Ike Okafor · no factor · ▼ lost",
 		}},
 		"nobody's name": {[]plan.Field{"play", "yard-line", "move", "outcome"}, []string{
 			"Play 14 · own 35 | long arm › up and under | bull",
 			" | Play 14",
-			"Play 14 · own 35 | sack | no effect",
+			"Play 14 · own 35 | sack | no factor",
 		}},
-		"only what became of it": {[]plan.Field{"outcome"}, []string{" | sack | no effect"}},
+		"only what became of it": {[]plan.Field{"outcome"}, []string{" | sack | no factor"}},
 		"nothing":                {[]plan.Field{}, nil},
 	} {
 		t.Run(name, func(t *testing.T) {

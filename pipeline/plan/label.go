@@ -125,7 +125,7 @@ func (b *builder) stunt(r *tags.Rep) string {
 	if r.Stunt == "" {
 		return ""
 	}
-	return b.word("stunt", r.Stunt) + " " + b.word("job", r.Job)
+	return strings.Join(nonEmpty(b.word("stunt", r.Stunt), b.word("job", r.Job)), ", ")
 }
 
 // met is the set or the block that he met.
@@ -138,7 +138,7 @@ func (b *builder) met(r *tags.Rep) string {
 
 // BattleShape tells how a battle went by more than its word.
 func BattleShape(battle string) string {
-	return map[string]string{"won": "▲", "even": "■", "lost": "▼"}[battle]
+	return map[string]string{"won": "▲", "stalemate": "■", "lost": "▼"}[battle]
 }
 
 // result is who rushed and what became of it.

@@ -121,7 +121,7 @@ const twoReps = `  - play: 14
     marks: {finish: +3s}
     reps:
       - {rusher: marlow, align: 9, side: left, move: [long-arm, up-and-under], blocker: {set: short}, battle: won, outcome: sack, marks: {beat: +1.9s}}
-      - {rusher: okafor, align: 3, move: [bull], battle: lost, outcome: no-effect, marks: {finish: +3.5s}}
+      - {rusher: okafor, align: 3, move: [bull], battle: lost, outcome: no-factor, marks: {finish: +3.5s}}
 `
 
 // A play is shown once on each angle, end zone first, and names every chosen rep.
@@ -150,7 +150,7 @@ func TestAngles(t *testing.T) {
 
 func TestLabels(t *testing.T) {
 	before := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{"#91 Teo Marlow, 9 left · long arm › up and under · short set", "#55 Ike Okafor, 3 · bull"}}
-	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · ▲ won · sack · beat him in 1.9 s", "#55 Ike Okafor · ▼ lost · no effect"}}
+	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · ▲ won · sack · beat him in 1.9 s", "#55 Ike Okafor · ▼ lost · no factor"}}
 	brief := plan.Label{Lines: []string{"3rd & 8 · #91 Teo Marlow · #55 Ike Okafor"}}
 	for name, c := range map[string]struct {
 		change func(*plan.Recipe)
@@ -215,7 +215,7 @@ func TestClosingSlateCountsWhatIsShown(t *testing.T) {
 	plays := twoReps + `  - play: 15
     type: dropback
     angles: {sideline: {in: 99s, out: 99.9s}}
-    reps: ["91 9 spin short lost no-effect"]
+    reps: ["91 9 spin short lost no-factor"]
   - play: 16
     type: dropback
     reps: ["91 9 spin short won sack"]
@@ -252,7 +252,7 @@ func TestClosingSlateCountsWhatIsShown(t *testing.T) {
 func TestOrder(t *testing.T) {
 	plays := ""
 	for i, p := range []struct{ situation, rep string }{
-		{"down: 3, distance: 9, quarter: 2, clock: \"1:10\"", "battle: lost, outcome: no-effect"},
+		{"down: 3, distance: 9, quarter: 2, clock: \"1:10\"", "battle: lost, outcome: no-factor"},
 		{"down: 1, distance: 10", "battle: won, outcome: hurry, marks: {beat: +2.5s}"},
 		{"down: 3, distance: 2, quarter: 2, clock: \"0:58\"", "battle: won, outcome: strip-sack, marks: {beat: +2.9s}"},
 		{"quarter: 4", "battle: won, outcome: hit, marks: {beat: +1.9s}"},

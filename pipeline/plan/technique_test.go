@@ -83,12 +83,12 @@ func TestTeach(t *testing.T) {
 	plays := rushes(
 		"91 5 spin angle won sack",
 		"91 5 spin angle won hurry",
-		"55 3 dip>spin vertical won no-effect",
+		"55 3 dip>spin vertical won no-factor",
 		"91 5 spin short won hurry",
-		"55 3 spin vertical lost no-effect",
+		"55 3 spin vertical lost no-factor",
 		"{rusher: okafor, move: [spin], blocker: {set: short}, help: none, battle: lost}",
 		"{rusher: marlow, move: [dip, spin], blocker: {set: vertical}, battle: lost, point: Plant first.}",
-		"91 5 bull short lost no-effect",
+		"91 5 bull short lost no-factor",
 	)
 	r := ours(t, "teach", "move=spin")
 	p, err := asked(t, plays, r, func(s *tags.Season) {
@@ -128,7 +128,7 @@ func TestTeach(t *testing.T) {
 	}
 	for chapter, words := range map[string][]string{
 		"Title":             {"turn tight against him", "5 reps on 5 plays"},
-		"What calls for it": {"Overset: He has turned", "Passer depth: "},
+		"What calls for it": {"Overset: He has turned", "QB depth: "},
 		"p006-55 why":       {"He sits, so both ways are open; quick hands first.|", "Drill, swipe: "},
 		"p007-91 why":       {"Plant first.|", "Drill, spin: Bag turn."},
 		"Drills":            {"Bag turn."},
@@ -199,7 +199,7 @@ func TestTechniqueAsked(t *testing.T) {
 // The caution stands on the closing slate of every reel that teaches, in the staff's words,
 // and there is no reel without one.
 func TestCautionStands(t *testing.T) {
-	plays := rushes("91 5 spin angle won sack", "91 5 spin angle lost no-effect")
+	plays := rushes("91 5 spin angle won sack", "91 5 spin angle lost no-factor")
 	names, err := fs.Glob(templates.FS, "*.reel.yaml")
 	if err != nil || len(names) < 6 {
 		t.Fatalf("recipes %v: %v", names, err)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/session"
@@ -38,10 +37,10 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 	if d.Parts, err = choose(ctx, s.Season, r.Recipe); err != nil {
 		return nil, err
 	}
-	if err := d.entitle(q.String()); err != nil {
+	if err := d.entitle(q); err != nil {
 		return nil, err
 	}
-	if err := d.ask(q.String()); err != nil {
+	if err := d.ask(q); err != nil {
 		return nil, err
 	}
 	return d, checkAngles(s.Season, r.Angles)
@@ -97,7 +96,7 @@ func choose(ctx context.Context, season *tags.Season, r plan.Recipe) ([]plan.Par
 
 // choiceOf finds what a query asks for, by plays or by reps.
 func choiceOf(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, error) {
-	choice := plan.Choice{Asked: q.String(), ByResult: q.ByResult(), ByType: q.AsksFor("type")}
+	choice := plan.Choice{Asked: q.Words(), ByResult: q.ByResult(), ByType: q.AsksFor("type")}
 	if byPlay {
 		choice.Plays = q.Plays(season).Plays
 	} else {
@@ -116,40 +115,37 @@ func choiceOf(season *tags.Season, q *query.Query, byPlay bool) (plan.Choice, er
 		if n == 1 {
 			plays = "1 play does"
 		}
-		return choice, fmt.Errorf("%w: no rep is tagged that meets %s, but %s; --plays chooses plays", plan.ErrNothing, choice.Asked, plays)
+		return choice, fmt.Errorf("%w: no rep is tagged that meets %s, but %s; --plays chooses plays", plan.ErrNothing, q, plays)
 	}
-	return choice, fmt.Errorf("%w: nothing tagged meets %s", plan.ErrNothing, choice.Asked)
+	return choice, fmt.Errorf("%w: nothing tagged meets %s", plan.ErrNothing, q)
 }
 
 // entitle gives a reel that has no title its own, and says whose it is where it is one
 // player's, or of one blocker. What was asked for may name a player, so it is no title where
 // players are not named.
-func (d *Draft) entitle(asked string) error {
+func (d *Draft) entitle(q *query.Query) error {
 	r, v := &d.Recipe.Recipe, d.Session.Season.Vocabulary
 	word, err := r.Technique(v)
 	switch {
 	case err != nil:
 		return tags.WrongRequest(err)
 	case r.Title != "":
-		d.name()
+		d.name(q)
 	case word != nil:
 		r.Title = r.TitleOf(word, v)
-		d.name()
+		d.name(q)
 	case r.Names != "" && r.Names != plan.FullNames:
 		r.Title = "Reel"
 	default:
-		r.Title = titleOf(asked)
+		r.Title = q.Words()
 	}
 	return nil
 }
 
 // name adds to the title whose reel it is: the one rusher that the terms name, or else the
 // one blocker.
-func (d *Draft) name() {
+func (d *Draft) name(q *query.Query) {
 	r := &d.Recipe.Recipe
-	named := func(key string) bool {
-		return slices.ContainsFunc(r.Choose, func(term string) bool { return strings.HasPrefix(term, key+"=") })
-	}
 	who := func(of func(*tags.Rep) *tags.Person) (found *tags.Rep, one bool) {
 		for _, part := range d.Parts {
 			for _, rep := range part.Reps {
@@ -172,7 +168,7 @@ func (d *Draft) name() {
 		{"blocker", func(rep *tags.Rep) *tags.Person { return rep.Blocker }},
 	} {
 		rep, one := who(of.of)
-		if !one || !named(of.key) {
+		if !one || !q.AsksFor(of.key) {
 			continue
 		}
 		if of.key == "rusher" {
@@ -187,29 +183,24 @@ func (d *Draft) name() {
 
 // ask says in words what was asked for besides the recipe, whose title says the rest, and
 // besides the player whom the title names.
-func (d *Draft) ask(all string) error {
+func (d *Draft) ask(all *query.Query) error {
 	r := d.Recipe
 	if r.Name == "" { // there is no more than was asked for
-		d.Asked = all
+		d.Asked = all.Words()
 		return nil
 	}
-	terms := slices.DeleteFunc(slices.Clone(r.Terms), func(term string) bool { return r.Whose != "" && strings.HasPrefix(term, "rusher=") })
-	if len(terms) == 0 {
-		return nil
+	var said []string
+	for _, term := range r.Terms {
+		q, err := query.Parse([]string{term}, "", d.Session.Season.Vocabulary, d.Session.Season)
+		if err != nil {
+			return err
+		}
+		if r.Whose == "" || !q.AsksFor("rusher") {
+			said = append(said, q.Words())
+		}
 	}
-	q, err := query.Parse(terms, "", d.Session.Season.Vocabulary, d.Session.Season)
-	if err != nil {
-		return err
-	}
-	d.Asked = q.String()
+	d.Asked = strings.Join(said, ", ")
 	return nil
-}
-
-// titleOf makes a title of what was asked for.
-func titleOf(asked string) string {
-	runes := []rune(strings.ReplaceAll(asked, "-", " "))
-	runes[0] = unicode.ToUpper(runes[0])
-	return string(runes)
 }
 
 // checkAngles refuses angles that no game has.

@@ -173,7 +173,7 @@ func (m *Maker) leftOut(plays []string) {
 	}
 }
 
-// Quick makes a reel to look at at out, without coding film.
+// Quick makes a reel to look at at out, without re-encoding.
 func (m *Maker) Quick(ctx context.Context, d *Draft, out string) (render.QuickReport, error) {
 	machine, err := d.Session.Machine()
 	if err != nil {

@@ -24,10 +24,10 @@ type QuickReport struct {
 	More   tags.Time // the longest that a clip holds besides its span
 }
 
-// ErrNotQuick says that a reel cannot be made without coding film.
+// ErrNotQuick says that a reel cannot be made without re-encoding.
 var ErrNotQuick = errors.New("this film cannot be joined as it is")
 
-// Quick makes a reel of the plays of p without coding film: each clip goes from the
+// Quick makes a reel of the plays of p without re-encoding: each clip goes from the
 // keyframe before it to the one after it, labels are a track of text, and there are no
 // slates and nothing drawn. It fails with [ErrNotQuick] where the films are not all of one
 // kind, and as [Maker.Make] where a file at out may not be replaced.

@@ -198,8 +198,8 @@ func TestMerge(t *testing.T) {
 		{
 			"adds plays, a row an angle",
 			"play,angle,in,out,snap,qb\n5,endzone,0:00:30,0:00:38,,#12\n5,sideline,0:02:00,0:02:08,0:02:03,\n",
-			before14 + "\n  - {play: 5, passer: hp12, angles: {endzone: {in: 0:00:30, out: 0:00:38}, sideline: {in: 0:02:00, out: 0:02:08, snap: 0:02:03}}}\n",
-			"add play 5: passer hp12, on endzone in 0:00:30, out 0:00:38, on sideline in 0:02:00, out 0:02:08, snap 0:02:03\n",
+			before14 + "\n  - {play: 5, qb: hp12, angles: {endzone: {in: 0:00:30, out: 0:00:38}, sideline: {in: 0:02:00, out: 0:02:08, snap: 0:02:03}}}\n",
+			"add play 5: qb hp12, on endzone in 0:00:30, out 0:00:38, on sideline in 0:02:00, out 0:02:08, snap 0:02:03\n",
 		},
 		{
 			"snap without angle is that of the first",
@@ -287,7 +287,7 @@ func TestPassersOfANewTagFile(t *testing.T) {
 	}
 	for _, want := range []string{
 		"people:\n  qb12: {jersey: 12, pos: QB}\n  sam-reyes: {name: Sam Reyes, jersey: 7, pos: QB}\n  ike-lund: {name: Ike Lund, pos: QB}\n",
-		"  - play: 5\n    passer: sam-reyes\n", "  - play: 4\n    passer: qb12\n", "  - play: 7\n    passer: sam-reyes\n",
+		"  - play: 5\n    qb: sam-reyes\n", "  - play: 4\n    qb: qb12\n", "  - play: 7\n    qb: sam-reyes\n",
 	} {
 		if !strings.Contains(string(change.Data), want) {
 			t.Errorf("no %q in\n%s", want, change.Data)
@@ -377,7 +377,7 @@ values: {type: {Pass: dropback, "--": ""}, down: {"0": ""}}
 
 	_, err = ParseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {A: dwon, B: attic nowhere}\nvalues: {tpye: {x: y}}\n"))
 	wantFaults := `map.yaml:2:14: unknown column "dwon"; did you mean "down"?
-map.yaml:2:23: unknown column "attic nowhere"; want one of angle, game, extra, skip, play, type, unit, series, quarter, clock, down, distance, yard-line, hash, strength, personnel, front, call, coverage, protection, number-of-rushers, blitz, passer, ball-out, file, in, out, snap
+map.yaml:2:23: unknown column "attic nowhere"; want one of angle, game, extra, skip, play, type, unit, series, quarter, clock, down, distance, yard-line, hash, strength, personnel, front, call, coverage, protection, number-of-rushers, blitz, qb, ball-out, file, in, out, snap
 map.yaml:3:10: unknown column "tpye"; did you mean "type"?`
 	if err == nil || err.Error() != wantFaults {
 		t.Error(cmp.Diff(wantFaults, errorText(err)))

@@ -47,6 +47,22 @@ func (f field) means(flat string) bool {
 	return flat == flatten(f.FileKey()) || slices.Contains(strings.Fields(f.Headings), flat)
 }
 
+// numberHeading is the heading of the column of play numbers.
+const numberHeading = "No."
+
+// heading is the heading of the field's column in a sheet, in plain words.
+func (f field) heading() string {
+	switch f.Name {
+	case "play":
+		return numberHeading
+	case "distance":
+		return "To go"
+	case "qb":
+		return "QB"
+	}
+	return strings.ToUpper(f.Name[:1]) + strings.ReplaceAll(f.Name[1:], "-", " ")
+}
+
 // have is what a play says of the field; empty where it says nothing.
 func (f field) have(p *tags.Play) string {
 	if f.Kind == tags.KindClock {

@@ -31,7 +31,7 @@ func PlaySheet(plays []*tags.Play) Table {
 		columns = append(columns, sheetColumn{keyGame, func(p *tags.Play) any { return p.Game.ID }})
 	}
 	for _, f := range fields {
-		columns = append(columns, sheetColumn{f.FileKey(), f.cell})
+		columns = append(columns, sheetColumn{f.heading(), f.cell})
 	}
 	for _, angle := range angles {
 		for _, key := range onAngle {
@@ -44,7 +44,7 @@ func PlaySheet(plays []*tags.Play) Table {
 		}
 	}
 	columns = slices.DeleteFunc(columns, func(c sheetColumn) bool {
-		return c.heading != "play" && !slices.ContainsFunc(plays, func(p *tags.Play) bool { return c.of(p) != nil })
+		return c.heading != numberHeading && !slices.ContainsFunc(plays, func(p *tags.Play) bool { return c.of(p) != nil })
 	})
 	var t Table
 	for _, c := range columns {

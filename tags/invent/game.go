@@ -102,7 +102,7 @@ func (w *writer) people(them string) {
 		w.them = append(w.them, id)
 		w.line("  %s: {team: %s, jersey: %d, pos: %s}", id, them, 60+i, pos)
 	}
-	w.line("  passer: {team: %s, jersey: %d, pos: QB%s}", them, 1+w.IntN(19), w.maybe(30, ", traits: {runs: yes}"))
+	w.line("  qb: {team: %s, jersey: %d, pos: QB%s}", them, 1+w.IntN(19), w.maybe(30, ", traits: {runs: yes}"))
 }
 
 // play writes one play with at most so many reps.
@@ -116,7 +116,7 @@ func (w *writer) play(number, most int) {
 	w.text.WriteString(w.maybe(70, "    front: %s\n", w.of("over", "under", "odd-mug", "bear")))
 	if kind != "run" {
 		w.text.WriteString(w.maybe(70, "    protection: %s\n", w.of("slide-left", "slide-right", "turn", "man")))
-		w.line("    passer: passer")
+		w.line("    qb: qb")
 	}
 	w.text.WriteString(w.maybe(10, "    extra: {shell: %s, box: %d}\n", w.of("two-high", "one-high", "zero"), 5+w.IntN(4)))
 	w.line("    angles:")
@@ -164,11 +164,11 @@ func (w *writer) result(kind string) (battle, outcome string) {
 	case kind == "run" && won:
 		return "won", w.of("tackle-for-loss", "stop", "edge-set", "forced-cutback")
 	case kind == "run":
-		return w.of("even", "lost"), w.of("no-effect")
+		return w.of("stalemate", "lost"), w.of("no-factor")
 	case won:
-		return "won", w.of("strip-sack", "sack", "hit", "hurry", "hurry", "flush", "no-effect")
+		return "won", w.of("strip-sack", "sack", "hit", "hurry", "hurry", "flush", "no-factor")
 	default:
-		return w.of("even", "lost", "lost"), w.of("no-effect")
+		return w.of("stalemate", "lost", "lost"), w.of("no-factor")
 	}
 }
 
@@ -204,7 +204,7 @@ func (w *writer) long(who person, kind string) {
 		w.key(20, "help: %s", w.of("none", "chip-te", "chip-rb", "double", "slide-to"))
 		w.key(8, "stunt: %s\n        called: %s", w.of("tackle-end", "end-tackle", "twist", "pirate"), w.of("coach", "players"))
 		w.key(97, "move: [%s%s]", w.of(moves...), w.maybe(40, ", %s", w.of(finishes...)))
-		w.key(35, "saw: [%s]", w.of("sat", "leaning", "overset", "shoulders-turned", "sat, hands-high", "hands-low", "passer-depth-reached"))
+		w.key(35, "saw: [%s]", w.of("sat", "leaning", "overset", "shoulders-turned", "sat, hands-high", "hands-low", "qb-depth-reached"))
 		w.key(10, "tells: [%s]", w.of("light hand", "wide split, set back early", "looked outside"))
 		beat := ""
 		if battle == "won" {
@@ -215,7 +215,7 @@ func (w *writer) long(who person, kind string) {
 	w.key(100, "battle: %s\n        outcome: %s", battle, outcome)
 	w.key(5, "did: [%s]", w.of("half-sack", "missed-sack", "tackle", "assist, missed-tackle", "batted"))
 	w.key(4, "credit: %s", w.of("clean-up", "coverage"))
-	w.key(6, "contain: %s", w.of("owed", "kept", "lost"))
+	w.key(6, "contain: %s", w.of("had", "kept", "lost"))
 	w.key(3, "penalty: %s", w.of("drew-hold", "offside"))
 	w.key(40, "grade: {assignment: %s, technique: %s%s}", w.of("plus", "zero", "minus"), w.of("plus", "zero", "minus"), w.maybe(50, ", effort: %s", w.of("plus", "zero", "minus")))
 	w.key(1, "loaf: yes")

@@ -167,8 +167,8 @@ func derivedFacts(rs *reading) map[string][]Fact {
 	return map[string][]Fact{
 		"distance":  {downClass()},
 		"yard-line": {toGoal()},
-		"passer": {
-			{Name: "passer-runs", Kind: YesNo, Doc: "the passer is one who runs", of: func(s subject) (any, bool) {
+		"qb": {
+			{Name: "qb-runs", Kind: YesNo, Doc: "the quarterback is one who runs", of: func(s subject) (any, bool) {
 				return s.play.Passer != nil && s.play.Passer.Runs, s.play.Passer != nil
 			}},
 			{Name: "angle", Kind: List, Doc: "the angles that show the play", of: func(s subject) (any, bool) {

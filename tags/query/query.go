@@ -1,6 +1,7 @@
 package query
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -110,14 +111,15 @@ func (q *Query) compile(terms []term) (program, error) {
 // Registry is every fact the query could have named.
 func (q *Query) Registry() *Registry { return q.registry }
 
-// String is what was asked for, in words for a slate: "inside-counter, set short".
+// String is what was asked for, for whoever asked: each term in words, a CEL expression as it
+// was written.
 func (q *Query) String() string {
 	if len(q.terms) == 0 {
 		return "everything"
 	}
 	words := make([]string, len(q.terms))
 	for i, t := range q.terms {
-		words[i] = t.words
+		words[i] = cmp.Or(t.words, t.text)
 	}
 	return strings.Join(words, ", ")
 }

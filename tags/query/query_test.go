@@ -28,7 +28,7 @@ plays:
   down: 3
   distance: 8
   front: over
-  passer: q
+  qb: q
   in: 0:00:01
   out: 0:00:09
   marks: {snap: 0:00:03, release: +2.64s}
@@ -42,7 +42,7 @@ plays:
   in: 0:00:11
   out: 0:00:19
   reps:
-  - {rusher: a, blocker: {set: jump}, move: [bull, rip/through], battle: lost, outcome: no-effect}
+  - {rusher: a, blocker: {set: jump}, move: [bull, rip/through], battle: lost, outcome: no-factor}
 - {play: 3, type: run, down: 1, distance: 10, in: 0:00:21, out: 0:00:29}
 `
 
@@ -57,7 +57,7 @@ plays:
   in: 0:00:01
   out: 0:00:09
   reps:
-  - {rusher: c, blocker: {set: vertical}, battle: even}
+  - {rusher: c, blocker: {set: vertical}, battle: stalemate}
 - {play: 2, extra: {box: 7.5}, in: 0:00:11, out: 0:00:19}
 `
 
@@ -119,7 +119,7 @@ func TestReps(t *testing.T) {
 		{"set=short,jump", "", "p1-a p2-a, 1 ?set"},
 		{"set!=short,jump", "", "q1-c, 1 ?set"},
 		{"set=short rusher=b", "", ", 1 ?set"},
-		{"set=short battle=even", "", ""}, // p1-b is not even, whatever its set
+		{"set=short battle=stalemate", "", ""}, // p1-b is not even, whatever its set
 		{"tagged!=set", "", "p1-b"},
 		{"tagged=set tagged!=move", "", "q1-c"},
 		{"move=up-and-under", "", "p1-a, 1 ?move"},
@@ -144,7 +144,7 @@ func TestReps(t *testing.T) {
 		{"rusher=Marlow", "", "p1-a p2-a"},
 		{"rushers=marlow,OKAFOR", "", "p1-a p1-b p2-a"},
 		{"rusher!=marlow", "", "p1-b q1-c"},
-		{"passer=reed", "", "p1-a p1-b, 2 ?passer"},
+		{"qb=reed", "", "p1-a p1-b, 2 ?qb"},
 		{"91", "", "p1-a p2-a"},
 		{"adeyemi", "", "q1-c"},
 		{"sacks", "", "p1-a, 2 ?outcome"},
@@ -155,7 +155,7 @@ func TestReps(t *testing.T) {
 		{"", `"Marlow" in rusher`, "p1-a p2-a"},
 		{"", `"nobody" in rusher`, ""},
 		{"rusher!=91,c", "", "p1-b"},
-		{"passer-runs=yes", "", "p1-a p1-b, 2 ?passer-runs"},
+		{"qb-runs=yes", "", "p1-a p1-b, 2 ?qb-runs"},
 		{"time-to-beat<=1.9", "", "p1-a, 3 ?time-to-beat"},
 		{"time-to-beat<1.9s", "", ", 3 ?time-to-beat"},
 		{"time-to-release>2", "", "p1-a p1-b, 2 ?time-to-release"},
@@ -175,7 +175,7 @@ func TestReps(t *testing.T) {
 		{"matchup=one-on-one", "", ", 4 ?matchup"},        // help is not tagged of any
 		{"", `time_to_beat < 2`, "p1-a, 3 ?time-to-beat"}, // a whole number against seconds
 		{"", `down == 3 || set == "jump"`, "p1-a p1-b p2-a, 1 ?down"},
-		{"", `"rip" in move || battle == "even"`, "p2-a q1-c"},
+		{"", `"rip" in move || battle == "stalemate"`, "p2-a q1-c"},
 		{"", `set == "short" // and nothing else`, "p1-a, 1 ?set"},
 		{"", `!("set" in tagged && set == "short")`, "p1-b p2-a q1-c"},
 		{"", `tagged.exists(f, f == "set") && tagged.size() > 5 && tagged[0] == "game"`, "p1-a p2-a q1-c"},
@@ -364,16 +364,16 @@ func TestString(t *testing.T) {
 	s := load(t)
 	for _, test := range []struct{ terms, where, want string }{
 		{"", "", "everything"},
-		{"inside-counter set=short", "", "inside-counter, set short"},
-		{"set=short,jump", "", "set short or jump"},
-		{"set!=short", "", "set not short"},
-		{"down=3 distance>=7 distance<=10 moves>1 time-to-beat<2.5", "", "down 3, distance at least 7, distance at most 10, moves over 1, time to beat under 2.5"},
+		{"inside-counter set=short", "", "inside counter, short set"},
+		{"set=short,jump", "", "short or jump set"},
+		{"set!=short", "", "not short set"},
+		{"down=3 distance>=7 distance<=10 moves>1 time-to-beat<2.5", "", "3rd down, at least 7 to go, at most 10 to go, moves over 1, beat him in under 2.5"},
 		{"one-on-one=yes counter=no", "", "one on one, not counter"},
 		{"counter!=yes", "", "not counter"},
-		{"rusher=91", "", "rusher #91 Teo Marlow"},
-		{"91", "", "rusher #91 Teo Marlow"},
-		{"sacks set=shorts", "", "sack, set short"},
-		{"set=short", "down == 3", "set short, down == 3"},
+		{"rusher=91", "", "#91 Teo Marlow"},
+		{"91", "", "#91 Teo Marlow"},
+		{"sacks set=shorts", "", "sack, short set"},
+		{"set=short", "down == 3", "short set, down == 3"},
 	} {
 		q, err := Parse(strings.Fields(test.terms), test.where, s.Vocabulary, s)
 		if err != nil {
@@ -489,5 +489,32 @@ func BenchmarkReps(b *testing.B) {
 				q.Reps(s)
 			}
 		})
+	}
+}
+
+// What the room reads holds no query syntax, no id and no name of the program's own.
+func TestWords(t *testing.T) {
+	s := load(t)
+	for _, test := range []struct{ terms, where, want string }{
+		{"", "", "Everything"},
+		{"job=rush,penetrator,looper rusher=91", "", "Pass rush, #91 Teo Marlow"},
+		{"down-class=third-long set=short", "", "Third and long, short set"},
+		{"stunt=tackle-end", "", "T/E stunt"},
+		{"set=short", `size(read_missed) > 0`, "Short set"},
+		{"", `size(read_missed) > 0`, "Chosen by a condition"},
+	} {
+		q, err := Parse(strings.Fields(test.terms), test.where, s.Vocabulary, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := q.Words(); got != test.want {
+			t.Errorf("%s %s: got %q, want %q", test.terms, test.where, got, test.want)
+		}
+	}
+	registry := NewRegistry(s.Vocabulary, s)
+	for name := range roomForms {
+		if _, ok := registry.Find(name); !ok {
+			t.Errorf("%s is said in its own words, and no fact", name)
+		}
 	}
 }

@@ -92,10 +92,10 @@ func TestTemplateReads(t *testing.T) {
 		{"", "set: vertical", "help: none, move: dip", "vertical-set taken missed vertical-set"},
 		{"", "set: vertical", "help: none, move: speed-to-power", "vertical-set taken vertical-set missed"},
 		{"", "set: vertical", "help: none, move: long-arm>rip", "vertical-set taken vertical-set missed"},
-		{"", "set: vertical", "help: none, saw: [passer-depth-reached], move: dip>spin", "passer-depth taken passer-depth missed"},
-		{"", "set: vertical", "help: none, saw: [passer-depth-reached], move: dip>spin/outside", "passer-depth taken missed passer-depth"},
-		{"", "set: vertical", "help: none, saw: [passer-depth-reached], contain: kept, move: dip", "? taken ? missed ?"},
-		{"", "set: angle", "help: none, saw: [passer-depth-reached], move: dip>rip/inside", "passer-depth taken passer-depth missed"},
+		{"", "set: vertical", "help: none, saw: [qb-depth-reached], move: dip>spin", "qb-depth taken qb-depth missed"},
+		{"", "set: vertical", "help: none, saw: [qb-depth-reached], move: dip>spin/outside", "qb-depth taken missed qb-depth"},
+		{"", "set: vertical", "help: none, saw: [qb-depth-reached], contain: kept, move: dip", "? taken ? missed ?"},
+		{"", "set: angle", "help: none, saw: [qb-depth-reached], move: dip>rip/inside", "qb-depth taken qb-depth missed"},
 		{"", "set: angle", "help: none, saw: [shoulders-turned], move: dip", "overset taken missed overset"},
 		{"", "set: vertical", "help: none, saw: [overset], move: dip", "overset taken missed overset"},
 		{"", "set: angle", "help: none, saw: [shoulders-turned], move: spin", "overset taken overset missed"},
@@ -124,10 +124,10 @@ func TestTemplateReads(t *testing.T) {
 		{"", "set: vertical", "help: chip-te, move: bull", "wide-chip taken wide-chip missed"},
 		{"", "set: vertical", "help: chip-te, move: rip/through", "wide-chip taken wide-chip missed"},
 		{"", "set: vertical", "help: chip-te, move: dip", "wide-chip taken missed wide-chip"},
-		{"passer: runner,", "set: angle", "contain: kept, move: dip", "passer-runs taken passer-runs missed"},
-		{"passer: runner,", "set: angle", "job: contain, move: spin", "passer-runs taken missed passer-runs"},
-		{"passer: runner,", "set: angle", "contain: owed, job: penetrator, stunt: pirate, move: spin", " taken missed"}, // a looper replaces him
-		{"passer: still,", "set: angle", "contain: owed, move: spin", "? taken ? missed ?"},
+		{"qb: runner,", "set: angle", "contain: kept, move: dip", "qb-runs taken qb-runs missed"},
+		{"qb: runner,", "set: angle", "job: contain, move: spin", "qb-runs taken missed qb-runs"},
+		{"qb: runner,", "set: angle", "contain: had, job: penetrator, stunt: pirate, move: spin", " taken missed"}, // a looper replaces him
+		{"qb: still,", "set: angle", "contain: had, move: spin", "? taken ? missed ?"},
 		{"type: run,", "block: double", "move: bull", "double-team taken double-team missed"},
 	} {
 		rep := "{rusher: a, battle: lost, blocker: {" + c.blocker + "}, " + c.rest + "}"
@@ -156,7 +156,7 @@ func TestTemplateReads(t *testing.T) {
 }
 
 // withoutOurs leaves out every read of the templates.
-const withoutOurs = "without: [short-set, jump-set, vertical-set, overset, running-for-width, leaning, arms-extended, hands-low, hands-high, passer-depth, wide-chip, passer-runs, double-team]\n"
+const withoutOurs = "without: [short-set, jump-set, vertical-set, overset, running-for-width, leaning, arms-extended, hands-low, hands-high, qb-depth, wide-chip, qb-runs, double-team]\n"
 
 // A read of which nothing is open is known not to be there.
 func TestNoReadIsKnown(t *testing.T) {
@@ -436,8 +436,8 @@ func TestReadsAgree(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := seasonOf(t, v, "passer: runner,", "{rusher: a, battle: lost}")
-	still := seasonOf(t, v, "passer: still,", "{rusher: a, battle: lost}")
+	s := seasonOf(t, v, "qb: runner,", "{rusher: a, battle: lost}")
+	still := seasonOf(t, v, "qb: still,", "{rusher: a, battle: lost}")
 	registry := NewRegistry(v, s)
 	var saws [][]string
 	words := v.List("saw").Names()

@@ -52,7 +52,7 @@ func (es Errors) Error() string {
 // term is one condition a rep must meet.
 type term struct {
 	text  string // as the user wrote it
-	words string // as a slate says it
+	words string // as a room says it; empty of a CEL expression, which has no such words
 	cel   string
 	ofRep bool // it needs a rep to judge
 
@@ -127,7 +127,7 @@ func (r *Registry) parseOrder(f Fact, text, op string, at int, values []tags.Ter
 	return term{
 		text: text, ofRep: !f.OfPlay,
 		cel:   fmt.Sprintf("%s %s %s", f.CEL(), op, lit),
-		words: fmt.Sprintf("%s %s %s", spaced(f.Name), orderWords[op], value),
+		words: roomOrder(f, orderWords[op]+" "+value),
 	}, nil
 }
 
@@ -148,21 +148,23 @@ func (r *Registry) parseEqual(f Fact, text, op string, start int, values []tags.
 			}
 			alternatives = append(alternatives, alternative)
 		}
-		shown = append(shown, r.shown(f, value.Text))
+		shown = append(shown, r.roomValue(f, value.Text))
 		if t.unseen == "" {
 			t.unseen = r.unseen(f, value.Text)
 		}
 	}
 	t.unseen = cmp.Or(r.wantsQuotes(f, text[start:], values), t.unseen)
 	t.cel = strings.Join(alternatives, " || ")
-	t.words = spaced(f.Name) + " " + strings.Join(shown, " or ")
+	t.words = roomWords(f, strings.Join(shown, " or "))
 	switch {
+	case f.Name == "job" && passRush(values) && op == "=":
+		t.words = "pass rush"
 	case f.Kind == YesNo && len(shown) == 1 && (shown[0] == "yes") == (op == "="):
-		t.words = spaced(f.Name)
+		t.words = tags.Spoken(f.Name)
 	case f.Kind == YesNo && len(shown) == 1:
-		t.words = "not " + spaced(f.Name)
+		t.words = "not " + tags.Spoken(f.Name)
 	case op == "!=":
-		t.words = spaced(f.Name) + " not " + strings.Join(shown, " or ")
+		t.words = "not " + t.words
 	}
 	if op == "!=" {
 		t.cel = "!(" + t.cel + ")"
@@ -290,7 +292,7 @@ func (r *Registry) parseWord(text string, within []string) (term, *TermError) {
 			return r.parseChoice(said, choice, within)
 		}
 		if f, ok := r.Find(said); ok && f.Kind == YesNo {
-			return term{text: text, words: f.Name, cel: f.CEL() + " == true", ofRep: !f.OfPlay}, nil
+			return term{text: text, words: tags.Spoken(f.Name), cel: f.CEL() + " == true", ofRep: !f.OfPlay}, nil
 		}
 	}
 	if rusher, ok := r.Find("rusher"); ok && text != "" {
@@ -300,7 +302,7 @@ func (r *Registry) parseWord(text string, within []string) (term, *TermError) {
 		case ids != nil && others == nil:
 			return r.parseTermIn(tags.TermOf(rusher.Name, text), within)
 		case ids != nil:
-			return term{}, wrongAt(text, 0, "write which is meant", "%q may be %s", text, either(append([]string{tags.TermOf(rusher.Name, text)}, others...)))
+			return term{}, wrongAt(text, 0, "write which is meant", "%q may be %s", text, tags.Either(append([]string{tags.TermOf(rusher.Name, text)}, others...)))
 		case len(tags.WhoIs(text, r.persons(rusher))) > 1 && others == nil:
 			return term{}, wrongAt(text, 0, hint, "%s", what)
 		}
@@ -322,15 +324,6 @@ func (r *Registry) termsOf(text string) []string {
 		}
 	}
 	return terms
-}
-
-// either is "a", "a or b", "a, b or c".
-func either(words []string) string {
-	n := len(words)
-	if n < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
 }
 
 // parseChoice reads a named choice; within holds the choices it stands in, since they
@@ -380,7 +373,7 @@ func (r *Registry) didYouMeanChoice(text string) string {
 		return "want a value: " + text + "=" + value
 	}
 	if terms := r.termsOf(text); terms != nil {
-		return fmt.Sprintf("did you mean %s?", either(terms))
+		return fmt.Sprintf("did you mean %s?", tags.Either(terms))
 	}
 	choices := slices.Sorted(maps.Keys(r.vocabulary.Choices))
 	alone := slices.Clone(choices)
@@ -406,5 +399,3 @@ func oneOf(words []string) string {
 		return "want one of " + strings.Join(words, ", ")
 	}
 }
-
-func spaced(name string) string { return strings.ReplaceAll(name, "-", " ") }

@@ -3,6 +3,8 @@ package query
 import (
 	"fmt"
 	"strings"
+
+	"trenchcut/tags"
 )
 
 // Words is "; 3 more could not be judged (no set tagged)", to follow what was found; empty
@@ -14,15 +16,7 @@ func (u Unjudged) Words() string {
 	const most = 3
 	why := ""
 	if len(u.Missing) > 0 {
-		why = fmt.Sprintf(" (no %s tagged)", orList(u.Missing[:min(most, len(u.Missing))]))
+		why = fmt.Sprintf(" (no %s tagged)", strings.ReplaceAll(tags.Either(u.Missing[:min(most, len(u.Missing))]), "-", " "))
 	}
 	return fmt.Sprintf("; %d more could not be judged%s", u.Unknown, why)
-}
-
-// orList is "a, b or c".
-func orList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }

@@ -40,7 +40,7 @@ func (q *Query) parseWhere(where string) (term, Errors, error) {
 	if wrong != nil {
 		return term{}, wrong, nil
 	}
-	t := term{text: where, words: where, cel: canonical}
+	t := term{text: where, cel: canonical}
 	for _, ref := range ast.NativeRep().ReferenceMap() {
 		if i, ok := q.registry.byCEL[ref.Name]; ok && !q.registry.Facts[i].OfPlay {
 			t.ofRep = true

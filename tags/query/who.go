@@ -73,7 +73,7 @@ func (r *Registry) who(f Fact, text string) (ids []string, what, hint string) {
 		if len(said) == 2 {
 			all = "both " + all
 		}
-		return nil, fmt.Sprintf("%s %q is %s", f.Name, text, all), "want " + either(terms)
+		return nil, fmt.Sprintf("%s %q is %s", f.Name, text, all), "want " + tags.Either(terms)
 	}
 	return ids, "", ""
 }

@@ -94,7 +94,7 @@ func AgainstOf(first, second Side) Against {
 		a.Lead = append(a.Lead, fmt.Sprintf("%s on both sides, which blurs what tells them apart.", plural(v.Both, "rep")))
 	}
 	if keys := notHeld(first.Terms, second.Terms); len(keys) > 0 {
-		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", orList(keys)))
+		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", tags.Either(keys)))
 	}
 	var rows []contrastRow
 	for _, r := range v.Rates {
@@ -264,12 +264,4 @@ func notHeld(first, second []string) []string {
 		return nil
 	}
 	return slices.DeleteFunc(slices.Concat(a, b), common)
-}
-
-// orList is "a, b or c".
-func orList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"trenchcut/tags"
 	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
@@ -133,7 +134,7 @@ func chartTitle(of string, by []query.Fact) string {
 	for i, f := range by {
 		keys[i] = f.Name
 	}
-	return Capital(strings.ReplaceAll(of, "-", " ") + ", by " + strings.Join(keys, " and "))
+	return Capital(tags.Spoken(of) + ", by " + strings.Join(keys, " and "))
 }
 
 // keyed is a group's name, with the key that it is by where there are several.

@@ -62,7 +62,7 @@ func (c Column) title() string {
 	if c.Title != "" {
 		return c.Title
 	}
-	return strings.ReplaceAll(c.Key, "-", " ")
+	return tags.Spoken(c.Key)
 }
 
 // Headings is the names of the cells that the column takes in a sheet.

@@ -24,7 +24,7 @@ var gradeColumns = columns[stats.Grade]{
 	{Column{Key: "sacks", Kind: Decimal, Unit: "sacks", Doc: "His shares of sacks: half a sack where that is tagged, else an equal part among those who share one.", Spare: 2}, func(g stats.Grade) any { return hundredths(&g.Sacks) }},
 	{Column{Key: "loafs", Kind: Number, Unit: "reps", Doc: "Reps marked as a loaf."}, func(g stats.Grade) any { return g.Loafs }},
 	{Column{Key: "missed-assignments", Title: "missed", Kind: Number, Unit: "reps", Doc: "Reps with a missed assignment."}, func(g stats.Grade) any { return g.MissedAssignments }},
-	{Column{Key: "lost-contain", Title: "edge", Kind: Number, Unit: "reps", Doc: "Reps that owed the edge and lost it."}, func(g stats.Grade) any { return g.LostContain }},
+	{Column{Key: "lost-contain", Title: "edge", Kind: Number, Unit: "reps", Doc: "Reps that had contain and lost it."}, func(g stats.Grade) any { return g.LostContain }},
 }
 
 func gradesTable(r *Request) (Table, error) {

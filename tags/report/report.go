@@ -41,7 +41,7 @@ func (r *Request) Asked() string {
 	for _, rep := range r.Reps {
 		plays[rep.Play] = true
 	}
-	return fmt.Sprintf("%s: %s in %s%s.", r.Query, plural(len(r.Reps), "rep"), plural(len(plays), "play"), r.Unjudged.Words())
+	return fmt.Sprintf("%s: %s in %s%s.", r.Query.Words(), plural(len(r.Reps), "rep"), plural(len(plays), "play"), r.Unjudged.Words())
 }
 
 // Definition is a table that can be asked for.
@@ -74,7 +74,7 @@ func Definitions() []Definition {
 		{"getoff", "how soon after the snap each rusher moves", nil, getoffTable, getoffChart},
 		{"run", "penetration, stops and the edge against the run", nil, runTable, nil},
 		{"stunt", "what stunts came to, by kind, role and caller", nil, stuntTable, nil},
-		{"contain", "the edge owed, kept and lost", nil, containTable, nil},
+		{"contain", "contain had, kept and lost", nil, containTable, nil},
 		{"reads", "reads there, taken, and what they paid", nil, readsTable, nil},
 		{Grades, "the grade sheet: a line a player", nil, gradesTable, nil},
 		{"agreement", "how far two people who tagged the same game agree", nil, agreementTable, nil},
@@ -110,7 +110,7 @@ func assumedWords(reps []*tags.Rep) []string {
 			}
 		}
 		if count > 0 {
-			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", plural(count, "rep"), strings.ReplaceAll(f.Name, "-", " "), f.Absent))
+			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", plural(count, "rep"), tags.Spoken(f.Name), f.Absent))
 		}
 	}
 	return said

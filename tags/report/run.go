@@ -3,12 +3,12 @@ package report
 import "trenchcut/tags/stats"
 
 var runColumns = columns[stats.Run]{
-	{Column{Key: "rusher", Title: "by rusher", Doc: "Who defended; all is everybody.", Least: 10}, func(r stats.Run) any { return r.Name }},
+	{Column{Key: "rusher", Title: "by player", Doc: "Who defended; all is everybody.", Least: 10}, func(r stats.Run) any { return r.Name }},
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps that count."}, func(r stats.Run) any { return r.Reps }},
 	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Won }},
 	{Column{Key: "penetration", Kind: Rate, Unit: "reps", Doc: "Reps that got past the blocker: a beat marked, or a tackle for loss.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Penetration }},
 	{Column{Key: "stop", Kind: Rate, Unit: "reps", Doc: "Reps with a stop or a tackle for loss.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Stop }},
-	{Column{Key: "edge", Kind: Rate, Unit: "reps", Doc: "Reps that set or kept the edge, of those that owed it.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Edge }},
+	{Column{Key: "edge", Kind: Rate, Unit: "reps", Doc: "Reps that set or kept the edge, of those that had it.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Edge }},
 }
 
 // partRow is how many reps of one rusher fall under one name.
@@ -33,7 +33,7 @@ func runTable(r *Request) (Table, error) {
 	}
 	t := Table{
 		Title: "what he did against the run",
-		Who:   stats.RunFitsWords + ". Penetration is a beat marked, or a tackle for loss; edge is of the reps that owed it",
+		Who:   stats.RunFitsWords + ". Penetration is a beat marked, or a tackle for loss; edge is of the reps that had it",
 		Grids: []Grid{runColumns.grid("", runs), partColumns.grid("outcomes", append(outcomes, how...))},
 	}
 	all := runs[0]

@@ -6,7 +6,6 @@ import (
 	"maps"
 	"slices"
 	"strconv"
-	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -82,7 +81,7 @@ func (r *Request) situationFacts() ([]query.Fact, error) {
 func tendencyBlock(of []stats.Tendency) Block {
 	b := Block{Headings: []Heading{{Title: "by " + of[0].By, Least: 12}, {Title: "reps", Right: true}}}
 	for _, t := range of {
-		b.Headings = append(b.Headings, Heading{Title: strings.ReplaceAll(t.What, "-", " "), Least: 20})
+		b.Headings = append(b.Headings, Heading{Title: tags.Spoken(t.What), Least: 20})
 	}
 	for i, s := range of[0].Situations {
 		lines := 1

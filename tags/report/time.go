@@ -40,7 +40,7 @@ func timeColumns() columns[timeRow] {
 			column[timeRow]{Column{Key: "beaten-by-" + name, Title: "by " + reachName(at), Kind: Interval, Unit: "share", Doc: "Share of blockers beaten by " + reachName(at) + ".", words: reachedWords}, func(r timeRow) any {
 				return Estimate{r.At[i].Share, r.At[i].Low, r.At[i].High}
 			}},
-			column[timeRow]{Column{Key: "at-risk-" + name, Title: "at " + reachName(at), Kind: Number, Unit: "reps", Doc: "Reps still watched at " + reachName(at) + "."}, func(r timeRow) any {
+			column[timeRow]{Column{Key: "at-risk-" + name, Title: "at " + reachName(at), Kind: Number, Unit: "reps", Doc: "Rushes still going at " + reachName(at) + "."}, func(r timeRow) any {
 				return r.At[i].AtRisk
 			}},
 		)
@@ -84,7 +84,7 @@ func timeBlocks(title string, rows []timeRow) []Block {
 			enough = append(enough, r)
 		}
 	}
-	reached, atRisk := []pick{{key: "group", title: "beaten per 100"}}, []pick{{key: "group", title: "still watched"}}
+	reached, atRisk := []pick{{key: "group", title: "beaten per 100"}}, []pick{{key: "group", title: "still going"}}
 	for _, at := range stats.Reaches {
 		reached = append(reached, pick{key: "beaten-by-" + reachKey(at)})
 		atRisk = append(atRisk, pick{key: "at-risk-" + reachKey(at)})

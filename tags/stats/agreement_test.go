@@ -145,7 +145,7 @@ func TestAgreements(t *testing.T) {
 			opinion(
 				t, v, "g1", "",
 				play(1, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, battle: lost, move: [rip]"),
-				play(2, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: c, battle: even"),
+				play(2, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: c, battle: stalemate"),
 				play(3, "dropback", "rusher: a, battle: won"),
 				"- {play: 4, type: dropback, in: 4s, out: 5s}\n",
 			),
@@ -154,7 +154,7 @@ func TestAgreements(t *testing.T) {
 		Second: []*tags.Game{
 			opinion(
 				t, v, "g1", "lee", // whose id of the same man is another
-				play(1, "dropback", "rusher: a, battle: even, marks: {beat: +2.1s}", "rusher: b, battle: lost, move: [bull, rip]"),
+				play(1, "dropback", "rusher: a, battle: stalemate, marks: {beat: +2.1s}", "rusher: b, battle: lost, move: [bull, rip]"),
 				play(2, "dropback", "rusher: a, battle: won, marks: {getoff: +0.1s}", "rusher: b, battle: won"),
 				play(5, "dropback", "rusher: a, battle: won"),
 			),
@@ -177,7 +177,7 @@ func TestAgreements(t *testing.T) {
 	}
 	same(t, []string{
 		`"" "lee": 1 game, both 3, only 1+1 and 1+1`,
-		"battle 2/3+0 [{won even 1}]",
+		"battle 2/3+0 [{won stalemate 1}]",
 		"outcome 0/0+1 []",
 		"set 0/0+0 []",
 		"first-move 0/1+0 [{rip bull 1}]",
@@ -190,10 +190,10 @@ func TestAgreements(t *testing.T) {
 	// What the first says chooses a rep; the second's word for it is then compared, whatever
 	// it is.
 	got := told(func(r *tags.Rep) bool { return r.Battle == "won" })
-	same(t, []string{`"" "lee": 1 game, both 2, only 0+1 and 1+1`, "battle 1/2+0 [{won even 1}]"}, got[:2])
+	same(t, []string{`"" "lee": 1 game, both 2, only 0+1 and 1+1`, "battle 1/2+0 [{won stalemate 1}]"}, got[:2])
 	// Who is called first changes no kappa and turns every gap round.
 	s.Games, s.Second = s.Second[:1], s.Games[:1]
-	same(t, []string{`"lee" "": 1 game, both 3, only 1+1 and 1+1`, "battle 2/3+0 [{even won 1}]"}, told(func(*tags.Rep) bool { return true })[:2])
+	same(t, []string{`"lee" "": 1 game, both 3, only 1+1 and 1+1`, "battle 2/3+0 [{stalemate won 1}]"}, told(func(*tags.Rep) bool { return true })[:2])
 }
 
 // The order of games, plays and reps changes nothing.
@@ -206,7 +206,7 @@ func TestAgreementsInAnyOrder(t *testing.T) {
 	for n := range 3 {
 		id, text := invent.Game(5, n, 150)
 		other := string(text)
-		for _, words := range [][2]string{{"battle: won", "battle: even"}, {"set: short", "set: jump"}, {"{id: ", "{by: Ruiz, id: "}} {
+		for _, words := range [][2]string{{"battle: won", "battle: stalemate"}, {"set: short", "set: jump"}, {"{id: ", "{by: Ruiz, id: "}} {
 			other = strings.Replace(other, words[0], words[1], 1+n*7)
 		}
 		for _, text := range []string{string(text), other} {
@@ -230,7 +230,7 @@ func TestAgreementsInAnyOrder(t *testing.T) {
 		return string(data)
 	}
 	want := said()
-	if len(s.Second) != 3 || !strings.Contains(want, `"Games":3,"Both":4`) || !strings.Contains(want, `"First":"won","Second":"even"`) {
+	if len(s.Second) != 3 || !strings.Contains(want, `"Games":3,"Both":4`) || !strings.Contains(want, `"First":"won","Second":"stalemate"`) {
 		t.Fatalf("%s: it would prove little", want)
 	}
 	r := rand.New(rand.NewPCG(3, 3))

@@ -2,18 +2,18 @@ package stats
 
 import "trenchcut/tags"
 
-// Contain is how often the edge was owed and kept.
+// Contain is how often men had contain and kept it.
 type Contain struct {
 	Name      string
-	Owed      int  // reps that owed it
-	Kept      Rate // unknown where no more is tagged than that he owed it
+	Had       int  // reps that had contain
+	Kept      Rate // unknown where no more is tagged than that he had it
 	LostInWin int
 }
 
 // ContainWords says whom Contains leaves in.
-const ContainWords = "reps that owed the edge (contain owed, kept or lost, or the job contain), on every kind of play; offside stands apart. Lost contain is a fault even in a win"
+const ContainWords = "reps that had contain (had, kept or lost, or the job contain), on every kind of play; offside stands apart. Lost contain is a fault even in a win"
 
-// Contains is the contain of all reps that [Legal] leaves in and that owed it, by kind of
+// Contains is the contain of all reps that [Legal] leaves in and that had it, by kind of
 // play, then by rusher.
 func Contains(reps []*tags.Rep) []Contain {
 	reps = filter(Legal(reps), func(r *tags.Rep) bool { return r.Contain != "" || r.Job == "contain" })
@@ -29,7 +29,7 @@ func Contains(reps []*tags.Rep) []Contain {
 	}), Split(reps, Rusher)...)
 	var list []Contain
 	for _, s := range sets {
-		c := Contain{Name: s.Name, Owed: len(s.Reps)}
+		c := Contain{Name: s.Name, Had: len(s.Reps)}
 		for _, r := range s.Reps {
 			c.Kept.add(r.Contain == "kept", r.Contain == "kept" || r.Contain == "lost")
 			if won, _ := r.Won(); won && r.Contain == "lost" {

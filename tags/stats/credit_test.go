@@ -15,9 +15,9 @@ func TestPressureGiven(t *testing.T) {
 		"1: battle: won, outcome: hurry, credit: coverage",
 		"1: battle: lost, outcome: hit, credit: clean-up",
 		"1: battle: lost, outcome: flush",
-		"1: battle: lost, outcome: no-effect",
+		"1: battle: lost, outcome: no-factor",
 		"1: battle: won, did: [missed-sack, missed-tackle]",
-		"1: battle: even, did: [batted]",
+		"1: battle: stalemate, did: [batted]",
 	)
 	s := Dropbacks.Summarise(rs, v)
 	same(t, Rate{Count{5, 7}, 0}, s.Headline.Pressure)

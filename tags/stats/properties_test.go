@@ -191,8 +191,8 @@ func TestALossNeverRaisesARateOfAnyTable(t *testing.T) {
 	before := everything(t, reps, v)
 	looked := 0
 	for _, loss := range []string{
-		"battle: lost, outcome: no-effect, blocker: {set: short}, move: [rip], marks: {finish: +3s}",
-		"battle: lost, outcome: no-effect, blocker: {set: short}, move: [bull], contain: lost, stunt: pirate, job: looper",
+		"battle: lost, outcome: no-factor, blocker: {set: short}, move: [rip], marks: {finish: +3s}",
+		"battle: lost, outcome: no-factor, blocker: {set: short}, move: [bull], contain: lost, stunt: pirate, job: looper",
 	} {
 		for _, kind := range []string{"dropback", "run"} {
 			if kind == "run" {

@@ -11,7 +11,7 @@ type Run struct {
 	// win with neither it is not known.
 	Penetration Rate
 	Stop        Rate // stop or tackle for loss
-	Edge        Rate // the edge set or kept, of the reps that owed it
+	Edge        Rate // the edge set or kept, of the reps that had it
 	Outcomes    []Part
 	How         []Part // how the reps that were not won were lost
 }
@@ -29,7 +29,7 @@ func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 			behind := r.Outcome == "tackle-for-loss"
 			run.Penetration.add(beaten || behind, beaten || behind || known && !won)
 			run.Stop.add(behind || r.Outcome == "stop", r.Outcome != "")
-			if kept, owed, known := edge(r); owed {
+			if kept, had, known := edge(r); had {
 				run.Edge.add(kept, known)
 			}
 			if r.Outcome != "" {
@@ -48,10 +48,10 @@ func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 	return list
 }
 
-// edge is whether a rep that owed the edge kept it; not known where no more is tagged than
-// that he owed it, or nothing at all.
-func edge(r *tags.Rep) (kept, owed, known bool) {
+// edge is whether a rep that had the edge kept it; not known where no more is tagged than
+// that he had it, or nothing at all.
+func edge(r *tags.Rep) (kept, had, known bool) {
 	kept = r.Contain == "kept" || r.Contain != "lost" && r.Outcome == "edge-set"
 	known = kept || r.Contain == "lost"
-	return kept, known || r.Contain == "owed", known
+	return kept, known || r.Contain == "had", known
 }

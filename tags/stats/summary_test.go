@@ -48,11 +48,11 @@ func reps(t *testing.T, lines ...string) ([]*tags.Rep, *tags.Vocabulary) {
 var mixed = []string{
 	"1: battle: won, outcome: sack, marks: {beat: +2.5s}, move: [bull], blocker: {who: b1}, help: none",
 	"1: battle: won, outcome: strip-sack, marks: {beat: +2.501s}, move: [spin], help: chip-te",
-	"1: battle: lost, outcome: no-effect, move: [bull], unblocked: yes",
+	"1: battle: lost, outcome: no-factor, move: [bull], unblocked: yes",
 	"1: battle: won, move: [bull, spin], stunt: pirate, job: looper",
 	"1: outcome: hurry, penalty: drew-hold, help: none, blocker: {set: short}",
-	"1: battle: even, outcome: flush, penalty: offside",
-	"1: battle: even, outcome: no-effect, marks: {release: +1.9s}",
+	"1: battle: stalemate, outcome: flush, penalty: offside",
+	"1: battle: stalemate, outcome: no-factor, marks: {release: +1.9s}",
 	"1: battle: won, outcome: sack, job: spy",
 	"2: battle: won, outcome: stop",
 	"3: battle: won, outcome: sack",
@@ -89,7 +89,7 @@ func TestSummarise(t *testing.T) {
 			{"stunt", 1, Rate{Count{1, 1}, 0}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}},
 			{"unblocked", 1, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}},
 		},
-		Outcomes: []Part{{"strip-sack", 1}, {"sack", 1}, {"hurry", 1}, {"no-effect", 1}, {NotTagged, 1}},
+		Outcomes: []Part{{"strip-sack", 1}, {"sack", 1}, {"hurry", 1}, {"no-factor", 1}, {NotTagged, 1}},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("summary (-want +got):\n%s", diff)
@@ -111,7 +111,7 @@ func TestSummariseIgnoresOrderAndRepeats(t *testing.T) {
 
 func TestALossNeverRaisesARate(t *testing.T) {
 	before, v := reps(t, mixed...)
-	after, _ := reps(t, append(append([]string{}, mixed...), "1: battle: lost, outcome: no-effect")...)
+	after, _ := reps(t, append(append([]string{}, mixed...), "1: battle: lost, outcome: no-factor")...)
 	a, b := Dropbacks.Summarise(before, v).Headline.Rates(), Dropbacks.Summarise(after, v).Headline.Rates()
 	for i := range a {
 		if b[i].N != a[i].N+1 || b[i].K != a[i].K {

@@ -56,9 +56,9 @@ func same(t *testing.T, want, got any) {
 
 func TestPressurePerPlay(t *testing.T) {
 	reps, v := season(
-		t, play(1, "dropback", "rusher: a, outcome: hurry", "rusher: b, outcome: no-effect")+
-			play(2, "dropback", "rusher: a, outcome: no-effect", "rusher: b, outcome: no-effect")+
-			play(3, "dropback", "rusher: a, battle: won", "rusher: b, outcome: no-effect")+
+		t, play(1, "dropback", "rusher: a, outcome: hurry", "rusher: b, outcome: no-factor")+
+			play(2, "dropback", "rusher: a, outcome: no-factor", "rusher: b, outcome: no-factor")+
+			play(3, "dropback", "rusher: a, battle: won", "rusher: b, outcome: no-factor")+
 			play(4, "dropback", "rusher: a, battle: won", "rusher: b, outcome: hit")+
 			play(5, "dropback", "rusher: a, outcome: sack", "rusher: b, outcome: hit")+
 			play(6, "screen", "rusher: a, outcome: sack"),
@@ -72,7 +72,7 @@ func TestPressurePerPlay(t *testing.T) {
 func TestTimesToBeat(t *testing.T) {
 	reps, _ := season(
 		t, play(1, "dropback", "rusher: a, battle: won, marks: {beat: +1.5s}", "rusher: b, battle: lost, marks: {finish: +3s}")+
-			play(2, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, outcome: no-effect, marks: {release: +1.8s}")+
+			play(2, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, outcome: no-factor, marks: {release: +1.8s}")+
 			play(3, "dropback", "rusher: a, battle: won", "rusher: b, battle: won, marks: {beat: +2.5s, release: +2.2s}")+
 			play(4, "dropback", "rusher: a, battle: won, penalty: offside, marks: {beat: +1s}", "rusher: b, job: spy, battle: won, marks: {beat: +1s}")+
 			play(5, "run", "rusher: a, battle: won, marks: {beat: +1s}"),
@@ -110,12 +110,12 @@ func TestTimesToBeat(t *testing.T) {
 func TestSequence(t *testing.T) {
 	reps, _ := season(
 		t,
-		play(1, "dropback", "rusher: a, blocker: {who: x}, move: [bull], battle: lost, outcome: no-effect", "rusher: b, blocker: {who: x}, move: [rip], battle: won")+
+		play(1, "dropback", "rusher: a, blocker: {who: x}, move: [bull], battle: lost, outcome: no-factor", "rusher: b, blocker: {who: x}, move: [rip], battle: won")+
 			play(2, "quick", "rusher: a, blocker: {who: x}, move: [dip, bull], battle: lost")+
 			play(3, "dropback", "rusher: a, blocker: {who: x}, move: [arm-over], battle: won, outcome: sack"),
 		play(1, "dropback", "rusher: a, blocker: {who: x}, move: [bull], battle: lost", "rusher: b, blocker: {who: y}, move: [rip], battle: won")+
 			play(2, "dropback", "rusher: a, move: [spin], battle: won")+
-			play(3, "dropback", "rusher: a, blocker: {who: x}, move: [spin], battle: even"),
+			play(3, "dropback", "rusher: a, blocker: {who: x}, move: [spin], battle: stalemate"),
 	)
 	s := Dropbacks.Sequence(reps)
 	var got []string
@@ -211,8 +211,8 @@ func TestStudent(t *testing.T) {
 func TestRuns(t *testing.T) {
 	reps, v := season(
 		t, play(1, "run", "rusher: a, battle: won, outcome: tackle-for-loss", "rusher: b, battle: won, outcome: edge-set")+
-			play(2, "run", "rusher: a, battle: lost, outcome: no-effect, how: washed, contain: lost", "rusher: b, battle: won, outcome: stop, contain: owed, marks: {beat: +1s}")+
-			play(3, "run", "rusher: a, battle: even, contain: kept", "rusher: b, battle: won, penalty: offside", "rusher: c, job: contain, battle: won")+
+			play(2, "run", "rusher: a, battle: lost, outcome: no-factor, how: washed, contain: lost", "rusher: b, battle: won, outcome: stop, contain: had, marks: {beat: +1s}")+
+			play(3, "run", "rusher: a, battle: stalemate, contain: kept", "rusher: b, battle: won, penalty: offside", "rusher: c, job: contain, battle: won")+
 			play(4, "dropback", "rusher: a, battle: won"),
 	)
 	got := Runs(reps, v)[0]
@@ -222,15 +222,15 @@ func TestRuns(t *testing.T) {
 		Penetration: Rate{Count{2, 4}, 1}, // the edge was set by a win with no beat marked
 		Stop:        Rate{Count{2, 4}, 1},
 		Edge:        Rate{Count{2, 3}, 1},
-		Outcomes:    []Part{{"tackle-for-loss", 1}, {"stop", 1}, {"edge-set", 1}, {"no-effect", 1}, {NotTagged, 1}},
+		Outcomes:    []Part{{"tackle-for-loss", 1}, {"stop", 1}, {"edge-set", 1}, {"no-factor", 1}, {NotTagged, 1}},
 		How:         []Part{{"washed", 1}},
 	}, got)
 }
 
 func TestStunts(t *testing.T) {
 	reps, v := season(
-		t, play(1, "dropback", "rusher: a, job: looper, stunt: tackle-end, called: coach, battle: won, outcome: sack, credit: clean-up", "rusher: b, job: penetrator, stunt: tackle-end, called: coach, battle: even, outcome: no-effect, credit: freed-looper")+
-			play(2, "dropback", "rusher: a, job: looper, stunt: pirate, battle: lost, outcome: no-effect")+
+		t, play(1, "dropback", "rusher: a, job: looper, stunt: tackle-end, called: coach, battle: won, outcome: sack, credit: clean-up", "rusher: b, job: penetrator, stunt: tackle-end, called: coach, battle: stalemate, outcome: no-factor, credit: freed-looper")+
+			play(2, "dropback", "rusher: a, job: looper, stunt: pirate, battle: lost, outcome: no-factor")+
 			play(3, "run", "rusher: a, job: looper, stunt: pirate, battle: won")+
 			play(4, "dropback", "rusher: a, battle: won"),
 	)
@@ -256,8 +256,8 @@ func TestStunts(t *testing.T) {
 
 func TestContains(t *testing.T) {
 	reps, _ := season(
-		t, play(1, "dropback", "rusher: a, battle: won, contain: lost", "rusher: b, battle: won, contain: kept", "rusher: c, job: contain, battle: even")+
-			play(2, "run", "rusher: a, battle: lost, contain: owed", "rusher: b, battle: lost, contain: kept, penalty: offside", "rusher: c, battle: won"),
+		t, play(1, "dropback", "rusher: a, battle: won, contain: lost", "rusher: b, battle: won, contain: kept", "rusher: c, job: contain, battle: stalemate")+
+			play(2, "run", "rusher: a, battle: lost, contain: had", "rusher: b, battle: lost, contain: kept, penalty: offside", "rusher: c, battle: won"),
 	)
 	same(t, []Contain{
 		{All, 4, Rate{Count{1, 2}, 2}, 1},

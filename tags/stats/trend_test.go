@@ -125,9 +125,9 @@ func TestGrowthSentence(t *testing.T) {
 // By hand: of week 2 one win, one loss and one ball out too soon, which no rate counts.
 func TestSeasons(t *testing.T) {
 	reps, _ := season(
-		t, play(1, "dropback", "rusher: a, battle: won, outcome: hit, marks: {beat: +1.5s}", "rusher: b, battle: lost, outcome: no-effect, marks: {finish: +3s}"),
-		play(1, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: b, outcome: no-effect, marks: {release: +1.8s}")+
-			play(2, "dropback", "rusher: a, battle: lost, outcome: no-effect, marks: {finish: +3s}")+
+		t, play(1, "dropback", "rusher: a, battle: won, outcome: hit, marks: {beat: +1.5s}", "rusher: b, battle: lost, outcome: no-factor, marks: {finish: +3s}"),
+		play(1, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: b, outcome: no-factor, marks: {release: +1.8s}")+
+			play(2, "dropback", "rusher: a, battle: lost, outcome: no-factor, marks: {finish: +3s}")+
 			play(3, "run", "rusher: a, battle: won"),
 	)
 	reps[0].Play.Game.Date, reps[2].Play.Game.Date = "", "2026-09-20"

@@ -1,0 +1,97 @@
+package query
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"trenchcut/tags"
+)
+
+// Words is what was asked for, in the words of a room: "Pass rush, #91 Teo Marlow, short
+// set". A CEL expression has none; what is chosen by it alone is chosen by a condition.
+func (q *Query) Words() string {
+	var words []string
+	for _, t := range q.terms {
+		if t.words != "" {
+			words = append(words, t.words)
+		}
+	}
+	switch {
+	case len(q.terms) == 0:
+		return "Everything"
+	case len(words) == 0:
+		return "Chosen by a condition"
+	}
+	said := strings.Join(words, ", ")
+	first, size := utf8.DecodeRuneInString(said)
+	return string(unicode.ToUpper(first)) + said[size:]
+}
+
+// roomForms is how facts are said whose words mean little without them. The others are said
+// as their name and their value: coverage cover 2.
+var roomForms = map[string]string{
+	"rusher": "%s", "blocker": "against %s", "qb": "QB %s", "opponent": "against %s",
+	"type": "%s", "down-class": "%s", "distance": "%s to go",
+	"set": "%s set", "hands": "%s hands", "block": "%s block", "stunt": "%s stunt", "saw": "saw %s", "side": "%s side",
+	"job": "%s", "down": "%s", "game": "%s", "move": "%s", "first-move": "%s first", "last-move": "%s last", "sequence": "%s",
+	"matchup": "%s", "battle": "%s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s",
+	"point": "coaching point %s",
+}
+
+// roomWords says a term of a fact; value is its value or values in words.
+func roomWords(f Fact, value string) string {
+	form, ok := roomForms[f.Name]
+	if !ok {
+		form = tags.Spoken(f.Name) + " %s"
+	}
+	return fmt.Sprintf(form, value)
+}
+
+// roomOrder says a term that orders values of a fact: "at least 7 to go", "down at least 3".
+func roomOrder(f Fact, bound string) string {
+	switch f.Name {
+	case "distance", "time-to-beat":
+		return roomWords(f, bound)
+	default:
+		return tags.Spoken(f.Name) + " " + bound
+	}
+}
+
+// roomValue is one value of a fact as a room says it.
+func (r *Registry) roomValue(f Fact, value string) string {
+	switch f.Name {
+	case "down":
+		if i := slices.Index([]string{"1", "2", "3", "4"}, value); i >= 0 {
+			return []string{"1st down", "2nd down", "3rd down", "4th down"}[i]
+		}
+	case "down-class":
+		if down, class, ok := strings.Cut(value, "-"); ok && class != "down" {
+			return down + " and " + class
+		}
+	case "game":
+		for _, g := range r.season.Games {
+			if g.ID == value && g.Opponent != "" {
+				return strings.TrimSpace("against " + g.Opponent + " " + g.Date)
+			}
+		}
+	}
+	if f.list != "" && f.list != readList && f.list != familyList {
+		return r.vocabulary.Label(f.list, r.shown(f, value))
+	}
+	if f.closed != nil || f.list != "" {
+		return tags.Spoken(r.shown(f, value))
+	}
+	return r.shown(f, value)
+}
+
+// passRush reports whether values are the jobs that rush the passer, all of them.
+func passRush(values []tags.TermValue) bool {
+	jobs := map[string]bool{}
+	for _, v := range values {
+		jobs[v.Text] = true
+	}
+	return len(jobs) == 3 && jobs["rush"] && jobs["penetrator"] && jobs["looper"]
+}
