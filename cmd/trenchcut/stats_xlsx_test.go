@@ -55,7 +55,7 @@ func TestWorkbook(t *testing.T) {
 		}
 	}
 	about, err := book.GetRows("who counts")
-	if err != nil || len(about) < 3 || about[1][1] != "set short" || about[2][2] != "those who owed it" {
+	if err != nil || len(about) < 3 || about[1][1] != "Short set" || about[2][2] != "those who owed it" {
 		t.Errorf("who counts: %q, %v", about, err)
 	}
 

@@ -78,7 +78,7 @@ func TestChoose(t *testing.T) {
 func TestChooseNothing(t *testing.T) {
 	s := tagged(t)
 	_, err := Choose(t.Context(), s, read(t, Request{Terms: []string{"set=jump"}}))
-	if !errors.Is(err, plan.ErrNothing) || !strings.Contains(err.Error(), "nothing tagged meets set jump") {
+	if !errors.Is(err, plan.ErrNothing) || !strings.Contains(err.Error(), "nothing tagged meets jump set") {
 		t.Errorf("error %v, want ErrNothing", err)
 	}
 	_, err = Choose(t.Context(), s, read(t, Request{Terms: []string{"type=run"}}))
