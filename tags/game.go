@@ -40,7 +40,7 @@ type Game struct {
 type Film struct {
 	Pos    Pos
 	Angle  string
-	File   string   // absolute; empty where each play names its own file
+	File   string   // absolute, of all its parts (files.Parts); empty where each play names its own file
 	Offset *Instant // this angle's time less the first angle's, for film that runs on
 	Drift  int      // parts in a million of the first angle's time by which Offset grows
 }

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"gopkg.in/yaml.v3"
+
+	"trenchcut/tags/files"
 )
 
 // ParseGame reads one tag file. The game holds whatever could be read, and the faults
@@ -135,9 +137,9 @@ func (r *gameReader) readFilms(n *yaml.Node) {
 			r.Faults.Add(r.Pos(key), "angle %q: want small letters, digits and hyphens, such as endzone", f.Angle)
 		}
 		r.Mapping(value, "film "+key.Value, Keys{
-			"file":   r.film(&f.File, &f.Pos),
+			"file":   r.parts(&f.File, &f.Pos),
 			"offset": r.instant("offset", &f.Offset),
-			"drift":  func(n *yaml.Node) { drift, f.Drift = n, r.parts(n) },
+			"drift":  func(n *yaml.Node) { drift, f.Drift = n, r.perMillion(n) },
 		})
 		if drift != nil && f.Offset == nil {
 			r.Faults.Add(r.Pos(drift), "film %s has a drift but no offset that grows by it", f.Angle)
@@ -152,7 +154,7 @@ func (r *gameReader) readFilms(n *yaml.Node) {
 // maxDrift bounds a drift, in parts in a million: no camera's clock is so far off.
 const maxDrift = 1000
 
-func (r *gameReader) parts(n *yaml.Node) int {
+func (r *gameReader) perMillion(n *yaml.Node) int {
 	v, _ := r.Whole(n, -maxDrift, maxDrift)
 	return v
 }
@@ -164,6 +166,37 @@ func (r *gameReader) film(into *string, pos *Pos) func(*yaml.Node) {
 			r.Faults.Add(r.Pos(n), "%v", err)
 		}
 		*into, *pos = path, r.Pos(n)
+	}
+}
+
+// parts reads a film file, or a list of the files that one film is stored as.
+func (r *gameReader) parts(into *string, pos *Pos) func(*yaml.Node) {
+	return func(n *yaml.Node) {
+		list := r.plain(n)
+		if list == nil || list.Kind != yaml.SequenceNode {
+			r.film(into, pos)(n)
+			return
+		}
+		var parts []string
+		for _, item := range list.Content {
+			var part string
+			var at Pos
+			before := len(r.Faults)
+			r.film(&part, &at)(item)
+			switch {
+			case len(r.Faults) > before:
+			case part == "":
+				r.Faults.Add(r.Pos(item), "a part of the film names no file")
+			case slices.Contains(parts, part):
+				r.Faults.Add(r.Pos(item), "%s is named twice among the parts of one film", part)
+			default:
+				parts = append(parts, part)
+			}
+		}
+		if len(list.Content) == 0 {
+			r.Faults.Add(r.Pos(n), "the list of the film's parts is empty")
+		}
+		*into, *pos = files.Whole(parts), r.Pos(n)
 	}
 }
 

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/tags/files"
 )
 
 func vocabulary(t testing.TB) *Vocabulary {
@@ -246,6 +248,48 @@ plays: [{play: 1, in: 10s, out: 19s, reps: [{rusher: oke, battle: won, in: 12s},
 	wantView(t, carried.View, View{Angle: "sideline", File: "/f/sl.mp4", In: 17 * Second, Out: 24 * Second})
 	if v, err := snapped.View("sideline"); err == nil || !strings.Contains(err.Error(), "needs the snap on angle sideline") {
 		t.Errorf("a time from a snap that is not known gives %+v, %v", v, err)
+	}
+}
+
+// Film of several parts is one film with one path, and each part is named from the file's folder.
+func TestFilmOfParts(t *testing.T) {
+	const text = "trenchcut: 1\ngame: {id: x}\nfilm: {ez: {file: [vts_01_1.vob, /disc/vts_01_2.vob], offset: 1s}, sl: {file: [sl.mp4]}}\n"
+	g, faults := ParseGame("testdata/x.game.yaml", []byte(text), vocabulary(t))
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	data, err := pack(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	unpacked, ok := unpack(data, g.Pos.File, g.vocabulary)
+	if !ok {
+		t.Fatal("what was packed is not unpacked")
+	}
+	for _, g := range []*Game{g, unpacked} {
+		refs := g.Files()
+		if len(refs) != 2 {
+			t.Fatalf("files are %v, want two", refs)
+		}
+		if got, want := files.Parts(refs[0].File), []string{absolute(t, "vts_01_1.vob"), "/disc/vts_01_2.vob"}; !cmp.Equal(got, want) {
+			t.Error(cmp.Diff(want, got))
+		}
+		if got, want := refs[1].File, absolute(t, "sl.mp4"); got != want {
+			t.Errorf("a list of one file is %q, want %q", got, want)
+		}
+	}
+	for film, want := range map[string]string{
+		"[]":          "3:19: the list of the film's parts is empty",
+		"[a, b, ./a]": "3:26: " + absolute(t, "a") + " is named twice among the parts of one film",
+		"[a, ~]":      "3:23: a part of the film names no file",
+		"[a, {b: c}]": "3:23: file is a mapping, want text",
+		`[a, "b\0c"]`: "3:23: file holds a NUL character",
+		"{a: b}":      "3:19: file is a mapping, want text",
+	} {
+		_, faults := ParseGame("testdata/x.game.yaml", []byte("trenchcut: 1\ngame: {id: x}\nfilm: {ez: {file: "+film+"}}\n"), vocabulary(t))
+		if len(faults) == 0 || !strings.HasSuffix(faults[0].Pos.String()+": "+faults[0].What, want) {
+			t.Errorf("file: %s has the faults %v, want %s", film, faults, want)
+		}
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"sync"
@@ -19,6 +18,7 @@ import (
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 type checkOptions struct {
@@ -189,7 +189,7 @@ func (o *checkOptions) printNotes(ctx context.Context, library *film.Library, se
 				return err
 			}
 			for _, note := range notes {
-				if err := printWrapped(o.Out, outWidth(o.Out), fmt.Sprintf("%s: %s", filepath.Base(f.File), note)); err != nil {
+				if err := printWrapped(o.Out, outWidth(o.Out), fmt.Sprintf("%s: %s", files.Base(f.File), note)); err != nil {
 					return err
 				}
 			}

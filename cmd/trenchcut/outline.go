@@ -48,8 +48,8 @@ FILM is a file with the plays one after another, or a folder with a file for
 each play and angle. ANGLE is a name of yours, such as endzone; without it the
 name of the file or folder must tell. Film that shows each play from two angles
 by turns is sideline,endzone=FILM. A film in several files is named several
-times. Clips are paired by the number in their names where all have one, else by
-their order.
+times, or as ONE+NEXT where a camera or a disc cut it in the middle. Clips are
+paired by the number in their names where all have one, else by their order.
 
 A contact sheet, a picture of every shot with its number, is written beside the
 tag file. Where it shows a play under the wrong number, --pin and --leave-out

@@ -274,6 +274,7 @@ func TestSchemasAgreeWithParsers(t *testing.T) {
 	}{
 		{"file", `
 film: {ez: {file: x.mp4}, sl: {file: y.mp4, offset: -1.25s}}
+film: {ez: {file: [1.mts, 2.mts]}, sl: {file: ~}}
 people:
 plays: []
 people: {a: {name: "", jersey: 091, traits: {runs: yes}}}
@@ -288,6 +289,11 @@ film: [x.mp4]
 film: {Ez: {file: x.mp4}}
 film: {ez: {fil: x.mp4}}
 film: {ez: {file: x.mp4, offset: 5}}
+film: {ez: {file: []}}
+film: {ez: {file: [1.mts, ~]}}
+film: {ez: {file: [1.mts, 1.mts]}}
+film: {ez: {file: [1.mts, [2.mts]]}}
+film: {ez: {file: {a: b}}}
 people: {A B: {}}
 people: {a: {traits: {run: yes}}}
 people: {a: {traits: {runs: maybe}}}

@@ -9,7 +9,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+
+	"trenchcut/tags/files"
 )
 
 // A fingerprint hashes a file's size and this many blocks of it, evenly spread, the
@@ -21,11 +22,11 @@ const (
 
 // Hash names a file by the whole of its content: SHA-256. It reads all of it, until ctx ends.
 func Hash(ctx context.Context, path string) (string, error) {
-	f, err := os.Open(path)
+	f, _, err := open(path)
 	if err != nil {
 		return "", fmt.Errorf("hash: %w", err)
 	}
-	defer f.Close()
+	defer f.close()
 	h := sha256.New()
 	for {
 		if ctx.Err() != nil {
@@ -36,7 +37,7 @@ func Hash(ctx context.Context, path string) (string, error) {
 			return hex.EncodeToString(h.Sum(nil)), nil
 		}
 		if err != nil {
-			return "", fmt.Errorf("hash %s: %w", path, err)
+			return "", fmt.Errorf("hash %s: %w", files.Named(path), err)
 		}
 	}
 }
@@ -48,22 +49,14 @@ func HashOf(data []byte) string {
 }
 
 // Fingerprint names a file by its content: SHA-256 over its size and samples of it, or
-// all of it where it is small. It reads at most 1.5 MB.
+// all of it where it is small. It reads at most 1.5 MB. What is stored as several parts has
+// the fingerprint of the parts put together.
 func Fingerprint(path string) (string, error) {
-	// Looked at before it is opened: a pipe would keep us waiting for whoever writes it.
-	info, err := os.Stat(path)
+	f, size, err := open(path)
 	if err != nil {
 		return "", fmt.Errorf("fingerprint: %w", err)
 	}
-	if !info.Mode().IsRegular() {
-		return "", fmt.Errorf("fingerprint %s: not a plain file", path)
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return "", fmt.Errorf("fingerprint: %w", err)
-	}
-	defer f.Close()
-	size := info.Size()
+	defer f.close()
 	h := sha256.New()
 	if err := binary.Write(h, binary.BigEndian, size); err != nil {
 		return "", fmt.Errorf("fingerprint: %w", err)
@@ -80,7 +73,7 @@ func Fingerprint(path string) (string, error) {
 		}
 	}
 	if err != nil {
-		return "", fmt.Errorf("fingerprint %s: %w", path, err)
+		return "", fmt.Errorf("fingerprint %s: %w", files.Named(path), err)
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -26,6 +27,31 @@ func filmSegment() plan.Segment {
 	return plan.Segment{
 		Kind: plan.Film, House: house, Source: &src, Span: tags.Span{In: 300, Out: 450},
 		Fit: plan.Letterbox(1920, 1080, house), Speed: plan.Speed{Num: 1, Den: 1}, Encoder: x264,
+	}
+}
+
+// Film of several parts is opened as one stream, by readers of streams alone; no other input may
+// name more than the one file.
+func TestOpening(t *testing.T) {
+	for _, c := range []struct {
+		parts              []string
+		open, readers, url string
+	}{
+		{[]string{"/film/a|b.mp4"}, "file,pipe", filmFormats, "file:/film/a|b.mp4"},
+		{[]string{"/film/1.mts", "/film/-2 100%.mts"}, "concat,file,pipe", "mpegts,mpeg", "concat:file:/film/1.mts|file:/film/-2 100%.mts"},
+	} {
+		guards, url, err := film(files.Whole(c.parts))
+		if got, want := append(guards, url), []string{"-protocol_whitelist", c.open, "-format_whitelist", c.readers, c.url}; err != nil || !cmp.Equal(got, want) {
+			t.Errorf("%q is opened by %q, %v, want %q", c.parts, got, err, want)
+		}
+	}
+	if _, url, err := film(files.Whole([]string{"/film/1.mts", "/film/2|file:/etc/passwd"})); err == nil {
+		t.Errorf("a name with | is opened as %q", url)
+	}
+	s := filmSegment()
+	args, err := SegmentArgs(s, Slots{Film: files.Whole([]string{"/film/1.vob", "/film/2.vob"}), Out: "/out.mov"})
+	if all := strings.Join(args, "\n"); err != nil || !strings.Contains(all, "\nconcat,file,pipe\n") || !strings.Contains(all, "\nconcat:file:/film/1.vob|file:/film/2.vob\n") {
+		t.Errorf("a segment of it is cut by %q, %v", args, err)
 	}
 }
 

@@ -39,7 +39,7 @@ type Stretch struct {
 // elsewhere, and pictures are known by their own times, not by counting. List is a file that it
 // may write to.
 func (t Tool) FilmPictures(ctx context.Context, path string, s Stretch, list string) ([]Shown, error) {
-	in, err := fileURL(path)
+	guards, in, err := film(path)
 	if err != nil {
 		return nil, err
 	}
@@ -48,7 +48,7 @@ func (t Tool) FilmPictures(ctx context.Context, path string, s Stretch, list str
 		return nil, err
 	}
 	seek := max(s.From-max(before, 2*s.Source.Preroll), 0)
-	args := []string{"-copyts", "-start_at_zero", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats}
+	args := append([]string{"-copyts", "-start_at_zero"}, guards...)
 	if s.Damaged { // what stands for a lost part of a picture depends on how many decode at once
 		args = append(args, "-threads", "1")
 	}

@@ -81,14 +81,14 @@ func (p packetList) keys(in, out tags.Time) (k Keys, before, after bool) {
 }
 
 // packetsBetween is the packets of a film's pictures between two times on its own clock.
-func (t Tool) packetsBetween(ctx context.Context, src plan.Source, film string, from, to tags.Time) (packetList, error) {
-	url, err := fileURL(film)
+func (t Tool) packetsBetween(ctx context.Context, src plan.Source, path string, from, to tags.Time) (packetList, error) {
+	guards, url, err := film(path)
 	if err != nil {
 		return packetList{}, err
 	}
-	text, err := t.output(ctx, t.FFprobe, "-v", "error", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	text, err := t.output(ctx, t.FFprobe, append(guards, "-v", "error",
 		"-select_streams", strconv.Itoa(src.Video), "-read_intervals", from.Decimal()+"%"+to.Decimal(),
-		"-show_entries", "format=start_time:packet=pts,dts,flags", "-of", "json", "-i", url)
+		"-show_entries", "format=start_time:packet=pts,dts,flags", "-of", "json", "-i", url)...)
 	if err != nil {
 		return packetList{}, err
 	}
@@ -122,11 +122,11 @@ func (t Tool) packetsBetween(ctx context.Context, src plan.Source, film string, 
 	return list, nil
 }
 
-// CopyArgs compiles the arguments that copy the film of s to out without coding it anew,
+// CopyArgs compiles the arguments that copy the film of s at path to out without coding it anew,
 // from the first key picture behind seek on until end. Film with an index is opened at the
 // key picture before seek, so that out holds frames before it.
-func CopyArgs(s plan.Segment, film string, seek, end tags.Time, out string) ([]string, error) {
-	in, err := fileURL(film)
+func CopyArgs(s plan.Segment, path string, seek, end tags.Time, out string) ([]string, error) {
+	guards, in, err := film(path)
 	if err != nil {
 		return nil, err
 	}
@@ -135,11 +135,10 @@ func CopyArgs(s plan.Segment, film string, seek, end tags.Time, out string) ([]s
 		return nil, err
 	}
 	src := s.Source
-	args := []string{
-		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	args := append(guards,
 		"-ss", seek.Decimal(), "-t", (end - seek).Decimal(), "-i", in,
-		"-map", "0:" + strconv.Itoa(src.Video), "-c:v", "copy",
-	}
+		"-map", "0:"+strconv.Itoa(src.Video), "-c:v", "copy",
+	)
 	if src.Audio >= 0 {
 		args = append(args, "-map", "0:"+strconv.Itoa(src.Audio), "-c:a", "pcm_s16le", "-ar", strconv.Itoa(plan.SampleRate), "-ac", "2")
 	}

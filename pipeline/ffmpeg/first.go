@@ -11,14 +11,13 @@ import (
 // gives, in the stream's ticks, or where key is set the first key picture; false where there
 // is none among the stream's first packets. What a decoder complains of is no error.
 func (t Tool) First(ctx context.Context, path string, stream, packets int, key bool) (ticks int64, found bool, err error) {
-	url, err := fileURL(path)
+	guards, url, err := film(path)
 	if err != nil {
 		return 0, false, err
 	}
-	out, err := t.output(ctx, t.FFprobe, "-v", "quiet", "-threads", "1",
-		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	out, err := t.output(ctx, t.FFprobe, append(guards, "-v", "quiet", "-threads", "1",
 		"-select_streams", strconv.Itoa(stream), "-read_intervals", fmt.Sprintf("%%+#%d", packets),
-		"-show_entries", "frame=key_frame,pts", "-of", "json", "-i", url)
+		"-show_entries", "frame=key_frame,pts", "-of", "json", "-i", url)...)
 	if err != nil {
 		return 0, false, err
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	ffmpeggo "github.com/u2takey/ffmpeg-go"
+
+	"trenchcut/tags/files"
 )
 
 // Film may be a playlist in disguise that names other files, so only these readers,
@@ -16,6 +18,35 @@ const (
 	protocols   = "file,pipe"
 	filmFormats = "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,mpegts,mpeg,mxf,avi,flv"
 )
+
+// streamFormats is the readers of film that may be stored as several parts: they take one
+// stream of packets, wherever it was cut.
+const streamFormats = "mpegts,mpeg"
+
+// film is how ffmpeg and ffprobe are to open the film at path: the options that come before its
+// URL, and the URL. Film of several parts is read as if they were one file.
+func film(path string) (guards []string, url string, err error) {
+	open, readers, url, err := opening(path, filmFormats)
+	return []string{"-protocol_whitelist", open, "-format_whitelist", readers}, url, err
+}
+
+// opening is the protocols, the readers of those given, and the URL that path is opened by.
+func opening(path, formats string) (open, readers, url string, err error) {
+	parts := files.Parts(path)
+	if len(parts) == 1 {
+		url, err = fileURL(path)
+		return protocols, formats, url, err
+	}
+	for i, part := range parts {
+		if strings.Contains(part, "|") {
+			return "", "", "", fmt.Errorf("%s: ffmpeg takes no part of a film with | in its name: rename it", part)
+		}
+		if parts[i], err = fileURL(part); err != nil {
+			return "", "", "", err
+		}
+	}
+	return "concat," + protocols, streamFormats, "concat:" + strings.Join(parts, "|"), nil
+}
 
 // fileURL names a file so that no letter of its name means anything to ffmpeg.
 func fileURL(path string) (string, error) {
@@ -43,16 +74,20 @@ type options = ffmpeggo.KwArgs
 
 // input opens path with a reader of the given formats.
 func (g *graph) input(path, formats string, o options) *stream {
-	url, err := fileURL(path)
+	open, readers, url, err := opening(path, formats)
 	if err != nil && g.err == nil {
 		g.err = err
 	}
-	return g.open(url, formats, o)
+	o["protocol_whitelist"] = open
+	return g.open(url, readers, o)
 }
 
+// open opens a URL, by the protocols that o allows or else by a file's own.
 func (g *graph) open(url, formats string, o options) *stream {
 	g.inputs++
-	o["protocol_whitelist"] = protocols
+	if o["protocol_whitelist"] == nil {
+		o["protocol_whitelist"] = protocols
+	}
 	o["format_whitelist"] = formats
 	return ffmpeggo.Input(url, o)
 }

@@ -14,7 +14,7 @@ import (
 // that are stored from a time on, both from the container's start; false where there is none.
 // Where the file does not say how long a picture lasts, it ends when it is shown.
 func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Time) (end tags.Time, found bool, err error) {
-	url, err := fileURL(path)
+	guards, url, err := film(path)
 	if err != nil {
 		return 0, false, err
 	}
@@ -22,9 +22,9 @@ func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Ti
 	if from > 0 {
 		interval = "+" + from.Decimal() + "%"
 	}
-	out, err := t.output(ctx, t.FFprobe, "-v", "quiet", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	out, err := t.output(ctx, t.FFprobe, append(guards, "-v", "quiet",
 		"-select_streams", strconv.Itoa(stream), "-read_intervals", interval,
-		"-show_entries", "format=start_time:packet=pts_time,duration_time", "-of", "json", "-i", url)
+		"-show_entries", "format=start_time:packet=pts_time,duration_time", "-of", "json", "-i", url)...)
 	if err != nil {
 		return 0, false, err
 	}

@@ -62,15 +62,14 @@ type Packet struct {
 
 // Probe asks ffprobe what path is, with the first packets of its streams.
 func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
-	url, err := fileURL(path)
+	guards, url, err := film(path)
 	if err != nil {
 		return Report{}, err
 	}
-	out, err := t.output(ctx, t.FFprobe, "-v", "error",
-		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	out, err := t.output(ctx, t.FFprobe, append(guards, "-v", "error",
 		"-read_intervals", fmt.Sprintf("%%+#%d", MostPackets),
 		"-show_format", "-show_streams", "-show_entries", "packet=stream_index,pts,flags",
-		"-of", "json", "-i", url)
+		"-of", "json", "-i", url)...)
 	if err != nil {
 		return Report{}, err
 	}

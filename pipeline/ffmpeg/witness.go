@@ -92,14 +92,13 @@ func Earlier(s plan.Segment) iter.Seq[tags.Time] {
 }
 
 // testifyStream decodes one stream of the film for the span of s.
-func (t Tool) testifyStream(ctx context.Context, s plan.Segment, film string, stream int, earlier tags.Time) (*Witness, error) {
-	in, err := fileURL(film)
+func (t Tool) testifyStream(ctx context.Context, s plan.Segment, path string, stream int, earlier tags.Time) (*Witness, error) {
+	guards, in, err := film(path)
 	if err != nil {
 		return nil, err
 	}
 	w := newWitness(s, earlier)
-	return w, t.testify(ctx, append(newGraph(s).options(), []string{
-		"-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	return w, t.testify(ctx, append(append(newGraph(s).options(), guards...), []string{
 		"-ss", w.seek.Decimal(), "-t", (w.out + tags.Second).Decimal(), "-threads", "1", "-i", in,
 		"-map", "0:" + strconv.Itoa(stream), "-f", "null", "-",
 	}...), w)

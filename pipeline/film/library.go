@@ -81,12 +81,19 @@ const reportVersion = 10
 
 // probe is what is known of a fingerprint, from the cache or found out and kept there.
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
-	file := filepath.Join(l.cache, fmt.Sprintf("%s.%d.json", print, reportVersion))
+	parts, mark := files.Parts(path), ""
+	if len(parts) > 1 {
+		mark = ".parts" // what is known of the same film as one file does not say that it can be parted
+	}
+	file := filepath.Join(l.cache, fmt.Sprintf("%s.%d%s.json", print, reportVersion, mark))
 	var k record
 	if data, ok := l.kept(file); ok && json.Unmarshal(data, &k) == nil && k.Source.Fingerprint == print {
 		return k, nil
 	}
 	k = record{}
+	if err := l.runsOn(ctx, parts); err != nil {
+		return k, err
+	}
 	report, err := l.tool.Probe(ctx, path)
 	if err != nil {
 		return k, err
@@ -154,7 +161,7 @@ func (l *Library) Rehash(ctx context.Context, path string) error {
 		return nil
 	}
 	if err := files.WriteSealed(file, []byte(hash)); err != nil {
-		return fmt.Errorf("keep the hash of %s: %w", path, err)
+		return fmt.Errorf("keep the hash of %s: %w", files.Named(path), err)
 	}
 	if known {
 		return ErrOther
@@ -184,15 +191,16 @@ func (l *Library) Survey(ctx context.Context, games []*tags.Game) (map[string]pl
 		for _, ref := range g.Files() {
 			group.Go(func() error {
 				s, err := l.Source(ctx, ref.File)
+				var missing *fs.PathError
 				mu.Lock()
 				defer mu.Unlock()
 				switch {
 				case ctx.Err() != nil:
 					return context.Cause(ctx)
-				case errors.Is(err, fs.ErrNotExist):
-					faults.Add(ref.Pos, "no film at %s", ref.File)
+				case errors.Is(err, fs.ErrNotExist) && errors.As(err, &missing):
+					faults.Add(ref.Pos, "no film at %s", missing.Path)
 				case err != nil:
-					faults.Add(ref.Pos, "film %s cannot be read: %v", ref.File, err)
+					faults.Add(ref.Pos, "film %s cannot be read: %v", files.Named(ref.File), err)
 				default:
 					films[ref.File] = s
 				}

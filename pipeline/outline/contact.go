@@ -15,6 +15,7 @@ import (
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // thumbsAcross is how many pictures stand in a row, a whole number of plays of two or three
@@ -74,7 +75,7 @@ func (s *Shot) formation() tags.Frame {
 func (p *Proposal) thumbs() (thumbs []draw.Thumb, shots []*Shot) {
 	left := p.Unused()
 	add := func(s *Shot, lead string, out, doubt bool) {
-		where := filepath.Base(s.File)
+		where := files.Base(s.File)
 		if !s.Clip {
 			at := s.Source.Clock().At(s.Span.In).String()
 			where = at[:len(at)-len(".000")]

@@ -12,13 +12,14 @@ import (
 	"strings"
 
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Footage is film that was taken in one go: files of one camera, files of several cameras
 // by turns, or clips of one play each.
 type Footage struct {
 	Angles []string // by turns; of clips one for each file
-	Files  []string // absolute paths
+	Files  []string // absolute paths, each of all its parts (files.Parts)
 	Clips  bool
 	Plays  []int // of clips: the play's number in each file's name; nil where not all have one
 }
@@ -57,7 +58,7 @@ var (
 )
 
 // filmSuffixes is what the names of film files end in.
-var filmSuffixes = strings.Fields(".mp4 .m4v .mov .mkv .webm .mts .m2ts .ts .mpg .mpeg .mxf .avi .3gp")
+var filmSuffixes = strings.Fields(".mp4 .m4v .mov .mkv .webm .mts .m2ts .ts .vob .mpg .mpeg .mxf .avi .3gp")
 
 // angleWords is the angle that a word in a file's name means (common practice).
 var angleWords = map[string]string{
@@ -65,8 +66,8 @@ var angleWords = map[string]string{
 	"sideline": "sideline", "sl": "sideline", "side": "sideline", "wide": "sideline",
 }
 
-// FindFootage reads [ANGLE[,ANGLE…]=]PATH for each of names, where PATH is a film file or
-// a folder of clips. Without an angle, the name of the file or folder must tell it. Several
+// FindFootage reads [ANGLE[,ANGLE…]=]PATH for each of names, where PATH is a film file, the
+// files of a folder that a camera cut one film into as ONE+NEXT, or a folder of clips. Without an angle, the name of the file or folder must tell it. Several
 // files of one angle are one Footage. The error is everything that is wrong, joined.
 func FindFootage(names []string) ([]*Footage, error) {
 	var all []*Footage
@@ -89,14 +90,30 @@ func FindFootage(names []string) ([]*Footage, error) {
 	}
 	seen := map[string]bool{}
 	for _, f := range all {
-		for _, file := range f.Files {
-			if seen[file] {
-				errs = append(errs, fmt.Errorf("%s is named twice; name film with angles by turns as sideline,endzone=FILM", file))
+		for _, whole := range f.Files {
+			parts := files.Parts(whole)
+			for _, file := range parts {
+				if seen[file] {
+					errs = append(errs, fmt.Errorf("%s is named twice; name film with angles by turns as sideline,endzone=FILM", file))
+				}
+				seen[file] = true
 			}
-			seen[file] = true
+			if len(parts) > 1 && !onlyFilm(whole, f.Angles, all) {
+				errs = append(errs, fmt.Errorf("%s: film of several parts must be all the film of its angle", files.Base(whole)))
+			}
 		}
 	}
 	return all, errors.Join(errs...)
+}
+
+// onlyFilm reports whether no other file in all is of any of the angles.
+func onlyFilm(file string, angles []string, all []*Footage) bool {
+	for _, f := range all {
+		if slices.ContainsFunc(f.Angles, func(a string) bool { return slices.Contains(angles, a) }) && !slices.Equal(f.Files, []string{file}) {
+			return false
+		}
+	}
+	return true
 }
 
 func findFootage(arg string) (*Footage, error) {
@@ -121,6 +138,13 @@ func findFootage(arg string) (*Footage, error) {
 	if err != nil {
 		return nil, err
 	}
+	if parts := partsIn(path); parts != nil {
+		if len(f.Angles) == 0 {
+			return nil, fmt.Errorf("%s: write which angle these parts are of, as endzone=%s", arg, arg)
+		}
+		f.Files = []string{files.Whole(parts)}
+		return f, nil
+	}
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
@@ -139,6 +163,23 @@ func findFootage(arg string) (*Footage, error) {
 		f.Angles = []string{angle}
 	}
 	return f, nil
+}
+
+// partsIn is the files of one folder that path joins by +; nil where path is not that, or is a
+// file itself.
+func partsIn(path string) []string {
+	dir, names := filepath.Split(path)
+	if _, err := os.Stat(path); err == nil || !strings.Contains(names, "+") {
+		return nil
+	}
+	parts := strings.Split(names, "+")
+	for i, name := range parts {
+		parts[i] = filepath.Join(dir, name)
+		if info, err := os.Stat(parts[i]); err != nil || !info.Mode().IsRegular() {
+			return nil
+		}
+	}
+	return parts
 }
 
 // folder finds the clips in a folder and in the folders within it.

@@ -7,13 +7,15 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/tags/files"
 )
 
 func TestFindFootage(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
 	for _, name := range []string{
-		"ez.mp4", "a.mp4", "b.mp4", "x=y.mp4", "clips/9.mp4", "clips/10.mp4",
+		"ez.mp4", "a.mp4", "b.mp4", "x=y.mp4", "x+y.mp4", "a+b/ez.mp4", "a+b/1.mp4", "clips/9.mp4", "clips/10.mp4",
 		"named/wk2-014-ez.mp4", "named/wk2-014-sl.mp4", "named/wk2-015-ez.mp4", "named/.hidden-ez.mp4", "named/notes.txt",
 		"folders/endzone/720p-2.mov", "folders/endzone/720p-11.mov", "folders/side/720p-2.MOV",
 		"turns/c1.mp4", "turns/c2.mp4", "turns/c10.mp4", "empty/readme.md",
@@ -35,6 +37,7 @@ func TestFindFootage(t *testing.T) {
 		{[]string{"wide=a.mp4", "ez.mp4", "wide=b.mp4"}, []Footage{
 			{Angles: []string{"wide"}, Files: []string{"a.mp4", "b.mp4"}}, {Angles: []string{"endzone"}, Files: []string{"ez.mp4"}},
 		}, 0},
+		{[]string{"wide=a.mp4+b.mp4"}, []Footage{{Angles: []string{"wide"}, Files: []string{"a.mp4+b.mp4"}}}, 0},
 		{[]string{"wide=x=y.mp4"}, []Footage{{Angles: []string{"wide"}, Files: []string{"x=y.mp4"}}}, 0},
 		{[]string{"wide=clips"}, []Footage{{Angles: []string{"wide", "wide"}, Files: []string{"clips/9.mp4", "clips/10.mp4"}, Clips: true, Plays: []int{9, 10}}}, 0},
 		{[]string{"named"}, []Footage{{
@@ -46,6 +49,15 @@ func TestFindFootage(t *testing.T) {
 			Files:  []string{"folders/endzone/720p-2.mov", "folders/endzone/720p-11.mov", "folders/side/720p-2.MOV"}, Clips: true, Plays: []int{2, 11, 2},
 		}}, 0},
 		{[]string{"a.mp4", "clips", "empty", "Wide=a.mp4", "a,a=a.mp4", "wide="}, nil, 6},
+		{[]string{"wide=a.mp4+b.mp4", "tight=a+b/ez.mp4+1.mp4", "ez.mp4"}, []Footage{
+			{Angles: []string{"wide"}, Files: []string{"a.mp4+b.mp4"}},
+			{Angles: []string{"tight"}, Files: []string{"a+b/ez.mp4+a+b/1.mp4"}},
+			{Angles: []string{"endzone"}, Files: []string{"ez.mp4"}},
+		}, 0},
+		{[]string{"wide=a.mp4+b.mp4", "wide=ez.mp4"}, []Footage{{Angles: []string{"wide"}, Files: []string{"a.mp4+b.mp4", "ez.mp4"}}}, 1},
+		{[]string{"a.mp4+b.mp4", "wide=a.mp4+none.mp4", "wide=x+y.mp4"}, []Footage{
+			{Angles: []string{"wide"}, Files: []string{"a.mp4+none.mp4", "x+y.mp4"}},
+		}, 1},
 		{[]string{"wide=a.mp4", "tight=a.mp4"}, []Footage{
 			{Angles: []string{"wide"}, Files: []string{"a.mp4"}}, {Angles: []string{"tight"}, Files: []string{"a.mp4"}},
 		}, 1},
@@ -61,9 +73,13 @@ func TestFindFootage(t *testing.T) {
 		var got []Footage
 		for _, r := range all {
 			for i, f := range r.Files {
-				if rel, err := filepath.Rel(dir, f); err == nil {
-					r.Files[i] = filepath.ToSlash(rel)
+				parts := files.Parts(f)
+				for n, part := range parts {
+					if rel, err := filepath.Rel(dir, part); err == nil {
+						parts[n] = filepath.ToSlash(rel)
+					}
 				}
+				r.Files[i] = strings.Join(parts, "+")
 			}
 			got = append(got, *r)
 		}

@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/watch"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // LeftOut is why a shot that the request leaves out shows no play.
@@ -35,9 +36,9 @@ func probe(ctx context.Context, library *film.Library, footage []*Footage) (fram
 				case ctx.Err() != nil:
 					return context.Cause(ctx)
 				case errors.Is(err, os.ErrNotExist):
-					faults.Add(tags.Pos{File: file}, "no film there")
+					faults.Add(tags.Pos{File: files.Named(file)}, "no film there")
 				case err != nil:
-					faults.Add(tags.Pos{File: file}, "the film cannot be read: %v", err)
+					faults.Add(tags.Pos{File: files.Named(file)}, "the film cannot be read: %v", err)
 				}
 				frames += src.Frames
 				return nil
@@ -97,11 +98,11 @@ func (f *Footage) look(ctx context.Context, library *film.Library, tell func(tag
 	glances := make([]*watch.Glance, len(f.Files))
 	errs := make([]error, len(f.Files))
 	var group errgroup.Group
-	files, workers := 1, runtime.NumCPU()
+	films, workers := 1, runtime.NumCPU()
 	if f.Clips {
-		files, workers = workers, files
+		films, workers = workers, films
 	}
-	group.SetLimit(files)
+	group.SetLimit(films)
 	for i, file := range f.Files {
 		group.Go(func() error {
 			glances[i], errs[i] = watch.Look(ctx, library, file, workers, tell)
@@ -115,7 +116,7 @@ func (f *Footage) look(ctx context.Context, library *film.Library, tell func(tag
 	var faults tags.Faults
 	for i, err := range errs {
 		if err != nil {
-			faults.Add(tags.Pos{File: f.Files[i]}, "the film cannot be looked through: %v", err)
+			faults.Add(tags.Pos{File: files.Named(f.Files[i])}, "the film cannot be looked through: %v", err)
 		}
 	}
 	return glances, faults, nil

@@ -111,11 +111,24 @@ func (p *Proposal) films() (n *yaml.Node, common map[string]string) {
 		about := flowMapping()
 		if len(files[angle]) == 1 && !clips[angle] {
 			common[angle] = files[angle][0]
-			put(about, "file", tags.Scalar(exchange.FilmName(p.File, common[angle])))
+			put(about, "file", filmNode(p.File, common[angle]))
 		}
 		put(n, angle, about)
 	}
 	return n, common
+}
+
+// filmNode is a film as the tag file at tagFile names it, or the list of its parts.
+func filmNode(tagFile, film string) *yaml.Node {
+	parts := files.Parts(film)
+	if len(parts) == 1 {
+		return tags.Scalar(exchange.FilmName(tagFile, film))
+	}
+	n := &yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle}
+	for _, part := range parts {
+		n.Content = append(n.Content, tags.Scalar(exchange.FilmName(tagFile, part)))
+	}
+	return n
 }
 
 // angles is where p is on film. common is the file of each angle that has just one.

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"log/slog"
 	"maps"
-	"path/filepath"
 	"slices"
 
 	"trenchcut/pipeline/paper"
@@ -15,6 +14,7 @@ import (
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Maker makes the reels of drafts, with what lies beside them.
@@ -297,7 +297,7 @@ func decidedBy(films map[string]plan.Source, r plan.Recipe, said bool, same func
 	}
 	for _, path := range slices.Sorted(maps.Keys(films)) {
 		if same(plan.HouseFor([]plan.Source{films[path]}, r)) {
-			return filepath.Base(path)
+			return files.Base(path)
 		}
 	}
 	return "all films together"

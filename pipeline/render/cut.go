@@ -9,6 +9,7 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // DamagedError says that a stretch of film cannot be shown as it was filmed.
@@ -20,7 +21,7 @@ type DamagedError struct {
 }
 
 func (e *DamagedError) Error() string {
-	return fmt.Sprintf("film %s is damaged %s", filepath.Base(e.Film), e.Where())
+	return fmt.Sprintf("film %s is damaged %s", files.Base(e.Film), e.Where())
 }
 
 // Where is the place in the film and what was said of it: "at 0:00:16.100: h264: …".
@@ -155,7 +156,7 @@ func (l *Local) lookForGaps(ctx context.Context, s plan.Segment, slots ffmpeg.Sl
 // tellOfGaps tells where a film lacks pictures, for which the one before stands.
 func (l *Local) tellOfGaps(path string, gaps []ffmpeg.Gap) {
 	for _, gap := range gaps {
-		l.log().Warn("pictures missing", "film", filepath.Base(path), "at", gap.At.String(), "frames", int64(gap.Frames), "instead", "the one before stays")
+		l.log().Warn("pictures missing", "film", files.Base(path), "at", gap.At.String(), "frames", int64(gap.Frames), "instead", "the one before stays")
 	}
 }
 
@@ -202,5 +203,5 @@ func (l *Local) amendSound(ctx context.Context, s plan.Segment, slots ffmpeg.Slo
 
 func (l *Local) tellOfSound(s plan.Segment, slots ffmpeg.Slots, what string) {
 	clock := s.Source.Clock()
-	l.log().Warn("sound", "film", filepath.Base(slots.Film), "from", clock.At(s.Span.In).String(), "to", clock.At(s.Span.Out).String(), "why", what)
+	l.log().Warn("sound", "film", files.Base(slots.Film), "from", clock.At(s.Span.In).String(), "to", clock.At(s.Span.Out).String(), "why", what)
 }

@@ -139,10 +139,20 @@ func (b *bench) shoot(f footage, path string) error {
 // season reads a tag file that names films as angles, with the plays given.
 func (b *bench) season(films map[string]string, plays string) *tags.Season {
 	b.t.Helper()
+	quoted := map[string]string{}
+	for angle, film := range films {
+		quoted[angle] = strconv.Quote(film)
+	}
+	return b.seasonOf(quoted, plays)
+}
+
+// seasonOf is season with each film as YAML: a name, or a list of them.
+func (b *bench) seasonOf(films map[string]string, plays string) *tags.Season {
+	b.t.Helper()
 	var text strings.Builder
 	text.WriteString("trenchcut: 1\ngame: {id: wk1-test, date: 2026-09-05, us: Cedar Hollow, opponent: Harbor State}\nfilm:\n")
 	for _, angle := range slices.Sorted(maps.Keys(films)) {
-		fmt.Fprintf(&text, "  %s: {file: %q}\n", angle, films[angle])
+		fmt.Fprintf(&text, "  %s: {file: %s}\n", angle, films[angle])
 	}
 	text.WriteString("people:\n  marlow: {name: Teo Marlow, team: us, jersey: 91}\n  okafor: {name: Ike Okafor, team: us, jersey: 55}\nplays:\n" + plays)
 	file := filepath.Join(b.dir, "wk1"+tags.Suffix)

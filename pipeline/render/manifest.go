@@ -192,7 +192,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 			if err != nil {
 				return nil, err
 			}
-			f := ManifestFilm{filepath.Base(path), film.Fingerprint, film.Rate}
+			f := ManifestFilm{files.Base(path), film.Fingerprint, film.Rate}
 			if handedOut {
 				f.File = ""
 			}

@@ -105,7 +105,7 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 			return err
 		}
 		if print != s.of.Source.Fingerprint {
-			return fmt.Errorf("film %s was changed while it was cut", s.path)
+			return fmt.Errorf("film %s was changed while it was cut", files.Named(s.path))
 		}
 	}
 	return fullIn(l.Store.Root, l.Store.Put(ctx, key, slots.Out))

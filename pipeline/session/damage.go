@@ -3,9 +3,9 @@ package session
 import (
 	"context"
 	"math"
-	"path/filepath"
 
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // shown is a stretch of film that a play is on.
@@ -38,10 +38,10 @@ func (s *Session) Damage(ctx context.Context, workers int, progress func(more, t
 	var faults tags.Faults
 	for _, d := range found {
 		if d.Gap > 0 {
-			faults.Warn(s.playAt(all, d.File, d.At), "film %s lacks pictures at %s, %d of them: the one before stays in their place", filepath.Base(d.File), d.At, d.Gap)
+			faults.Warn(s.playAt(all, d.File, d.At), "film %s lacks pictures at %s, %d of them: the one before stays in their place", files.Base(d.File), d.At, d.Gap)
 			continue
 		}
-		faults.Add(s.playAt(all, d.File, d.At), "film %s is damaged at %s: %s", filepath.Base(d.File), d.At, d.Said)
+		faults.Add(s.playAt(all, d.File, d.At), "film %s is damaged at %s: %s", files.Base(d.File), d.At, d.Said)
 	}
 	faults.Sort()
 	return faults, nil

@@ -11,6 +11,7 @@ import (
 
 	"trenchcut/pipeline/page"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 	"trenchcut/templates"
 )
 
@@ -76,7 +77,9 @@ func secretsOf(season *tags.Season) *book {
 			numbers[id][p.Jersey] = p.Jersey != ""
 		}
 		for _, f := range g.Files() {
-			films[filepath.Base(f.File)] = true
+			for _, part := range files.Parts(f.File) {
+				films[filepath.Base(part)] = true
+			}
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(shown)) {

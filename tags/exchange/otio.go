@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // The objects of an OpenTimelineIO file and their fields, as its documentation lists them:
@@ -95,6 +96,9 @@ const mediaKey = "DEFAULT_MEDIA"
 func WriteTimeline(w io.Writer, name string, shots []Shot, folder string) error {
 	track := otioTrack{Schema: "Track.1", otioItem: item("Video"), Kind: "Video", Children: []otioClip{}}
 	for _, s := range shots {
+		if len(files.Parts(s.View.File)) > 1 {
+			return fmt.Errorf("a timeline cannot name film of several files, such as %s: join them first, or choose another angle", files.Base(s.View.File))
+		}
 		track.Children = append(track.Children, s.clip(folder))
 	}
 	t := otioTimeline{
@@ -121,7 +125,7 @@ func (s Shot) clip(folder string) otioClip {
 	c.SourceRange = &shown
 	c.Metadata = otioMeta{"trenchcut": map[string]any{"game": s.Play.Game.ID, "play": s.Play.Number, "angle": s.View.Angle, "title": title(s.Play)}}
 	c.MediaReferences = map[string]otioMedia{mediaKey: {
-		Schema: "ExternalReference.1", Metadata: otioMeta{}, Name: filepath.Base(s.View.File),
+		Schema: "ExternalReference.1", Metadata: otioMeta{}, Name: files.Base(s.View.File),
 		AvailableRange: all, TargetURL: mediaURL(s.View.File, folder),
 	}}
 	if !s.View.Snaps {

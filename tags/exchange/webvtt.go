@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // ErrNoShot says that no play of the choice is on the angle asked for.
@@ -35,14 +36,14 @@ func Shots(plays []*tags.Play, angle string, extents map[string]tags.Extent) ([]
 		}
 		film, ok := extents[v.File]
 		if !ok || !film.Clock.Rate.Known() {
-			return nil, fmt.Errorf("play %s: nothing is known of film %s", p.Name(), v.File)
+			return nil, fmt.Errorf("play %s: nothing is known of film %s", p.Name(), files.Named(v.File))
 		}
 		span := tags.Span{In: film.Clock.FrameAt(v.In), Out: film.Clock.FrameAt(v.Out)}
 		if v.ToEnd {
 			span.Out = film.Frames
 		}
 		if span.In < 0 || span.Out > film.Frames || span.Len() <= 0 {
-			return nil, fmt.Errorf("play %s: its in and out are not on film %s", p.Name(), v.File)
+			return nil, fmt.Errorf("play %s: its in and out are not on film %s", p.Name(), files.Named(v.File))
 		}
 		shots = append(shots, Shot{p, v, film, span})
 	}
@@ -61,7 +62,7 @@ func WriteChapters(w io.Writer, shots []Shot) error {
 	out.WriteString("WEBVTT\n")
 	for i, s := range shots {
 		if s.View.File != shots[0].View.File {
-			return fmt.Errorf("%w, and these plays are on %s and %s: choose fewer, by game= or -g", ErrNotOneFilm, shots[0].View.File, s.View.File)
+			return fmt.Errorf("%w, and these plays are on %s and %s: choose fewer, by game= or -g", ErrNotOneFilm, files.Named(shots[0].View.File), files.Named(s.View.File))
 		}
 		end := s.Span.Out
 		if i+1 < len(shots) && shots[i+1].Span.In > s.Span.In {

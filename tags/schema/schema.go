@@ -99,6 +99,11 @@ func list(item Node) Node { return Node{"type": []string{"array", "null"}, "item
 // text is any scalar, since a tag file's text is what was written: 091 and yes too.
 func text() Node { return Node{"type": []string{"string", "number", "boolean", "null"}} }
 
+// textOrParts is text, or a list of at least one text, each another.
+func textOrParts() Node {
+	return Node{"anyOf": []Node{text(), {"type": "array", "items": given(), "minItems": 1, "uniqueItems": true}}}
+}
+
 // short is text of at most so many characters.
 func short(most int) Node {
 	n := text()

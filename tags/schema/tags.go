@@ -9,7 +9,7 @@ func Tags(v *tags.Vocabulary) Node {
 	return document("Trenchcut tag file", defs, []string{"game"}, map[string]Node{
 		"game": w.game(),
 		"film": described(named(id, mapping(nil, map[string]Node{
-			"file":   described(text(), "the film file, from this file's folder"),
+			"file":   described(textOrParts(), "the film file, from this file's folder, or a list of the files that a camera or a disc cut one film into"),
 			"offset": anyTime("this angle's time less the first angle's, for film that runs on without stops"),
 			"drift":  described(wholeOrLess(1000), "by how many millionths of the first angle's time the offset grows"),
 		})), "the film of each angle; the first is what in and out on a play mean"),

@@ -1,0 +1,89 @@
+package render_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+	"trenchcut/tags/files"
+)
+
+// Film that a camera or a disc cut into files by size, anywhere in the stream, is cut as if it
+// were one file: exact across each join, with its sound in step.
+func TestParts(t *testing.T) {
+	t.Parallel()
+	for _, test := range []struct {
+		name   string
+		packet int // bytes that a part is a whole number of
+		mux    []string
+	}{
+		{"film.mts", 188, []string{"-g", "60", "-f", "mpegts"}},
+		{"film.vob", 2048, []string{"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "dvd"}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			t.Parallel()
+			b := sharing(t)
+			whole := b.film(footage{name: test.name, width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: test.mux})
+			parts := split(t, whole, test.packet, 3)
+			print, err := content.Fingerprint(files.Whole(parts))
+			if one, errOne := content.Fingerprint(whole); err != nil || errOne != nil || print != one {
+				t.Errorf("the parts are %s (%v), the whole %s (%v)", print, err, one, errOne)
+			}
+			if err := os.Remove(whole); err != nil {
+				t.Fatal(err)
+			}
+			var text strings.Builder
+			const plays = 13
+			for i := range plays { // one behind the other, so that each join is in one of them
+				fmt.Fprintf(&text, "  - {play: %d, in: f%d, out: f%d}\n", i+1, i*45, i*45+50)
+			}
+			p := b.plan(b.seasonOf(map[string]string{"endzone": fmt.Sprintf("[%q, %q, %q]", parts[0], parts[1], parts[2])}, text.String()), nil)
+			told := b.listen()
+			reel, _ := b.make(p, "reel.mp4")
+			b.checkFrames(p, reel)
+			if said := told.text.String(); strings.Contains(said, "silence") || strings.Contains(said, "missing") {
+				t.Errorf("whole film is called broken: %s", said)
+			}
+			heard := b.sound(reel)
+			var start tags.Frame
+			for _, e := range p.Entries {
+				if s := e.Segment; s.Kind == plan.Film {
+					offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
+					if math.Abs(offset) > 3 {
+						t.Errorf("%s: sound is %.3f ms late, want within 3 ms", e.Chapter, offset)
+					}
+				}
+				start += e.Segment.Frames()
+			}
+		})
+	}
+}
+
+// split cuts the file at path into so many parts beside it, each a whole number of packets,
+// and none in the middle of the film.
+func split(t *testing.T, path string, packet, n int) (parts []string) {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	packets := len(data) / packet
+	for i := range n {
+		from, to := packets*i*i/(n*n)*packet, packets*(i+1)*(i+1)/(n*n)*packet
+		if i == n-1 {
+			to = len(data)
+		}
+		part := filepath.Join(filepath.Dir(path), fmt.Sprintf("part%d%s", i+1, filepath.Ext(path)))
+		if err := os.WriteFile(part, data[from:to], 0o666); err != nil {
+			t.Fatal(err)
+		}
+		parts = append(parts, part)
+	}
+	return parts
+}
