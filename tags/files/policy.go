@@ -61,15 +61,3 @@ func (p Policy) Write(path string, data []byte) error {
 	}
 	return Write(path, data)
 }
-
-// WriteTogether is [WriteTogether] where the policy allows all of it.
-func (p Policy) WriteTogether(all []File) error {
-	paths := make([]string, len(all))
-	for i, f := range all {
-		paths[i] = f.Path
-	}
-	if err := p.Check(paths...); err != nil {
-		return err
-	}
-	return WriteTogether(all)
-}
