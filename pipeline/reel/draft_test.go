@@ -54,7 +54,7 @@ func TestChoose(t *testing.T) {
 		title   string
 		plays   int // in the first part
 	}{
-		"terms":           {Request{Terms: []string{"move=spin"}}, "Move spin", 1},
+		"terms":           {Request{Terms: []string{"move=spin"}}, "Spin", 1},
 		"everything":      {Request{}, "Everything", 2},
 		"plays":           {Request{Settings: []plan.Setting{{Key: "plays", Value: "yes"}}}, "Everything", 3},
 		"a condition":     {Request{Where: `battle == "lost"`}, "", 1},
