@@ -33,7 +33,7 @@ func (g *Game) check() Faults {
 			fs.Warn(p.Pos, "no angle shows the play, so no reel can: want in and out, or angles")
 		}
 		if !p.OurUnit() && len(p.Reps) > 0 {
-			fs.Warn(p.Pos, "the play is of the unit %s, so no rate counts its reps", p.Unit)
+			fs.Warn(p.Pos, "the play is of the unit %s, so no rate counts its reps", Spoken(p.Unit))
 		}
 		rushers := map[*Person]bool{} // a rusher who is not known is a new one each time
 		for _, r := range p.Reps {
@@ -43,7 +43,7 @@ func (g *Game) check() Faults {
 			rushers[r.Rusher] = true
 			r.checkSide(&fs)
 			if !slices.Contains(ratedJobs, r.Job) {
-				fs.Warn(r.Pos, "no rate counts the job %s; it stands apart", r.Job)
+				fs.Warn(r.Pos, "no rate counts the job %s; it stands apart", Spoken(r.Job))
 			}
 		}
 	}

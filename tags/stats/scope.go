@@ -67,11 +67,11 @@ func (in Scope) standsApart(r *tags.Rep) string {
 	case r.Play.Type == "":
 		return "play type not tagged"
 	case !r.Play.OurUnit():
-		return "of the unit " + r.Play.Unit
+		return "of the unit " + tags.Spoken(r.Play.Unit)
 	case !in.has(r.Play.Type):
 		return "on " + r.Play.Type + " plays"
 	case !r.Rushes():
-		return "with the job " + r.Job
+		return "with the job " + tags.Spoken(r.Job)
 	case out:
 		return ballOutWords
 	default:
