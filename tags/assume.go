@@ -1,6 +1,11 @@
 package tags
 
-import "gopkg.in/yaml.v3"
+import (
+	"iter"
+	"math/bits"
+
+	"gopkg.in/yaml.v3"
+)
 
 // readAssume reads "assume: {help: none, loaf: no}": what stands of a rep where nothing is
 // tagged. Only that there was none of something can be assumed.
@@ -41,16 +46,13 @@ func (r *Rep) assume() {
 	}
 }
 
-// Assumed reports whether the value of one of RepFields, by its name, was not tagged but
-// stands by the game's assume.
-func (r *Rep) Assumed(field string) bool {
-	if r.assumed == 0 {
-		return false
-	}
-	for i, f := range RepFields {
-		if f.Name == field {
-			return r.assumed&(1<<i) != 0
+// Assumed is the fields whose values were not tagged but stand by the game's assume.
+func (r *Rep) Assumed() iter.Seq[*Field[Rep]] {
+	return func(yield func(*Field[Rep]) bool) {
+		for left := r.assumed; left != 0; left &= left - 1 {
+			if !yield(RepFields[bits.TrailingZeros64(left)]) {
+				return
+			}
 		}
 	}
-	return false
 }

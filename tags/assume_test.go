@@ -79,8 +79,10 @@ func factsOf(g *Game) string {
 }
 
 func star(r *Rep, field string) string {
-	if r.Assumed(field) {
-		return "*"
+	for f := range r.Assumed() {
+		if f.Name == field {
+			return "*"
+		}
 	}
 	return ""
 }

@@ -98,19 +98,16 @@ func (d Definition) Table(r *Request) (Table, error) {
 // assumedWords says what stands of reps without a tag, because their tag files say that
 // there was none of it.
 func assumedWords(reps []*tags.Rep) []string {
+	counts := map[*tags.Field[tags.Rep]]int{}
+	for _, r := range reps {
+		for f := range r.Assumed() {
+			counts[f]++
+		}
+	}
 	var said []string
 	for _, f := range tags.RepFields {
-		if f.Absent == "" {
-			continue
-		}
-		count := 0
-		for _, r := range reps {
-			if r.Assumed(f.Name) {
-				count++
-			}
-		}
-		if count > 0 {
-			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", plural(count, "rep"), tags.Spoken(f.Name), f.Absent))
+		if n := counts[f]; n > 0 {
+			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", plural(n, "rep"), tags.Spoken(f.Name), f.Absent))
 		}
 	}
 	return said
