@@ -219,7 +219,7 @@ func (w *writer) long(who person, kind string) {
 	w.key(3, "penalty: %s", w.of("drew-hold", "offside"))
 	w.key(40, "grade: {assignment: %s, technique: %s%s}", w.of("plus", "zero", "minus"), w.of("plus", "zero", "minus"), w.maybe(50, ", effort: %s", w.of("plus", "zero", "minus")))
 	w.key(1, "loaf: yes")
-	w.key(15, "note: %s", w.of("Ran past the passer's depth. Bend sooner.", "Outside arm free the whole way.", "Get to his hip first, then turn."))
+	w.key(15, "note: %s", w.of("Ran past the QB's depth. Bend sooner.", "Outside arm free the whole way.", "Get to his hip first, then turn."))
 	w.key(10, "point: %s", w.of("Outside foot up before the arm goes across.", "Pull his outside wrist down first."))
 	w.key(8, "spot: {endzone: [0.%03d, 0.%03d]}", w.IntN(1000), w.IntN(1000))
 	w.key(3, "draw: [{at: contact, angle: endzone, arrow: [0.%d, 0.%d, 0.%d, 0.%d]}]", w.IntN(100), w.IntN(100), w.IntN(100), w.IntN(100))
