@@ -43,7 +43,7 @@ func readsTable(r *Request) (Table, error) {
 		Who:   stats.ReadersWords,
 		Lead: []string{
 			"A read is what usually pays (common practice). Whether it does on this film is battles won where it was taken, less those won where it was not, with the interval of that difference: it pays for certain only where all of the interval is above nothing.",
-			"Missed: not taken and not won. Who won has missed nothing, and where the coach has written a point or a note, that holds instead. The reel of those: trenchcut reel read-missed=short-set, with any read's name.",
+			"Missed: not taken and not won. Who won has missed nothing, and where the coach has written a point or a note, that holds instead.",
 		},
 	}
 	var rows []readRow
@@ -70,7 +70,7 @@ func readsTable(r *Request) (Table, error) {
 	}
 	add(stats.All, all, nil)
 	for _, set := range stats.Split(readers, stats.Rusher) {
-		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{"rusher=" + set.Name})
+		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{set.Reps[0].Rusher.Shown()})
 	}
 	t.Grids = []Grid{readColumns.grid("", rows)}
 	if len(b.Rows) == 0 {
