@@ -33,15 +33,17 @@ func (r *gameReader) readAssume(n *yaml.Node) {
 
 // assume fills what the game's file lets stand where r says nothing.
 func (r *Rep) assume() {
-	for name, value := range r.Play.Game.Assume {
-		if name == "help" && r.doubled() {
+	if r.Play.Game.Assume == nil {
+		return
+	}
+	for i, f := range RepFields {
+		value := r.Play.Game.Assume[f.Name]
+		if value == "" || f.Name == "help" && r.doubled() {
 			continue
 		}
-		for i, f := range RepFields {
-			if at, ok := f.At(r).(*string); f.Name == name && ok && *at == "" {
-				*at = value
-				r.assumed |= 1 << i
-			}
+		if at := f.At(r).(*string); *at == "" {
+			*at = value
+			r.assumed |= 1 << i
 		}
 	}
 }

@@ -75,10 +75,7 @@ func (p *Play) IsPass() bool { return p.is(func(w *Word) string { return w.Pass 
 // IsRun reports whether the vocabulary calls the play's type a run.
 func (p *Play) IsRun() bool { return p.is(func(w *Word) string { return w.Run }) }
 
-func (p *Play) is(of func(*Word) string) bool {
-	w := p.Game.vocabulary.List("type").find(p.Type)
-	return w != nil && of(w) == "yes"
-}
+func (p *Play) is(of func(*Word) string) bool { return p.Game.vocabulary.says("type", p.Type, of) }
 
 // Rushes reports whether the rep's job is to rush the passer.
 func (r *Rep) Rushes() bool {
@@ -116,8 +113,7 @@ func (r *Rep) Matchup() string {
 
 // Apart reports whether the rep's penalty, such as offside, takes it out of the numbers.
 func (r *Rep) Apart() bool {
-	w := r.Play.Game.vocabulary.List("penalty").find(r.Penalty)
-	return w != nil && w.Apart == "yes"
+	return r.Play.Game.vocabulary.says("penalty", r.Penalty, func(w *Word) string { return w.Apart })
 }
 
 // OneOnOne reports whether exactly one blocker stood against the rep, with no help and
@@ -167,7 +163,7 @@ func (r *Rep) Sack() (sack, known bool) {
 func (r *Rep) result(of func(*Word) string) (yes, known bool) {
 	v := r.Play.Game.vocabulary
 	known = r.Outcome != ""
-	if w := v.List("outcome").find(r.Outcome); w != nil && of(w) == "yes" {
+	if v.says("outcome", r.Outcome, of) {
 		return true, true
 	}
 	for _, did := range r.Did {
@@ -194,8 +190,7 @@ func (r *Rep) PressureGiven() (given, known bool) {
 		return false, true
 	}
 	if r.Credit != "" {
-		w := r.Play.Game.vocabulary.List("credit").find(r.Credit)
-		return w != nil && w.Given == "yes", true
+		return r.Play.Game.vocabulary.says("credit", r.Credit, func(w *Word) string { return w.Given }), true
 	}
 	won, _ := r.Won()
 	return false, won

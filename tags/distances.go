@@ -6,6 +6,9 @@ import "gopkg.in/yaml.v3"
 // least Long. What is between them is medium.
 type Distances struct{ Short, Long int }
 
+// Downs is the downs as a room counts them.
+var Downs = []string{"1st", "2nd", "3rd", "4th"}
+
 // ordinals is the downs in words.
 var ordinals = []string{"first", "second", "third", "fourth"}
 

@@ -1,6 +1,13 @@
 package tags
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// NotTagged is what a room reads where a fact is not known.
+const NotTagged = "not tagged"
 
 // abbreviations is the parts of names that a room writes in capitals.
 var abbreviations = map[string]string{"qb": "QB", "te": "TE", "rb": "RB", "rpo": "RPO"}
@@ -14,4 +21,13 @@ func Spoken(name string) string {
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+// Capital is text with a capital at its start.
+func Capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
+		return ""
+	}
+	return string(unicode.ToUpper(first)) + text[size:]
 }

@@ -24,6 +24,12 @@ var WordFlags = []WordFlag{
 	{"counter", []string{"move"}, "the move is a counter by itself where it ends inside", func(w *Word) *string { return &w.Counter }},
 }
 
+// says reports whether the word of a list says yes of itself, by what of reads of it.
+func (v *Vocabulary) says(list, word string, of func(*Word) string) bool {
+	w := v.List(list).find(word)
+	return w != nil && of(w) == "yes"
+}
+
 // checkFlags finds what a word of the list key says that it cannot.
 func (w *Word) checkFlags(key string) Faults {
 	var fs Faults

@@ -46,7 +46,7 @@ func (o *recipeOptions) addSet(cmd *cobra.Command) {
 func addDamaged(cmd *cobra.Command, into *string) {
 	cmd.Flags().StringVar(into, "damaged", "", "`what` becomes of plays whose film is damaged: refuse, leave-out or show")
 	_ = cmd.RegisterFlagCompletionFunc("damaged", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return []string{string(plan.RefuseDamaged), string(plan.LeaveOutDamaged), string(plan.ShowDamaged)}, cobra.ShellCompDirectiveNoFileComp
+		return plan.DamagedNames(), cobra.ShellCompDirectiveNoFileComp
 	})
 }
 

@@ -26,7 +26,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 		return schema.Recipe(schema.RecipeWords{
 			Orders:    orders,
 			Reveals:   []string{string(plan.RevealAfter), string(plan.RevealBefore)},
-			Damaged:   []string{string(plan.RefuseDamaged), string(plan.LeaveOutDamaged), string(plan.ShowDamaged)},
+			Damaged:   plan.DamagedNames(),
 			Qualities: []string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
 			Names:     []string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
 			Traits:    plan.TraitNames(),

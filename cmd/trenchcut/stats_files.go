@@ -9,6 +9,7 @@ import (
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
+	"trenchcut/tags"
 	"trenchcut/tags/files"
 	"trenchcut/tags/report"
 )
@@ -43,7 +44,7 @@ func statsPage(asked []report.Definition, tables []report.Table, r *report.Reque
 	var shown []report.Table
 	for i, t := range tables {
 		if len(tables) == 1 {
-			p.Title = report.Capital(t.Title)
+			p.Title = tags.Capital(t.Title)
 		}
 		if t.Name == report.Grades {
 			p.Players = page.Players(r.Reps, r.Season.Vocabulary)

@@ -67,8 +67,9 @@ var angleWords = map[string]string{
 }
 
 // FindFootage reads [ANGLE[,ANGLE…]=]PATH for each of names, where PATH is a film file, the
-// files of a folder that a camera cut one film into as ONE+NEXT, or a folder of clips. Without an angle, the name of the file or folder must tell it. Several
-// files of one angle are one Footage. The error is everything that is wrong, joined.
+// files of a folder that a camera cut one film into as ONE+NEXT, or a folder of clips. Without
+// an angle, the name of the file or folder must tell it. Several files of one angle are one
+// Footage. The error is everything that is wrong, joined.
 func FindFootage(names []string) ([]*Footage, error) {
 	var all []*Footage
 	var errs []error

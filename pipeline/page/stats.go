@@ -45,7 +45,7 @@ type Part struct {
 // Add puts a table on the page, with a chart of it that may be nil; a table with nothing to
 // show is not drawn.
 func (s *Stats) Add(t report.Table, chart report.Chart, look plan.Look) error {
-	t.Title = report.Capital(t.Title)
+	t.Title = tags.Capital(t.Title)
 	t.Blocks = slices.DeleteFunc(slices.Clone(t.Blocks), func(b report.Block) bool { return len(b.Rows) == 0 })
 	part := Part{Table: t}
 	if chart != nil && len(t.Blocks) > 0 {

@@ -10,7 +10,13 @@ const (
 	ShowDamaged     Damaged = "show"      // their pictures are shown as they decode
 )
 
+// damagedWays is all of them.
+var damagedWays = []Damaged{RefuseDamaged, LeaveOutDamaged, ShowDamaged}
+
+// DamagedNames is their names.
+func DamagedNames() []string { return namesOf(damagedWays) }
+
 // ParseDamaged reads what becomes of plays whose film is damaged.
 func ParseDamaged(s string) (Damaged, error) {
-	return oneOf("way with damaged film", s, RefuseDamaged, LeaveOutDamaged, ShowDamaged)
+	return oneOf("way with damaged film", s, damagedWays...)
 }

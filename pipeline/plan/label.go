@@ -71,7 +71,7 @@ func downs(p *tags.Play) string {
 	if p.Down == nil {
 		return ""
 	}
-	down := []string{"1st", "2nd", "3rd", "4th"}[*p.Down-1]
+	down := tags.Downs[*p.Down-1]
 	if p.Distance != nil {
 		down += fmt.Sprintf(" & %d", *p.Distance)
 	}

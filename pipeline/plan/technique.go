@@ -114,8 +114,7 @@ func (b *builder) told(p Part) []Entry {
 
 // readLine is a read as a slate says it: "Short set: both ways are open."
 func (b *builder) readLine(rd tags.Read) string {
-	name := []rune(tags.Spoken(rd.Name))
-	line := strings.ToUpper(string(name[:1])) + string(name[1:])
+	line := tags.Capital(tags.Spoken(rd.Name))
 	if rd.Why != "" {
 		line += ": " + rd.Why
 	}

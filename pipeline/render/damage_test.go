@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -261,21 +260,5 @@ func TestProgramStream(t *testing.T) {
 	p := b.plan(b.season(map[string]string{"endzone": path}, text.String()), nil)
 	told := b.listen()
 	reel, _ := b.make(p, "reel.mp4")
-	b.checkFrames(p, reel)
-	if said := told.text.String(); strings.Contains(said, "silence") || strings.Contains(said, "missing") {
-		t.Errorf("whole film is called broken: %s", said)
-	}
-	heard := b.sound(reel)
-	var start tags.Frame
-	for _, e := range p.Entries {
-		if s := e.Segment; s.Kind == plan.Film {
-			// Sound starts with the first picture, which comes a little into the stream.
-			offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
-			t.Logf("%s: sound is %.3f ms late", e.Chapter, offset)
-			if math.Abs(offset) > 3 {
-				t.Errorf("%s: sound is %.3f ms late, want within 3 ms", e.Chapter, offset)
-			}
-		}
-		start += e.Segment.Frames()
-	}
+	b.checkWhole(p, reel, told.text.String())
 }

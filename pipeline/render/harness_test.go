@@ -8,6 +8,7 @@ import (
 	"image"
 	"io"
 	"maps"
+	"math"
 	"math/big"
 	"os"
 	"path/filepath"
@@ -348,6 +349,36 @@ func place(f plan.Fit, house plan.House) image.Rectangle {
 func (b *bench) checkFrames(p *plan.Plan, reel string) {
 	b.t.Helper()
 	b.checkNumbers(p, reel, func(n tags.Frame) tags.Frame { return n })
+}
+
+// checkWhole holds every frame and the sound of a reel of whole film to the plan; said is what
+// was told of the film, which must be nothing against it.
+func (b *bench) checkWhole(p *plan.Plan, reel, said string) {
+	b.t.Helper()
+	b.checkFrames(p, reel)
+	if strings.Contains(said, "silence") || strings.Contains(said, "missing") {
+		b.t.Errorf("whole film is called broken: %s", said)
+	}
+	b.checkSound(p, reel)
+}
+
+// checkSound holds the sound of each clip of a reel to the plan, by the chirps of film at
+// 30000/1001 frames a second.
+func (b *bench) checkSound(p *plan.Plan, reel string) {
+	b.t.Helper()
+	heard := b.sound(reel)
+	var start tags.Frame
+	for _, e := range p.Entries {
+		if s := e.Segment; s.Kind == plan.Film {
+			// Sound starts with the first picture, which comes a little into the stream.
+			offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
+			b.t.Logf("%s: sound is %.3f ms late", e.Chapter, offset)
+			if math.Abs(offset) > 3 {
+				b.t.Errorf("%s: sound is %.3f ms late, want within 3 ms", e.Chapter, offset)
+			}
+		}
+		start += e.Segment.Frames()
+	}
 }
 
 // checkNumbers is checkFrames for film whose frame n carries the number that carries says.

@@ -2,15 +2,12 @@ package render_test
 
 import (
 	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"trenchcut/pipeline/content"
-	"trenchcut/pipeline/plan"
-	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
 
@@ -46,21 +43,7 @@ func TestParts(t *testing.T) {
 			p := b.plan(b.seasonOf(map[string]string{"endzone": fmt.Sprintf("[%q, %q, %q]", parts[0], parts[1], parts[2])}, text.String()), nil)
 			told := b.listen()
 			reel, _ := b.make(p, "reel.mp4")
-			b.checkFrames(p, reel)
-			if said := told.text.String(); strings.Contains(said, "silence") || strings.Contains(said, "missing") {
-				t.Errorf("whole film is called broken: %s", said)
-			}
-			heard := b.sound(reel)
-			var start tags.Frame
-			for _, e := range p.Entries {
-				if s := e.Segment; s.Kind == plan.Film {
-					offset := chirpOffset(heard, p.House.Rate.Duration(start), rate2997.Duration(s.Span.In), rate2997.Duration(s.Span.Out))
-					if math.Abs(offset) > 3 {
-						t.Errorf("%s: sound is %.3f ms late, want within 3 ms", e.Chapter, offset)
-					}
-				}
-				start += e.Segment.Frames()
-			}
+			b.checkWhole(p, reel, told.text.String())
 		})
 	}
 }

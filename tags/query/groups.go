@@ -6,9 +6,6 @@ import (
 	"trenchcut/tags"
 )
 
-// notTagged stands in the name of a crossed group for a fact that is not known.
-const notTagged = "not tagged"
-
 // Crossed is facts as one, whose groups are every combination of theirs that occurs: the
 // first move and the set it was shown to. One fact stays itself. A crossed fact is for
 // groups, and can be asked for by no term.
@@ -34,7 +31,7 @@ func crossedGroups(facts []Fact, r *tags.Rep) []string {
 		own := f.Groups(r)
 		known = known || own != nil
 		if own == nil {
-			own = []string{notTagged}
+			own = []string{tags.NotTagged}
 		}
 		var longer []string
 		for _, before := range groups {

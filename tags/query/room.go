@@ -2,10 +2,8 @@ package query
 
 import (
 	"fmt"
-	"slices"
+	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"trenchcut/tags"
 )
@@ -25,9 +23,7 @@ func (q *Query) Words() string {
 	case len(words) == 0:
 		return "Chosen by a condition"
 	}
-	said := strings.Join(words, ", ")
-	first, size := utf8.DecodeRuneInString(said)
-	return string(unicode.ToUpper(first)) + said[size:]
+	return tags.Capital(strings.Join(words, ", "))
 }
 
 // roomForms is how facts are said whose words mean little without them. The others are said
@@ -64,8 +60,8 @@ func roomOrder(f Fact, bound string) string {
 func (r *Registry) roomValue(f Fact, value string) string {
 	switch f.Name {
 	case "down":
-		if i := slices.Index([]string{"1", "2", "3", "4"}, value); i >= 0 {
-			return []string{"1st down", "2nd down", "3rd down", "4th down"}[i]
+		if n, err := strconv.Atoi(value); err == nil && n >= 1 && n <= len(tags.Downs) {
+			return tags.Downs[n-1] + " down"
 		}
 	case "down-class":
 		if down, class, ok := strings.Cut(value, "-"); ok && class != "down" {

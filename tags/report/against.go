@@ -223,7 +223,7 @@ func (a Against) Chart(table string, limit tags.Time) Chart {
 		c.Small = append(chartSmall(a.who(stats.Scope.RushesWords), 0), said...)
 		return c
 	}
-	c := Bars{Title: Capital(title), Lines: append(lines, Capital(a.sentence())), AsGiven: true}
+	c := Bars{Title: tags.Capital(title), Lines: append(lines, tags.Capital(a.sentence())), AsGiven: true}
 	for _, r := range v.Rates {
 		c.Shares = append(c.Shares, shareOf(r.Name+": "+v.First.Name, r.First), shareOf(r.Name+": "+v.Second.Name, r.Second))
 	}

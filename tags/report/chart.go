@@ -101,7 +101,7 @@ type PortionsRow struct {
 
 // chartLines stands below a chart's title.
 func (r *Request) chartLines() []string {
-	return []string{Capital(fmt.Sprintf("%s: %s%s", r.Query, plural(len(r.Reps), "rep"), r.Unjudged.Words()))}
+	return []string{tags.Capital(fmt.Sprintf("%s: %s%s", r.Query.Words(), plural(len(r.Reps), "rep"), r.Unjudged.Words()))}
 }
 
 // chartSmall stands at a chart's foot: who counts, and what chance makes of so many figures.
@@ -134,7 +134,7 @@ func chartTitle(of string, by []query.Fact) string {
 	for i, f := range by {
 		keys[i] = f.Name
 	}
-	return Capital(tags.Spoken(of) + ", by " + strings.Join(keys, " and "))
+	return tags.Capital(tags.Spoken(of) + ", by " + strings.Join(keys, " and "))
 }
 
 // keyed is a group's name, with the key that it is by where there are several.

@@ -5,7 +5,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -133,13 +132,4 @@ func plural(n int, noun string) string {
 		return "1 " + noun
 	}
 	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-// Capital is text with a capital at its start.
-func Capital(text string) string {
-	if text == "" {
-		return ""
-	}
-	runes := []rune(text)
-	return strings.ToUpper(string(runes[:1])) + string(runes[1:])
 }

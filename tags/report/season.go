@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"strings"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -110,11 +111,11 @@ func growthWords(of []stats.Growth) []string {
 	var said []string
 	same := true
 	for _, g := range of {
-		said = append(said, Capital(g.Rate)+": "+g.Sentence())
+		said = append(said, tags.Capital(g.Rate)+": "+g.Sentence())
 		same = same && g.Sentence() == of[0].Sentence()
 	}
 	if same {
-		return []string{Capital(of[0].Sentence())}
+		return []string{tags.Capital(of[0].Sentence())}
 	}
 	return said
 }
@@ -124,7 +125,7 @@ var seasonOf = []string{"won", "pressure"}
 // seasonChart is one rate, week by week, of all and of the groups of Request.By.
 func seasonChart(r *Request, of string) (Chart, error) {
 	of = cmp.Or(of, seasonOf[0])
-	c := Bars{Title: Capital(of) + ", week by week", Lines: r.chartLines(), AsGiven: true}
+	c := Bars{Title: tags.Capital(of) + ", week by week", Lines: r.chartLines(), AsGiven: true}
 	var said []string
 	trends := 0
 	add := func(group string, s stats.Season) {
@@ -142,7 +143,7 @@ func seasonChart(r *Request, of string) (Chart, error) {
 			if g.Trend != nil {
 				trends++
 			}
-			said = append(said, Capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
+			said = append(said, tags.Capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
 		}
 	}
 	by := r.By

@@ -17,7 +17,7 @@ type Set struct {
 const All = "all"
 
 // NotTagged names the set of reps of which a fact is not known.
-const NotTagged = "not tagged"
+const NotTagged = tags.NotTagged
 
 // Split is reps by what of names for each: a rep of several names is in several sets, one
 // of none under NotTagged. The largest set comes first.
