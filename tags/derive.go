@@ -89,8 +89,11 @@ func (r *Rep) Won() (won, known bool) {
 	return r.Battle == "won" || held, r.Battle != "" || held
 }
 
-// doubled reports whether the run block he met is one of two blockers.
-func (r *Rep) doubled() bool { return slices.Contains([]string{"double", "combo", "scoop"}, r.Block) }
+// doubled reports whether the run block he met is one of two blockers, as the vocabulary
+// says of its word.
+func (r *Rep) doubled() bool {
+	return r.Play.Game.vocabulary.says("block", r.Block, func(w *Word) string { return w.TwoMen })
+}
 
 // Matchup is who or what the rep was up against: unblocked, stunt, helped or one-on-one;
 // empty where the tags do not say. A stunt that is not tagged was not called. Help that is

@@ -54,6 +54,16 @@ type Person struct {
 	Jersey   string // as written: 091 and 91 are two numbers
 	Position string
 	Runs     bool // a passer who runs
+
+	called string // see Called
+}
+
+// Number is p where room is short: his jersey, or what else there is of him.
+func (p *Person) Number() string {
+	if p.Jersey != "" {
+		return "#" + p.Jersey
+	}
+	return p.Shown()
 }
 
 // Shown is how p is named to a room: jersey and name, or what there is of them.

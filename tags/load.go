@@ -98,6 +98,7 @@ func (c Cache) Load(files []string, v *Vocabulary) (*Season, Faults, error) {
 	for _, g := range slices.Concat(s.Games, s.Second) {
 		sort.SliceStable(g.Plays, func(i, j int) bool { return g.Plays[i].Number < g.Plays[j].Number })
 	}
+	callPeople(slices.Concat(s.Games, s.Second))
 	return s, faults, errors.Join(failed...)
 }
 

@@ -25,6 +25,7 @@ type Word struct {
 	Pass, Run      string // of a type of play: "yes" where it is one
 	Apart          string // of a penalty: "yes" where its rep is in no rate
 	Given          string // of a credit: "yes" where the pressure was given to him
+	TwoMen         string // of a block: "yes" where two blockers make it on one man
 	Counter        string // of a move: "yes" or "no" where a staff says whether it is a counter by itself
 	first          string // its name before a staff's files gave it another
 }

@@ -21,6 +21,7 @@ var WordFlags = []WordFlag{
 	{"run", []string{"type"}, "the offense runs the ball", func(w *Word) *string { return &w.Run }},
 	{"apart", []string{"penalty"}, "a rep with this penalty is in no rate", func(w *Word) *string { return &w.Apart }},
 	{"given", []string{"credit"}, "pressure with this credit was given to him, and he did not win it", func(w *Word) *string { return &w.Given }},
+	{"two-men", []string{"block"}, "two blockers make the block on one man", func(w *Word) *string { return &w.TwoMen }},
 	{"counter", []string{"move"}, "the move is a counter by itself where it ends inside", func(w *Word) *string { return &w.Counter }},
 }
 

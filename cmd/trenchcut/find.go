@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -158,7 +159,7 @@ func foundReps(q *query.Query, season *tags.Season) found {
 			outcome = r.Battle
 		}
 		list.add(r.Play.Game, []string{
-			within(r.Play.Game, r.Name()), when(r.Play), r.Play.DownAndDistance(), r.Rusher.ID,
+			within(r.Play.Game, r.Name()), when(r.Play), r.Play.DownAndDistance(), cmp.Or(r.Rusher.Name, r.Rusher.Shown()),
 			r.Align, r.Sequence(), r.Set, outcome,
 		})
 	}
@@ -184,7 +185,7 @@ func foundPlays(q *query.Query, season *tags.Season) found {
 	for _, p := range result.Plays {
 		var rushers []string
 		for _, r := range p.Reps {
-			rushers = append(rushers, r.Rusher.ID)
+			rushers = append(rushers, r.Rusher.Number())
 		}
 		list.add(p.Game, []string{
 			within(p.Game, p.Name()), when(p), p.DownAndDistance(), p.Type,

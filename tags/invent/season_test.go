@@ -59,8 +59,10 @@ func TestSeasonRepeats(t *testing.T) {
 }
 
 // whole compares everything, unexported fields too, but vocabularies only by who they are.
+// What people are called is settled when all games are read.
 var whole = cmp.Options{
 	cmp.Exporter(func(reflect.Type) bool { return true }),
+	cmp.FilterPath(func(p cmp.Path) bool { return p.Last().String() == ".called" }, cmp.Ignore()),
 	cmp.Comparer(func(a, b *tags.Vocabulary) bool { return a == b }),
 }
 

@@ -36,7 +36,8 @@ type Fact struct {
 	result  bool   // it tells how the rush ended
 	list    string // the vocabulary's list that a value must stand in; empty where any may
 	closed  []string
-	crossed []Fact // those it is made of; see [Crossed]
+	crossed []Fact                     // those it is made of; see [Crossed]
+	who     func(subject) *tags.Person // of a Person: him, or nil
 	of      func(subject) (any, bool)
 }
 
@@ -120,7 +121,7 @@ var kindNotes = map[tags.Kind]string{
 
 // fieldFact is a field of the register as a fact; in gives nil where the subject has none.
 func fieldFact[T any](f *tags.Field[T], in func(subject) *T) Fact {
-	return Fact{
+	fact := Fact{
 		Name: f.Name, Kind: kinds[f.Kind], Doc: f.Doc + kindNotes[f.Kind],
 		whole: f.Kind == tags.KindWhole, list: f.WordList(), result: f.Result,
 		of: func(s subject) (any, bool) {
@@ -151,6 +152,16 @@ func fieldFact[T any](f *tags.Field[T], in func(subject) *T) Fact {
 			return nil, false
 		},
 	}
+	if f.Kind == tags.KindPerson {
+		fact.who = func(s subject) *tags.Person {
+			x := in(s)
+			if x == nil {
+				return nil
+			}
+			return *f.At(x).(**tags.Person)
+		}
+	}
+	return fact
 }
 
 func known[T any](value T, ok bool) (any, bool) { return value, ok }

@@ -51,10 +51,16 @@ func crossedGroups(facts []Fact, r *tags.Rep) []string {
 }
 
 // Groups is the names of the groups that a rep belongs to by f; none where f is not known
-// of it. A list that is known to be empty is "none".
+// of it. A list that is known to be empty is "none"; a person's is named as he is called.
 func (f Fact) Groups(r *tags.Rep) []string {
 	if f.crossed != nil {
 		return crossedGroups(f.crossed, r)
+	}
+	if f.who != nil {
+		if p := f.who(subject{r.Play, r}); p != nil {
+			return []string{p.Called()}
+		}
+		return nil
 	}
 	value, ok := f.OfRep(r)
 	if !ok {

@@ -500,7 +500,7 @@ func TestWords(t *testing.T) {
 		{"job=rush,penetrator,looper rusher=91", "", "Pass rush, #91 Teo Marlow"},
 		{"down-class=third-long set=short", "", "Third and long, short set"},
 		{"stunt=tackle-end", "", "T/E stunt"},
-		{"set=short", `size(read_missed) > 0`, "Short set"},
+		{"set=short", `size(read_missed) > 0`, "Short set, chosen by a condition"},
 		{"", `size(read_missed) > 0`, "Chosen by a condition"},
 	} {
 		q, err := Parse(strings.Fields(test.terms), test.where, s.Vocabulary, s)

@@ -9,21 +9,30 @@ import (
 )
 
 // Words is what was asked for, in the words of a room: "Pass rush, #91 Teo Marlow, short
-// set". A CEL expression has none; what is chosen by it alone is chosen by a condition.
+// set".
 func (q *Query) Words() string {
-	var words []string
+	if len(q.terms) == 0 {
+		return "Everything"
+	}
+	return tags.Capital(strings.Join(q.Phrases(), ", "))
+}
+
+// Phrases is what Words joins. A CEL expression has no words: all of them together are
+// said to be a condition, behind the rest.
+func (q *Query) Phrases() []string {
+	var phrases []string
+	condition := false
 	for _, t := range q.terms {
-		if t.words != "" {
-			words = append(words, t.words)
+		if t.words == "" {
+			condition = true
+		} else {
+			phrases = append(phrases, t.words)
 		}
 	}
-	switch {
-	case len(q.terms) == 0:
-		return "Everything"
-	case len(words) == 0:
-		return "Chosen by a condition"
+	if condition {
+		phrases = append(phrases, "chosen by a condition")
 	}
-	return tags.Capital(strings.Join(words, ", "))
+	return phrases
 }
 
 // roomForms is how facts are said whose words mean little without them. The others are said

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -82,7 +83,7 @@ func shortened(name string) string {
 
 // AgainstOf compares two choices.
 func AgainstOf(first, second Side) Against {
-	nameA, nameB, common := apart(first.Query.String(), second.Query.String())
+	nameA, nameB, common := apart(first.Query.Phrases(), second.Query.Phrases())
 	a := Against{sides: [2]Side{first, second}, versus: stats.Against(first.half(nameA), second.half(nameB)), common: common}
 	v := a.versus
 	a.Table = Table{Name: "against", Title: "two choices side by side", Who: a.who(stats.Scope.CountedWords), plainTitle: true}
@@ -140,7 +141,7 @@ func (a Against) Asked() []string {
 	groups := [2]stats.Group{a.versus.First, a.versus.Second}
 	var said []string
 	for i, s := range a.sides {
-		said = append(said, fmt.Sprintf("%s: %s, %d of them in the rates%s.", s.Query, plural(len(s.Reps), "rep"), groups[i].Reps, s.Unjudged.Words()))
+		said = append(said, fmt.Sprintf("%s: %s, %d of them in the rates%s.", s.Query.Words(), plural(len(s.Reps), "rep"), groups[i].Reps, s.Unjudged.Words()))
 	}
 	said[1] = "against " + said[1]
 	return said
@@ -231,19 +232,21 @@ func (a Against) Chart(table string, limit tags.Time) Chart {
 	return c
 }
 
-// apart is two choices in words without the words that they have in common, and those.
-func apart(first, second string) (a, b, common string) {
-	const between = ", "
-	mine, theirs := strings.Split(first, between), strings.Split(second, between)
-	both := func(word string) bool { return slices.Contains(mine, word) && slices.Contains(theirs, word) }
-	only := func(words []string) string {
-		return strings.Join(slices.DeleteFunc(slices.Clone(words), both), between)
+// apart is two choices, each by what it asks for, without what they have in common, and
+// that. Two that would be called the same are the first and the second.
+func apart(mine, theirs []string) (a, b, common string) {
+	called := func(phrases []string) string { return cmp.Or(strings.Join(phrases, ", "), "everything") }
+	shared := func(w string) bool { return slices.Contains(mine, w) && slices.Contains(theirs, w) }
+	only := func(phrases []string) []string { return slices.DeleteFunc(slices.Clone(phrases), shared) }
+	a, b = called(mine), called(theirs)
+	if len(only(mine)) > 0 && len(only(theirs)) > 0 {
+		a, b = called(only(mine)), called(only(theirs))
+		common = strings.Join(slices.DeleteFunc(slices.Clone(mine), func(w string) bool { return !shared(w) }), ", ")
 	}
-	a, b = only(mine), only(theirs)
-	if a == "" || b == "" {
-		return first, second, ""
+	if a == b {
+		a, b = a+" (first)", b+" (second)"
 	}
-	return a, b, strings.Join(slices.DeleteFunc(mine, func(word string) bool { return !slices.Contains(theirs, word) }), between)
+	return a, b, common
 }
 
 // notHeld is the keys that one side asks for and the other does not, where the sides ask

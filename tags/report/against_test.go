@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -8,15 +10,19 @@ import (
 )
 
 func TestApart(t *testing.T) {
+	phrases := func(of string) []string {
+		return slices.DeleteFunc(strings.Split(of, ", "), func(p string) bool { return p == "" })
+	}
 	for _, c := range []struct{ first, second, a, b, common string }{
 		{"path inside", "path outside", "path inside", "path outside", ""},
+		{"short set", "short set", "short set (first)", "short set (second)", ""},
 		{"rusher #91, set short", "rusher #91, set vertical", "set short", "set vertical", "rusher #91"},
 		{"set short, rusher #91, path inside", "rusher #91, set short, path outside", "path inside", "path outside", "set short, rusher #91"},
 		// Of one side nothing would be left to call it by.
 		{"rusher #91, set short", "rusher #91", "rusher #91, set short", "rusher #91", ""},
-		{"everything", "path inside", "everything", "path inside", ""},
+		{"", "path inside", "everything", "path inside", ""},
 	} {
-		a, b, common := apart(c.first, c.second)
+		a, b, common := apart(phrases(c.first), phrases(c.second))
 		if diff := cmp.Diff([]string{c.a, c.b, c.common}, []string{a, b, common}); diff != "" {
 			t.Errorf("%q against %q (-want +got):\n%s", c.first, c.second, diff)
 		}

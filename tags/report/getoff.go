@@ -102,17 +102,13 @@ func (r *Request) getoffBy() []query.Fact {
 // getoffChart is every rusher's reps against those of all.
 func getoffChart(r *Request, _ string) (Chart, error) {
 	offs := stats.GetOffs(r.Reps, stats.Rusher, func(*tags.Rep) tags.Rate { return tags.Rate{} }) // frames are not drawn
-	shown := map[string]string{}
-	for _, rep := range r.Reps {
-		shown[rep.Rusher.ID] = rep.Rusher.Shown()
-	}
 	c := Strip{Title: "Get-off", Lines: append(r.chartLines(), "Seconds from the snap to his first movement")}
 	all := offs[0]
 	if all.Mean != nil {
 		c.Group = Group{Name: "all, mean ± spread", Low: *all.Mean - *all.SD, Mean: *all.Mean, High: *all.Mean + *all.SD}
 	}
 	for _, g := range offs[1:] {
-		row := StripRow{Name: shown[g.Name], Times: g.Times}
+		row := StripRow{Name: g.Name, Times: g.Times}
 		if g.Mean != nil {
 			row.Mean = *g.Mean
 		}

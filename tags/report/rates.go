@@ -10,7 +10,7 @@ import (
 
 // groupColumns is the rates of a group of reps.
 var groupColumns = columns[stats.Group]{
-	{Column{Key: "group", Doc: "Which reps the row is of.", Least: 12}, func(g stats.Group) any { return g.Name }},
+	{Column{Key: "group", Doc: "Which reps the row is of.", Least: 12, Fold: true}, func(g stats.Group) any { return g.Name }},
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps in the group."}, func(g stats.Group) any { return g.Reps }},
 	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker; a hold he drew counts as won."}, func(g stats.Group) any { return g.Won }},
 	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(g stats.Group) any { return g.Pressure }},

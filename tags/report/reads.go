@@ -35,7 +35,8 @@ func readsTable(r *Request) (Table, error) {
 	seen := seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, readers)
 	byRusher := map[string][]stats.Seen{}
 	for _, s := range seen {
-		byRusher[s.Rep.Rusher.ID] = append(byRusher[s.Rep.Rusher.ID], s)
+		name := s.Rep.Rusher.Called()
+		byRusher[name] = append(byRusher[name], s)
 	}
 	all := stats.Reads(seen, names)
 	t := Table{
@@ -70,7 +71,7 @@ func readsTable(r *Request) (Table, error) {
 	}
 	add(stats.All, all, nil)
 	for _, set := range stats.Split(readers, stats.Rusher) {
-		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{set.Reps[0].Rusher.Shown()})
+		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{set.Name})
 	}
 	t.Grids = []Grid{readColumns.grid("", rows)}
 	if len(b.Rows) == 0 {

@@ -54,7 +54,7 @@ const GradesWords = "every rep on every kind of play, penalties among them"
 func Grades(reps []*tags.Rep) []Grade {
 	var list []Grade
 	for _, s := range Split(reps, Rusher) {
-		g := Grade{Name: s.Name}
+		g := Grade{Name: s.Reps[0].Rusher.ID}
 		plays := map[*tags.Play]bool{}
 		var jerseys, names []string
 		hundredths := 0 // so that the sum does not hang on the order of reps

@@ -53,8 +53,8 @@ func Split(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {
 	return sets
 }
 
-// Rusher names a rep's set by who rushed.
-func Rusher(r *tags.Rep) []string { return []string{r.Rusher.ID} }
+// Rusher names a rep's set by who rushed, as he is called.
+func Rusher(r *tags.Rep) []string { return []string{r.Rusher.Called()} }
 
 // withAll is every rep as the first set, then, where of is not nil, the sets of a split.
 func withAll(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {

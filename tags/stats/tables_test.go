@@ -84,8 +84,8 @@ func TestTimesToBeat(t *testing.T) {
 	}
 	same(t, []string{
 		"all: 6 reps, 5 watched, 2 beaten, 3 ended, 1 unmarked",
-		"a: 3 reps, 2 watched, 2 beaten, 0 ended, 1 unmarked",
-		"b: 3 reps, 3 watched, 0 beaten, 3 ended, 0 unmarked",
+		"#91 Ann: 3 reps, 2 watched, 2 beaten, 0 ended, 1 unmarked",
+		"#92 Bea: 3 reps, 3 watched, 0 beaten, 3 ended, 0 unmarked",
 	}, got)
 	// By hand: at 1.5 s all five are left, at 2 s three: 1 - 4/5*2/3 = 7/15 are beaten by 2 s.
 	all := times[0]
@@ -176,7 +176,7 @@ func TestGetOffs(t *testing.T) {
 	for _, g := range list {
 		names = append(names, fmt.Sprintf("%s %d %d", g.Name, g.N, g.Unmarked))
 	}
-	same(t, []string{"all 11 6", "a 5 0", "b 6 0", "c 0 6"}, names)
+	same(t, []string{"all 11 6", "#91 Ann 5 0", "#92 Bea 6 0", "#93 Cy 0 6"}, names)
 	a := list[1]
 	near := func(what string, got, want float64) {
 		t.Helper()
@@ -263,9 +263,9 @@ func TestContains(t *testing.T) {
 		{All, 4, Rate{Count{1, 2}, 2}, 1},
 		{"on passes", 3, Rate{Count{1, 2}, 1}, 1},
 		{"on runs", 1, Rate{Count{0, 0}, 1}, 0},
-		{"a", 2, Rate{Count{0, 1}, 1}, 1},
-		{"b", 1, Rate{Count{1, 1}, 0}, 0},
-		{"c", 1, Rate{Count{0, 0}, 1}, 0},
+		{"#91 Ann", 2, Rate{Count{0, 1}, 1}, 1},
+		{"#92 Bea", 1, Rate{Count{1, 1}, 0}, 0},
+		{"#93 Cy", 1, Rate{Count{0, 0}, 1}, 0},
 	}, Contains(reps))
 }
 

@@ -1,0 +1,34 @@
+package tags
+
+import "testing"
+
+// Over a season a player has one name, whatever he wore, and no two have the same.
+func TestCalled(t *testing.T) {
+	games := []*Game{
+		{Us: "Ridgeline", People: map[string]*Person{
+			"marlow": {ID: "marlow", Name: "Teo Marlow", Team: "us", Jersey: "91"},
+			"oke":    {ID: "oke", Team: "us", Jersey: "72"},
+			"oke2":   {ID: "oke2", Team: "us", Jersey: "72"},
+			"wren":   {ID: "wren", Team: "us"},
+			"lt":     {ID: "lt", Name: "Ames", Team: "Harbor", Jersey: "77"},
+		}},
+		{Us: "Ridgeline", People: map[string]*Person{
+			"marlow": {ID: "marlow", Name: "Teo Marlow", Team: "Ridgeline", Jersey: "90"},
+			"lt":     {ID: "lt", Name: "Ames", Team: "Granite", Jersey: "77"},
+		}},
+	}
+	if got := games[0].People["marlow"].Called(); got != "#91 Teo Marlow" {
+		t.Errorf("outside a season he is called %q", got)
+	}
+	callPeople(games)
+	for i, want := range []map[string]string{
+		{"marlow": "#90/#91 Teo Marlow", "oke": "#72 (oke)", "oke2": "#72 (oke2)", "wren": "wren", "lt": "#77 Ames (Harbor)"},
+		{"marlow": "#90/#91 Teo Marlow", "lt": "#77 Ames (Granite)"},
+	} {
+		for id, name := range want {
+			if got := games[i].People[id].Called(); got != name {
+				t.Errorf("game %d: %s is called %q, want %q", i+1, id, got, name)
+			}
+		}
+	}
+}
