@@ -46,6 +46,7 @@ type Watch struct {
 // point, or a move that lost with nothing said of it.
 type Work struct {
 	What  string
+	Who   []string // whose it is, where the reel shows more than one player
 	Do    []string // what to fix, and drills
 	Reps  int
 	Of    int // reps that are shown
@@ -69,7 +70,7 @@ const (
 // Practice is p as a sheet; v knows the drills.
 func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 	s := &Practice{Page: p}
-	counted := map[*tags.Rep]bool{}
+	counted, players := map[*tags.Rep]bool{}, map[string]bool{}
 	for _, section := range p.Sections {
 		for _, t := range section.Takes {
 			s.Watch = append(s.Watch, t.watch())
@@ -78,7 +79,7 @@ func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 			}
 			for _, r := range t.Reps {
 				if !counted[r.of] {
-					counted[r.of] = true
+					counted[r.of], players[r.Who] = true, true
 					s.work(r, strconv.Itoa(t.Clips[0].Number), v)
 				}
 			}
@@ -93,6 +94,9 @@ func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 	s.Work = s.Work[:len(s.Work)-s.Unsaid]
 	for i := range s.Work {
 		w := &s.Work[i]
+		if len(players) == 1 {
+			w.Who = nil
+		}
 		w.Of = len(counted)
 		if n := len(w.Clips); n > mostClips {
 			w.Clips = append(w.Clips[:mostClips:mostClips], "…")
@@ -152,6 +156,9 @@ func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
 	}
 	have := &s.Work[i]
 	have.Reps++
+	if !slices.Contains(have.Who, r.Who) {
+		have.Who = append(have.Who, r.Who)
+	}
 	if !slices.Contains(have.Clips, clip) {
 		have.Clips = append(have.Clips, clip)
 	}

@@ -278,7 +278,7 @@ func TestPlayersSheet(t *testing.T) {
 		t.Error("a page of stats is taken for the reel's")
 	}
 	figures := map[string]string{}
-	for _, f := range players[1].Figures { // of as many snaps as the other, and later by name
+	for _, f := range players[0].Figures { // of as many snaps as the other, and earlier by name
 		figures[f.Name] = f.Value
 	}
 	delete(figures, "points") // the staff's table says

@@ -107,10 +107,6 @@ type Snap struct {
 
 // Players is the grade sheets of reps in film order, in the order of [stats.Grades].
 func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
-	his := map[string][]*tags.Rep{}
-	for _, s := range stats.Split(reps, stats.Rusher) {
-		his[s.Name] = s.Reps
-	}
 	var list []Player
 	for _, g := range stats.Grades(reps) {
 		p := Player{
@@ -130,7 +126,7 @@ func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
 		}{{"assignment", g.Assignment}, {"technique", g.Technique}, {"effort", g.Effort}} {
 			p.Grades = append(p.Grades, GradeRow{row.name, row.of.Plus, row.of.Zero, row.of.Minus})
 		}
-		for _, r := range his[g.Name] {
+		for _, r := range g.Reps {
 			p.add(r, v)
 		}
 		list = append(list, p)

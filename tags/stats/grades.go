@@ -13,8 +13,9 @@ type Grade struct {
 	Name       string // his id
 	Jersey     string // those he wore, where it changed
 	Shown      string // his name
-	Snaps      int    // plays he has a rep on
-	Graded     int    // reps with any grade
+	Reps       []*tags.Rep
+	Snaps      int // plays he has a rep on
+	Graded     int // reps with any grade
 	Assignment Marks
 	Technique  Marks
 	Effort     Marks
@@ -54,7 +55,7 @@ const GradesWords = "every rep on every kind of play, penalties among them"
 func Grades(reps []*tags.Rep) []Grade {
 	var list []Grade
 	for _, s := range Split(reps, Rusher) {
-		g := Grade{Name: s.Reps[0].Rusher.ID}
+		g := Grade{Name: s.Reps[0].Rusher.ID, Reps: s.Reps}
 		plays := map[*tags.Play]bool{}
 		var jerseys, names []string
 		hundredths := 0 // so that the sum does not hang on the order of reps
