@@ -14,14 +14,15 @@ import (
 // said nothing of the rep, the others are no models, though they won; and where it missed a
 // read, a model is one that took it.
 func (b *builder) modelsFor(rep *tags.Rep) []stats.Model {
+	gone := func(r *tags.Rep) bool { return b.part.without != nil && b.part.without(r.Play) }
 	if rep.Model != "" {
 		for _, r := range b.reps() {
-			if r.Name() == rep.Model {
+			if r.Name() == rep.Model && !gone(r) {
 				_, in := stats.Alike(rep, r)
 				return []stats.Model{{Rep: r, Why: append([]string{"chosen by the staff"}, in...)}}
 			}
 		}
-		b.leaveOut("the model of "+rep.Name(), rep.Model+" is not among the games")
+		b.leaveOut("the model of "+rep.Name(), rep.Model+" is not among the games, or is left out")
 		return nil
 	}
 	var takes func(*tags.Rep) bool
@@ -30,7 +31,7 @@ func (b *builder) modelsFor(rep *tags.Rep) []stats.Model {
 			return slices.ContainsFunc(b.judged(r).taken, func(name string) bool { return slices.Contains(missed, name) })
 		}
 	}
-	models := stats.Models(rep, b.reps(), takes)
+	models := slices.DeleteFunc(stats.Models(rep, b.reps(), takes), func(m stats.Model) bool { return gone(m.Rep) })
 	others := func(m stats.Model) int { return min(len(b.judged(m.Rep).others), 1) }
 	if !rep.Coached() {
 		models = slices.DeleteFunc(models, func(m stats.Model) bool { return others(m) > 0 })

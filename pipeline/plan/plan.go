@@ -140,11 +140,15 @@ type Choice struct {
 	// ByResult says that reps were chosen by how they ended, so that no rate can be told.
 	ByResult bool
 	ByType   bool // kinds of play were asked for
+
+	without func(*tags.Play) bool // the plays of Without; nil where there are none
 }
 
-// Without is c without one play and its reps.
+// Without is c without one play and its reps. They are shown as no models either.
 func (c Choice) Without(game string, play int) Choice {
 	gone := func(p *tags.Play) bool { return p.Game.ID == game && p.Number == play }
+	before := c.without
+	c.without = func(p *tags.Play) bool { return gone(p) || before != nil && before(p) }
 	c.Plays = slices.DeleteFunc(slices.Clone(c.Plays), gone)
 	c.Reps = slices.DeleteFunc(slices.Clone(c.Reps), func(r *tags.Rep) bool { return gone(r.Play) })
 	return c

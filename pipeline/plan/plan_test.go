@@ -403,7 +403,7 @@ func TestModelReps(t *testing.T) {
 func TestChosenModel(t *testing.T) {
 	for model, want := range map[string]string{
 		"wk1-harbor-p003-55": "wk1-harbor-p003-55 sideline model",
-		"wk1-harbor-p009-55": "the model of wk1-harbor-p004-55: wk1-harbor-p009-55 is not among the games",
+		"wk1-harbor-p009-55": "the model of wk1-harbor-p004-55: wk1-harbor-p009-55 is not among the games, or is left out",
 	} {
 		s, films := season(t, strings.Replace(fourReps, "point: Hands first.", "point: Hands first., model: "+model, 1))
 		r := recipe(t)
