@@ -2,6 +2,7 @@ package ffmpeg
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -36,6 +37,14 @@ var echoes = []string{
 func Landing(err error) bool {
 	var e *Error
 	return errors.As(err, &e) && errors.Is(err, ErrComplained) && len(e.Stderr) < tailSize && onlySaid(e.Stderr, landings)
+}
+
+// AboutStream reports whether err is a complaint that says nothing but that one stream of the
+// input could not be decoded in places.
+func AboutStream(err error, stream int) bool {
+	var e *Error
+	return errors.As(err, &e) && errors.Is(err, ErrComplained) && len(e.Stderr) < tailSize &&
+		onlySaid(e.Stderr, []string{fmt.Sprintf("stream #0:%d:", stream), fmt.Sprintf("ist#0:%d/", stream)})
 }
 
 // onlySaid reports whether each line of text has one of parts in it, or says the line before

@@ -28,3 +28,22 @@ func TestLanding(t *testing.T) {
 		}
 	}
 }
+
+// What ffmpeg 5.1 says of sound that is opened amid a packet, and what newer ones do (from memory).
+func TestAboutStream(t *testing.T) {
+	complaint := func(said string) error { return fmt.Errorf("a clip: %w", &Error{Err: ErrComplained, Stderr: said}) }
+	for said, want := range map[string]bool{
+		"Error while decoding stream #0:2: Invalid data found when processing input\n":                                        true,
+		"[aist#0:2/ac3 @ 0x55] [dec:ac3 @ 0x56] Error submitting packet to decoder: Invalid data found when processing input": true,
+		"Error while decoding stream #0:1: Invalid data found when processing input\n":                                        false,
+		"Error while decoding stream #0:21: Invalid data found when processing input\n":                                       false,
+		"Error while decoding stream #0:2: Invalid data\n[mov @ 0x55] Packet is too large\n":                                  false,
+	} {
+		if got := AboutStream(complaint(said), 2); got != want {
+			t.Errorf("%q: %v, want %v", said, got, want)
+		}
+	}
+	if AboutStream(errors.New("exit status 1"), 2) {
+		t.Error("a failed run is a complaint")
+	}
+}

@@ -138,6 +138,8 @@ var (
 	packetLine  = regexp.MustCompile(`^\[info\] demuxer\+ffmpeg -> .*type:(video|audio) pkt_pts:(\S+) pkt_pts_time:(\S+) `)
 	decodedLine = regexp.MustCompile(`^\[info\] decoder -> .*type:video .*best_effort_ts:(\S+) .*keyframe:(\d)`)
 	saidLine    = regexp.MustCompile(`\[(error|fatal|panic)\] `)
+	// What the muxer that throws all away says is about times, which sound may have twice.
+	thrownLine = regexp.MustCompile(`^\[null @ `)
 )
 
 // hear takes in one line of what ffmpeg says.
@@ -162,7 +164,7 @@ func (w *Witness) hear(line string) {
 		} else {
 			w.untimed = true
 		}
-	} else if saidLine.MatchString(line) {
+	} else if saidLine.MatchString(line) && !thrownLine.MatchString(line) {
 		line = saidLine.ReplaceAllString(line, "")
 		w.said = append(w.said, complaint{len(w.packets), line})
 		w.lines[plain(line)] = true

@@ -251,7 +251,7 @@ func TestProgramStream(t *testing.T) {
 	t.Parallel()
 	b := sharing(t)
 	path := b.film(footage{name: "film.vob", width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: []string{
-		"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "dvd",
+		"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "ac3", "-f", "dvd",
 	}})
 	var text strings.Builder
 	for i, in := range []int{0, 60, 120, 171, 330, 331, 361, 450, 560} {

@@ -66,7 +66,10 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	var labels strings.Builder
 	var n tags.Frame
 	for i, c := range clips {
-		if !bytes.Equal(c.movie.params, clips[0].movie.params) || len(c.movie.params) == 0 {
+		if len(c.movie.params) == 0 {
+			return report, fmt.Errorf("%w: the film of %s is of a coding that is not joined so", ErrNotQuick, entries[i].Chapter)
+		}
+		if !bytes.Equal(c.movie.params, clips[0].movie.params) {
 			return report, fmt.Errorf("%w: %s was encoded in another way than the rest", ErrNotQuick, entries[i].Chapter)
 		}
 		paths[i], frames[i] = c.path, c.frames
@@ -211,7 +214,8 @@ func (m *Maker) copyClip(ctx context.Context, s plan.Segment, film, path string)
 		if err != nil {
 			return clip{}, err
 		}
-		if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) {
+		// Only sound is decoded. It may be opened amid a packet, which is silence then.
+		if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) && !ffmpeg.AboutStream(err, src.Audio) {
 			return clip{}, err
 		}
 		movie, err := readMovie(path)
