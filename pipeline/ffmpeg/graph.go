@@ -63,8 +63,9 @@ func fileURL(path string) (string, error) {
 type graph struct {
 	inputs  int
 	filters int
-	blank   bool // drawn pictures are stood in for
-	loose   bool // of film whose times are loose
+	blank   bool   // drawn pictures are stood in for
+	loose   bool   // of film whose times are loose
+	threads string // that decode a film's pictures, as ffmpeg counts them; empty is one
 	err     error
 }
 

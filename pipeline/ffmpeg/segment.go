@@ -1,6 +1,7 @@
 package ffmpeg
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"strconv"
@@ -155,7 +156,7 @@ func (g *graph) cut(s plan.Segment, path string, earlier tags.Time) (in, picture
 	in = g.input(path, filmFormats, options{
 		"ss":      seek.Decimal(),
 		"t":       (off + length + tags.Second).Decimal(),
-		"threads": "1",
+		"threads": cmp.Or(g.threads, "1"),
 	})
 
 	picture = in.Get(strconv.Itoa(src.Video))

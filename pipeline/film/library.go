@@ -35,6 +35,7 @@ type Library struct {
 type record struct {
 	Source plan.Source
 	Notes  []string
+	Plain  bool
 }
 
 // NewLibrary makes a library that keeps what it learns in the folder cache, where it can.
@@ -52,6 +53,13 @@ func (l *Library) Source(ctx context.Context, path string) (plan.Source, error) 
 func (l *Library) Notes(ctx context.Context, path string) ([]string, error) {
 	k, err := l.look(ctx, path)
 	return k.Notes, err
+}
+
+// Plain reports whether every browser plays the film file at path by itself and shows frame n
+// at n/rate of the file's own time.
+func (l *Library) Plain(ctx context.Context, path string) (bool, error) {
+	k, err := l.look(ctx, path)
+	return k.Plain && len(files.Parts(path)) == 1, err
 }
 
 func (l *Library) look(ctx context.Context, path string) (record, error) {
@@ -76,8 +84,8 @@ func (l *Library) look(ctx context.Context, path string) (record, error) {
 	return k, nil
 }
 
-// reportVersion counts up when source or notes reads a report differently.
-const reportVersion = 10
+// reportVersion counts up when source, notes or plain reads a report differently.
+const reportVersion = 11
 
 // probe is what is known of a fingerprint, from the cache or found out and kept there.
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
@@ -112,7 +120,7 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	}
 	k.Source = s
 	k.Source.Fingerprint = print
-	k.Notes = notes(report, k.Source)
+	k.Notes, k.Plain = notes(report, k.Source), plain(report, k.Source)
 	if data, err := json.Marshal(k); err == nil {
 		l.keep(file, data)
 	}

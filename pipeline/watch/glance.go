@@ -179,3 +179,7 @@ func (w *watcher) whole(src plan.Source) error {
 	w.finish()
 	return nil
 }
+
+// Moves is how much moves in each frame of the film apart from the camera, in steps of light, of
+// 255. The caller does not change it.
+func (g *Glance) Moves() []float32 { return g.moves }

@@ -1,0 +1,273 @@
+package viewer
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"runtime"
+	"slices"
+	"sync"
+
+	"trenchcut/pipeline/film"
+	"trenchcut/tags"
+)
+
+// How many frames one run of ffmpeg decodes, how many of them lie before a frame that somebody
+// waits for, and how few frames may be left ahead of a pane before more are decoded. A window
+// of sixty costs about what a single still does ten seconds behind its key picture.
+const (
+	window tags.Frame = 60
+	before tags.Frame = 6
+	low    tags.Frame = 40
+)
+
+// mostViews bounds how many panes are remembered; mostRuns how many runs are at work at once.
+const (
+	mostViews = 32
+	mostRuns  = 8
+)
+
+// stills decodes stills ahead of those who look at them.
+type stills struct {
+	library *film.Library
+	log     *slog.Logger
+	ctx     context.Context
+	group   sync.WaitGroup
+
+	mu      sync.Mutex
+	kept    *shelf
+	runs    []*run // in the order they were asked for, those at work among them
+	views   map[string]*view
+	clock   int64         // counts the looks of views
+	changed chan struct{} // closed, and another put in its place, when a still came or a run ended
+	decoded int           // how many runs were started, for tests
+}
+
+// run is one run of ffmpeg: it decodes the frames of span from the first to the last.
+type run struct {
+	of
+	span    tags.Span
+	next    tags.Frame // the frame that it decodes next
+	view    string     // whose it is
+	urgent  bool       // somebody waited or waits for a frame of it
+	waiting int        // how many do
+	stop    context.CancelFunc
+	started bool
+	ended   bool
+	err     error
+}
+
+// view is one pane of a page.
+type view struct {
+	of
+	at      tags.Frame
+	back    bool // it moved backwards last
+	touched int64
+}
+
+func newStills(ctx context.Context, library *film.Library, room int64, log *slog.Logger) *stills {
+	return &stills{library: library, log: log, ctx: ctx, kept: newShelf(room), views: map[string]*view{}, changed: make(chan struct{})}
+}
+
+func (s *stills) wait() { s.group.Wait() }
+
+// get is frame n of film at width, for the view of that name, which shows frame at.
+func (s *stills) get(ctx context.Context, o of, n, at tags.Frame, name string) ([]byte, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	v := s.look(name, o, at)
+	for {
+		if jpeg, ok := s.kept.get(place{o, n}); ok {
+			s.keepAhead(name, v)
+			return jpeg, nil
+		}
+		r := s.covering(o, n)
+		if r == nil {
+			r = s.begin(o, s.gap(o, n, before, window), name)
+		}
+		r.urgent = true
+		r.waiting++
+		s.start()
+		changed := s.changed
+		s.mu.Unlock()
+		select {
+		case <-changed:
+		case <-ctx.Done():
+		case <-s.ctx.Done():
+		}
+		s.mu.Lock()
+		r.waiting--
+		switch {
+		case ctx.Err() != nil:
+			return nil, context.Cause(ctx)
+		case s.ctx.Err() != nil:
+			return nil, context.Cause(s.ctx)
+		case r.ended && r.err != nil && !errors.Is(r.err, context.Canceled) && n >= r.next:
+			return nil, r.err
+		}
+	}
+}
+
+// look notes what a view shows now, and stops what was decoded for what it showed before.
+func (s *stills) look(name string, o of, at tags.Frame) *view {
+	s.clock++
+	v := s.views[name]
+	if v == nil {
+		v = &view{of: o, at: at}
+		s.views[name] = v
+		s.forget()
+	}
+	v.back = v.of == o && at < v.at || at == v.at && v.back
+	v.of, v.at, v.touched = o, at, s.clock
+	near := tags.Span{In: at - 2*window, Out: at + 2*window}
+	for _, r := range s.runs {
+		if r.view == name && r.waiting == 0 && (r.of != o || r.next >= near.Out || r.span.Out <= near.In) {
+			r.stop()
+			r.ended = true
+		}
+	}
+	s.runs = slices.DeleteFunc(s.runs, func(r *run) bool { return r.ended })
+	return v
+}
+
+// forget lets go of the view that looked at nothing for longest where there are too many.
+func (s *stills) forget() {
+	if len(s.views) <= mostViews {
+		return
+	}
+	oldest := ""
+	for name, v := range s.views {
+		if oldest == "" || v.touched < s.views[oldest].touched {
+			oldest = name
+		}
+	}
+	delete(s.views, oldest)
+}
+
+// covering is the run that is yet to decode frame n; nil is none.
+func (s *stills) covering(o of, n tags.Frame) *run {
+	for _, r := range s.runs {
+		if r.of == o && !r.ended && r.next <= n && n < r.span.Out {
+			return r
+		}
+	}
+	return nil
+}
+
+// there reports whether frame n is kept or will be.
+func (s *stills) there(o of, n tags.Frame) bool {
+	return s.kept.has(place{o, n}) || s.covering(o, n) != nil
+}
+
+// gap is the frames around n that are neither kept nor being decoded: at most so many before
+// it, and so many from it on.
+func (s *stills) gap(o of, n, before, after tags.Frame) tags.Span {
+	span := tags.Span{In: n, Out: n + 1}
+	for span.In > max(n-before, 0) && !s.there(o, span.In-1) {
+		span.In--
+	}
+	for span.Out < min(n+after, o.film.Source.Frames) && !s.there(o, span.Out) {
+		span.Out++
+	}
+	return span
+}
+
+// keepAhead has more decoded on both sides of what a view shows where little is left, first on
+// the side it moves to.
+func (s *stills) keepAhead(name string, v *view) {
+	forth := func() {
+		n := v.at
+		for n < v.film.Source.Frames && n < v.at+low && s.there(v.of, n) {
+			n++
+		}
+		if n < v.film.Source.Frames && n < v.at+low {
+			s.begin(v.of, s.gap(v.of, n, 0, window), name)
+		}
+	}
+	back := func() {
+		n := v.at
+		for n >= 0 && n > v.at-low && s.there(v.of, n) {
+			n--
+		}
+		if n >= 0 && n > v.at-low {
+			s.begin(v.of, s.gap(v.of, n, window-1, 1), name)
+		}
+	}
+	if v.back {
+		back()
+		forth()
+	} else {
+		forth()
+		back()
+	}
+	s.start()
+}
+
+// begin queues a run.
+func (s *stills) begin(o of, span tags.Span, name string) *run {
+	r := &run{of: o, span: span, next: span.In, view: name, stop: func() {}}
+	s.runs = append(s.runs, r)
+	return r
+}
+
+// start sets runs to work: those that somebody waits for at once, the others as there are
+// processors.
+func (s *stills) start() {
+	working := 0
+	for _, r := range s.runs {
+		if r.started {
+			working++
+		}
+	}
+	for _, urgent := range []bool{true, false} {
+		most := mostRuns
+		if !urgent {
+			most = runtime.GOMAXPROCS(0)
+		}
+		for _, r := range s.runs {
+			if r.started || r.urgent != urgent || working >= most {
+				continue
+			}
+			working++
+			ctx, stop := context.WithCancel(s.ctx)
+			r.started, r.stop = true, stop
+			s.decoded++
+			s.group.Go(func() {
+				defer stop()
+				s.decode(ctx, r)
+			})
+		}
+	}
+}
+
+// decode does the work of r.
+func (s *stills) decode(ctx context.Context, r *run) {
+	width, height := r.film.size(r.width)
+	err := r.film.unchanged()
+	if err == nil {
+		err = s.library.Stills(ctx, r.film.path, r.span, width, height, func(n tags.Frame, jpeg []byte) {
+			s.mu.Lock()
+			defer s.mu.Unlock()
+			s.kept.put(place{r.of, n}, jpeg)
+			r.next = n + 1
+			s.tell()
+		})
+	}
+	if ctx.Err() != nil {
+		err = context.Canceled
+	} else if err != nil {
+		s.log.Info("stills end early", "film", r.film.path, "frame", r.next, "error", err)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	r.ended, r.err = true, err
+	s.runs = slices.DeleteFunc(s.runs, func(o *run) bool { return o == r })
+	s.start()
+	s.tell()
+}
+
+// tell wakes all who wait.
+func (s *stills) tell() {
+	close(s.changed)
+	s.changed = make(chan struct{})
+}
