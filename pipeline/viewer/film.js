@@ -1,0 +1,786 @@
+// @ts-check
+
+/**
+ * Film in a page, frame by frame. A {@link Pane} shows one film in an element; a {@link Screen}
+ * shows several in step. Where film stands, what is on the screen is a still that the server
+ * decoded, which is the very frame that a reel cuts; a video element plays, and hands over to
+ * the still of the frame that was on the screen.
+ *
+ * The page brings film.css, and allows connections and media from itself; nothing is inline.
+ */
+
+/**
+ * @typedef {object} Rate
+ * @property {number} num frames in den seconds
+ * @property {number} den
+ */
+
+/**
+ * What is known of a film: Facts of the server.
+ * @typedef {object} Facts
+ * @property {number} frames how many it has; the first is 0
+ * @property {Rate} rate
+ * @property {number} first when frame 0 is shown on the film's own time, in seconds
+ * @property {number} start its start timecode, as frames from 00:00:00:00
+ * @property {string} counting how the start timecode counts; empty where there is none
+ * @property {number} width
+ * @property {number} height
+ * @property {boolean} sound
+ * @property {number} columns bytes a second of sound and motion
+ * @property {Progress & {file: string}} video
+ */
+
+/**
+ * @typedef {object} Progress
+ * @property {"ready"|"waiting"|"making"|"failed"|"none"} state
+ * @property {number} done frames
+ * @property {number} of frames
+ * @property {string} [said] one line for people
+ */
+
+/** How long to wait before the server is asked again how far its work is, in milliseconds. */
+const again = 1000;
+
+/** How many stills are fetched ahead of the one shown, on each side, and how many are kept. */
+const ahead = 12;
+const mostKept = 240;
+
+/**
+ * The SMPTE timecode of frame n, as the film's own counts; of film that has none, from
+ * 00:00:00:00 on. Drop-frame timecode has a semicolon before its frames.
+ * @param {Facts} facts
+ * @param {number} n
+ */
+export function timecode(facts, n) {
+	const fps = Math.round(facts.rate.num / facts.rate.den);
+	let count = facts.start + n;
+	const drop = facts.counting === "drop-frame";
+	if (drop) {
+		const skip = fps / 15; // SMPTE ST 12-1: numbers skipped each minute but every tenth
+		const rest = count % (fps * 600 - 9 * skip);
+		count += Math.floor(count / (fps * 600 - 9 * skip)) * 9 * skip;
+		count += rest < fps * 60 ? 0 : skip * (1 + Math.floor((rest - fps * 60) / (fps * 60 - skip)));
+	}
+	const two = (/** @type {number} */ part) => String(Math.floor(part)).padStart(2, "0");
+	const time = [(count / (fps * 3600)) % 24, (count / (fps * 60)) % 60, (count / fps) % 60].map(two).join(":");
+	return `${time}${drop ? ";" : ":"}${two(count % fps)}`;
+}
+
+/** @param {number} ms */
+const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
+
+/**
+ * One film in an element. Events, of type `Event`, whose target is the pane:
+ *
+ * - `frame`: another frame is on the screen: {@link Pane#frame}.
+ * - `state`: it began or ceased to play, or how far its video is changed: {@link Pane#playing},
+ *   {@link Pane#video}.
+ * - `fault`: {@link Pane#fault} says what cannot be shown.
+ */
+export class Pane extends EventTarget {
+	/** The number of the frame that is on the screen; -1 before the first. @type {number} */
+	frame = -1;
+	/** Whether the film plays. */
+	playing = false;
+	/** What cannot be shown, in one line for people; empty is nothing. */
+	fault = "";
+
+	/** @type {Facts} */ #facts;
+	/** @type {string} */ #base;
+	/** @type {number} */ #width;
+	#name = Math.random().toString(36).slice(2);
+	#video = document.createElement("video");
+	#canvas = document.createElement("canvas");
+	#pen;
+	/** Stills by frame, those asked for last at the end. @type {Map<number, Promise<Blob>>} */
+	#kept = new Map();
+	#wanted = -1;
+	/** Whether the last step was backwards. */
+	#back = false;
+	/** Ends what is fetched for frames that are no longer wanted. */
+	#fetching = new AbortController();
+	/** The frame around which stills were fetched last. */
+	#fetchedAt = 0;
+	/** Counts the times that the film began to play or to stand, so that what is late knows it. */
+	#turn = 0;
+	/** The turn of playing that ended in the pause that goes on; -1 is none. */
+	#paused = -1;
+	/** Counts the stills that were asked for, and the one of them that was drawn last. */
+	#asked = 0;
+	#drawn = 0;
+	/** @type {{in: number, out: number}|null} */ #loop = null;
+	#speed = 1;
+	#muted = false;
+	#closed = false;
+
+	/**
+	 * Opens the film at address base, which ends in its ID, in element, which it fills.
+	 * width is how many pixels wide stills are at most.
+	 * @param {HTMLElement} element
+	 * @param {string} base
+	 * @param {{width?: number}} [options]
+	 * @returns {Promise<Pane>}
+	 */
+	static async open(element, base, options = {}) {
+		const answer = await fetch(`${base}/film.json`);
+		if (!answer.ok) {
+			throw new Error((await answer.text()).trim());
+		}
+		return new Pane(element, base, await answer.json(), options.width ?? 960);
+	}
+
+	/**
+	 * Use {@link Pane.open}.
+	 * @param {HTMLElement} element
+	 * @param {string} base
+	 * @param {Facts} facts
+	 * @param {number} width
+	 */
+	constructor(element, base, facts, width) {
+		super();
+		this.#base = base;
+		this.#facts = facts;
+		this.#width = width;
+		const scale = Math.min(width, facts.width) / facts.width;
+		this.#canvas.width = Math.round(facts.width * scale);
+		this.#canvas.height = Math.round(facts.height * scale);
+		const pen = this.#canvas.getContext("2d");
+		if (!pen) {
+			throw new Error("this browser cannot draw");
+		}
+		this.#pen = pen;
+		this.#video.preload = "auto";
+		this.#video.playsInline = true;
+		this.#video.disablePictureInPicture = true;
+		this.#video.tabIndex = -1;
+		this.#video.addEventListener("error", () => this.#unplayable());
+		this.#video.addEventListener("ended", () => void this.pause());
+		element.classList.add("film");
+		element.replaceChildren(this.#video, this.#canvas);
+		void this.#load();
+	}
+
+	/** What is known of the film. */
+	get facts() {
+		return this.#facts;
+	}
+
+	/** How far the film is from being played by a video; until then it is played by stills. */
+	get video() {
+		return this.#facts.video;
+	}
+
+	/** When the frame on the screen is shown, on the film's own time, in seconds. */
+	get seconds() {
+		return this.#facts.first + this.#start(Math.max(this.frame, 0));
+	}
+
+	/** Whether the film's sound is off. */
+	get muted() {
+		return this.#muted;
+	}
+
+	set muted(off) {
+		this.#muted = off;
+		this.#video.muted = off;
+	}
+
+	/** How fast the film plays: 1 is as it was filmed. From 0.1 to 2. */
+	get speed() {
+		return this.#speed;
+	}
+
+	set speed(speed) {
+		this.#speed = Math.min(Math.max(speed, 0.1), 2);
+		this.#video.playbackRate = this.#speed;
+	}
+
+	/** Whether a video plays the film, and not its stills. */
+	get smooth() {
+		return this.video.state === "ready" && this.#video.readyState >= HTMLMediaElement.HAVE_METADATA;
+	}
+
+	/** How far the video has played, in seconds from frame 0. */
+	get playedTo() {
+		return this.#video.currentTime;
+	}
+
+	/** The frame that was asked for last, which is on the screen soon; the one that is there while the film plays. */
+	get wanted() {
+		return this.playing || this.#wanted < 0 ? Math.max(this.frame, 0) : this.#wanted;
+	}
+
+	/** The element that was given. */
+	get element() {
+		return this.#canvas.parentElement;
+	}
+
+	/**
+	 * Frame n, or the nearest that the film has.
+	 * @param {number} n
+	 */
+	clamp(n) {
+		return Math.min(Math.max(Math.round(n), 0), this.#facts.frames - 1);
+	}
+
+	/**
+	 * Stands still at frame n. It resolves once that frame is on the screen, or will not be.
+	 * Of frames that are asked for faster than they come, those that come are shown.
+	 * @param {number} n
+	 */
+	async show(n) {
+		this.#stop();
+		this.#paused = -1;
+		await this.#still(this.clamp(n));
+	}
+
+	/**
+	 * Stands still so many frames on or back from the frame that was asked for last.
+	 * @param {number} frames
+	 */
+	step(frames) {
+		return this.show(this.wanted + frames);
+	}
+
+	/**
+	 * Plays from frame from on, or else from the frame on the screen; round and round where span
+	 * is given: from its in to the frame before its out.
+	 * @param {{in: number, out: number}|null} [span]
+	 * @param {number} [from]
+	 */
+	async play(span = null, from = this.wanted) {
+		this.#stop();
+		const turn = ++this.#turn;
+		this.#loop = span && { in: this.clamp(span.in), out: Math.max(this.clamp(span.out - 1), this.clamp(span.in)) + 1 };
+		from = this.clamp(from);
+		if (this.#loop && (from < this.#loop.in || from >= this.#loop.out)) {
+			from = this.#loop.in;
+		}
+		if (!this.#loop && from >= this.#facts.frames - 1) {
+			from = 0;
+		}
+		this.playing = true;
+		this.#say("state");
+		if (!this.smooth) {
+			await this.#playStills(turn, from);
+			return;
+		}
+		this.#seek(from);
+		this.#watch(turn, from);
+		try {
+			await this.#video.play();
+		} catch (error) {
+			if (turn === this.#turn) {
+				this.#fail(error);
+				this.#stop();
+			}
+		}
+	}
+
+	/** Stops playing, and shows the still of the frame that was on the screen. */
+	async pause() {
+		if (!this.playing) {
+			return;
+		}
+		this.#paused = this.#turn;
+		this.#stop();
+		await this.#still(this.clamp(this.frame));
+	}
+
+	/** Lets go of the film. */
+	close() {
+		this.#stop();
+		this.#closed = true;
+		this.#fetching.abort();
+		this.#video.removeAttribute("src");
+		this.#video.load();
+		this.element?.replaceChildren();
+	}
+
+	/**
+	 * How loud the film is, or how much moves in it: a byte for each of {@link Facts} columns a
+	 * second, from frame 0 on. It resolves when the server has it, to null where there is none.
+	 * @param {"sound"|"motion"} kind
+	 * @param {(progress: Progress) => void} [told]
+	 * @returns {Promise<Uint8Array|null>}
+	 */
+	async strip(kind, told) {
+		while (!this.#closed) {
+			const answer = await fetch(`${this.#base}/${kind}.bin`);
+			if (answer.status === 200) {
+				return new Uint8Array(await answer.arrayBuffer());
+			}
+			if (answer.status !== 202) {
+				return null;
+			}
+			told?.(await answer.json());
+			await sleep(again);
+		}
+		return null;
+	}
+
+	/**
+	 * Brings the video, which plays, to a time from frame 0, in seconds: by its speed where it is
+	 * close, so that it does not jerk.
+	 * @param {number} time
+	 * @param {number} speed
+	 */
+	follow(time, speed) {
+		const late = time - this.#video.currentTime;
+		if (this.#video.seeking) {
+			return;
+		}
+		if (Math.abs(late) > 0.2) {
+			this.#video.currentTime = time;
+		}
+		const gently = Math.abs(late) < 0.012 ? 0 : Math.min(Math.max(late, -0.1), 0.1);
+		this.#video.playbackRate = Math.max(speed * (1 + gently), 0.0625);
+	}
+
+	/** @param {string} type */
+	#say(type) {
+		this.dispatchEvent(new Event(type));
+	}
+
+	/** @param {unknown} error */
+	#fail(error) {
+		this.fault = error instanceof Error ? error.message : String(error);
+		this.#say("fault");
+	}
+
+	/** When frame n starts, in seconds from frame 0. @param {number} n */
+	#start(n) {
+		return (n * this.#facts.rate.den) / this.#facts.rate.num;
+	}
+
+	/** Ends whatever goes on. The picture stays. */
+	#stop() {
+		if (this.playing) {
+			this.#turn++;
+			this.playing = false;
+			this.#video.pause();
+			this.#say("state");
+		}
+	}
+
+	/** Loads the video, once there is one. */
+	async #load() {
+		while (!this.#closed) {
+			const { state, file } = this.video;
+			if (state === "ready") {
+				this.#video.src = `${this.#base}/${file}`;
+				this.#video.addEventListener("loadedmetadata", () => this.#say("state"), { once: true });
+				return;
+			}
+			if (state === "failed" || state === "none") {
+				this.#say("state");
+				return;
+			}
+			await sleep(again);
+			await this.#ask(file === "standin.mp4");
+		}
+	}
+
+	/** Asks how far the video is. @param {boolean} standIn */
+	async #ask(standIn) {
+		try {
+			const answer = await fetch(`${this.#base}/film.json${standIn ? "?video=standin" : ""}`);
+			if (answer.ok) {
+				this.#facts = await answer.json();
+				this.#say("state");
+			}
+		} catch (error) {
+			this.#fail(error); // the server may come back
+		}
+	}
+
+	/** Has a stand-in made where the browser does not play the film after all. */
+	async #unplayable() {
+		if (this.#closed || !this.#video.hasAttribute("src")) {
+			return;
+		}
+		this.#video.removeAttribute("src");
+		if (this.video.file === "standin.mp4") {
+			this.#facts.video.state = "failed";
+			this.#say("state");
+			return;
+		}
+		const { playing } = this;
+		this.#stop();
+		await this.#ask(true);
+		void this.#load();
+		if (playing) {
+			await this.play(this.#loop);
+		}
+	}
+
+	/** Puts the video to frame n: to its middle, since its edges may be rounded either way. @param {number} n */
+	#seek(n) {
+		this.#video.currentTime = this.#start(n + 0.5);
+	}
+
+	/**
+	 * Follows what the video shows, which was put to frame from.
+	 * @param {number} turn
+	 * @param {number} from
+	 */
+	#watch(turn, from) {
+		const { num, den } = this.#facts.rate;
+		let shown = false;
+		/** @type {VideoFrameRequestCallback} */
+		const look = (_, { mediaTime }) => {
+			// A picture that was on its way when the film was paused is on the screen after all.
+			const late = turn === this.#paused && turn === this.#turn - 1 && this.#canvas.hidden;
+			if (turn !== this.#turn && !late) {
+				return;
+			}
+			const n = this.clamp((mediaTime * num) / den);
+			if (this.#video.seeking || (!shown && Math.abs(n - from) * den > num)) { // it is of before
+				this.#video.requestVideoFrameCallback(look);
+				return;
+			}
+			shown = true;
+			this.#canvas.hidden = true;
+			this.#set(n);
+			if (late) {
+				void this.#still(n);
+				return;
+			}
+			if (this.#loop && n >= this.#loop.out - 1) {
+				const { in: begin, out } = this.#loop;
+				const rest = n < out ? (500 * den) / num / this.#speed : 0;
+				setTimeout(() => turn === this.#turn && this.#seek(begin), rest);
+			}
+			this.#video.requestVideoFrameCallback(look);
+		};
+		this.#video.requestVideoFrameCallback(look);
+	}
+
+	/** @param {number} n */
+	#set(n) {
+		if (n !== this.frame) {
+			this.frame = n;
+			this.#say("frame");
+		}
+	}
+
+	/** Puts the still of frame n on the screen, unless the film plays or a later one is there by then. @param {number} n */
+	async #still(n) {
+		this.#back = n < this.#wanted || (n === this.#wanted && this.#back);
+		this.#wanted = n;
+		const turn = this.#turn;
+		const asked = ++this.#asked;
+		try {
+			const picture = await createImageBitmap(await this.#picture(n, n));
+			if (turn === this.#turn && asked > this.#drawn) {
+				this.#drawn = asked;
+				this.#draw(n, picture);
+				void this.#ahead(n);
+			}
+			picture.close();
+		} catch (error) {
+			if (turn === this.#turn && asked === this.#asked) {
+				this.#fail(error);
+			}
+		}
+	}
+
+	/** @param {number} n @param {ImageBitmap} picture */
+	#draw(n, picture) {
+		this.#pen.drawImage(picture, 0, 0, this.#canvas.width, this.#canvas.height);
+		this.#canvas.hidden = false;
+		if (this.fault) {
+			this.fault = "";
+			this.#say("fault");
+		}
+		this.#set(n);
+	}
+
+	/** Fetches stills around frame n, the nearest first, as long as it is wanted. @param {number} n */
+	async #ahead(n) {
+		for (let by = 1; by <= ahead; by++) {
+			for (const next of this.#back ? [n - by, n + by] : [n + by, n - by]) {
+				if (this.#wanted !== n || this.playing || this.#closed) {
+					return;
+				}
+				if (next >= 0 && next < this.#facts.frames) {
+					await this.#picture(next, n).catch(() => {}); // who wants it is told
+				}
+			}
+		}
+	}
+
+	/**
+	 * The still of frame n, while frame at is on the screen.
+	 * @param {number} n
+	 * @param {number} at
+	 * @returns {Promise<Blob>}
+	 */
+	#picture(n, at) {
+		let picture = this.#kept.get(n);
+		this.#kept.delete(n);
+		if (!picture) {
+			picture = this.#fetch(n, at);
+			picture.catch(() => this.#kept.get(n) === picture && this.#kept.delete(n));
+		}
+		this.#kept.set(n, picture);
+		for (const old of this.#kept.keys()) {
+			if (this.#kept.size <= mostKept) {
+				break;
+			}
+			this.#kept.delete(old);
+		}
+		return picture;
+	}
+
+	/**
+	 * @param {number} n
+	 * @param {number} at
+	 */
+	async #fetch(n, at) {
+		if (Math.abs(this.#fetchedAt - at) > 2 * ahead) { // a jump: what is under way is of elsewhere
+			this.#fetching.abort();
+			this.#fetching = new AbortController();
+		}
+		this.#fetchedAt = at;
+		const answer = await fetch(`${this.#base}/stills/${n}.jpg?width=${this.#canvas.width}&view=${this.#name}&at=${at}`, { signal: this.#fetching.signal });
+		if (!answer.ok) {
+			throw new Error((await answer.text()).trim());
+		}
+		return answer.blob();
+	}
+
+	/**
+	 * Plays by stills, from frame from on, none left out: slower than asked for where they do
+	 * not come fast enough.
+	 * @param {number} turn
+	 * @param {number} from
+	 */
+	async #playStills(turn, from) {
+		let n = from;
+		let due = performance.now();
+		while (turn === this.#turn) {
+			try {
+				for (let next = n + 1; next < Math.min(n + ahead, this.#facts.frames); next++) {
+					this.#picture(next, n).catch(() => {}); // fails again when it is shown
+				}
+				const picture = await createImageBitmap(await this.#picture(n, n));
+				await sleep(Math.max(due - performance.now(), 0));
+				if (turn !== this.#turn) {
+					return;
+				}
+				this.#draw(n, picture);
+				picture.close();
+			} catch (error) {
+				if (turn !== this.#turn) {
+					return;
+				}
+				this.#fail(error);
+			}
+			due = Math.max(due, performance.now() - 100) + (1000 * this.#start(1)) / this.#speed;
+			n++;
+			if (this.#loop && n >= this.#loop.out) {
+				n = this.#loop.in;
+			}
+			if (n >= this.#facts.frames) {
+				this.#stop();
+				return;
+			}
+		}
+	}
+}
+
+/**
+ * Several films in step, one of which leads: it is the one that is stepped, played and heard,
+ * and the others show what was filmed at the same time. Events are the panes' own, and `frame`,
+ * `state` and `fault` of the screen itself whenever one of its panes has them.
+ */
+export class Screen extends EventTarget {
+	/** The films. @type {readonly Pane[]} */
+	panes;
+
+	/** Frames that are of one moment, one of each film. @type {number[]} */
+	#snaps;
+	#lead = 0;
+	#speed = 1;
+	#muted = false;
+
+	/** @param {Pane[]} panes at least one */
+	constructor(panes) {
+		super();
+		this.panes = [...panes];
+		this.#snaps = panes.map(() => 0);
+		for (const [i, pane] of panes.entries()) {
+			pane.addEventListener("frame", () => this.#moved(i));
+			pane.addEventListener("state", () => this.#stated(i));
+			pane.addEventListener("fault", () => this.dispatchEvent(new Event("fault")));
+		}
+		this.muted = false;
+	}
+
+	/** The pane that leads. */
+	get lead() {
+		return this.panes[this.#lead];
+	}
+
+	/**
+	 * Has film i lead, from where it is in step.
+	 * @param {number} i
+	 */
+	async leadBy(i) {
+		const { playing } = this;
+		await this.pause();
+		this.#lead = i;
+		this.muted = this.#muted;
+		if (playing) {
+			await this.play();
+		}
+	}
+
+	/** The number of the frame that the leading film shows. */
+	get frame() {
+		return this.lead.frame;
+	}
+
+	/** When that is, on the leading film's own time, in seconds. */
+	get seconds() {
+		return this.lead.seconds;
+	}
+
+	/** Whether the films play. */
+	get playing() {
+		return this.lead.playing;
+	}
+
+	/** How fast they play, from 0.1 to 2. */
+	get speed() {
+		return this.#speed;
+	}
+
+	set speed(speed) {
+		for (const pane of this.panes) {
+			pane.speed = speed;
+		}
+		this.#speed = this.lead.speed;
+	}
+
+	/** Whether the leading film's sound is off. The others are not heard. */
+	get muted() {
+		return this.#muted;
+	}
+
+	set muted(off) {
+		this.#muted = off;
+		for (const [i, pane] of this.panes.entries()) {
+			pane.muted = off || i !== this.#lead;
+		}
+	}
+
+	/**
+	 * Says which frames show one moment, such as the snap: one of each film, in order of panes.
+	 * Films that stand are brought in step with the leading one.
+	 * @param {number[]} snaps
+	 */
+	async align(snaps) {
+		this.#snaps = [...snaps];
+		if (!this.playing) {
+			await Promise.all(this.panes.map((pane, i) => i !== this.#lead && this.frame >= 0 && pane.show(this.inStep(i, this.frame))));
+		}
+	}
+
+	/**
+	 * The frame of film i that is on when frame n of the leading film starts. It may lie
+	 * outside the film.
+	 * @param {number} i
+	 * @param {number} n
+	 */
+	inStep(i, n) {
+		const { rate } = this.lead.facts;
+		const own = this.panes[i].facts.rate;
+		return this.#snaps[i] + Math.floor(((n - this.#snaps[this.#lead]) * rate.den * own.num) / (rate.num * own.den));
+	}
+
+	/**
+	 * Stands still at frame n of the leading film. It resolves once all films show theirs, or
+	 * another was asked for.
+	 * @param {number} n
+	 */
+	async show(n) {
+		n = this.lead.clamp(n);
+		await Promise.all(this.panes.map((pane, i) => pane.show(i === this.#lead ? n : this.inStep(i, n))));
+	}
+
+	/**
+	 * Stands still so many frames on or back.
+	 * @param {number} frames
+	 */
+	step(frames) {
+		return this.show(this.lead.wanted + frames);
+	}
+
+	/**
+	 * Plays all from where the leading film is; round and round where a span of its frames is
+	 * given, from its in to the frame before its out.
+	 * @param {{in: number, out: number}|null} [span]
+	 */
+	async play(span = null) {
+		this.speed = this.#speed;
+		await this.lead.play(span);
+	}
+
+	/** Stops playing: the leading film stands at the frame that was on the screen, the others in step with it. */
+	async pause() {
+		await this.lead.pause();
+		await Promise.all(this.panes.map((pane, i) => i !== this.#lead && pane.show(this.inStep(i, this.frame))));
+	}
+
+	/** Lets go of all films. */
+	close() {
+		for (const pane of this.panes) {
+			pane.close();
+		}
+	}
+
+	/** @param {number} i */
+	#moved(i) {
+		if (i === this.#lead && this.playing) {
+			for (const [other, pane] of this.panes.entries()) {
+				if (other !== i) {
+					this.#bring(other, pane);
+				}
+			}
+		}
+		this.dispatchEvent(new Event("frame"));
+	}
+
+	/** Brings a film in step with the leading one, which plays. @param {number} i @param {Pane} pane */
+	#bring(i, pane) {
+		const n = this.inStep(i, this.frame);
+		if (!this.lead.smooth || !pane.smooth || n < 0 || n >= pane.facts.frames) {
+			if (pane.wanted !== pane.clamp(n)) {
+				void pane.show(n);
+			}
+			return;
+		}
+		if (!pane.playing) {
+			void pane.play(null, n);
+			return;
+		}
+		const { rate } = this.lead.facts;
+		const own = pane.facts.rate;
+		const offset = (this.#snaps[i] * own.den) / own.num - (this.#snaps[this.#lead] * rate.den) / rate.num;
+		pane.follow(this.lead.playedTo + offset, this.#speed);
+	}
+
+	/** @param {number} i */
+	#stated(i) {
+		if (i === this.#lead && !this.playing) {
+			for (const [other, pane] of this.panes.entries()) {
+				if (other !== i && pane.playing) {
+					void pane.show(this.inStep(other, this.frame));
+				}
+			}
+		}
+		this.dispatchEvent(new Event("state"));
+	}
+}

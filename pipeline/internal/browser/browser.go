@@ -1,0 +1,249 @@
+// Package browser tries pages in a Chromium without a window, for tests.
+package browser
+
+import (
+	"bufio"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"trenchcut/pipeline/paper"
+)
+
+// Browser is a Chromium with one page, spoken to over a pipe by the Chrome DevTools
+// Protocol: messages of JSON, each ended by a NUL.
+type Browser struct {
+	// Asked is every address that was fetched since Start.
+	Asked []string
+
+	t       *testing.T
+	in      *os.File
+	out     *bufio.Reader
+	last    atomic.Int64
+	session string
+	end     func()
+}
+
+// shared is the browser of all tests of a package, once one has asked for it.
+var shared *Browser
+
+// End ends the browser that tests started; TestMain calls it.
+func End() {
+	if shared != nil {
+		shared.end()
+	}
+}
+
+// Start is the browser of all tests of a package with one empty page of the test's own; it
+// skips the test where there is no Chromium. Tests that use it do not run in parallel.
+func Start(t *testing.T) *Browser {
+	t.Helper()
+	if shared == nil {
+		shared = newBrowser(t)
+	}
+	b := shared
+	b.t, b.Asked, b.session = t, nil, ""
+	var made struct{ TargetID string }
+	b.Must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
+	var joined struct{ SessionID string }
+	b.Must("Target.attachToTarget", map[string]any{"targetId": made.TargetID, "flatten": true}, &joined)
+	b.session = joined.SessionID
+	for _, domain := range []string{"Page", "Runtime", "Network"} {
+		b.Must(domain+".enable", nil, nil)
+	}
+	t.Cleanup(func() {
+		b.t, b.session = t, ""
+		b.Must("Target.closeTarget", map[string]any{"targetId": made.TargetID}, nil)
+	})
+	return b
+}
+
+// newBrowser starts one for the length of all tests.
+func newBrowser(t *testing.T) *Browser {
+	t.Helper()
+	program, err := paper.Find()
+	if err != nil {
+		t.Skipf("the page is not tried in a browser: %v", err)
+	}
+	profile, err := os.MkdirTemp("", "page-browser-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	theirIn, in, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, theirOut, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(program.Path, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
+		"--mute-audio", "--hide-scrollbars", "--remote-debugging-pipe", "--user-data-dir="+profile, "about:blank")
+	cmd.ExtraFiles = []*os.File{theirIn, theirOut} // 3 and 4, as Chromium has it
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	_, _ = theirIn.Close(), theirOut.Close()
+	b := &Browser{in: in, out: bufio.NewReader(out)}
+	stop := time.AfterFunc(15*time.Minute, func() { _ = cmd.Process.Kill() })
+	b.end = func() {
+		stop.Stop()
+		b.session = ""
+		_, _ = b.call("Browser.close", nil)
+		done := make(chan struct{})
+		go func() {
+			_ = cmd.Wait() // it may have been killed
+			close(done)
+		}()
+		select {
+		case <-done:
+		case <-time.After(time.Minute):
+			_ = cmd.Process.Kill()
+			<-done
+		}
+		_, _ = in.Close(), out.Close()
+		_ = os.RemoveAll(profile)
+	}
+	return b
+}
+
+// call sends one message and waits for its answer.
+func (b *Browser) call(method string, params any) (json.RawMessage, error) {
+	id := b.last.Add(1)
+	message := map[string]any{"id": id, "method": method}
+	if params != nil {
+		message["params"] = params
+	}
+	if b.session != "" {
+		message["sessionId"] = b.session
+	}
+	data, err := json.Marshal(message)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := b.in.Write(append(data, 0)); err != nil {
+		return nil, err
+	}
+	for {
+		data, err := b.out.ReadBytes(0)
+		if err != nil {
+			return nil, err
+		}
+		var got struct {
+			ID     int64
+			Method string
+			Params struct{ Request struct{ URL string } }
+			Result json.RawMessage
+			Error  *struct{ Message string }
+		}
+		if err := json.Unmarshal(data[:len(data)-1], &got); err != nil {
+			return nil, err
+		}
+		if got.Method == "Network.requestWillBeSent" {
+			b.Asked = append(b.Asked, got.Params.Request.URL)
+		}
+		switch {
+		case got.ID != id:
+		case got.Error != nil:
+			return nil, errors.New(got.Error.Message)
+		default:
+			return got.Result, nil
+		}
+	}
+}
+
+func (b *Browser) Must(method string, params, into any) {
+	b.t.Helper()
+	result, err := b.call(method, params)
+	if err == nil && into != nil {
+		err = json.Unmarshal(result, into)
+	}
+	if err != nil {
+		b.t.Fatalf("%s: %v", method, err)
+	}
+}
+
+// Eval runs a script in the page, waits for what it promises, and reads it into into.
+func (b *Browser) Eval(script string, into any) {
+	b.t.Helper()
+	var got struct {
+		Result           struct{ Value json.RawMessage }
+		ExceptionDetails *struct {
+			Text      string
+			Exception struct{ Description string }
+		}
+	}
+	b.Must("Runtime.evaluate", map[string]any{"expression": script, "awaitPromise": true, "returnByValue": true, "userGesture": true}, &got)
+	if e := got.ExceptionDetails; e != nil {
+		b.t.Fatalf("%s\n%s %s", script, e.Text, e.Exception.Description)
+	}
+	if into == nil {
+		return
+	}
+	if err := json.Unmarshal(got.Result.Value, into); err != nil {
+		b.t.Fatalf("%s: %v", script, err)
+	}
+}
+
+// Wait waits until a condition holds, at most two minutes.
+func (b *Browser) Wait(condition string) {
+	b.t.Helper()
+	var ok bool
+	for range 2400 {
+		if b.Eval("!!("+condition+")", &ok); ok {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	b.t.Fatalf("it never came to %s", condition)
+}
+
+// Open shows the page at an address in a window of that width.
+func (b *Browser) Open(address string, width int) {
+	b.t.Helper()
+	b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": 844, "deviceScaleFactor": 1, "mobile": width < 600}, nil)
+	b.Must("Page.navigate", map[string]any{"url": address}, nil)
+	b.Wait(`location.href !== "about:blank" && document.readyState === "complete"`)
+}
+
+// Key presses one key.
+func (b *Browser) Key(name string) {
+	b.t.Helper()
+	codes := map[string]int{"Tab": 9, "Enter": 13}
+	press := map[string]any{"type": "keyDown", "key": name, "code": name, "windowsVirtualKeyCode": codes[name]}
+	if name == "Enter" {
+		press["text"] = "\r"
+	}
+	b.Must("Input.dispatchKeyEvent", press, nil)
+	b.Must("Input.dispatchKeyEvent", map[string]any{"type": "keyUp", "key": name, "code": name, "windowsVirtualKeyCode": codes[name]}, nil)
+}
+
+// Keep writes what the browser drew into the folder that PAGE_PICTURES names, to be
+// looked at.
+func (b *Browser) Keep(name, method string, params map[string]any) []byte {
+	b.t.Helper()
+	var got struct{ Data string }
+	b.Must(method, params, &got)
+	data, err := base64.StdEncoding.DecodeString(got.Data)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if folder := os.Getenv("PAGE_PICTURES"); folder != "" {
+		if err := os.WriteFile(filepath.Join(folder, name), data, 0o666); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+	return data
+}
+
+// Picture is a screenshot of the whole page.
+func (b *Browser) Picture(name string) {
+	b.t.Helper()
+	b.Keep(name, "Page.captureScreenshot", map[string]any{"captureBeyondViewport": true})
+}

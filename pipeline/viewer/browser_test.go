@@ -1,0 +1,250 @@
+package viewer_test
+
+import (
+	"bytes"
+	"encoding/base64"
+	"fmt"
+	"image"
+	"image/png"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"testing"
+
+	"trenchcut/pipeline/demo/strip"
+	"trenchcut/pipeline/internal/browser"
+	"trenchcut/pipeline/viewer"
+	"trenchcut/tags"
+)
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	browser.End()
+	os.Exit(code)
+}
+
+// screen is a page with films in step, in a browser.
+type screen struct {
+	*browser.Browser
+	t     *testing.T
+	films []*viewer.Film
+}
+
+// policy is the strictest that the module works under.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; media-src 'self'"
+
+// openScreen shows films in a page.
+func openScreen(t *testing.T, v *viewer.Viewer, films ...*viewer.Film) *screen {
+	t.Helper()
+	b := browser.Start(t)
+	mux := http.NewServeMux()
+	mux.Handle("/film/", http.StripPrefix("/film", v))
+	mux.Handle("/", http.FileServer(http.Dir("testdata")))
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", policy)
+		mux.ServeHTTP(w, r)
+	}))
+	t.Cleanup(server.Close)
+	b.Open(server.URL+"/page.html", 700)
+	s := &screen{b, t, films}
+	b.Wait("window.seen")
+	ids := ""
+	for _, f := range films {
+		ids += fmt.Sprintf("%q,", f.ID)
+	}
+	b.Eval("open("+ids+")", nil)
+	t.Cleanup(func() { b.Eval("screen.close()", nil) })
+	return s
+}
+
+// state is what a pane says of itself.
+type state struct {
+	Frame   tags.Frame
+	Seconds float64
+	Playing bool
+	Smooth  bool
+	Fault   string
+}
+
+func (s *screen) state(pane int) (got state) {
+	s.t.Helper()
+	s.Eval(fmt.Sprintf("(({frame, seconds, playing, smooth, fault}) => ({frame, seconds, playing, smooth, fault}))(screen.panes[%d])", pane), &got)
+	return got
+}
+
+// number reads the number of the frame off what the browser has on the screen.
+func (s *screen) number(pane int) tags.Frame {
+	s.t.Helper()
+	var got struct{ Data string }
+	s.Must("Page.captureScreenshot", nil, &got)
+	data, err := base64.StdEncoding.DecodeString(got.Data)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	picture, err := png.Decode(bytes.NewReader(data))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	n, err := strip.Read(picture, image.Rect(0, 360*pane, 640, 360*pane+360))
+	if err != nil {
+		s.t.Errorf("pane %d: %v", pane, err)
+	}
+	return n
+}
+
+// stands holds that a pane stands at frame want and shows it.
+func (s *screen) stands(pane int, want tags.Frame) {
+	s.t.Helper()
+	got := s.state(pane)
+	if shows := s.number(pane); got.Playing || got.Frame != want || shows != want || got.Fault != "" {
+		s.t.Errorf("pane %d says %+v and shows %d, want it to stand at %d", pane, got, shows, want)
+	}
+}
+
+// sight is what a pane said of itself and what it showed then.
+type sight struct {
+	Pane    int
+	Frame   tags.Frame
+	Shows   tags.Frame
+	Playing bool
+}
+
+// seen is all sights since it was called last.
+func (s *screen) seen() (all []sight) {
+	s.t.Helper()
+	s.Eval("seen.splice(0)", &all)
+	return all
+}
+
+// plays plays for a while and pauses, and holds that every frame that was on the screen was
+// the one that was said. It returns what the leading pane showed.
+func (s *screen) plays(script string, until string) (frames []tags.Frame) {
+	s.t.Helper()
+	s.seen()
+	s.Eval(script, nil)
+	s.Wait(until)
+	s.Eval("screen.pause()", nil)
+	sights := s.seen()
+	wrong := 0
+	for _, at := range sights {
+		if at.Frame != at.Shows {
+			if wrong++; wrong < 5 {
+				s.t.Errorf("%s: pane %d says frame %d and shows %d", script, at.Pane, at.Frame, at.Shows)
+			}
+		}
+		if at.Pane == 0 && at.Playing {
+			frames = append(frames, at.Frame)
+		}
+	}
+	s.t.Logf("%s: %d frames seen, %d wrong", script, len(sights), wrong)
+	for pane := range s.films {
+		s.stands(pane, s.state(pane).Frame)
+	}
+	return frames
+}
+
+// The frame on the screen is the frame that its number says: stepping, playing, paused, in a
+// loop, of film that the browser plays itself.
+func TestScreen(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 700, true, nil}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !f.Plain {
+		t.Fatal("film as most cameras make it is not played as it is")
+	}
+	s := openScreen(t, v, f)
+	s.Wait("screen.lead.smooth")
+	for _, step := range []struct {
+		script string
+		want   tags.Frame
+	}{
+		{"screen.show(0)", 0}, {"screen.step(1)", 1}, {"screen.step(-5)", 0}, {"screen.show(431)", 431}, {"screen.step(-1)", 430},
+		{"screen.step(-30)", 400}, {"screen.step(1)", 401}, {"screen.show(1e6)", 699}, {"screen.step(1)", 699}, {"screen.step(-1)", 698},
+		{"Promise.all([screen.step(-1), screen.step(-1), screen.step(-1)])", 695},
+	} {
+		s.Eval(step.script, nil)
+		s.stands(0, step.want)
+		if got, want := s.state(0).Seconds, (f.Source.First + f.Source.Rate.Duration(step.want)).Seconds(); got < want-1e-6 || got > want+1e-6 {
+			t.Errorf("frame %d is at %f s, want %f", step.want, got, want)
+		}
+	}
+	for _, speed := range []string{"1", "0.25", "2"} {
+		s.Eval("screen.show(290)", nil)
+		frames := s.plays("screen.speed = "+speed+"; screen.play()", "screen.frame > 310")
+		if len(frames) == 0 || frames[0] > 292 {
+			t.Errorf("at %s × the first frame that played is of %v, want 290 or the next", speed, frames)
+		}
+	}
+	s.Eval("screen.speed = 1; screen.show(400)", nil)
+	frames := s.plays("window.rounds = 0; screen.addEventListener('frame', () => { if (screen.frame === 395) rounds++; }); screen.play({in: 395, out: 405})", "rounds > 3")
+	for _, n := range frames {
+		if n < 395 || n >= 405 {
+			t.Errorf("the loop from 395 to 405 shows %d", n)
+		}
+	}
+	// To the end, where it stops by itself.
+	s.Eval("screen.show(680)", nil)
+	s.plays("screen.play()", "!screen.playing")
+	if got := s.state(0).Frame; got < 698 {
+		t.Errorf("at the end it stands at %d, want 699", got)
+	}
+}
+
+// Two films of other rates are in step, of which one is played by a stand-in.
+func TestInStep(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	var films []*viewer.Film
+	for _, made := range []footage{{"film.mp4", rate2997, 700, true, nil}, {"transport.ts", rate5994, 700, true, []string{"-g", "60"}}} {
+		f, err := v.Add(t.Context(), b.film(made))
+		if err != nil {
+			t.Fatal(err)
+		}
+		films = append(films, f)
+	}
+	s := openScreen(t, v, films...)
+	s.Eval("screen.align([90, 200])", nil)
+	for _, step := range []struct {
+		script string
+		want   [2]tags.Frame
+	}{
+		{"screen.show(120)", [2]tags.Frame{120, 260}}, {"screen.step(-1)", [2]tags.Frame{119, 258}},
+		{"screen.leadBy(1).then(() => screen.step(1))", [2]tags.Frame{119, 259}}, {"screen.step(1)", [2]tags.Frame{120, 260}},
+		{"screen.leadBy(0).then(() => screen.align([90, 300]))", [2]tags.Frame{120, 360}},
+	} {
+		s.Eval(step.script, nil)
+		for pane, want := range step.want {
+			s.stands(pane, want)
+		}
+	}
+	s.Wait("screen.panes.every((pane) => pane.smooth)")
+	s.Eval("screen.show(200)", nil)
+	s.plays("screen.play()", "screen.frame > 260")
+	lead, other := s.state(0).Frame, s.state(1).Frame
+	if want := 300 + 2*(lead-90); other != want {
+		t.Errorf("paused at %d, the other film is at %d, want %d", lead, other, want)
+	}
+}
+
+// Film that no browser plays is played by its stills until there is something better.
+func TestPlayedByStills(t *testing.T) {
+	b := newBench(t)
+	v := viewer.New(b.library, viewer.Options{})
+	defer v.Close()
+	f, err := v.Add(t.Context(), b.film(footage{"transport.ts", rate5994, 700, true, []string{"-g", "60"}}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openScreen(t, v, f)
+	s.Eval("screen.show(100)", nil)
+	frames := s.plays("screen.play()", "screen.frame > 150")
+	for i, n := range frames {
+		if n != 100+tags.Frame(i) && n != 101+tags.Frame(i) {
+			t.Fatalf("played by stills it shows %v", frames)
+		}
+	}
+	s.plays("screen.play({in: 140, out: 145})", "screen.frame === 144")
+}

@@ -1,0 +1,42 @@
+// @ts-check
+import { Pane, Screen, timecode } from "./film/film.js";
+
+/**
+ * The number that a picture carries in the strip of blocks along its top edge; -1 where there
+ * is none. The ends are held to, the check is not: strip.Read does that of screenshots.
+ * @param {CanvasImageSource} picture
+ */
+function number(picture) {
+	const canvas = document.createElement("canvas");
+	canvas.width = 320;
+	canvas.height = 10;
+	const pen = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d"));
+	pen.drawImage(picture, 0, 0, 320, 180);
+	let word = 0n;
+	for (let i = 0; i < 32; i++) {
+		word = (word << 1n) | (pen.getImageData(i * 10 + 5, 5, 1, 1).data[1] > 128 ? 1n : 0n);
+	}
+	return word >> 28n === 0b0110n && (word & 15n) === 0b1010n ? Number((word >> 8n) & 0xfffffn) : -1;
+}
+
+/** What each pane said while it played, and what its video showed then. @type {{pane: number, frame: number, shows: number, playing: boolean}[]} */
+const seen = [];
+
+/** @type {Screen} */
+let screen;
+
+/** @param {string[]} films */
+async function open(...films) {
+	const panes = await Promise.all(films.map((id, i) => Pane.open(/** @type {HTMLElement} */ (document.getElementById(`pane${i}`)), `film/${id}`, { width: 640 })));
+	panes.forEach((pane, i) => pane.addEventListener("frame", () => {
+		const { frame, playing } = pane;
+		const video = /** @type {HTMLVideoElement} */ (pane.element?.querySelector("video"));
+		const canvas = /** @type {HTMLCanvasElement} */ (pane.element?.querySelector("canvas"));
+		seen.push({ pane: i, frame, playing, shows: number(canvas.hidden ? video : canvas) });
+	}));
+	screen = new Screen(panes);
+	Object.assign(window, { screen });
+	return panes.map((pane) => pane.facts);
+}
+
+Object.assign(window, { open, seen, timecode });
