@@ -117,7 +117,8 @@ func (s *screen) seen() (all []sight) {
 }
 
 // plays plays for a while and pauses, and holds that every frame that was on the screen was
-// the one that was said. It returns what the leading pane showed.
+// the one that was said, or while a video plays the next: a page that is told of a picture
+// may find that the browser has put up another since. It returns what the leading pane showed.
 func (s *screen) plays(script string, until string) (frames []tags.Frame) {
 	s.t.Helper()
 	s.seen()
@@ -127,7 +128,7 @@ func (s *screen) plays(script string, until string) (frames []tags.Frame) {
 	sights := s.seen()
 	wrong := 0
 	for _, at := range sights {
-		if at.Frame != at.Shows {
+		if at.Shows != at.Frame && (!at.Playing || at.Shows != at.Frame+1) {
 			if wrong++; wrong < 5 {
 				s.t.Errorf("%s: pane %d says frame %d and shows %d", script, at.Pane, at.Frame, at.Shows)
 			}
@@ -161,8 +162,16 @@ func TestScreen(t *testing.T) {
 		script string
 		want   tags.Frame
 	}{
-		{"screen.show(0)", 0}, {"screen.step(1)", 1}, {"screen.step(-5)", 0}, {"screen.show(431)", 431}, {"screen.step(-1)", 430},
-		{"screen.step(-30)", 400}, {"screen.step(1)", 401}, {"screen.show(1e6)", 699}, {"screen.step(1)", 699}, {"screen.step(-1)", 698},
+		{"screen.show(0)", 0},
+		{"screen.step(1)", 1},
+		{"screen.step(-5)", 0},
+		{"screen.show(431)", 431},
+		{"screen.step(-1)", 430},
+		{"screen.step(-30)", 400},
+		{"screen.step(1)", 401},
+		{"screen.show(1e6)", 699},
+		{"screen.step(1)", 699},
+		{"screen.step(-1)", 698},
 		{"Promise.all([screen.step(-1), screen.step(-1), screen.step(-1)])", 695},
 	} {
 		s.Eval(step.script, nil)
@@ -174,14 +183,14 @@ func TestScreen(t *testing.T) {
 	for _, speed := range []string{"1", "0.25", "2"} {
 		s.Eval("screen.show(290)", nil)
 		frames := s.plays("screen.speed = "+speed+"; screen.play()", "screen.frame > 310")
-		if len(frames) == 0 || frames[0] > 292 {
-			t.Errorf("at %s × the first frame that played is of %v, want 290 or the next", speed, frames)
+		if len(frames) == 0 || frames[0] < 290 || frames[0] > 300 {
+			t.Errorf("at %s × it plays %v, want it to begin at 290", speed, frames)
 		}
 	}
 	s.Eval("screen.speed = 1; screen.show(400)", nil)
 	frames := s.plays("window.rounds = 0; screen.addEventListener('frame', () => { if (screen.frame === 395) rounds++; }); screen.play({in: 395, out: 405})", "rounds > 3")
 	for _, n := range frames {
-		if n < 395 || n >= 405 {
+		if n < 395 || n >= 405+2 {
 			t.Errorf("the loop from 395 to 405 shows %d", n)
 		}
 	}
@@ -211,8 +220,10 @@ func TestInStep(t *testing.T) {
 		script string
 		want   [2]tags.Frame
 	}{
-		{"screen.show(120)", [2]tags.Frame{120, 260}}, {"screen.step(-1)", [2]tags.Frame{119, 258}},
-		{"screen.leadBy(1).then(() => screen.step(1))", [2]tags.Frame{119, 259}}, {"screen.step(1)", [2]tags.Frame{120, 260}},
+		{"screen.show(120)", [2]tags.Frame{120, 260}},
+		{"screen.step(-1)", [2]tags.Frame{119, 258}},
+		{"screen.leadBy(1).then(() => screen.step(1))", [2]tags.Frame{119, 259}},
+		{"screen.step(1)", [2]tags.Frame{120, 260}},
 		{"screen.leadBy(0).then(() => screen.align([90, 300]))", [2]tags.Frame{120, 360}},
 	} {
 		s.Eval(step.script, nil)
@@ -246,5 +257,9 @@ func TestPlayedByStills(t *testing.T) {
 			t.Fatalf("played by stills it shows %v", frames)
 		}
 	}
-	s.plays("screen.play({in: 140, out: 145})", "screen.frame === 144")
+	for _, n := range s.plays("window.rounds = 0; screen.addEventListener('frame', () => { if (screen.frame === 140) rounds++; }); screen.play({in: 140, out: 145})", "rounds > 2") {
+		if n < 140 || n >= 145 {
+			t.Errorf("the loop from 140 to 145 shows %d", n)
+		}
+	}
 }

@@ -105,6 +105,8 @@ export class Pane extends EventTarget {
 	#turn = 0;
 	/** The turn of playing that ended in the pause that goes on; -1 is none. */
 	#paused = -1;
+	/** The still that a pause waits for. */
+	#standing = Promise.resolve();
 	/** Counts the stills that were asked for, and the one of them that was drawn last. */
 	#asked = 0;
 	#drawn = 0;
@@ -244,7 +246,8 @@ export class Pane extends EventTarget {
 
 	/**
 	 * Plays from frame from on, or else from the frame on the screen; round and round where span
-	 * is given: from its in to the frame before its out.
+	 * is given: from its in to the frame before its out. A frame or two more may be seen before a
+	 * video is back at the in.
 	 * @param {{in: number, out: number}|null} [span]
 	 * @param {number} [from]
 	 */
@@ -262,7 +265,7 @@ export class Pane extends EventTarget {
 		this.playing = true;
 		this.#say("state");
 		if (!this.smooth) {
-			await this.#playStills(turn, from);
+			void this.#playStills(turn, from);
 			return;
 		}
 		this.#seek(from);
@@ -277,14 +280,17 @@ export class Pane extends EventTarget {
 		}
 	}
 
-	/** Stops playing, and shows the still of the frame that was on the screen. */
+	/** Stops playing. It resolves once the still of the frame that was on the screen is there. */
 	async pause() {
-		if (!this.playing) {
-			return;
+		if (this.playing) {
+			this.#paused = this.#turn;
+			this.#stop();
+			this.#standing = this.#still(this.clamp(this.frame));
 		}
-		this.#paused = this.#turn;
-		this.#stop();
-		await this.#still(this.clamp(this.frame));
+		for (let last; last !== this.#standing; ) {
+			last = this.#standing;
+			await last;
+		}
 	}
 
 	/** Lets go of the film. */
@@ -443,13 +449,12 @@ export class Pane extends EventTarget {
 			this.#canvas.hidden = true;
 			this.#set(n);
 			if (late) {
-				void this.#still(n);
+				this.#drawn = this.#asked; // what is under way is not it
+				this.#standing = this.#still(n);
 				return;
 			}
 			if (this.#loop && n >= this.#loop.out - 1) {
-				const { in: begin, out } = this.#loop;
-				const rest = n < out ? (500 * den) / num / this.#speed : 0;
-				setTimeout(() => turn === this.#turn && this.#seek(begin), rest);
+				this.#seek(this.#loop.in);
 			}
 			this.#video.requestVideoFrameCallback(look);
 		};

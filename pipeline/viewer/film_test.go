@@ -61,14 +61,6 @@ func (b *bench) viewer(o viewer.Options) *viewer.Viewer {
 	return v
 }
 
-// run runs ffmpeg.
-func (b *bench) run(args ...string) {
-	b.t.Helper()
-	if err := b.tool.Run(context.Background(), args, nil, nil); err != nil {
-		b.t.Fatal(err)
-	}
-}
-
 // shot holds the bytes of footage that was made for any test, by how it is made.
 var shot sync.Map // of func() ([]byte, error)
 

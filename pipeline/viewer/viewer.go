@@ -36,6 +36,7 @@ import (
 	"os"
 	"sync"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags/files"
@@ -107,7 +108,8 @@ func (v *Viewer) Close() {
 }
 
 // Add lets the film at path, which may be of several parts, be shown. The same film at another
-// path is the same Film.
+// path is the same Film. It fails with [ErrChanged] where the library knows the file as what
+// it was before.
 func (v *Viewer) Add(ctx context.Context, path string) (*Film, error) {
 	f := &Film{path: path}
 	var err error
@@ -121,6 +123,9 @@ func (v *Viewer) Add(ctx context.Context, path string) (*Film, error) {
 		return nil, fmt.Errorf("show %s: %w", files.Base(path), err)
 	}
 	f.ID = f.Source.Fingerprint
+	if now, err := content.Fingerprint(path); err != nil || now != f.ID { // the library looked at it before
+		return nil, fmt.Errorf("show %s: %w", files.Base(path), errors.Join(ErrChanged, err))
+	}
 	v.mu.Lock()
 	defer v.mu.Unlock()
 	if known := v.films[f.ID]; known != nil && known.unchanged() == nil {

@@ -158,6 +158,7 @@ func (b *Browser) call(method string, params any) (json.RawMessage, error) {
 	}
 }
 
+// Must calls a method of the protocol with params, and reads its result into into.
 func (b *Browser) Must(method string, params, into any) {
 	b.t.Helper()
 	result, err := b.call(method, params)
