@@ -99,6 +99,7 @@ export class Pane extends EventTarget {
 	#back = false;
 	/** Ends what is fetched for frames that are no longer wanted. */
 	#fetching = new AbortController();
+	#expecting = new AbortController();
 	/** The frame around which stills were fetched last. */
 	#fetchedAt = 0;
 	/** Counts the times that the film began to play or to stand, so that what is late knows it. */
@@ -293,11 +294,33 @@ export class Pane extends EventTarget {
 		}
 	}
 
+	/**
+	 * Gets ready for jumps to frames, such as the ins and snaps of the next plays, the likeliest
+	 * first. It replaces what was expected before.
+	 * @param {number[]} frames
+	 */
+	async expect(frames) {
+		this.#expecting.abort();
+		const { signal } = (this.#expecting = new AbortController());
+		for (const n of frames.map((n) => this.clamp(n))) {
+			try {
+				const answer = await fetch(`${this.#base}/stills/${n}.jpg?width=${this.#canvas.width}`, { signal });
+				const picture = await answer.blob();
+				if (answer.ok && !this.#kept.has(n)) {
+					this.#kept.set(n, Promise.resolve(picture));
+				}
+			} catch {
+				return; // it is expected no more, or the server is away; who wants the frame is told
+			}
+		}
+	}
+
 	/** Lets go of the film. */
 	close() {
 		this.#stop();
 		this.#closed = true;
 		this.#fetching.abort();
+		this.#expecting.abort();
 		this.#video.removeAttribute("src");
 		this.#video.load();
 		this.element?.replaceChildren();
@@ -737,6 +760,14 @@ export class Screen extends EventTarget {
 	async pause() {
 		await this.lead.pause();
 		await Promise.all(this.panes.map((pane, i) => i !== this.#lead && pane.show(this.inStep(i, this.frame))));
+	}
+
+	/**
+	 * Gets ready for jumps to frames of the leading film, the likeliest first.
+	 * @param {number[]} frames
+	 */
+	async expect(frames) {
+		await Promise.all(this.panes.map((pane, i) => pane.expect(i === this.#lead ? frames : frames.map((n) => this.inStep(i, n)))));
 	}
 
 	/** Lets go of all films. */

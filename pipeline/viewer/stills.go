@@ -12,14 +12,17 @@ import (
 	"trenchcut/tags"
 )
 
-// How many frames one run of ffmpeg decodes, how many of them lie before a frame that somebody
-// waits for, and how few frames may be left ahead of a pane before more are decoded. A window
-// of sixty costs about what a single still does ten seconds behind its key picture.
+// How many frames one run of ffmpeg decodes, and how few may be left on that side of what a
+// pane shows before more are decoded. A window of sixty costs about what a single still does
+// ten seconds behind its key picture. What lies before is decoded from the key picture on each
+// time, and its last frame, which is needed first, comes last: there are more at once, and sooner.
 const (
-	window tags.Frame = 60
-	before tags.Frame = 6
-	low    tags.Frame = 40
+	windowForth, lowForth tags.Frame = 60, 40
+	windowBack, lowBack   tags.Frame = 120, 80
 )
+
+// before is how many frames are decoded before one that somebody waits for.
+const before tags.Frame = 6
 
 // mostViews bounds how many panes are remembered; mostRuns how many runs are at work at once.
 const (
@@ -71,21 +74,27 @@ func newStills(ctx context.Context, library *film.Library, room int64, log *slog
 
 func (s *stills) wait() { s.group.Wait() }
 
-// get is frame n of film at width, for the view of that name, which shows frame at.
+// get is frame n of film at width, for the view of that name, which shows frame at. For no
+// view, of an empty name, it does not hurry, and nothing around n is decoded but one window.
 func (s *stills) get(ctx context.Context, o of, n, at tags.Frame, name string) ([]byte, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	v := s.look(name, o, at)
+	var v *view
+	if name != "" {
+		v = s.look(name, o, at)
+	}
 	for {
 		if jpeg, ok := s.kept.get(place{o, n}); ok {
-			s.keepAhead(name, v)
+			if v != nil {
+				s.keepAhead(name, v)
+			}
 			return jpeg, nil
 		}
 		r := s.covering(o, n)
 		if r == nil {
-			r = s.begin(o, s.gap(o, n, before, window), name)
+			r = s.begin(o, s.gap(o, n, before, windowForth), name)
 		}
-		r.urgent = true
+		r.urgent = r.urgent || v != nil
 		r.waiting++
 		s.start()
 		changed := s.changed
@@ -119,7 +128,7 @@ func (s *stills) look(name string, o of, at tags.Frame) *view {
 	}
 	v.back = v.of == o && at < v.at || at == v.at && v.back
 	v.of, v.at, v.touched = o, at, s.clock
-	near := tags.Span{In: at - 2*window, Out: at + 2*window}
+	near := tags.Span{In: at - windowBack, Out: at + windowBack}
 	for _, r := range s.runs {
 		if r.view == name && r.waiting == 0 && (r.of != o || r.next >= near.Out || r.span.Out <= near.In) {
 			r.stop()
@@ -177,20 +186,20 @@ func (s *stills) gap(o of, n, before, after tags.Frame) tags.Span {
 func (s *stills) keepAhead(name string, v *view) {
 	forth := func() {
 		n := v.at
-		for n < v.film.Source.Frames && n < v.at+low && s.there(v.of, n) {
+		for n < v.film.Source.Frames && n < v.at+lowForth && s.there(v.of, n) {
 			n++
 		}
-		if n < v.film.Source.Frames && n < v.at+low {
-			s.begin(v.of, s.gap(v.of, n, 0, window), name)
+		if n < v.film.Source.Frames && n < v.at+lowForth {
+			s.begin(v.of, s.gap(v.of, n, 0, windowForth), name)
 		}
 	}
 	back := func() {
 		n := v.at
-		for n >= 0 && n > v.at-low && s.there(v.of, n) {
+		for n >= 0 && n > v.at-lowBack && s.there(v.of, n) {
 			n--
 		}
-		if n >= 0 && n > v.at-low {
-			s.begin(v.of, s.gap(v.of, n, window-1, 1), name)
+		if n >= 0 && n > v.at-lowBack {
+			s.begin(v.of, s.gap(v.of, n, windowBack-1, 1), name)
 		}
 	}
 	if v.back {

@@ -18,7 +18,8 @@
 // than the film), view (a name of the page's own for one pane that shows the film) and at (the
 // frame that the pane shows while it asks for others ahead; N where it is missing). Around the
 // frame a pane shows, frames are decoded ahead both ways; what a pane no longer shows is
-// stopped. What is not ready yet is answered by 202 and its [Progress] as JSON, and asking for
+// stopped. A still that is asked for without a view is decoded when there is time, with a few
+// around it: so a page gets ready for where it may jump. What is not ready yet is answered by 202 and its [Progress] as JSON, and asking for
 // it starts the work. What cannot be had is answered by 4xx and one line of plain text for
 // people.
 //
