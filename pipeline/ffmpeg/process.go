@@ -46,6 +46,9 @@ func (t Tool) start(ctx context.Context, p process) (cause, err error) {
 	if err := cmd.Start(); err != nil {
 		return nil, fmt.Errorf("start %s: %w", p.name, err)
 	}
+	if inBackground(ctx) {
+		yield(cmd.Process)
+	}
 	var own error
 	if p.read != nil {
 		own = p.read(stdout, moved)

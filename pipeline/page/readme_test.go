@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"testing"
 	"time"
+
+	"trenchcut/pipeline/internal/browser"
 )
 
 // TestReadmePicture draws the README's picture of a page, that of the reel PAGE_OF names,
@@ -14,9 +16,9 @@ func TestReadmePicture(t *testing.T) {
 	if page == "" {
 		t.Skip("PAGE_OF names no page: nothing to draw")
 	}
-	b := startBrowser(t)
-	b.open(page, 1000)
-	b.eval(`new Promise((done) => {
+	b := browser.Start(t)
+	b.Open(fileURL(page), 1000)
+	b.Eval(`new Promise((done) => {
 		const film = document.getElementById("film");
 		film.addEventListener("seeked", () => requestAnimationFrame(() => requestAnimationFrame(done)), {once: true});
 		document.querySelector("[data-clip]").click();
@@ -24,8 +26,8 @@ func TestReadmePicture(t *testing.T) {
 		film.currentTime += 5;
 	})`, nil)
 	time.Sleep(2 * time.Second) // Chromium's own sign of waiting fades
-	b.t.Setenv("PAGE_PICTURES", filepath.Dir(os.Getenv("PAGE_PICTURE")))
-	b.keep(filepath.Base(os.Getenv("PAGE_PICTURE")), "Page.captureScreenshot", map[string]any{
+	b.T.Setenv("PAGE_PICTURES", filepath.Dir(os.Getenv("PAGE_PICTURE")))
+	b.Keep(filepath.Base(os.Getenv("PAGE_PICTURE")), "Page.captureScreenshot", map[string]any{
 		"clip": map[string]any{"x": 0, "y": 0, "width": 1000, "height": 715, "scale": 0.64},
 	})
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"trenchcut/pipeline/internal/browser"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -148,26 +149,26 @@ func sheets(t *testing.T) map[string]sheet {
 
 // A sheet fits a phone and paper, and fetches nothing.
 func TestSheets(t *testing.T) {
-	b := startBrowser(t)
+	b := browser.Start(t)
 	for name, s := range sheets(t) {
 		for _, width := range []int{1280, 390, 320} {
-			b.open(s.path, width)
+			b.Open(fileURL(s.path), width)
 			var got struct {
 				Scroll int
 				Beyond []string
 			}
-			b.eval(`({scroll: document.documentElement.scrollWidth, beyond: [...document.querySelectorAll("body *:not(.wide *), .snaps")]
+			b.Eval(`({scroll: document.documentElement.scrollWidth, beyond: [...document.querySelectorAll("body *:not(.wide *), .snaps")]
 				.filter((e) => e.matches(".snaps") ? e.offsetWidth > Math.max(parseFloat(getComputedStyle(e).minWidth), innerWidth) : e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.outerHTML.slice(0, 80))})`, &got)
 			if got.Scroll > width || len(got.Beyond) > 0 {
 				t.Errorf("%s at %d pixels is %d wide: %q", name, width, got.Scroll, got.Beyond)
 			}
 			if width != 320 {
-				b.picture(fmt.Sprintf("%s-%d.png", name, width))
+				b.Picture(fmt.Sprintf("%s-%d.png", name, width))
 			}
 		}
 		printed(b, s.path, name+".pdf", s.paper)
 	}
-	for _, url := range b.asked {
+	for _, url := range b.Asked {
 		if !strings.HasPrefix(url, "file:///") {
 			t.Errorf("a sheet asks for %s", url)
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sync"
 
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/tags"
 )
 
@@ -86,7 +87,7 @@ func (j *jobs) run() {
 		j.queue = j.queue[1:]
 		next.State = Making
 		j.mu.Unlock()
-		err := next.work(j.ctx, func(done tags.Frame) {
+		err := next.work(ffmpeg.InBackground(j.ctx), func(done tags.Frame) {
 			j.mu.Lock()
 			defer j.mu.Unlock()
 			next.Done = min(max(done, next.Done), next.Of)

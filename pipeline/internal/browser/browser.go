@@ -19,10 +19,11 @@ import (
 // Browser is a Chromium with one page, spoken to over a pipe by the Chrome DevTools
 // Protocol: messages of JSON, each ended by a NUL.
 type Browser struct {
+	// T is the test that runs.
+	T *testing.T
 	// Asked is every address that was fetched since Start.
 	Asked []string
 
-	t       *testing.T
 	in      *os.File
 	out     *bufio.Reader
 	last    atomic.Int64
@@ -48,7 +49,7 @@ func Start(t *testing.T) *Browser {
 		shared = newBrowser(t)
 	}
 	b := shared
-	b.t, b.Asked, b.session = t, nil, ""
+	b.T, b.Asked, b.session = t, nil, ""
 	var made struct{ TargetID string }
 	b.Must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
 	var joined struct{ SessionID string }
@@ -58,7 +59,7 @@ func Start(t *testing.T) *Browser {
 		b.Must(domain+".enable", nil, nil)
 	}
 	t.Cleanup(func() {
-		b.t, b.session = t, ""
+		b.T, b.session = t, ""
 		b.Must("Target.closeTarget", map[string]any{"targetId": made.TargetID}, nil)
 	})
 	return b
@@ -160,19 +161,19 @@ func (b *Browser) call(method string, params any) (json.RawMessage, error) {
 
 // Must calls a method of the protocol with params, and reads its result into into.
 func (b *Browser) Must(method string, params, into any) {
-	b.t.Helper()
+	b.T.Helper()
 	result, err := b.call(method, params)
 	if err == nil && into != nil {
 		err = json.Unmarshal(result, into)
 	}
 	if err != nil {
-		b.t.Fatalf("%s: %v", method, err)
+		b.T.Fatalf("%s: %v", method, err)
 	}
 }
 
 // Eval runs a script in the page, waits for what it promises, and reads it into into.
 func (b *Browser) Eval(script string, into any) {
-	b.t.Helper()
+	b.T.Helper()
 	var got struct {
 		Result           struct{ Value json.RawMessage }
 		ExceptionDetails *struct {
@@ -182,19 +183,19 @@ func (b *Browser) Eval(script string, into any) {
 	}
 	b.Must("Runtime.evaluate", map[string]any{"expression": script, "awaitPromise": true, "returnByValue": true, "userGesture": true}, &got)
 	if e := got.ExceptionDetails; e != nil {
-		b.t.Fatalf("%s\n%s %s", script, e.Text, e.Exception.Description)
+		b.T.Fatalf("%s\n%s %s", script, e.Text, e.Exception.Description)
 	}
 	if into == nil {
 		return
 	}
 	if err := json.Unmarshal(got.Result.Value, into); err != nil {
-		b.t.Fatalf("%s: %v", script, err)
+		b.T.Fatalf("%s: %v", script, err)
 	}
 }
 
 // Wait waits until a condition holds, at most two minutes.
 func (b *Browser) Wait(condition string) {
-	b.t.Helper()
+	b.T.Helper()
 	var ok bool
 	for range 2400 {
 		if b.Eval("!!("+condition+")", &ok); ok {
@@ -202,12 +203,12 @@ func (b *Browser) Wait(condition string) {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	b.t.Fatalf("it never came to %s", condition)
+	b.T.Fatalf("it never came to %s", condition)
 }
 
 // Open shows the page at an address in a window of that width.
 func (b *Browser) Open(address string, width int) {
-	b.t.Helper()
+	b.T.Helper()
 	b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": 844, "deviceScaleFactor": 1, "mobile": width < 600}, nil)
 	b.Must("Page.navigate", map[string]any{"url": address}, nil)
 	b.Wait(`location.href !== "about:blank" && document.readyState === "complete"`)
@@ -215,7 +216,7 @@ func (b *Browser) Open(address string, width int) {
 
 // Key presses one key.
 func (b *Browser) Key(name string) {
-	b.t.Helper()
+	b.T.Helper()
 	codes := map[string]int{"Tab": 9, "Enter": 13}
 	press := map[string]any{"type": "keyDown", "key": name, "code": name, "windowsVirtualKeyCode": codes[name]}
 	if name == "Enter" {
@@ -228,16 +229,16 @@ func (b *Browser) Key(name string) {
 // Keep writes what the browser drew into the folder that PAGE_PICTURES names, to be
 // looked at.
 func (b *Browser) Keep(name, method string, params map[string]any) []byte {
-	b.t.Helper()
+	b.T.Helper()
 	var got struct{ Data string }
 	b.Must(method, params, &got)
 	data, err := base64.StdEncoding.DecodeString(got.Data)
 	if err != nil {
-		b.t.Fatal(err)
+		b.T.Fatal(err)
 	}
 	if folder := os.Getenv("PAGE_PICTURES"); folder != "" {
 		if err := os.WriteFile(filepath.Join(folder, name), data, 0o666); err != nil {
-			b.t.Fatal(err)
+			b.T.Fatal(err)
 		}
 	}
 	return data
@@ -245,6 +246,6 @@ func (b *Browser) Keep(name, method string, params map[string]any) []byte {
 
 // Picture is a screenshot of the whole page.
 func (b *Browser) Picture(name string) {
-	b.t.Helper()
+	b.T.Helper()
 	b.Keep(name, "Page.captureScreenshot", map[string]any{"captureBeyondViewport": true})
 }
