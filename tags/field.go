@@ -24,7 +24,7 @@ type Field[T any] struct {
 	Headings string // further headings of the column of a play sheet, as small letters with spaces between
 	Label    string // how labels say it, such as "%s hash"; empty where they do not
 	OneLine  bool   // the one-line form of a rep may hold it
-	Result   bool   // it tells how the rush ended
+	Result   bool   // it tells how the rush ended, or what the staff said of it afterwards
 	Priced   bool   // production points may be given for it
 
 	// Absent is the value that says there was none of it, which a game's assume may let

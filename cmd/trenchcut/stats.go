@@ -55,6 +55,9 @@ with its 95 % Wilson interval; of fewer than five reps there is only the count.
 --table prints other tables, and each says who counts in it:
 
 ` + statsTableHelp() + `
+Tables that tell how rushes ended refuse reps that are chosen, or broken down, by how
+they ended: of the reps that were won, all were.
+
 --against compares the chosen reps with others: its terms take the place of the
 first ones, --where holds for both.
 
@@ -136,6 +139,9 @@ func (o *statsOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := report.Refuse(asked, q, facts); err != nil {
+		return err
+	}
 	chosen := q.Reps(season)
 	if len(chosen.Reps) == 0 && !o.json && !o.csv {
 		return o.printNone(q, season)
@@ -185,6 +191,11 @@ func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *
 	second, err := query.Parse(o.against, o.choose.where, season.Vocabulary, season)
 	if err != nil {
 		return err
+	}
+	for _, q := range []*query.Query{first, second} {
+		if err := report.RefuseChoice(q); err != nil {
+			return err
+		}
 	}
 	if err := second.Judge(ctx, season); err != nil {
 		return err

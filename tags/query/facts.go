@@ -341,7 +341,7 @@ func matchup() Fact {
 // sinceSnap is a mark as seconds after the snap; it is the play's where the rep has none.
 func sinceSnap(m tags.Mark) Fact {
 	return Fact{
-		Name: "time-to-" + string(m), Kind: Seconds, OfPlay: true, Doc: "seconds from the snap to the " + string(m), result: m == tags.Beat,
+		Name: "time-to-" + string(m), Kind: Seconds, OfPlay: true, Doc: "seconds from the snap to the " + string(m), result: m == tags.Beat || m == tags.Release || m == tags.Finish,
 		of: func(s subject) (any, bool) {
 			since := s.play.Since
 			if s.rep != nil {

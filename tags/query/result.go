@@ -1,6 +1,11 @@
 package query
 
-import "regexp"
+import (
+	"cmp"
+	"regexp"
+	"slices"
+	"strings"
+)
 
 var (
 	quoted = regexp.MustCompile(`'(\\.|[^'\\])*'|"(\\.|[^"\\])*"`)
@@ -9,22 +14,50 @@ var (
 
 // ByResult reports whether q chooses reps by how they ended: of such a choice no rate can
 // be told, because it says what was chosen and not what happens.
-func (q *Query) ByResult() bool {
-	return q.asks(func(f Fact) bool { return f.result })
+func (q *Query) ByResult() bool { return len(q.ResultTerms()) > 0 }
+
+// ResultTerms is the terms by which q chooses reps by how they ended, and its expression
+// where that does, as they were asked for.
+func (q *Query) ResultTerms() []string {
+	var asked []string
+	for _, t := range q.terms {
+		if q.registry.names(t, Fact.Result) || q.registry.namesTagged(t, Fact.Result) {
+			asked = append(asked, cmp.Or(t.text, t.words))
+		}
+	}
+	return asked
 }
+
+// Result reports whether the fact tells how a rush ended, or how it was judged afterwards. A
+// crossed fact does where any of its facts does.
+func (f Fact) Result() bool { return f.result || slices.ContainsFunc(f.crossed, Fact.Result) }
 
 // AsksFor reports whether q chooses by a fact.
 func (q *Query) AsksFor(name string) bool {
-	return q.asks(func(f Fact) bool { return f.Name == name })
+	return slices.ContainsFunc(q.terms, func(t term) bool {
+		return q.registry.names(t, func(f Fact) bool { return f.Name == name })
+	})
 }
 
-// asks reports whether is holds of any fact that q chooses by.
-func (q *Query) asks(is func(Fact) bool) bool {
-	for _, t := range q.terms {
-		for _, name := range names.FindAllString(quoted.ReplaceAllString(t.cel, ""), -1) {
-			if i, ok := q.registry.byCEL[name]; ok && is(q.registry.Facts[i]) {
-				return true
-			}
+// names reports whether a term names any fact of which is holds.
+func (r *Registry) names(t term, is func(Fact) bool) bool {
+	for _, name := range names.FindAllString(quoted.ReplaceAllString(t.cel, ""), -1) {
+		if i, ok := r.byCEL[name]; ok && is(r.Facts[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// namesTagged reports whether a term asks if any fact is tagged of which is holds: only of
+// wins is a beat marked.
+func (r *Registry) namesTagged(t term, is func(Fact) bool) bool {
+	if !r.names(t, func(f Fact) bool { return f.Name == taggedName }) {
+		return false
+	}
+	for _, text := range quoted.FindAllString(t.cel, -1) {
+		if f, ok := r.Find(strings.Trim(text, `"'`)); ok && is(f) {
+			return true
 		}
 	}
 	return false

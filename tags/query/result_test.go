@@ -25,6 +25,15 @@ func TestByResult(t *testing.T) {
 		{[]string{"pressure=yes"}, "", true},
 		{nil, `call == "battle"`, false},
 		{nil, `down == 3 || sack`, true},
+		{nil, `"time-to-beat" in tagged`, true},
+		{nil, `"set" in tagged`, false},
+		{[]string{"tagged!=outcome"}, "", true},
+		{[]string{"contain=kept"}, "", true},
+		{[]string{"contain=had"}, "", true},
+		{[]string{"loaf=yes"}, "", true},
+		{[]string{"point=*"}, "", true},
+		{nil, "time_to_release > 3.0", true},
+		{nil, "time_to_getoff < 0.2", false},
 	} {
 		q, err := query.Parse(c.terms, c.where, v, &tags.Season{Vocabulary: v})
 		if err != nil {

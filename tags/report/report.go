@@ -51,8 +51,9 @@ type Definition struct {
 	// where its chart shows one thing only.
 	ChartOf []string
 
-	table func(*Request) (Table, error)
-	chart func(r *Request, of string) (Chart, error)
+	ofEnds bool // it tells how rushes ended: see [Refuse]
+	table  func(*Request) (Table, error)
+	chart  func(r *Request, of string) (Chart, error)
 }
 
 // Names of tables that are treated apart.
@@ -65,18 +66,18 @@ const (
 // Definitions is every table, in the order in which they are told.
 func Definitions() []Definition {
 	return []Definition{
-		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, ratesTable, ratesChart},
-		{Times, "how long blockers held", nil, timeTable, timeChart},
-		{"season", "his numbers week by week, and whether they grow", seasonOf, seasonTable, seasonChart},
-		{"sequence", "what won after what a blocker was shown last", nil, sequenceTable, nil},
-		{"tendency", "what is done how often, by situation", tendencyOf, tendencyTable, tendencyChart},
-		{"getoff", "how soon after the snap each rusher moves", nil, getoffTable, getoffChart},
-		{"run", "penetration, stops and the edge against the run", nil, runTable, nil},
-		{"stunt", "what stunts came to, by kind, role and caller", nil, stuntTable, nil},
-		{"contain", "contain had, kept and lost", nil, containTable, nil},
-		{"reads", "reads there, taken, and what they paid", nil, readsTable, nil},
-		{Grades, "the grade sheet: a line a player", nil, gradesTable, nil},
-		{"agreement", "how far two people who tagged the same game agree", nil, agreementTable, nil},
+		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, ratesTable, ratesChart},
+		{Times, "how long blockers held", nil, true, timeTable, timeChart},
+		{"season", "his numbers week by week, and whether they grow", seasonOf, true, seasonTable, seasonChart},
+		{"sequence", "what won after what a blocker was shown last", nil, true, sequenceTable, nil},
+		{"tendency", "what is done how often, by situation", tendencyOf, false, tendencyTable, tendencyChart},
+		{"getoff", "how soon after the snap each rusher moves", nil, false, getoffTable, getoffChart},
+		{"run", "penetration, stops and the edge against the run", nil, true, runTable, nil},
+		{"stunt", "what stunts came to, by kind, role and caller", nil, true, stuntTable, nil},
+		{"contain", "contain had, kept and lost", nil, true, containTable, nil},
+		{"reads", "reads there, taken, and what they paid", nil, true, readsTable, nil},
+		{Grades, "the grade sheet: a line a player", nil, false, gradesTable, nil},
+		{"agreement", "how far two people who tagged the same game agree", nil, false, agreementTable, nil},
 	}
 }
 
