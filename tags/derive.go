@@ -130,13 +130,44 @@ func (r *Rep) OneOnOne() (alone, known bool) {
 // marked.
 func (r *Rep) TimeToBeat() (Time, bool) { return r.Since(Beat) }
 
-// BeatInTime reports whether the blocker was beaten within the staff's limit. A rep
-// that was not won has not been beaten in time; a win with no beat marked is unknown.
-func (r *Rep) BeatInTime() (inTime, known bool) {
-	if t, ok := r.TimeToBeat(); ok {
-		return t <= r.Play.Game.vocabulary.Limit, true
+// Over is how long after the snap the rush was over: the ball was out, or it finished. False
+// where neither is marked.
+func (r *Rep) Over() (Time, bool) {
+	over, marked := r.Since(Release)
+	if finish, ok := r.Since(Finish); ok && (!marked || finish < over) {
+		return finish, true
 	}
-	return false, r.Battle == "lost" || r.Battle == "stalemate"
+	return over, marked
+}
+
+// Beaten reports whether the blocker was beaten before the rush was over, and when. A beat
+// marked later came too late to be one. Where none is marked, a rep that was not won has none,
+// and of any other it is unknown.
+func (r *Rep) Beaten() (at Time, beaten, known bool) {
+	if at, marked := r.TimeToBeat(); marked {
+		over, ended := r.Over()
+		if ended && at > over {
+			return 0, false, true
+		}
+		return at, true, true
+	}
+	won, known := r.Won()
+	return 0, false, known && !won
+}
+
+// BeatInTime reports whether the blocker was beaten within the staff's limit, before the rush
+// was over; unknown where [Rep.Beaten] is.
+func (r *Rep) BeatInTime() (inTime, known bool) {
+	at, beaten, known := r.Beaten()
+	return beaten && at <= r.Play.Game.vocabulary.Limit, known
+}
+
+// OverSooner reports whether the rush was over within the staff's limit, the blocker not
+// beaten by then; unknown where no end is marked.
+func (r *Rep) OverSooner() (sooner, known bool) {
+	_, beaten, known := r.Beaten()
+	over, ended := r.Over()
+	return known && !beaten && ended && over < r.Play.Game.vocabulary.Limit, known && (beaten || ended)
 }
 
 // Pressure reports whether the rep ended in pressure on the passer, as the vocabulary says

@@ -116,7 +116,13 @@ func TestResults(t *testing.T) {
 		{"{rusher: oke, battle: won, marks: {beat: +2.501s}}", "no", "unknown", "yes"},
 		{"{rusher: oke, battle: won, marks: {beat: 0:05.4}}", "yes", "unknown", "yes"}, // 2.4 s after the snap at 3 s
 		{"{rusher: oke, battle: won, marks: {beat: 0:05.6}}", "no", "unknown", "yes"},
-		{"{rusher: oke, battle: lost, penalty: drew-hold}", "no", "unknown", "yes"}, // a drawn hold counts as won
+		{"{rusher: oke, battle: lost, penalty: drew-hold}", "unknown", "unknown", "yes"}, // a drawn hold counts as won
+		// A beat after the ball was out is none; one as it leaves is one.
+		{"{rusher: oke, battle: won, marks: {beat: +2.4s, release: +2.3s}}", "no", "unknown", "yes"},
+		{"{rusher: oke, battle: won, marks: {beat: +2.4s, release: +2.4s}}", "yes", "unknown", "yes"},
+		{"{rusher: oke, battle: won, marks: {beat: +2.4s, release: +3s, finish: +2.3s}}", "no", "unknown", "yes"},
+		{"{rusher: oke, battle: lost, marks: {release: +2.3s}}", "no", "unknown", "no"},
+		{"{rusher: oke, outcome: no-factor, marks: {release: +2.3s}}", "unknown", "no", "unknown"},
 		{"{rusher: oke, outcome: no-factor, penalty: drew-hold}", "unknown", "no", "yes"},
 		{"{rusher: oke, battle: lost, penalty: offside}", "no", "unknown", "no"},
 	} {
@@ -129,6 +135,23 @@ func TestResults(t *testing.T) {
 		}
 		if got := answer(r.Won()); got != c.won {
 			t.Errorf("%s: won %s, want %s", c.rep, got, c.won)
+		}
+	}
+}
+
+func TestOverSooner(t *testing.T) {
+	for rep, want := range map[string]string{
+		"oke lost": "unknown",
+		"oke won":  "unknown",
+		"{rusher: oke, battle: lost, marks: {release: +2.4s}}":              "yes",
+		"{rusher: oke, battle: lost, marks: {release: +2.5s}}":              "no",
+		"{rusher: oke, battle: lost, marks: {release: +3s, finish: +2.4s}}": "yes",
+		"{rusher: oke, battle: won, marks: {beat: +2.4s, release: +2.3s}}":  "yes",
+		"{rusher: oke, battle: won, marks: {beat: +2.2s, release: +2.3s}}":  "no",
+		"{rusher: oke, battle: won, marks: {beat: +2.8s}}":                  "no",
+	} {
+		if got := answer(oneRep(t, rep).OverSooner()); got != want {
+			t.Errorf("%s: over sooner %s, want %s", rep, got, want)
 		}
 	}
 }

@@ -169,7 +169,7 @@ func known[T any](value T, ok bool) (any, bool) { return value, ok }
 // derivedFacts is the facts that follow from fields, by the field that they are told
 // behind.
 func derivedFacts(rs *reading) map[string][]Fact {
-	times := []Fact{result(repYesNo("beat-in-time", "beat his blocker within the staff's limit", (*tags.Rep).BeatInTime))}
+	times := []Fact{result(repYesNo("beat-in-time", "beat his blocker within the staff's limit and before the ball was out", (*tags.Rep).BeatInTime))}
 	for _, m := range tags.AllMarks {
 		if m != tags.Snap {
 			times = append(times, sinceSnap(m))

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"trenchcut/tags/stats"
 )
@@ -16,7 +17,8 @@ var groupColumns = columns[stats.Group]{
 	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(g stats.Group) any { return g.Pressure }},
 	{Column{Key: "pressure-won", Kind: Rate, Unit: "reps", Doc: "Reps with pressure that he won himself: no credit says that it was given to him."}, func(g stats.Group) any { return g.PressureWon }},
 	{Column{Key: "sack", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as a sack."}, func(g stats.Group) any { return g.Sack }},
-	{Column{Key: "beat-in-time", Kind: Rate, Unit: "reps", Doc: "Reps on which he beat his blocker within the staff's limit."}, func(g stats.Group) any { return g.BeatInTime }},
+	{Column{Key: "beat-in-time", Kind: Rate, Unit: "reps", Doc: "Reps on which he beat his blocker within the staff's limit and before the ball was out."}, func(g stats.Group) any { return g.BeatInTime }},
+	{Column{Key: "over-sooner", Kind: Number, Unit: "reps", Doc: "Reps not beaten in time on which the ball was out, or the rush finished, within the limit."}, func(g stats.Group) any { return g.OverSooner }},
 }
 
 // groupPicks is what text shows of groups.
@@ -73,15 +75,25 @@ func (cs columns[T]) where(known func(T) bool, always ...string) columns[T] {
 }
 
 // headlineColumns is the headline's rates, one below the other.
-var headlineColumns = columns[stats.NamedRate]{
-	{Column{Key: "all"}, func(r stats.NamedRate) any { return r.Name }},
-	{Column{Key: "count", Kind: Rate}, func(r stats.NamedRate) any { return r.Rate }},
-	{Column{Key: "note"}, func(r stats.NamedRate) any {
-		if r.Unknown == 0 {
-			return nil
+var headlineColumns = columns[headlineRow]{
+	{Column{Key: "all"}, func(r headlineRow) any { return r.Name }},
+	{Column{Key: "count", Kind: Rate}, func(r headlineRow) any { return r.Rate }},
+	{Column{Key: "note"}, func(r headlineRow) any {
+		var said []string
+		if r.sooner > 0 {
+			said = append(said, fmt.Sprintf("%d over sooner", r.sooner))
 		}
-		return fmt.Sprintf("%d not known", r.Unknown)
+		if r.Unknown > 0 {
+			said = append(said, fmt.Sprintf("%d not known", r.Unknown))
+		}
+		return strings.Join(said, ", ")
 	}},
+}
+
+// headlineRow is one rate of the headline.
+type headlineRow struct {
+	stats.NamedRate
+	sooner int // of what is not so, where the rush was over sooner
 }
 
 func ratesTable(r *Request) (Table, error) {
@@ -141,15 +153,19 @@ func ratesTable(r *Request) (Table, error) {
 }
 
 // headline is the rates of all reps, pressure by the play among them.
-func headline(s stats.Summary) []stats.NamedRate {
-	var rates []stats.NamedRate
+func headline(s stats.Summary) []headlineRow {
+	var rates []headlineRow
 	for _, r := range s.Headline.Told() {
-		rates = append(rates, r)
+		row := headlineRow{NamedRate: r}
+		if r.Name == stats.BeatInTime {
+			row.sooner = s.Headline.OverSooner
+		}
+		rates = append(rates, row)
 		if r.Name == "pressure" {
-			rates = append(rates, stats.NamedRate{Name: "pressure, per play", Rate: s.PlayPressure})
+			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: "pressure, per play", Rate: s.PlayPressure}})
 		}
 		if r.Name == "sack" {
-			rates = append(rates, stats.NamedRate{Name: "sack, per play", Rate: s.PlaySack})
+			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: "sack, per play", Rate: s.PlaySack}})
 		}
 	}
 	return rates

@@ -149,7 +149,7 @@ func timeGrids(rows []timeRow, ranks []rankRow) []Grid {
 func timeTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "how long blockers held (Kaplan-Meier), in seconds from the snap",
-		Who:   r.scope().RushesWords() + ". Ball out, or the finish, before a beat ends the watch with the blocker not beaten; a win with no beat marked is unmarked, and left out",
+		Who:   r.scope().RushesWords() + ". Ball out, or the finish, before a beat ends the watch with the blocker not beaten; left out as unmarked is a win with no beat marked, and a rep of which no end or no battle is",
 	}
 	var all []timeRow
 	var ranks []rankRow

@@ -40,7 +40,7 @@ type NamedRate struct {
 
 // Rates is the rates of a group, in the order a page prints them.
 func (g Group) Rates() []NamedRate {
-	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {pressureWon, g.PressureWon}, {"sack", g.Sack}, {"beat in time", g.BeatInTime}}
+	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {pressureWon, g.PressureWon}, {"sack", g.Sack}, {BeatInTime, g.BeatInTime}}
 }
 
 // Told is Rates without those that repeat another: the pressure he won, where none was
@@ -52,6 +52,9 @@ func (g Group) Told() []NamedRate {
 	}
 	return rates
 }
+
+// BeatInTime is the name of the rate of blockers beaten within the staff's limit.
+const BeatInTime = "beat in time"
 
 // pressureWon is the name of the rate of pressure that was not given.
 const pressureWon = "pressure he won"

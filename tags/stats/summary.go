@@ -30,6 +30,8 @@ type Group struct {
 	PressureWon Rate // pressure that no credit says was given to him
 	Sack        Rate
 	BeatInTime  Rate
+	// OverSooner is those not beaten in time whose rush was over within the limit.
+	OverSooner int
 }
 
 // Part is how many reps fall under one name.
@@ -111,6 +113,9 @@ func group(name string, reps []*tags.Rep) Group {
 		g.PressureWon.add(r.PressureWon())
 		g.Sack.add(r.Sack())
 		g.BeatInTime.add(r.BeatInTime())
+		if sooner, _ := r.OverSooner(); sooner {
+			g.OverSooner++
+		}
 	}
 	return g
 }

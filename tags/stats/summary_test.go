@@ -84,10 +84,10 @@ func TestSummarise(t *testing.T) {
 			{"with the job spy", 1},
 		},
 		Matchups: []Group{
-			{"one-on-one", 2, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{1, 2}, 0}, Rate{Count{1, 1}, 1}},
-			{"helped", 1, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{0, 1}, 0}},
-			{"stunt", 1, Rate{Count{1, 1}, 0}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}},
-			{"unblocked", 1, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}},
+			{"one-on-one", 2, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{2, 2}, 0}, Rate{Count{1, 2}, 0}, Rate{Count{1, 1}, 1}, 0},
+			{"helped", 1, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{1, 1}, 0}, Rate{Count{0, 1}, 0}, 0},
+			{"stunt", 1, Rate{Count{1, 1}, 0}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, Rate{Count{0, 0}, 1}, 0},
+			{"unblocked", 1, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, Rate{Count{0, 1}, 0}, 0},
 		},
 		Outcomes: []Part{{"strip-sack", 1}, {"sack", 1}, {"hurry", 1}, {"no-factor", 1}, {NotTagged, 1}},
 	}

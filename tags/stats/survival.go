@@ -255,21 +255,17 @@ func CompareWatches(a, b []Watch) LogRank {
 	return t
 }
 
-// Watches is the watches of rushes, and how many reps say too little to be watched: the
-// beat of a win is not marked, or neither beat, ball out nor finish. The ball out, or the
-// finish, before a beat ends a watch without one.
+// Watches is the watches of rushes, and how many reps say too little to be watched: whether
+// the blocker was beaten is not known, or not when the rush was over without.
 func Watches(reps []*tags.Rep) (watches []Watch, unmarked int) {
 	for _, r := range once(reps) {
-		beat, beaten := r.Since(tags.Beat)
-		end, ended := r.Since(tags.Release)
-		if finish, ok := r.Since(tags.Finish); ok && (!ended || finish < end) {
-			end, ended = finish, true
-		}
+		at, beaten, known := r.Beaten()
+		over, ended := r.Over()
 		switch {
-		case beaten && (!ended || beat <= end):
-			watches = append(watches, Watch{beat, true})
-		case ended && (beaten || r.Battle != "won"):
-			watches = append(watches, Watch{end, false})
+		case beaten:
+			watches = append(watches, Watch{at, true})
+		case known && ended:
+			watches = append(watches, Watch{over, false})
 		default:
 			unmarked++
 		}

@@ -72,7 +72,7 @@ func TestPressurePerPlay(t *testing.T) {
 func TestTimesToBeat(t *testing.T) {
 	reps, _ := season(
 		t, play(1, "dropback", "rusher: a, battle: won, marks: {beat: +1.5s}", "rusher: b, battle: lost, marks: {finish: +3s}")+
-			play(2, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, outcome: no-factor, marks: {release: +1.8s}")+
+			play(2, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, battle: stalemate, outcome: no-factor, marks: {release: +1.8s}")+
 			play(3, "dropback", "rusher: a, battle: won", "rusher: b, battle: won, marks: {beat: +2.5s, release: +2.2s}")+
 			play(4, "dropback", "rusher: a, battle: won, penalty: offside, marks: {beat: +1s}", "rusher: b, job: spy, battle: won, marks: {beat: +1s}")+
 			play(5, "run", "rusher: a, battle: won, marks: {beat: +1s}"),

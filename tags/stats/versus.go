@@ -132,6 +132,6 @@ func verb(rate string) string {
 	case "sack":
 		return "sacked"
 	default:
-		return strings.Replace(rate, "beat in time", "beat him in time", 1)
+		return strings.Replace(rate, BeatInTime, "beat him in time", 1)
 	}
 }
