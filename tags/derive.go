@@ -11,6 +11,14 @@ func (r *Rep) Path() string {
 	return r.Moves[len(r.Moves)-1].Path
 }
 
+// FirstMove is the name of the move the rush began with; empty where no move is tagged.
+func (r *Rep) FirstMove() string {
+	if len(r.Moves) == 0 {
+		return ""
+	}
+	return r.Moves[0].Name
+}
+
 // Family is the family of the rep's last move.
 func (r *Rep) Family() string { return r.family(len(r.Moves) - 1) }
 

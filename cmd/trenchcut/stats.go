@@ -76,7 +76,7 @@ replaces a file only with --force, as do --page and --xlsx.
   trenchcut stats --table season rusher=91
   trenchcut stats --table time --by set
   trenchcut stats --table time --by set --chart time.svg
-  trenchcut stats --by last-move --chart-of pressure --chart moves.png
+  trenchcut stats --by first-move --chart-of pressure --chart moves.png
   trenchcut stats --table grades game=wk2-harbor --page monday.html
   trenchcut stats --xlsx season.xlsx`,
 		RunE: func(cmd *cobra.Command, terms []string) error {
@@ -88,7 +88,7 @@ replaces a file only with --force, as do --page and --xlsx.
 	}
 	o.choose.addFlags(cmd)
 	f := cmd.Flags()
-	f.StringArrayVar(&o.by, "by", []string{"last-move", "set"}, "`key` to break rates, times and tendencies down by; a,b crosses two, and a second --by makes a table of its own")
+	f.StringArrayVar(&o.by, "by", []string{"first-move", "set"}, "`key` to break rates, times and tendencies down by; a,b crosses two, and a second --by makes a table of its own")
 	o.choose.completeKeys(cmd, "by")
 	f.StringSliceVarP(&o.tables, "table", "t", []string{report.Rates}, "`tables` to print, or all")
 	f.StringArrayVar(&o.against, "against", nil, "`term` of the reps to compare with; once for each term")

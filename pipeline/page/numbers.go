@@ -78,10 +78,14 @@ func (w *walk) numbers(p *plan.Plan) {
 	w.page.Counted = scope.CountedWords()
 	counted := scope.Counted(w.shown)
 	for _, f := range facts {
-		if f.key == "outcome" {
+		of := f.of
+		switch f.key {
+		case "outcome":
 			continue // it is what rates are made of
+		case "move": // the others were decided by what the blocker gave
+			of = func(r *tags.Rep, _ string) []string { return []string{r.FirstMove()} }
 		}
-		groups := stats.By(counted, func(r *tags.Rep) []string { return f.of(r, w.who[r]) })
+		groups := stats.By(counted, func(r *tags.Rep) []string { return of(r, w.who[r]) })
 		if len(groups) < 2 {
 			continue
 		}
@@ -98,7 +102,7 @@ func (w *walk) numbers(p *plan.Plan) {
 		}
 		title := "Won, by " + f.key
 		if f.key == "move" {
-			title += ", each of a rush's"
+			title = "Won, by first move"
 		}
 		w.table(title, f.key, shares)
 	}

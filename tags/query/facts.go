@@ -34,6 +34,7 @@ type Fact struct {
 	from    string // of a derived fact: the key that is not tagged where it is not known
 	whole   bool   // a Number that is always whole
 	result  bool   // it tells how the rush ended
+	during  bool   // it was decided during the rush, by what the blocker gave
 	list    string // the vocabulary's list that a value must stand in; empty where any may
 	closed  []string
 	crossed []Fact                     // those it is made of; see [Crossed]
@@ -215,7 +216,7 @@ func derivedFacts(rs *reading) map[string][]Fact {
 		"called":    moveFacts(),
 		"saw": {
 			rs.fact("read", "the reads that were there", readNames),
-			rs.fact("read-taken", "those of them he took", readsTaken),
+			during(rs.fact("read-taken", "those of them he took", readsTaken)),
 			result(rs.fact("read-missed", "those of them he missed: he did not take them and did not win", readsMissed)),
 		},
 		"battle": {derived("battle", result(repYesNo("won", "he won the battle or drew a hold", (*tags.Rep).Won)))},
@@ -252,8 +253,9 @@ func moveFacts() []Fact {
 	}
 	for i := range facts {
 		facts[i] = derived("move", facts[i])
+		facts[i].during = !strings.HasPrefix(facts[i].Name, "first-")
 	}
-	all := Fact{Name: "move", Kind: List, Doc: "every move of the rush: move=spin finds a spin anywhere in it", list: "move"}
+	all := Fact{Name: "move", Kind: List, during: true, Doc: "every move of the rush: move=spin finds a spin anywhere in it", list: "move"}
 	all.of = ofRep(func(r *tags.Rep) (any, bool) { return moves(r), len(r.Moves) > 0 })
 	return append([]Fact{all}, facts...)
 }
@@ -286,6 +288,12 @@ func derived(key string, f Fact) Fact {
 // result is f, which tells how the rush ended.
 func result(f Fact) Fact {
 	f.result = true
+	return f
+}
+
+// during is f, which was decided during the rush.
+func during(f Fact) Fact {
+	f.during = true
 	return f
 }
 
@@ -341,7 +349,7 @@ func matchup() Fact {
 // sinceSnap is a mark as seconds after the snap; it is the play's where the rep has none.
 func sinceSnap(m tags.Mark) Fact {
 	return Fact{
-		Name: "time-to-" + string(m), Kind: Seconds, OfPlay: true, Doc: "seconds from the snap to the " + string(m), result: m == tags.Beat || m == tags.Release || m == tags.Finish,
+		Name: "time-to-" + string(m), Kind: Seconds, OfPlay: true, Doc: "seconds from the snap to the " + string(m), during: m == tags.Turn, result: m == tags.Beat || m == tags.Release || m == tags.Finish,
 		of: func(s subject) (any, bool) {
 			since := s.play.Since
 			if s.rep != nil {

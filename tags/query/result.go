@@ -32,6 +32,21 @@ func (q *Query) ResultTerms() []string {
 // crossed fact does where any of its facts does.
 func (f Fact) Result() bool { return f.result || slices.ContainsFunc(f.crossed, Fact.Result) }
 
+// During reports whether the fact was decided during the rush, by what the blocker gave, such
+// as his last move. A crossed fact was where any of its facts was.
+func (f Fact) During() bool { return f.during || slices.ContainsFunc(f.crossed, Fact.During) }
+
+// DuringTerms is the facts that q chooses by and that were decided during the rush, by name.
+func (q *Query) DuringTerms() []string {
+	var asked []string
+	for _, f := range q.registry.Facts {
+		if f.during && q.AsksFor(f.Name) {
+			asked = append(asked, f.Name)
+		}
+	}
+	return asked
+}
+
 // AsksFor reports whether q chooses by a fact.
 func (q *Query) AsksFor(name string) bool {
 	return slices.ContainsFunc(q.terms, func(t term) bool {

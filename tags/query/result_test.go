@@ -1,11 +1,32 @@
 package query_test
 
 import (
+	"strings"
 	"testing"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
+
+func TestDuringTerms(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for term, want := range map[string]string{
+		"path=inside": "path", "last-move=rip": "last-move", "inside-counter": "inside-counter", "move=spin": "move", "moves>=2": "moves",
+		"first-move=rip": "", "first-family=power": "", "set=short": "", "down=3": "",
+	} {
+		q, err := query.Parse([]string{term}, "", v, &tags.Season{Vocabulary: v})
+		if err != nil {
+			t.Errorf("%q: %v", term, err)
+			continue
+		}
+		if got := strings.Join(q.DuringTerms(), " "); got != want {
+			t.Errorf("%q: %q, want %q", term, got, want)
+		}
+	}
+}
 
 func TestByResult(t *testing.T) {
 	v, err := tags.DefaultVocabulary()

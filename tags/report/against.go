@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"trenchcut/tags"
@@ -97,6 +98,7 @@ func AgainstOf(first, second Side) Against {
 	if keys := notHeld(first.Terms, second.Terms); len(keys) > 0 {
 		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", tags.Either(keys)))
 	}
+	a.Lead = append(a.Lead, a.likeWords()...)
 	var rows []contrastRow
 	for _, r := range v.Rates {
 		rows = append(rows, contrastRow{r.Name, r.First, r.Second, r.Difference})
@@ -112,6 +114,38 @@ func AgainstOf(first, second Side) Against {
 	a.Blocks = append([]Block{rates}, timeBlocks("time to beat", times)[:2]...)
 	a.comparisons = v.Comparisons() - rates.comparisons
 	return a
+}
+
+// likeWords says what a choice by what was decided during the rush means, and compares like
+// with like; nothing where neither side made one.
+func (a Against) likeWords() []string {
+	var during []string
+	for _, s := range a.sides {
+		for _, name := range s.Query.DuringTerms() {
+			if !slices.Contains(during, name) {
+				during = append(during, name)
+			}
+		}
+	}
+	if during == nil {
+		return nil
+	}
+	said := []string{duringWords(during)}
+	side := map[*tags.Rep][]string{}
+	var all []*tags.Rep
+	for i, s := range a.sides {
+		for _, r := range s.scope().Counted(s.Reps) {
+			side[r] = append(side[r], strconv.Itoa(i))
+			all = append(all, r)
+		}
+	}
+	if like := stats.Likes(all, func(r *tags.Rep) []string { return side[r] })["0"]; like.Enough() {
+		said = append(said, fmt.Sprintf("Like with like, by the same man with the same first move: won %d of %d here; won as often as the other side's they would be %.1f of %d.",
+			like.Won, like.Reps, like.Expected, like.Reps))
+	} else {
+		said = append(said, "Too few on both sides are by the same man with the same first move to compare like with like.")
+	}
+	return said
 }
 
 // named gives the first of grids a name.

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"trenchcut/tags"
+	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
 
@@ -33,7 +35,8 @@ type ratesRow struct {
 	stats.Group
 	by      string
 	perPlay *perPlay
-	counted bool // it has no rates
+	like    *stats.Like // nil where groups were not made during the rush
+	counted bool        // it has no rates
 }
 
 var ratesColumns = append(append(columns[ratesRow]{
@@ -51,7 +54,30 @@ var ratesColumns = append(append(columns[ratesRow]{
 		}
 		return r.perPlay.sack
 	}},
+	column[ratesRow]{Column{Key: "like-reps", Kind: Number, Unit: "reps", Doc: "Reps of the group that have their like: others of the same rusher with the same first move."}, ofLike(func(l stats.Like) any { return l.Reps })},
+	column[ratesRow]{Column{Key: "like-won", Title: "alike", Kind: Decimal, Unit: "share", Doc: "How often those others were won, weighted as the group's reps are."}, ofLike(func(l stats.Like) any {
+		if !l.Enough() {
+			return nil
+		}
+		return pointer(l.Rate())
+	})},
+	column[ratesRow]{Column{Key: "alike", textOnly: true, Kind: Number}, ofLike(func(l stats.Like) any {
+		if !l.Enough() {
+			return nil
+		}
+		return fmt.Sprintf("%.0f", 100*l.Rate())
+	})},
 )
+
+// ofLike is a value of what a group's like came to; nil where it is not told.
+func ofLike(of func(stats.Like) any) func(ratesRow) any {
+	return func(r ratesRow) any {
+		if r.like == nil {
+			return nil
+		}
+		return of(*r.like)
+	}
+}
 
 // perPlay is rates by the play, of which two rushers are two reps.
 type perPlay struct{ pressure, sack stats.Rate }
@@ -138,7 +164,12 @@ func ratesTable(r *Request) (Table, error) {
 	add("matchup", s.Matchups)
 	counted := r.scope().Counted(r.Reps)
 	for _, f := range r.By {
-		add(f.Name, stats.By(counted, f.Groups))
+		groups := stats.By(counted, f.Groups)
+		if f.During() {
+			all = append(all, duringBlock(&t, f, groups, stats.Likes(counted, f.Groups))...)
+		} else {
+			add(f.Name, groups)
+		}
 	}
 	t.Blocks = append(t.Blocks, ratesColumns.block(parts("outcome", s.Outcomes), pick{key: "group", title: "by outcome"}, pick{key: "reps"}))
 	parts("apart", s.Apart)
@@ -149,7 +180,40 @@ func ratesTable(r *Request) (Table, error) {
 	if s.Headline.Reps == 0 {
 		t.Blocks = nil
 	}
+	if during := r.Query.DuringTerms(); during != nil {
+		t.Lead = append(t.Lead, duringWords(during))
+	}
 	return t, nil
+}
+
+// duringBlock shows groups that were made during the rush, each beside its like.
+func duringBlock(t *Table, f query.Fact, groups []stats.Group, likes map[string]stats.Like) []ratesRow {
+	rows := make([]ratesRow, len(groups))
+	for i, g := range groups {
+		like := likes[g.Name]
+		rows[i] = ratesRow{Group: g, by: f.Name, like: &like}
+	}
+	picks := groupPicks("by " + f.Name)
+	at := 3 // behind the rate it goes with
+	b := ratesColumns.block(rows, slices.Insert(picks, at, pick{key: "alike"})...)
+	b.Said = []string{
+		duringWords([]string{f.Name}) + fmt.Sprintf(" Alike: won in 100 of the others by the same man with the same first move, where both are %d at least.", stats.Enough),
+	}
+	t.Blocks = append(t.Blocks, b)
+	return rows
+}
+
+// duringWords says what rates mean by facts that were decided during the rush.
+func duringWords(names []string) string {
+	said := make([]string, len(names))
+	for i, name := range names {
+		said[i] = tags.Spoken(name)
+	}
+	is := "was"
+	if len(said) > 1 {
+		is = "were"
+	}
+	return tags.Capital(tags.Both(said)) + " " + is + " decided during the rush, by what the blocker gave: the rates tell what followed, not what it would bring."
 }
 
 // headline is the rates of all reps, pressure by the play among them.

@@ -43,7 +43,7 @@ func readsTable(r *Request) (Table, error) {
 		Title: "how often there, how often taken, and whether that pays",
 		Who:   stats.ReadersWords,
 		Lead: []string{
-			"A read is what usually pays (common practice). Whether it does on this film is battles won where it was taken, less those won where it was not, with the interval of that difference: it pays for certain only where all of the interval is above nothing.",
+			"A read is what usually pays (common practice). What followed it on this film is battles won where it was taken, less those won where it was not, with the interval of that difference. That is not what taking it would bring: who takes a read, and against whom, is no accident, so name one man to compare like with like.",
 			"Missed: not taken and not won. Who won has missed nothing, and where the coach has written a point or a note, that holds instead.",
 		},
 	}

@@ -69,7 +69,7 @@ func Definitions() []Definition {
 		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, ratesTable, ratesChart},
 		{Times, "how long blockers held", nil, true, timeTable, timeChart},
 		{"season", "his numbers week by week, and whether they grow", seasonOf, true, seasonTable, seasonChart},
-		{"sequence", "what won after what a blocker was shown last", nil, true, sequenceTable, nil},
+		{"sequence", "what he began with after what a blocker was shown last, and what followed", nil, true, sequenceTable, nil},
 		{"tendency", "what is done how often, by situation", tendencyOf, false, tendencyTable, tendencyChart},
 		{"getoff", "how soon after the snap each rusher moves", nil, false, getoffTable, getoffChart},
 		{"run", "penetration, stops and the edge against the run", nil, true, runTable, nil},

@@ -34,7 +34,7 @@ var sequenceColumns = append(columns[sequenceRow]{
 			return r.shown
 		}
 	}},
-}, lift(groupColumns.named("group", "next", "The last move of the rep that followed; all is every move."), func(r sequenceRow) stats.Group { return r.Group })...)
+}, lift(groupColumns.named("group", "next", "The first move of the rep that followed; all is every move."), func(r sequenceRow) stats.Group { return r.Group })...)
 
 // named is the columns with another name for one of them.
 func (cs columns[T]) named(key, name, doc string) columns[T] {
@@ -50,10 +50,11 @@ func (cs columns[T]) named(key, name, doc string) columns[T] {
 func sequenceTable(r *Request) (Table, error) {
 	s := r.scope().Sequence(r.Reps)
 	t := Table{
-		Title: "what won next after what he showed this blocker last",
+		Title: "what he began with after what he showed this blocker last, and what followed",
 		Who:   r.scope().SequencesWords(),
 		Lead: []string{fmt.Sprintf("%s came after another against the same blocker; %d more were the first against theirs, and %d have no blocker or move tagged.",
-			plural(s.Reps, "rep"), s.Firsts, s.Untagged)},
+			plural(s.Reps, "rep"), s.Firsts, s.Untagged),
+			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like."},
 	}
 	var all, told []sequenceRow
 	moves, more := map[string]bool{}, false

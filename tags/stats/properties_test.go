@@ -30,6 +30,7 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 	data, err := json.Marshal(map[string]any{
 		"rates":    Dropbacks.Summarise(reps, v),
 		"by":       By(Dropbacks.Counted(reps), set),
+		"like":     Likes(Dropbacks.Counted(reps), func(r *tags.Rep) []string { return []string{r.Path()} }),
 		"time":     Dropbacks.TimesToBeat(reps, set),
 		"sequence": Dropbacks.Sequence(reps),
 		"tendency": Dropbacks.Tendencies(reps, "set", set, strings.Compare),

@@ -7,7 +7,7 @@ import (
 	"trenchcut/tags"
 )
 
-// Sequences is what won after what was shown last: the same rusher against the same
+// Sequences is what followed what was shown last: the same rusher against the same
 // blocker, one rep after the other, by date, game and play.
 type Sequences struct {
 	Reps      int // that count, and came after another against the same blocker
@@ -20,7 +20,7 @@ type Sequences struct {
 type After struct {
 	Shown string  // the last move of the rep before
 	Twice bool    // and of the rep before that; these reps stand under the once shown too
-	Next  []Group // by their own last move
+	Next  []Group // by their own first move, which is chosen before the blocker has his say
 	All   Group
 }
 
@@ -63,7 +63,7 @@ func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 	for shown, reps := range after {
 		s.Followers = append(s.Followers, After{
 			Shown: shown.move, Twice: shown.twice, All: group(All, reps),
-			Next: By(reps, func(r *tags.Rep) []string { return []string{lastMove(r)} }),
+			Next: By(reps, func(r *tags.Rep) []string { return []string{firstMove(r)} }),
 		})
 	}
 	slices.SortFunc(s.Followers, func(a, b After) int {
