@@ -55,15 +55,15 @@ with its 95 % Wilson interval; of fewer than five reps there is only the count.
 --table prints other tables, and each says who counts in it:
 
 ` + statsTableHelp() + `
-Tables that tell how rushes ended refuse reps that are chosen, or broken down, by how
-they ended: of the reps that were won, all were.
+Tables that tell how rushes ended refuse reps that are chosen, or broken down,
+by how they ended: of the reps that were won, all were.
 
 --against compares the chosen reps with others: its terms take the place of the
 first ones, --where holds for both.
 
---chart draws rates, time, season, getoff or tendency, whichever is asked for;
-with --against the rates of both sides, or with --table time their curves. It
-replaces a file only with --force, as do --page and --xlsx.
+--chart draws rates, time, hold, season, getoff or tendency, whichever is asked
+for; with --against the rates of both sides, or with --table time or hold their
+curves. It replaces a file only with --force, as do --page and --xlsx.
 
 ` + agreementHelp + `
 

@@ -70,10 +70,10 @@ func (o *chartOptions) check(tables []report.Definition) error {
 	return o.checkFiles()
 }
 
-// checkAgainst is check for two choices side by side, of which one of two tables is drawn.
+// checkAgainst is check for two choices side by side, of which one of three tables is drawn.
 func (o *chartOptions) checkAgainst(tables []string) error {
-	if len(tables) != 1 || tables[0] != report.Rates && tables[0] != report.Times {
-		return errors.New("--chart draws --against as rates, or with --table time as times to beat: want no other table")
+	if len(tables) != 1 || !slices.Contains([]string{report.Rates, report.Times, report.Holds}, tables[0]) {
+		return errors.New("--chart draws --against as rates, or with --table time or hold as curves: want no other table")
 	}
 	if o.of != "" {
 		return errors.New("--chart-of: a chart of --against shows every rate, or the times: leave it out")

@@ -21,7 +21,10 @@ func (c curvesChart) check() error {
 		return fmt.Errorf("limit %g s, scale to %g s: want 0 to %d", c.Limit, c.Until, mostSeconds)
 	}
 	for _, k := range c.Curves {
-		gone := len(k.Censored)
+		gone := len(k.Censored) + k.Untimed
+		if k.Untimed < 0 {
+			return fmt.Errorf("curve %q: %d rushes with no end", k.Name, k.Untimed)
+		}
 		at, holds := 0.0, 1.0
 		for _, s := range k.Steps {
 			gone += s.Beaten
@@ -45,6 +48,9 @@ func (c curvesChart) check() error {
 
 func (c curvesChart) heading() (title string, lines, small []string) {
 	key := "Line: share of blockers not yet beaten (Kaplan–Meier). Tick on it: a rush that ended first."
+	if c.Beaten {
+		key = "Line: share of all rushes on which the blocker was beaten before the ball was out. Tick on it: a rush that was over first."
+	}
 	if c.bands() {
 		key += " Band: 95 % interval."
 	}
@@ -61,7 +67,7 @@ const blink = 1e-9
 // watched is how many rushes of k were still watched at t: who is beaten or leaves at t
 // was there until then.
 func watched(k report.Curve, t float64) int {
-	n := k.N
+	n := k.N - k.Untimed
 	for _, s := range k.Steps {
 		if s.At < t-blink {
 			n -= s.Beaten
@@ -98,7 +104,7 @@ func endOf(k report.Curve) float64 {
 	return end
 }
 
-func enoughWatched(k report.Curve) bool { return k.N >= fewest }
+func enoughWatched(k report.Curve) bool { return k.N-k.Untimed >= fewest }
 
 func (c curvesChart) until() float64 {
 	end := c.Until
@@ -113,10 +119,18 @@ func (c curvesChart) until() float64 {
 
 func (c curvesChart) desc() string {
 	var b strings.Builder
-	b.WriteString("Share of blockers not yet beaten, by seconds from the snap. ")
+	if c.Beaten {
+		b.WriteString("Share of all rushes on which the blocker was beaten before the ball was out, by seconds from the snap. ")
+	} else {
+		b.WriteString("Share of blockers not yet beaten, by seconds from the snap. ")
+	}
 	for _, k := range c.Curves {
-		fmt.Fprintf(&b, "%s: %d watched, %d beaten", k.Name, k.N, k.N-len(k.Censored))
-		if s := stepAt(k, c.Limit); c.Limit > 0 && enoughWatched(k) && s.Holds < 1 && s.Holds > 0 {
+		fmt.Fprintf(&b, "%s: %d watched, %d beaten", k.Name, k.N, k.N-len(k.Censored)-k.Untimed)
+		if s := stepAt(k, c.Limit); c.Beaten {
+			if c.Limit > 0 && enoughWatched(k) && watched(k, c.Limit) >= fewest {
+				fmt.Fprintf(&b, "; by %g s %s %%, %d still going", c.Limit, percent(1-s.Holds), watched(k, c.Limit))
+			}
+		} else if s := stepAt(k, c.Limit); c.Limit > 0 && enoughWatched(k) && s.Holds < 1 && s.Holds > 0 {
 			fmt.Fprintf(&b, "; at %g s %s %% hold, 95 %% interval %s to %s %%, %d still going",
 				c.Limit, percent(s.Holds), percent(s.Low), percent(s.High), watched(k, c.Limit))
 		}
@@ -139,6 +153,7 @@ func (b *board) series(i int) color.NRGBA {
 // Words around the curves.
 const (
 	holdWords  = "blockers not yet beaten"
+	beatWords  = "beaten before the ball was out"
 	snapWords  = "seconds from the snap"
 	watchWords = "rushes still going"
 )
@@ -183,9 +198,13 @@ func (c curvesChart) lay(b *board, n int) body {
 	least := above + below + max(8*b.line, n*bold.spacing())
 	return body{least, max(least, above+below+room*2/5+room/5*btoi(!b.wide)), func(y0, y1 int) {
 		top, bottom := y0+above, y1-below
-		y := func(share float64) float64 { return float64(bottom) - share*float64(bottom-top) }
-		b.write(b.left, y0, f, holdWords, b.colours.quiet)
-		b.shareScale(x0, x1, y)
+		scale := func(share float64) float64 { return float64(bottom) - share*float64(bottom-top) }
+		y, words := scale, holdWords
+		if c.Beaten {
+			y, words = func(holds float64) float64 { return scale(1 - holds) }, beatWords
+		}
+		b.write(b.left, y0, f, words, b.colours.quiet)
+		b.shareScale(x0, x1, scale)
 		ticks, times := a.ticks()
 		b.rules(ticks, top, bottom)
 		b.scale(ticks, bottom)

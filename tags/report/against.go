@@ -105,13 +105,15 @@ func AgainstOf(first, second Side) Against {
 	}
 	cs := contrastColumns(nameA, nameB)
 	times := []timeRow{{"side", v.Time.First}, {"side", v.Time.Second}}
-	a.Grids = append([]Grid{cs.grid("", rows)}, named("times", timeGrids(times, ranksOf(v)))...)
+	holds := []holdRow{{"side", v.Time.FirstHold}, {"side", v.Time.SecondHold}}
+	a.Grids = append([]Grid{cs.grid("", rows)}, named("times", timeGrids(times))...)
+	a.Grids = append(a.Grids, named("holds", holdGrids(holds, ranksOf(v)))...)
 	if v.First.Reps == 0 || v.Second.Reps == 0 {
 		a.Lead = append(a.Lead, "One side has no rep that counts: nothing to compare.")
 		return a
 	}
 	rates := cs.block(rows, pick{key: "rate"}, pick{key: "first", as: joined}, pick{key: "against", as: joined}, pick{key: "difference"}, pick{key: "p"}, pick{key: "fewer", as: sample})
-	a.Blocks = append([]Block{rates}, timeBlocks("time to beat", times)[:2]...)
+	a.Blocks = append([]Block{rates}, timeBlocks("beaten before ball out", times)[:2]...)
 	a.comparisons = v.Comparisons() - rates.comparisons
 	return a
 }
@@ -148,9 +150,12 @@ func (a Against) likeWords() []string {
 	return said
 }
 
-// named gives the first of grids a name.
+// named gives the first of grids a name, and begins those of the others with it.
 func named(name string, grids []Grid) []Grid {
 	grids[0].Name = name
+	for i := range grids[1:] {
+		grids[i+1].Name = name + "-" + grids[i+1].Name
+	}
 	return grids
 }
 
@@ -160,13 +165,13 @@ func ranksOf(v stats.Versus) []rankRow {
 	if t == nil {
 		return nil
 	}
-	whole := v.Time.First.Beaten + v.Time.Second.Beaten
-	row := func(of stats.Timing, observed int, expected float64) rankRow {
+	whole := v.Time.FirstHold.Beaten + v.Time.SecondHold.Beaten
+	row := func(of stats.Hold, observed int, expected float64) rankRow {
 		return rankRow{"side", stats.RankedGroup{Name: of.Name, Watches: of.Curve.Watches, Observed: observed, Expected: expected}, t.ChiSquare, t.P, 1}
 	}
 	return []rankRow{
-		row(v.Time.First, t.Observed, t.Expected),
-		row(v.Time.Second, whole-t.Observed, float64(whole)-t.Expected),
+		row(v.Time.FirstHold, t.Observed, t.Expected),
+		row(v.Time.SecondHold, whole-t.Observed, float64(whole)-t.Expected),
 	}
 }
 
@@ -195,7 +200,7 @@ func (a Against) Sentences() []string {
 
 // TimeWords is what is said behind the times.
 func (a Against) TimeWords() string {
-	return a.logRankWords() + " In times, ball out counts with the rest: it ends the watch."
+	return a.logRankWords()
 }
 
 // sentence is what a coach can repeat, of the rate that says most of him against his
@@ -211,9 +216,9 @@ func (a Against) sentence() string {
 
 func (a Against) logRankWords() string {
 	if t := a.versus.Time.Test; t != nil {
-		return fmt.Sprintf("Log-rank test over the whole rush: %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
+		return fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
 	}
-	return "Log-rank test over the whole rush: too few to compare."
+	return "How soon, of rushes still going: too few to compare."
 }
 
 // Comparisons says how many were made, and what chance makes of so many.
@@ -251,10 +256,17 @@ func (a Against) Chart(table string, limit tags.Time) Chart {
 	if a.common != "" {
 		lines = append(lines, "Both sides: "+a.common)
 	}
-	if table == Times {
-		c := Curves{Title: "Time to beat: " + title, Lines: lines, Limit: limit.Seconds(), Bands: true}
-		said := []string{a.logRankWords()}
-		c.Curves, said = curvesOf([]stats.Timing{v.Time.First, v.Time.Second}, said)
+	switch table {
+	case Times:
+		c := Curves{Title: "Beaten before the ball was out: " + title, Lines: lines, Limit: limit.Seconds(), Beaten: true}
+		var said []string
+		c.Curves, said = incidencesOf([]stats.Timing{v.Time.First, v.Time.Second})
+		c.Small = append(chartSmall(a.who(stats.Scope.CountedWords), 0), said...)
+		return c
+	case Holds:
+		c := Curves{Title: "How long blockers would hold: " + title, Lines: lines, Limit: limit.Seconds(), Bands: true}
+		said := []string{holdWords, a.logRankWords()}
+		c.Curves, said = curvesOf([]stats.Hold{v.Time.FirstHold, v.Time.SecondHold}, said)
 		c.Small = append(chartSmall(a.who(stats.Scope.RushesWords), 0), said...)
 		return c
 	}

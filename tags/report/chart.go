@@ -28,7 +28,7 @@ type Bars struct {
 	AsGiven bool // keep the order of Shares, where it says more than that of the rates
 }
 
-// Curves is how long blockers hold: Kaplan–Meier curves as steps, ticks where a rush ended
+// Curves is how long blockers hold, or how many are beaten: curves as steps, ticks where a rush ended
 // before its blocker was beaten, and the numbers still watched below. A curve of fewer than
 // five rushes is not drawn.
 type Curves struct {
@@ -38,6 +38,7 @@ type Curves struct {
 	Limit  float64 // the staff's, seconds from the snap; 0 is none
 	Until  float64 // where the scale ends, seconds; 0 is where the last rush ends
 	Bands  bool    // 95 % intervals, for up to two curves; more would hide one another
+	Beaten bool    // draw the share beaten before the ball was out, which rises, not that which holds
 	Curves []Curve // past the fourth they are left out, and said to be
 }
 
@@ -45,6 +46,7 @@ type Curves struct {
 type Curve struct {
 	Name     string
 	N        int // rushes watched
+	Untimed  int // of N, those of which it is not known when they were over; never still going
 	Steps    []Step
 	Censored []float64 // when rushes ended with the blocker not beaten, seconds
 }

@@ -99,6 +99,7 @@ const (
 	whole    form = iota // as its kind prints; a rate as its count and its rate
 	count                // of a rate: "7/12"
 	joined               // of a rate, in one column: "7/12 58 (32-81)"
+	rated                // of a rate: "58 (32-81)"; a dash where it is not told
 	rate                 // of a rate: "58"
 	interval             // of a rate: "32 to 81"
 	sample               // of a rate or a number of reps: whether it is small
@@ -168,6 +169,11 @@ func (p pick) texts(c Column, value any) []string {
 		return []string{sampleWords(stats.Count{N: n})}
 	case p.as == count:
 		return []string{countWords(r.Count)}
+	case p.as == rated:
+		if value == nil {
+			return []string{"-"}
+		}
+		return []string{rateWords(r.Count)}
 	case p.as == rate || p.as == interval:
 		if !r.Enough() {
 			return []string{""}
@@ -188,7 +194,7 @@ func (p pick) texts(c Column, value any) []string {
 func (b *Block) count(as form, value any) {
 	switch v := value.(type) {
 	case stats.Rate:
-		if (as == whole || as == joined || as == interval) && v.Enough() {
+		if (as == whole || as == joined || as == rated || as == interval) && v.Enough() {
 			b.figures++
 		}
 	case Estimate:

@@ -60,6 +60,7 @@ type Definition struct {
 const (
 	Rates  = "rates" // what is told where no table is named
 	Times  = "time"
+	Holds  = "hold"
 	Grades = "grades" // on a page it comes with a sheet for each player
 )
 
@@ -67,7 +68,8 @@ const (
 func Definitions() []Definition {
 	return []Definition{
 		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, ratesTable, ratesChart},
-		{Times, "how long blockers held", nil, true, timeTable, timeChart},
+		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, timeTable, timeChart},
+		{Holds, "how long blockers would hold, were the ball never out", nil, true, holdTable, holdChart},
 		{"season", "his numbers week by week, and whether they grow", seasonOf, true, seasonTable, seasonChart},
 		{"sequence", "what he began with after what a blocker was shown last, and what followed", nil, true, sequenceTable, nil},
 		{"tendency", "what is done how often, by situation", tendencyOf, false, tendencyTable, tendencyChart},

@@ -22,7 +22,7 @@ func TestCurveOf(t *testing.T) {
 		{Until: 3 * tags.Second, Beat: true},
 		{Until: 4 * tags.Second},
 	}
-	c := curveOf(stats.Timing{Name: "short", Curve: stats.KaplanMeier(watches)})
+	c := curveOf(stats.Hold{Name: "short", Curve: stats.KaplanMeier(watches)})
 	if want := []float64{1, 2, 4}; c.N != 6 || !slices.Equal(c.Censored, want) {
 		t.Errorf("%d watched, ended at %v, want 6 and %v", c.N, c.Censored, want)
 	}

@@ -21,13 +21,10 @@ var weekColumns = columns[weekRow]{
 	{Column{Key: "opponents", Title: "against", Doc: "Whom they played that date.", Least: 11, Fold: true}, func(r weekRow) any {
 		return strings.Join(r.Opponents, ", ")
 	}},
-	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps that count in rates or times."}, func(r weekRow) any { return r.Reps }},
+	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps that count in rates."}, func(r weekRow) any { return r.Reps }},
 	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker; a hold he drew counts as won."}, func(r weekRow) any { return r.Won }},
 	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(r weekRow) any { return r.Pressure }},
-	{Column{Key: "watched", Kind: Number, Unit: "reps", Doc: "Reps whose marks say how long the blocker held at least."}, func(r weekRow) any { return r.Watches }},
-	{Column{Key: "median", Title: "median (95 %)", Kind: Interval, Unit: "s", Doc: "Time from the snap by which half of the blockers are beaten.", words: secondsWords}, func(r weekRow) any {
-		return medianOf(r.Median, r.Watches >= stats.Enough)
-	}},
+	{Column{Key: "beat-in-time", Title: "in time", Kind: Rate, Unit: "reps", Doc: "Reps on which he beat his blocker within the staff's limit and before the ball was out."}, func(r weekRow) any { return r.BeatInTime }},
 }
 
 // growthRow is how one rate of a group grew.
@@ -62,8 +59,8 @@ var growthColumns = columns[growthRow]{
 func seasonTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "week by week, and whether it grew",
-		Who:   r.scope().SeasonsWords(),
-		Lead:  []string{"A row is the games of one date. Median is of the time to beat, in seconds; a ? is more than this film shows."},
+		Who:   r.scope().CountedWords(),
+		Lead:  []string{"A row is the games of one date. In time is blockers beaten within the limit and before the ball was out."},
 	}
 	var weeks []weekRow
 	var growths []growthRow
@@ -75,7 +72,7 @@ func seasonTable(r *Request) (Table, error) {
 		for _, w := range s.Weeks {
 			rows = append(rows, weekRow{by, s.Name, w})
 		}
-		b := weekColumns.block(rows, pick{key: "date"}, pick{key: "opponents"}, pick{key: "won"}, pick{key: "pressure"}, pick{key: "median"}, pick{key: "won", as: sample, spare: 1})
+		b := weekColumns.block(rows, pick{key: "date"}, pick{key: "opponents"}, pick{key: "won"}, pick{key: "pressure"}, pick{key: "beat-in-time"}, pick{key: "won", as: sample, spare: 1})
 		if by != stats.All {
 			b.Rows = append([][]string{{by + " " + s.Name}}, b.Rows...)
 		}
@@ -100,7 +97,7 @@ func seasonTable(r *Request) (Table, error) {
 	if len(t.Blocks) == 0 {
 		t.Lead = append(t.Lead, noneCount)
 	} else {
-		t.Notes = append(t.Notes, "Trends are of wins and of pressures, by date (test of Cochran and Armitage, with its 95 % interval); whom they played may alone make one.")
+		t.Notes = append(t.Notes, "Trends are of each rate, by date (test of Cochran and Armitage, with its 95 % interval); whom they played may alone make one.")
 	}
 	return t, nil
 }
@@ -120,12 +117,12 @@ func growthWords(of []stats.Growth) []string {
 	return said
 }
 
-var seasonOf = []string{"won", "pressure"}
+var seasonOf = []string{"won", "pressure", "beat-in-time"}
 
 // seasonChart is one rate, week by week, of all and of the groups of Request.By.
 func seasonChart(r *Request, of string) (Chart, error) {
 	of = cmp.Or(of, seasonOf[0])
-	c := Bars{Title: tags.Capital(of) + ", week by week", Lines: r.chartLines(), AsGiven: true}
+	c := Bars{Title: tags.Capital(tags.Spoken(of)) + ", week by week", Lines: r.chartLines(), AsGiven: true}
 	var said []string
 	trends := 0
 	add := func(group string, s stats.Season) {
@@ -134,10 +131,10 @@ func seasonChart(r *Request, of string) (Chart, error) {
 			if len(w.Opponents) > 0 {
 				name += " " + strings.Join(w.Opponents, ", ")
 			}
-			c.Shares = append(c.Shares, shareOf(name, rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure}, of)))
+			c.Shares = append(c.Shares, shareOf(name, rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure, BeatInTime: w.BeatInTime}, of)))
 		}
 		for _, g := range s.Growth {
-			if g.Rate != of {
+			if g.Rate != tags.Spoken(of) {
 				continue
 			}
 			if g.Trend != nil {

@@ -52,9 +52,11 @@ func sequenceTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "what he began with after what he showed this blocker last, and what followed",
 		Who:   r.scope().SequencesWords(),
-		Lead: []string{fmt.Sprintf("%s came after another against the same blocker; %d more were the first against theirs, and %d have no blocker or move tagged.",
-			plural(s.Reps, "rep"), s.Firsts, s.Untagged),
-			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like."},
+		Lead: []string{
+			fmt.Sprintf("%s came after another against the same blocker; %d more were the first against theirs, and %d have no blocker or move tagged.",
+				plural(s.Reps, "rep"), s.Firsts, s.Untagged),
+			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like.",
+		},
 	}
 	var all, told []sequenceRow
 	moves, more := map[string]bool{}, false

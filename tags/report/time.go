@@ -1,7 +1,6 @@
 package report
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -9,7 +8,7 @@ import (
 	"trenchcut/tags/stats"
 )
 
-// timeRow is the times of a group of reps by one key.
+// timeRow is the timing of a group of reps by one key.
 type timeRow struct {
 	by string
 	stats.Timing
@@ -20,28 +19,22 @@ func timeColumns() columns[timeRow] {
 		{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r timeRow) any { return r.by }},
 		{Column{Key: "group", Doc: "Which reps the row is of.", Least: 12}, func(r timeRow) any { return r.Name }},
 		{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps in the group."}, func(r timeRow) any { return r.Reps }},
-		{Column{Key: "watched", Kind: Number, Unit: "reps", Doc: "Reps whose marks say how long the blocker held at least."}, func(r timeRow) any { return r.Curve.Watches }},
-		{Column{Key: "beaten", Kind: Number, Unit: "reps", Doc: "Reps watched on which the blocker was beaten."}, func(r timeRow) any { return r.Beaten }},
-		{Column{Key: "ended", Kind: Number, Unit: "reps", Doc: "Reps watched that ended first: ball out, or the finish."}, func(r timeRow) any { return r.Ended }},
-		{Column{Key: "unmarked", Kind: Number, Unit: "reps", Doc: "Reps whose marks say too little; they are in no figure."}, func(r timeRow) any { return r.Unmarked }},
-		{Column{Key: "median", Title: "median (95 %)", Kind: Interval, Unit: "s", Doc: "Time from the snap by which half of the blockers are beaten.", words: secondsWords}, func(r timeRow) any {
-			return medianOf(r.Median, r.Curve.Enough())
-		}},
-		{Column{Key: "mean-to-4s", Title: "mean to 4 s", Kind: Interval, Unit: "s", Doc: "How much of the first four seconds blockers hold on average.", words: meanWords}, func(r timeRow) any {
-			if !r.Curve.Enough() {
-				return nil
-			}
-			return Estimate{r.Mean.At, r.Mean.Low, r.Mean.High}
-		}},
+		{Column{Key: "in-time", Kind: Rate, Unit: "reps", Doc: "Reps on which the blocker was beaten within the staff's limit and before the ball was out."}, func(r timeRow) any { return r.InTime }},
+		{Column{Key: "beaten", Title: "at all", Kind: Rate, Unit: "reps", Doc: "Reps on which he was beaten before the ball was out, whenever that was."}, func(r timeRow) any { return r.Beaten }},
+		{Column{Key: "over-first", Kind: Number, Unit: "reps", Doc: "Reps on which the ball was out, or the rush finished, before he was beaten."}, func(r timeRow) any { return r.Over }},
+		{Column{Key: "over-untimed", Kind: Number, Unit: "reps", Doc: "Of those over first, reps with no mark of when."}, func(r timeRow) any { return r.Untimed }},
 	}
 	for i, at := range stats.Reaches {
 		name := reachKey(at)
 		cs = append(cs,
-			column[timeRow]{Column{Key: "beaten-by-" + name, Title: "by " + reachName(at), Kind: Interval, Unit: "share", Doc: "Share of blockers beaten by " + reachName(at) + ".", words: reachedWords}, func(r timeRow) any {
-				return Estimate{r.At[i].Share, r.At[i].Low, r.At[i].High}
+			column[timeRow]{Column{Key: "beaten-by-" + name, Title: "by " + reachName(at), Kind: Rate, Unit: "reps", Doc: "Reps on which the blocker was beaten by " + reachName(at) + ", before the ball was out; told where five were still going."}, func(r timeRow) any {
+				if !r.At[i].Told() {
+					return nil
+				}
+				return r.At[i].Beaten
 			}},
-			column[timeRow]{Column{Key: "at-risk-" + name, Title: "at " + reachName(at), Kind: Number, Unit: "reps", Doc: "Rushes still going at " + reachName(at) + "."}, func(r timeRow) any {
-				return r.At[i].AtRisk
+			column[timeRow]{Column{Key: "going-" + name, Title: "at " + reachName(at), Kind: Number, Unit: "reps", Doc: "Rushes still going at " + reachName(at) + "."}, func(r timeRow) any {
+				return r.At[i].Going
 			}},
 		)
 	}
@@ -52,107 +45,75 @@ func reachKey(t tags.Time) string { return fmt.Sprintf("%.1fs", t.Seconds()) }
 
 func reachName(t tags.Time) string { return fmt.Sprintf("%.1f s", t.Seconds()) }
 
-// medianOf is a median as a value; nil where there are too few to tell.
-func medianOf(m stats.Median, enough bool) any {
-	if !enough {
-		return nil
-	}
-	return Estimate{secondsOf(m.At), secondsOf(m.Low), secondsOf(m.High)}
-}
-
-// meanWords is "2.86 (2.24-3.48)".
-func meanWords(e Estimate) string {
-	if e.At == nil {
-		return "?"
-	}
-	return fmt.Sprintf("%.2f (%.2f-%.2f)", *e.At, *e.Low, *e.High)
-}
-
-// reachedWords is "38 (24-53)"; a dash where nothing was watched that long.
-func reachedWords(e Estimate) string {
-	if e.At == nil {
-		return "-"
-	}
-	return fmt.Sprintf("%.0f (%.0f-%.0f)", 100**e.At, 100**e.Low, 100**e.High)
-}
-
-// timeBlocks is the times of groups as text.
+// timeBlocks is the timing of groups as text.
 func timeBlocks(title string, rows []timeRow) []Block {
 	var enough []timeRow
 	for _, r := range rows {
-		if r.Curve.Enough() {
+		if r.Beaten.Enough() {
 			enough = append(enough, r)
 		}
 	}
-	reached, atRisk := []pick{{key: "group", title: "beaten per 100"}}, []pick{{key: "group", title: "still going"}}
+	by, going := []pick{{key: "group", title: "beaten per 100"}}, []pick{{key: "group", title: "still going"}}
 	for _, at := range stats.Reaches {
-		reached = append(reached, pick{key: "beaten-by-" + reachKey(at)})
-		atRisk = append(atRisk, pick{key: "at-risk-" + reachKey(at)})
+		by = append(by, pick{key: "beaten-by-" + reachKey(at), as: rated})
+		going = append(going, pick{key: "going-" + reachKey(at)})
 	}
 	cs := timeColumns()
 	return []Block{
-		cs.block(rows, pick{key: "group", title: title}, pick{key: "watched"}, pick{key: "beaten"}, pick{key: "unmarked"},
-			pick{key: "median"}, pick{key: "mean-to-4s"}, pick{key: "watched", as: sample}),
-		cs.block(enough, reached...),
-		cs.block(enough, atRisk...),
+		cs.block(rows, pick{key: "group", title: title}, pick{key: "reps"}, pick{key: "in-time"}, pick{key: "beaten", as: count},
+			pick{key: "over-first"}, pick{key: "in-time", as: sample}),
+		cs.block(enough, by...),
+		cs.block(enough, going...),
 	}
 }
 
-// rankRow is one group of a log-rank test.
-type rankRow struct {
-	by string
-	stats.RankedGroup
-	chiSquare, p float64
-	degrees      int
-}
-
-var rankColumns = columns[rankRow]{
-	{Column{Key: "by", Doc: "What the groups are by; the test is between them."}, func(r rankRow) any { return r.by }},
-	{Column{Key: "group", Doc: "Which reps the row is of."}, func(r rankRow) any { return r.Name }},
-	{Column{Key: "watched", Kind: Number, Unit: "reps", Doc: "Reps watched."}, func(r rankRow) any { return r.Watches }},
-	{Column{Key: "observed", Kind: Number, Unit: "reps", Doc: "Reps on which the blocker was beaten."}, func(r rankRow) any { return r.Observed }},
-	{Column{Key: "expected", Kind: Decimal, Unit: "reps", Doc: "How many would be beaten were all groups alike."}, func(r rankRow) any { return pointer(r.Expected) }},
-	{Column{Key: "chi-square", Kind: Decimal, Doc: "The test's statistic."}, func(r rankRow) any { return pointer(r.chiSquare) }},
-	{Column{Key: "degrees", Kind: Number, Doc: "Its degrees of freedom."}, func(r rankRow) any { return r.degrees }},
-	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes groups that are alike differ as much."}, func(r rankRow) any { return pointer(r.p) }},
-}
-
-// stepRow is one step of a group's curve.
-type stepRow struct {
+// incidenceRow is one step of a group's incidence.
+type incidenceRow struct {
 	by, group string
-	stats.Step
+	stats.IncidenceStep
 }
 
-var stepColumns = columns[stepRow]{
-	{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r stepRow) any { return r.by }},
-	{Column{Key: "group", Doc: "Which reps the curve is of."}, func(r stepRow) any { return r.group }},
-	{Column{Key: "at", Kind: Decimal, Unit: "s", Doc: "Time from the snap at which somebody was beaten."}, func(r stepRow) any { return secondsOf(&r.At) }},
-	{Column{Key: "at-risk", Kind: Number, Unit: "reps", Doc: "Reps watched until then at least."}, func(r stepRow) any { return r.AtRisk }},
-	{Column{Key: "beaten", Kind: Number, Unit: "reps", Doc: "Reps on which the blocker was beaten then."}, func(r stepRow) any { return r.Beaten }},
-	{Column{Key: "holds", Kind: Interval, Unit: "share", Doc: "Share of blockers not beaten by then (Kaplan-Meier)."}, func(r stepRow) any {
-		return Estimate{&r.Holds, &r.Low, &r.High}
+var incidenceColumns = columns[incidenceRow]{
+	{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r incidenceRow) any { return r.by }},
+	{Column{Key: "group", Doc: "Which reps the step is of."}, func(r incidenceRow) any { return r.group }},
+	{Column{Key: "at", Kind: Decimal, Unit: "s", Doc: "Time from the snap at which a blocker was beaten or a rush was over."}, func(r incidenceRow) any { return secondsOf(&r.At) }},
+	{Column{Key: "at-risk", Kind: Number, Unit: "reps", Doc: "Reps going until then at least, those with no mark of their end among them."}, func(r incidenceRow) any { return r.AtRisk }},
+	{Column{Key: "beaten", Kind: Number, Unit: "reps", Doc: "Reps on which the blocker was beaten then."}, func(r incidenceRow) any { return r.Beaten }},
+	{Column{Key: "over", Kind: Number, Unit: "reps", Doc: "Reps that were over then, the blocker not beaten."}, func(r incidenceRow) any { return r.Over }},
+	{Column{Key: "beaten-by", Kind: Decimal, Unit: "share", Doc: "Share of reps on which the blocker was beaten by then, before the ball was out (Aalen-Johansen)."}, func(r incidenceRow) any {
+		return pointer(r.BeatenBy)
 	}},
-	{Column{Key: "se", Kind: Decimal, Unit: "share", Doc: "Standard error of that share, by Greenwood."}, func(r stepRow) any { return pointer(r.SE) }},
+	{Column{Key: "over-by", Kind: Decimal, Unit: "share", Doc: "Share of reps that were over by then, the blocker not beaten."}, func(r incidenceRow) any { return pointer(r.OverBy) }},
 }
 
-// timeGrids is the times of groups as data, with their tests and curves.
-func timeGrids(rows []timeRow, ranks []rankRow) []Grid {
-	var steps []stepRow
+// timeGrids is the timing of groups as data, with their steps.
+func timeGrids(rows []timeRow) []Grid {
+	var steps []incidenceRow
 	for _, r := range rows {
-		for _, s := range r.Curve.Steps {
-			steps = append(steps, stepRow{r.by, r.Name, s})
+		for _, s := range incidence(r.Timing) {
+			steps = append(steps, incidenceRow{r.by, r.Name, s})
 		}
 	}
-	return []Grid{timeColumns().grid("", rows), rankColumns.grid("log-rank", ranks), stepColumns.grid("steps", steps)}
+	return []Grid{timeColumns().grid("", rows), incidenceColumns.grid("steps", steps)}
 }
 
-func timeTable(r *Request) (Table, error) {
-	t := Table{
-		Title: "how long blockers held (Kaplan-Meier), in seconds from the snap",
-		Who:   r.scope().RushesWords() + ". Ball out, or the finish, before a beat ends the watch with the blocker not beaten; left out as unmarked is a win with no beat marked, and a rep of which no end or no battle is",
+// incidence is the steps of a timing up to when fewer than five are still going.
+func incidence(t stats.Timing) []stats.IncidenceStep {
+	var told []stats.IncidenceStep
+	for _, s := range stats.AalenJohansen(t.Courses) {
+		if s.AtRisk-t.Untimed >= stats.Enough {
+			told = append(told, s)
+		}
 	}
+	return told
+}
+
+// timeWords is the model in one sentence.
+const timeWords = "Of all rushes, how many had the blocker beaten by then and before the ball was out: a rush that was over first never did. Where fewer than five are still going there is a dash. How long blockers would hold, were the ball never out, is the table hold."
+
+func timeTable(r *Request) (Table, error) {
+	t := Table{Title: "blockers beaten before the ball was out, and by when", Who: r.scope().CountedWords(), Lead: []string{timeWords}}
 	var all []timeRow
-	var ranks []rankRow
 	add := func(by string, groups []stats.Timing) {
 		var rows []timeRow
 		for _, g := range groups {
@@ -162,123 +123,68 @@ func timeTable(r *Request) (Table, error) {
 		t.Blocks = append(t.Blocks, timeBlocks(byTitle(by), rows)...)
 	}
 	add(stats.All, r.scope().TimesToBeat(r.Reps, nil))
-	by := r.By
-	if !r.ByAsked {
-		by = nil
-	}
-	for _, f := range by {
-		add(f.Name, r.scope().TimesToBeat(r.Reps, f.Groups)[1:]) // all of them stand above already
-		test, overlap := r.scope().TimesDiffer(r.Reps, f.Groups)
-		t.Notes = append(t.Notes, logRankWords(f.Name, test, overlap))
-		if test != nil {
-			t.comparisons++
-			for _, g := range test.Groups {
-				ranks = append(ranks, rankRow{f.Name, g, test.ChiSquare, test.P, test.Degrees})
-			}
+	if r.ByAsked {
+		for _, f := range r.By {
+			add(f.Name, r.scope().TimesToBeat(r.Reps, f.Groups)[1:]) // all of them stand above already
 		}
 	}
-	short := false
-	for _, row := range all {
-		short = short || row.Curve.Enough() && (row.Median.High == nil || row.At[len(row.At)-1].Share == nil)
+	if n := all[0].Untimed; n > 0 {
+		t.Notes = append(t.Notes, plural(n, "rush")+" not won, with no mark of when it was over: never counted as still going.")
 	}
-	if short {
-		t.Notes = append(t.Notes, "Where there is a dash or a ?, the film does not show that much: too few were watched that long, or too few beaten.")
-	}
-	t.Grids = timeGrids(all, ranks)
+	t.Grids = timeGrids(all)
 	return t, nil
 }
 
-// logRankWords is what the log-rank test between the groups by a key says.
-func logRankWords(key string, test *stats.LogRanks, overlap bool) string {
-	said := "Log-rank test by " + key + ": "
-	switch {
-	case overlap:
-		return said + "none, because one rush stands in several groups."
-	case test == nil:
-		return said + "too few to compare."
-	}
-	const plenty = 5 // expected in each group, for a chi-square to be near (common practice)
-	groups, rough := make([]string, len(test.Groups)), ""
-	for i, g := range test.Groups {
-		groups[i] = fmt.Sprintf("%s %d (%.1f)", g.Name, g.Observed, g.Expected)
-		if g.Expected < plenty {
-			rough = ", roughly, since some would be few"
-		}
-	}
-	return said + fmt.Sprintf("p %s%s. Beaten, and as many as would be were all alike: %s.", chanceWords(test.P), rough, strings.Join(groups, ", "))
-}
-
-// chanceWords is a p, no finer than it means anything.
-func chanceWords(p float64) string {
-	switch {
-	case p < 0.001:
-		return "<0.001"
-	case p > 0.995:
-		return "1"
-	case p < 0.1:
-		return fmt.Sprintf("%.3f", p)
-	default:
-		return fmt.Sprintf("%.2f", p)
-	}
-}
-
-// ErrOneKey is that a chart of times was asked for by several keys.
-var ErrOneKey = errors.New("times are drawn by one key")
-
-// timeChart is the curves of the groups of one key, or that of all.
+// timeChart is the incidence in the groups of one key, or in all.
 func timeChart(r *Request, _ string) (Chart, error) {
-	c := Curves{Title: "Time to beat", Lines: r.chartLines(), Limit: r.Season.Vocabulary.Limit.Seconds(), Bands: true}
+	c := Curves{Title: "Beaten before the ball was out", Lines: r.chartLines(), Limit: r.Season.Vocabulary.Limit.Seconds(), Beaten: true}
 	groups := r.scope().TimesToBeat(r.Reps, nil)
-	var said []string
 	if r.ByAsked {
 		if len(r.By) != 1 {
 			return nil, ErrOneKey
 		}
-		f := r.By[0]
-		c.Title += ", by " + f.Name
-		groups = r.scope().TimesToBeat(r.Reps, f.Groups)[1:]
-		test, overlap := r.scope().TimesDiffer(r.Reps, f.Groups)
-		said = append(said, logRankWords(f.Name, test, overlap))
+		c.Title += ", by " + r.By[0].Name
+		groups = r.scope().TimesToBeat(r.Reps, r.By[0].Groups)[1:]
 	}
-	c.Curves, said = curvesOf(groups, said)
-	c.Small = append(chartSmall(r.scope().RushesWords(), 0), said...)
+	var said []string
+	c.Curves, said = incidencesOf(groups)
+	c.Small = append(chartSmall(r.scope().CountedWords(), 0), said...)
 	return c, nil
 }
 
-// curvesOf is the curves of groups with watches enough, and what is said of the others and
-// of medians.
-func curvesOf(groups []stats.Timing, said []string) ([]Curve, []string) {
+// incidencesOf is the incidences in groups with rushes enough, and what is said of them.
+func incidencesOf(groups []stats.Timing) ([]Curve, []string) {
 	var curves, tooFew []Curve
-	var medians, few []string
+	var few []string
 	for _, t := range groups {
-		if !t.Curve.Enough() || t.Name == stats.NotTagged {
-			few = append(few, fmt.Sprintf("%s %d", t.Name, t.Curve.Watches))
-			tooFew = append(tooFew, curveOf(t))
+		if !t.Beaten.Enough() || t.Name == stats.NotTagged {
+			few = append(few, fmt.Sprintf("%s %d", t.Name, t.Beaten.N))
+			tooFew = append(tooFew, incidenceCurve(t))
 			continue
 		}
-		curves = append(curves, curveOf(t))
-		median := Estimate{secondsOf(t.Median.At), secondsOf(t.Median.Low), secondsOf(t.Median.High)}
-		medians = append(medians, fmt.Sprintf("%s %s", t.Name, secondsWords(median)))
-	}
-	if len(medians) > 0 {
-		said = append(said, "Median in seconds, with its 95 % interval; a ? is more than this film shows: "+strings.Join(medians, ", ")+".")
+		curves = append(curves, incidenceCurve(t))
 	}
 	if len(curves) == 0 {
-		return tooFew, said // of which the chart itself says so
+		return tooFew, nil // of which the chart itself says so
 	}
+	var said []string
 	if len(few) > 0 {
 		said = append(said, "No curve of so few rushes, or of what is not tagged: "+strings.Join(few, ", ")+".")
 	}
 	return curves, said
 }
 
-func curveOf(t stats.Timing) Curve {
-	c := Curve{Name: t.Name, N: t.Curve.Watches}
-	for _, s := range t.Curve.Steps {
-		c.Steps = append(c.Steps, Step{At: s.At.Seconds(), Beaten: s.Beaten, Holds: s.Holds, Low: s.Low, High: s.High})
-	}
-	for _, at := range t.Curve.Censored() {
-		c.Censored = append(c.Censored, at.Seconds())
+func incidenceCurve(t stats.Timing) Curve {
+	c := Curve{Name: t.Name, N: len(t.Courses), Untimed: t.Untimed}
+	for _, s := range stats.AalenJohansen(t.Courses) {
+		if s.Beaten > 0 {
+			c.Steps = append(c.Steps, Step{At: s.At.Seconds(), Beaten: s.Beaten, Holds: 1 - s.BeatenBy, Low: 1 - s.BeatenBy, High: 1 - s.BeatenBy})
+		}
+		if s.AtRisk > t.Untimed { // those with no mark of their end come last of all
+			for range s.Over {
+				c.Censored = append(c.Censored, s.At.Seconds())
+			}
+		}
 	}
 	return c
 }

@@ -114,11 +114,6 @@ func (in Scope) StuntsWords() string {
 	return "reps of a stunt that the headline counts: " + in.CountedWords()
 }
 
-// SeasonsWords says whom Seasons leaves in.
-func (in Scope) SeasonsWords() string {
-	return in.rushersWords() + "; offside stands apart, and ball out counts in the times alone"
-}
-
 // SequencesWords says whom Sequence leaves in.
 func (in Scope) SequencesWords() string {
 	return "rushers on " + in.Plays() + ", as the headline has them, with blocker and move tagged. A move counts as shown on any play"

@@ -69,7 +69,7 @@ func TestPressurePerPlay(t *testing.T) {
 	same(t, Rate{Count{4, 8}, 2}, s.Headline.Pressure)
 }
 
-func TestTimesToBeat(t *testing.T) {
+func TestTimes(t *testing.T) {
 	reps, _ := season(
 		t, play(1, "dropback", "rusher: a, battle: won, marks: {beat: +1.5s}", "rusher: b, battle: lost, marks: {finish: +3s}")+
 			play(2, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, battle: stalemate, outcome: no-factor, marks: {release: +1.8s}")+
@@ -77,7 +77,7 @@ func TestTimesToBeat(t *testing.T) {
 			play(4, "dropback", "rusher: a, battle: won, penalty: offside, marks: {beat: +1s}", "rusher: b, job: spy, battle: won, marks: {beat: +1s}")+
 			play(5, "run", "rusher: a, battle: won, marks: {beat: +1s}"),
 	)
-	times := Dropbacks.TimesToBeat(reps, Rusher)
+	times := Dropbacks.Holds(reps, Rusher)
 	var got []string
 	for _, x := range times {
 		got = append(got, fmt.Sprintf("%s: %d reps, %d watched, %d beaten, %d ended, %d unmarked", x.Name, x.Reps, x.Curve.Watches, x.Beaten, x.Ended, x.Unmarked))
@@ -105,6 +105,22 @@ func TestTimesToBeat(t *testing.T) {
 	if share := times[1].At[0].Share; share != nil {
 		t.Errorf("two watches have the share %g", *share)
 	}
+
+	// The rates count the same rushes but the one with the ball out at 1.8 s. Of a's three one
+	// win has no beat marked; b's beat of 2.5 s came after the ball was out.
+	got = nil
+	for _, x := range Dropbacks.TimesToBeat(reps, Rusher) {
+		line := fmt.Sprintf("%s: %d reps, in time %s, %d unknown, at all %s, %d over first", x.Name, x.Reps, x.InTime.Count, x.InTime.Unknown, x.Beaten.Count, x.Over)
+		for _, at := range x.At {
+			line += fmt.Sprintf(", %s of %d", at.Beaten.Count, at.Going)
+		}
+		got = append(got, line)
+	}
+	same(t, []string{
+		"all: 5 reps, in time 2/4, 1 unknown, at all 2/4, 2 over first, 2/4 of 3, 2/4 of 1, 2/4 of 1, 2/4 of 0",
+		"a: 3 reps, in time 2/2, 1 unknown, at all 2/2, 0 over first, 2/2 of 1, 2/2 of 0, 2/2 of 0, 2/2 of 0",
+		"b: 2 reps, in time 0/2, 0 unknown, at all 0/2, 2 over first, 0/2 of 2, 0/2 of 1, 0/2 of 1, 0/2 of 0",
+	}, got)
 }
 
 func TestSequence(t *testing.T) {

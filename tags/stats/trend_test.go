@@ -135,16 +135,15 @@ func TestSeasons(t *testing.T) {
 	var said []string
 	for _, s := range got {
 		for _, w := range s.Weeks {
-			said = append(said, fmt.Sprintf("%s %s %v: %d reps, won %s, pressure %s, %d watched", s.Name, w.Date, w.Opponents, w.Reps, w.Won.Count, w.Pressure.Count, w.Watches))
+			said = append(said, fmt.Sprintf("%s %s %v: %d reps, won %s, pressure %s, in time %s", s.Name, w.Date, w.Opponents, w.Reps, w.Won.Count, w.Pressure.Count, w.BeatInTime.Count))
 		}
 	}
 	same(t, []string{
-		"all 2026-09-20 [Them]: 3 reps, won 1/2, pressure 1/2, 2 watched",
-		"all not tagged [Them]: 2 reps, won 1/2, pressure 1/2, 2 watched",
-		"#91 Ann 2026-09-20 [Them]: 2 reps, won 1/2, pressure 1/2, 2 watched",
-		"#91 Ann not tagged [Them]: 1 reps, won 1/1, pressure 1/1, 1 watched",
-		"#92 Bea 2026-09-20 [Them]: 1 reps, won 0/0, pressure 0/0, 0 watched", // whether he was beaten is not tagged,
-		"#92 Bea not tagged [Them]: 1 reps, won 0/1, pressure 0/1, 1 watched",
+		"all 2026-09-20 [Them]: 2 reps, won 1/2, pressure 1/2, in time 1/2",
+		"all not tagged [Them]: 2 reps, won 1/2, pressure 1/2, in time 1/2",
+		"#91 Ann 2026-09-20 [Them]: 2 reps, won 1/2, pressure 1/2, in time 1/2",
+		"#91 Ann not tagged [Them]: 1 reps, won 1/1, pressure 1/1, in time 1/1",
+		"#92 Bea not tagged [Them]: 1 reps, won 0/1, pressure 0/1, in time 0/1",
 	}, said)
 	if g := got[0].Growth[0]; g.Dates != 1 || g.Count != (Count{1, 2}) {
 		t.Errorf("%+v: what has no date has no place in a trend", g)

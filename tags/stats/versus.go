@@ -24,10 +24,14 @@ type Contrast struct {
 	Difference    *Difference
 }
 
-// Duel is how long blockers held against each group.
+// Duel is when blockers were beaten by each group, and how long they would have held.
 type Duel struct {
-	First  Timing
-	Second Timing
+	First      Timing
+	Second     Timing
+	FirstHold  Hold
+	SecondHold Hold
+	// Test compares how soon blockers are beaten, of rushes still going.
+	//
 	// Test is nil where either group has too few watches, or neither beat anybody.
 	Test *LogRank
 }
@@ -60,8 +64,11 @@ func Against(one, other Half) Versus {
 			v.Rates = append(v.Rates, contrast(rate.Name, rate.Rate, second[i].Rate))
 		}
 	}
-	v.Time = Duel{First: timing(Set{one.Name, rushesA}), Second: timing(Set{other.Name, rushesB})}
-	if v.Time.First.Curve.Enough() && v.Time.Second.Curve.Enough() {
+	v.Time = Duel{
+		First: timing(Set{one.Name, a}), Second: timing(Set{other.Name, b}),
+		FirstHold: hold(Set{one.Name, rushesA}), SecondHold: hold(Set{other.Name, rushesB}),
+	}
+	if v.Time.FirstHold.Curve.Enough() && v.Time.SecondHold.Curve.Enough() {
 		watchesA, _ := Watches(rushesA)
 		watchesB, _ := Watches(rushesB)
 		if test := CompareWatches(watchesA, watchesB); test.Variance > 0 {

@@ -22,16 +22,15 @@ type Week struct {
 	Reps      int
 	Won       Rate
 	Pressure  Rate
-	// Time is how long blockers held; those with the ball out are in it.
-	Watches int
-	Median  Median
+	// BeatInTime is blockers beaten within the staff's limit and before the ball was out.
+	BeatInTime Rate
 }
 
-// Seasons is the weeks of all reps that [Rushes] leaves in, in order of date and those of
+// Seasons is the weeks of all reps that [Scope.Counted] leaves in, in order of date and those of
 // no date last, and then, where of is not nil, those of each of its sets.
 func (in Scope) Seasons(reps []*tags.Rep, of func(*tags.Rep) []string) []Season {
 	var list []Season
-	for _, s := range withAll(in.Rushes(reps), of) {
+	for _, s := range withAll(in.Counted(reps), of) {
 		list = append(list, in.seasonOf(s))
 	}
 	return list
@@ -47,13 +46,8 @@ func (in Scope) seasonOf(set Set) Season {
 			}
 		}
 		slices.Sort(w.Opponents)
-		g := group("", in.Counted(day.Reps))
-		w.Won, w.Pressure = g.Won, g.Pressure
-		watches, _ := Watches(day.Reps)
-		w.Watches = len(watches)
-		if w.Watches >= Enough {
-			w.Median = KaplanMeier(watches).Median()
-		}
+		g := group("", day.Reps)
+		w.Won, w.Pressure, w.BeatInTime = g.Won, g.Pressure, g.BeatInTime
 		s.Weeks = append(s.Weeks, w)
 	}
 	slices.SortFunc(s.Weeks, func(a, b Week) int {
@@ -62,6 +56,7 @@ func (in Scope) seasonOf(set Set) Season {
 	s.Growth = []Growth{
 		growth("won", s.Weeks, func(w Week) Rate { return w.Won }),
 		growth("pressure", s.Weeks, func(w Week) Rate { return w.Pressure }),
+		growth(BeatInTime, s.Weeks, func(w Week) Rate { return w.BeatInTime }),
 	}
 	return s
 }

@@ -4,8 +4,10 @@ import (
 	"trenchcut/tags"
 )
 
-// Timing is how long blockers held against some reps.
-type Timing struct {
+// Hold is how long blockers would have held against some reps, were the ball never out. It
+// takes a rush that ended for one that would have gone on as the others did, which a rush that
+// hurries the ball out breaks (Gooley et al. 1999, Statist. Med. 18:695–706).
+type Hold struct {
 	Name     string
 	Reps     int
 	Unmarked int // reps whose marks say too little; not in Curve
@@ -14,7 +16,7 @@ type Timing struct {
 	Ended  int
 	Median Median
 	Mean   Mean
-	At     []Reached
+	At     []Held
 	Curve  Curve
 }
 
@@ -36,9 +38,9 @@ func (c Curve) mean() Mean {
 	return Mean{&mean, &low, &high}
 }
 
-// Reached is how many blockers are beaten by a time. The share and its interval are nil
+// Held is how many blockers would be beaten by a time. The share and its interval are nil
 // where nothing was watched that long, or too little for a rate.
-type Reached struct {
+type Held struct {
 	By     tags.Time
 	AtRisk int // watched until then at least
 	Share  *float64
@@ -49,15 +51,12 @@ type Reached struct {
 // meanLimit is how much of a rush the mean is of.
 const meanLimit = 4 * tags.Second
 
-// Reaches is the times by which Timing tells how many are beaten.
-var Reaches = []tags.Time{2 * tags.Second, 5 * tags.Second / 2, 3 * tags.Second, 4 * tags.Second}
-
-// TimesToBeat is the time to beat of all reps that [Rushes] leaves in and then, where of
-// is not nil, of each of its sets.
-func (in Scope) TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Timing {
-	var list []Timing
+// Holds is how long blockers would have held against all reps that [Scope.Rushes] leaves in
+// and then, where of is not nil, against each of its sets.
+func (in Scope) Holds(reps []*tags.Rep, of func(*tags.Rep) []string) []Hold {
+	var list []Hold
 	for _, s := range withAll(in.Rushes(reps), of) {
-		list = append(list, timing(s))
+		list = append(list, hold(s))
 	}
 	return list
 }
@@ -86,10 +85,10 @@ func (in Scope) TimesDiffer(reps []*tags.Rep, of func(*tags.Rep) []string) (test
 	return nil, false
 }
 
-func timing(s Set) Timing {
+func hold(s Set) Hold {
 	watches, unmarked := Watches(s.Reps)
 	c := KaplanMeier(watches)
-	t := Timing{
+	t := Hold{
 		Name: s.Name, Reps: len(s.Reps), Unmarked: unmarked,
 		Median: c.Median(), Mean: c.mean(), Curve: c,
 	}
@@ -109,8 +108,8 @@ func timing(s Set) Timing {
 // Enough reports whether there are watches enough to speak of a rate.
 func (c Curve) Enough() bool { return c.Watches >= Enough }
 
-func (c Curve) reached(by tags.Time) Reached {
-	r := Reached{By: by, AtRisk: c.AtRisk(by)}
+func (c Curve) reached(by tags.Time) Held {
+	r := Held{By: by, AtRisk: c.AtRisk(by)}
 	s, any := c.step(by)
 	if !c.Enough() || by > c.last() && (!any || s.Holds > 0) {
 		return r
