@@ -104,6 +104,22 @@ func endOf(k report.Curve) float64 {
 	return end
 }
 
+// drawnTo is how far k is drawn: as long as five rushes are still going. What fewer come to
+// says nothing, and takes the most room.
+func drawnTo(k report.Curve) float64 {
+	ends := slices.Clone(k.Censored)
+	for _, s := range k.Steps {
+		for range s.Beaten {
+			ends = append(ends, s.At)
+		}
+	}
+	if len(ends) < fewest {
+		return 0
+	}
+	slices.Sort(ends)
+	return ends[len(ends)-fewest]
+}
+
 func enoughWatched(k report.Curve) bool { return k.N-k.Untimed >= fewest }
 
 func (c curvesChart) until() float64 {
@@ -281,9 +297,9 @@ func (b *board) watchTable(curves []report.Curve, names []string, swatch, perRow
 	}
 }
 
-// stairs is a line of steps from all at 0 to when the watch ends, or where the scale does.
-func stairs(k report.Curve, a axis, y func(float64) float64, share func(report.Step) float64) []point {
-	end := min(endOf(k), a.end)
+// stairs is a line of steps from all at 0 to an end, or to where the scale ends.
+func stairs(k report.Curve, end float64, a axis, y func(float64) float64, share func(report.Step) float64) []point {
+	end = min(end, a.end)
 	last := y(1)
 	line := []point{{a.at(0), last}}
 	for _, s := range k.Steps {
@@ -298,12 +314,12 @@ func stairs(k report.Curve, a axis, y func(float64) float64, share func(report.S
 }
 
 func (b *board) curve(k report.Curve, a axis, y func(float64) float64, i int) {
-	c, w := b.series(i), b.thick()
-	b.add(stroke{series, [][]point{slices.Compact(stairs(k, a, y, func(s report.Step) float64 { return s.Holds }))}, w, b.dash(i), c})
+	c, w, end := b.series(i), b.thick(), drawnTo(k)
+	b.add(stroke{series, [][]point{slices.Compact(stairs(k, end, a, y, func(s report.Step) float64 { return s.Holds }))}, w, b.dash(i), c})
 	half := float64(b.line) * .3
 	ticks := stroke{is: censored, width: w * .75, colour: b.colours.ink}
 	for _, t := range slices.Compact(slices.Sorted(slices.Values(k.Censored))) {
-		if t <= a.end {
+		if t <= min(end, a.end) {
 			at := y(stepAt(k, t).Holds)
 			ticks.lines = append(ticks.lines, []point{{a.at(t), at - half}, {a.at(t), at + half}})
 		}
@@ -318,15 +334,16 @@ func (b *board) band(k report.Curve, a axis, y func(float64) float64, c color.NR
 	if !enoughWatched(k) {
 		return
 	}
+	end := drawnTo(k)
 	for i, s := range k.Steps {
 		if s.Holds == 0 {
 			// There the interval says nothing: end where it ended saying something.
-			k.Steps, k.Censored = k.Steps[:i], []float64{s.At}
+			k.Steps, end = k.Steps[:i], min(end, s.At)
 			break
 		}
 	}
-	low := slices.Compact(stairs(k, a, y, func(s report.Step) float64 { return s.Low }))
-	high := slices.Compact(stairs(k, a, y, func(s report.Step) float64 { return s.High }))
+	low := slices.Compact(stairs(k, end, a, y, func(s report.Step) float64 { return s.Low }))
+	high := slices.Compact(stairs(k, end, a, y, func(s report.Step) float64 { return s.High }))
 	back := slices.Clone(low)
 	slices.Reverse(back)
 	tint := c
@@ -345,7 +362,7 @@ func (b *board) ends(curves []report.Curve, names []string, a axis, y func(float
 	from := map[int]point{}
 	for i, k := range curves {
 		if enoughWatched(k) {
-			end := min(endOf(k), a.end)
+			end := min(drawnTo(k), a.end)
 			from[i] = point{a.at(end), y(stepAt(k, end).Holds)}
 			order = append(order, i)
 		}

@@ -147,6 +147,12 @@ func TestCurvesStepDown(t *testing.T) {
 				t.Errorf("%s: starts at %v, want %g, %g", at, l[0], x0, y0)
 			}
 			for _, step := range c.Curves[i].Steps {
+				if watched(c.Curves[i], step.At) < fewest {
+					if x := x0 + (x1-x0)*step.At/4; l[len(l)-1].x > x {
+						t.Errorf("%s: drawn past %g, where fewer than %d are still going", at, x, fewest)
+					}
+					continue
+				}
 				want := point{x0 + (x1-x0)*step.At/4, y1 - (y1-y0)*step.Holds}
 				if !slices.ContainsFunc(l, func(p point) bool { return near(p.x, want.x) && near(p.y, want.y) }) {
 					t.Errorf("%s: no step at %v", at, want)
@@ -209,6 +215,28 @@ func TestWatched(t *testing.T) {
 	}
 }
 
+// Of the share beaten the curve is that of those who hold upside down, and rushes with no end
+// marked are never said to be still going.
+func TestBeatenRises(t *testing.T) {
+	k := curve("a", rand.New(rand.NewSource(2)), 60, 2)
+	holds := report.Curves{Title: "t", Until: 4, Curves: []report.Curve{k}}
+	beaten := holds
+	beaten.Beaten = true
+	down, up := strokes(sceneFor(t, holds, "wide"), series)[0].lines[0], strokes(sceneFor(t, beaten, "wide"), series)[0].lines[0]
+	if len(down) != len(up) || len(down) < 20 {
+		t.Fatalf("%d and %d points", len(down), len(up))
+	}
+	for i := range down {
+		if !near(down[i].x, up[i].x) || !near(down[i].y-down[0].y, up[0].y-up[i].y) {
+			t.Fatalf("point %d: %v holds, %v beaten", i, down[i], up[i])
+		}
+	}
+	k.N, k.Untimed = k.N+7, 7
+	if watched(k, 0) != 60 {
+		t.Errorf("%d are still going at the snap, want 60", watched(k, 0))
+	}
+}
+
 func TestFewRushesHaveNoCurve(t *testing.T) {
 	few := curve("few", rand.New(rand.NewSource(1)), fewest-1, 2)
 	for at := range chartSizes {
@@ -223,13 +251,13 @@ func TestFewRushesHaveNoCurve(t *testing.T) {
 }
 
 func TestBandEndsWhereItSaysNothing(t *testing.T) {
-	// The last of all is beaten: from there the interval is 0 to 1.
-	k := report.Curve{Name: "a", N: 6}
+	// The last five of all are beaten at once: from there the interval is 0 to 1.
+	k := report.Curve{Name: "a", N: 10}
 	for i := range 6 {
-		holds := float64(5-i) / 6
+		holds := float64(9-i) / 10
 		s := report.Step{At: 1 + .2*float64(i), Beaten: 1, Holds: holds, Low: holds / 2, High: (1 + holds) / 2}
 		if i == 5 {
-			s.Low, s.High = 0, 1
+			s.Beaten, s.Holds, s.Low, s.High = 5, 0, 0, 1
 		}
 		k.Steps = append(k.Steps, s)
 	}

@@ -47,9 +47,14 @@ func randomChart(r *rand.Rand) report.Chart {
 		}
 		return c
 	case 1:
-		c := report.Curves{Title: title, Lines: lines, Small: small, Limit: []float64{0, 2.5, 3.7}[r.Intn(3)], Bands: r.Intn(2) == 0, Until: []float64{0, 0, 3.3, 4}[r.Intn(4)]}
+		c := report.Curves{Title: title, Lines: lines, Small: small, Limit: []float64{0, 2.5, 3.7}[r.Intn(3)], Bands: r.Intn(2) == 0, Beaten: r.Intn(2) == 0, Until: []float64{0, 0, 3.3, 4}[r.Intn(4)]}
 		for range rows {
-			c.Curves = append(c.Curves, curve(randomName(r), r, min(count(), 200), 1+2*r.Float64()))
+			k := curve(randomName(r), r, min(count(), 200), 1+2*r.Float64())
+			if r.Intn(3) == 0 {
+				k.Untimed = r.Intn(30)
+				k.N += k.Untimed
+			}
+			c.Curves = append(c.Curves, k)
 		}
 		return c
 	case 2:

@@ -29,8 +29,8 @@ type Bars struct {
 }
 
 // Curves is how long blockers hold, or how many are beaten: curves as steps, ticks where a rush ended
-// before its blocker was beaten, and the numbers still watched below. A curve of fewer than
-// five rushes is not drawn.
+// before its blocker was beaten, and the numbers still watched below. A curve is drawn
+// as long as five rushes are still going, and one of fewer not at all.
 type Curves struct {
 	Title  string
 	Lines  []string

@@ -176,12 +176,11 @@ func holdTable(r *Request) (Table, error) {
 			}
 		}
 	}
-	short := false
 	for _, row := range all {
-		short = short || row.Curve.Enough() && (row.Median.High == nil || row.At[len(row.At)-1].Share == nil)
-	}
-	if short {
-		t.Notes = append(t.Notes, "Where there is a dash or a ?, the film does not show that much: too few were watched that long, or too few beaten.")
+		if row.Curve.Enough() && (row.Median.High == nil || row.Mean.At == nil || row.At[len(row.At)-1].Share == nil) {
+			t.Notes = append(t.Notes, fmt.Sprintf("Where there is a dash or a ?, the film does not show that much: fewer than %d were still going.", stats.Enough))
+			break
+		}
 	}
 	t.Grids = holdGrids(all, ranks)
 	return t, nil

@@ -21,8 +21,8 @@ type Hold struct {
 }
 
 // Mean is how many seconds of the first four blockers hold, with its 95 % interval; nil
-// where there are too few watches, or nobody is beaten in them, which leaves no variance to
-// tell by. Where every watch is shorter it rests on the curve running on level.
+// where too few are still going then, or nobody is beaten before, which leaves no variance to
+// tell by.
 type Mean struct {
 	At   *float64
 	Low  *float64
@@ -30,7 +30,7 @@ type Mean struct {
 }
 
 func (c Curve) mean() Mean {
-	if _, any := c.step(meanLimit - 1); !c.Enough() || !any {
+	if _, any := c.step(meanLimit - 1); c.AtRisk(meanLimit) < Enough || !any {
 		return Mean{}
 	}
 	mean, reach := c.RestrictedMean(meanLimit), z*c.MeanSE(meanLimit)
@@ -39,7 +39,7 @@ func (c Curve) mean() Mean {
 }
 
 // Held is how many blockers would be beaten by a time. The share and its interval are nil
-// where nothing was watched that long, or too little for a rate.
+// where fewer than five were watched that long.
 type Held struct {
 	By     tags.Time
 	AtRisk int // watched until then at least
@@ -87,10 +87,11 @@ func (in Scope) TimesDiffer(reps []*tags.Rep, of func(*tags.Rep) []string) (test
 
 func hold(s Set) Hold {
 	watches, unmarked := Watches(s.Reps)
-	c := KaplanMeier(watches)
+	full := KaplanMeier(watches)
+	c := full.told()
 	t := Hold{
 		Name: s.Name, Reps: len(s.Reps), Unmarked: unmarked,
-		Median: c.Median(), Mean: c.mean(), Curve: c,
+		Median: full.Median().told(full), Mean: c.mean(), Curve: c,
 	}
 	for _, w := range watches {
 		if w.Beat {
@@ -105,15 +106,36 @@ func hold(s Set) Hold {
 	return t
 }
 
+// told is the median without what rests on fewer than five still going.
+func (m Median) told(c Curve) Median {
+	for _, at := range []**tags.Time{&m.At, &m.Low, &m.High} {
+		if *at != nil && c.AtRisk(**at) < Enough {
+			*at = nil
+		}
+	}
+	return m
+}
+
+// told is the curve as far as five are still going: what fewer come to says nothing.
+func (c Curve) told() Curve {
+	for i, s := range c.Steps {
+		if s.AtRisk < Enough {
+			c.Steps = c.Steps[:i]
+			break
+		}
+	}
+	return c
+}
+
 // Enough reports whether there are watches enough to speak of a rate.
 func (c Curve) Enough() bool { return c.Watches >= Enough }
 
 func (c Curve) reached(by tags.Time) Held {
 	r := Held{By: by, AtRisk: c.AtRisk(by)}
-	s, any := c.step(by)
-	if !c.Enough() || by > c.last() && (!any || s.Holds > 0) {
+	if r.AtRisk < Enough {
 		return r
 	}
+	s, any := c.step(by)
 	// Where none is beaten or all are, Greenwood's variance has nothing to say. Counts have,
 	// and take those whose watch ended before for never having been there.
 	share, low, high := 1-s.Holds, 1-s.High, 1-s.Low
@@ -122,11 +144,7 @@ func (c Curve) reached(by tags.Time) Held {
 		share = 0
 		low, high = Count{0, r.AtRisk}.Interval()
 	case s.Holds == 0:
-		beaten := 0
-		for _, s := range c.Steps {
-			beaten += s.Beaten
-		}
-		low, high = Count{beaten, beaten}.Interval()
+		low, high = Count{r.AtRisk, r.AtRisk}.Interval() // all who were left are beaten then
 	}
 	r.Share, r.Low, r.High = &share, &low, &high
 	return r

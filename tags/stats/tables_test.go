@@ -94,16 +94,18 @@ func TestTimes(t *testing.T) {
 		risk = append(risk, at.AtRisk)
 	}
 	same(t, []int{3, 1, 1, 0}, risk)
-	for i, want := range []float64{7. / 15, 7. / 15, 7. / 15} {
-		if at := all.At[i]; at.Share == nil || math.Abs(*at.Share-want) > 1e-12 || *at.Low > want || *at.High < want {
-			t.Errorf("by %s: %+v, want %g", at.By, at, want)
+	watches, _ := Watches(Dropbacks.Rushes(reps))
+	if step := KaplanMeier(watches).Steps[1]; math.Abs(step.Holds-8./15) > 1e-12 {
+		t.Errorf("by 2 s %+v, want 8/15", step)
+	}
+	// Fewer than five are going by any of these times, so nothing is told of them.
+	for _, at := range all.At {
+		if at.Share != nil {
+			t.Errorf("by %s a share of %g is told", at.By, *at.Share)
 		}
 	}
-	if all.At[3].Share != nil {
-		t.Errorf("nothing was watched for 4 s, yet a share of %g is told", *all.At[3].Share)
-	}
-	if share := times[1].At[0].Share; share != nil {
-		t.Errorf("two watches have the share %g", *share)
+	if all.Mean.At != nil || all.Median.At != nil || len(all.Curve.Steps) != 1 {
+		t.Errorf("of so few there is a mean, a median or a curve: %+v %+v, %d steps", all.Mean, all.Median, len(all.Curve.Steps))
 	}
 
 	// The rates count the same rushes but the one with the ball out at 1.8 s. Of a's three one
