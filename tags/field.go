@@ -26,6 +26,7 @@ type Field[T any] struct {
 	OneLine  bool   // the one-line form of a rep may hold it
 	Result   bool   // it tells how the rush ended, or what the staff said of it afterwards
 	Priced   bool   // production points may be given for it
+	Wanted   bool   // a game in which no play says it is worth a warning
 
 	// Absent is the value that says there was none of it, which a game's assume may let
 	// stand where nothing is tagged; empty where the field has no such value.

@@ -40,15 +40,15 @@ type Play struct {
 
 // PlayFields is the plain fields of a play, in the order of the keys in a tag file.
 var PlayFields = []*Field[Play]{
-	{Name: "play", Kind: KindWhole, Least: 1, Most: MaxPlays, Doc: "number of the play in its game", Headings: "no playno playnum playnumber", At: func(p *Play) any { return &p.Number }},
-	{Name: "type", Kind: KindWord, Doc: "type of play: dropback, screen, run …", Headings: "playtype", Label: "%s", At: func(p *Play) any { return &p.Type }},
+	{Name: "play", Kind: KindWhole, Least: 1, Most: MaxPlays, Doc: "number of the play in its game", Headings: "no playno playnum playnumber playnr", At: func(p *Play) any { return &p.Number }},
+	{Name: "type", Kind: KindWord, Wanted: true, Doc: "type of play: dropback, screen, run …", Headings: "playtype", Label: "%s", At: func(p *Play) any { return &p.Type }},
 	{Name: "unit", Kind: KindWord, Doc: "defense, offense or special-teams", At: func(p *Play) any { return &p.Unit }},
 	{Name: "series", Kind: KindWhole, Least: 1, Most: 99, Doc: "number of the series in its game", Headings: "drive", At: func(p *Play) any { return &p.Series }},
-	{Name: "quarter", Kind: KindWhole, Least: 1, Most: 9, Doc: "quarter; overtime is 5 and up", Headings: "qtr period", At: func(p *Play) any { return &p.Quarter }},
-	{Name: "clock", Kind: KindClock, Doc: "time left in the quarter", Headings: "time gameclock timeleft timeremaining", At: func(p *Play) any { return &p.Clock }},
-	{Name: "down", Kind: KindWhole, Least: 1, Most: 4, Doc: "down, 1 to 4", Headings: "dn", At: func(p *Play) any { return &p.Down }},
-	{Name: "distance", Kind: KindWhole, Least: 1, Most: 99, Doc: "yards to go", Headings: "dist togo yardstogo", At: func(p *Play) any { return &p.Distance }},
-	{Name: "yard-line", Kind: KindText, Doc: "yard line as the staff writes it", Headings: "yard yardln los ballon", Label: "%s", At: func(p *Play) any { return &p.YardLine }},
+	{Name: "quarter", Kind: KindWhole, Wanted: true, Least: 1, Most: 9, Doc: "quarter; overtime is 5 and up", Headings: "qtr period", At: func(p *Play) any { return &p.Quarter }},
+	{Name: "clock", Kind: KindClock, Wanted: true, Doc: "time left in the quarter", Headings: "time gameclock timeleft timeremaining clk", At: func(p *Play) any { return &p.Clock }},
+	{Name: "down", Kind: KindWhole, Wanted: true, Least: 1, Most: 4, Doc: "down, 1 to 4", Headings: "dn", At: func(p *Play) any { return &p.Down }},
+	{Name: "distance", Kind: KindWhole, Wanted: true, Least: 1, Most: 99, Doc: "yards to go", Headings: "dist togo yardstogo ydstogo ytg", At: func(p *Play) any { return &p.Distance }},
+	{Name: "yard-line", Kind: KindText, Doc: "yard line as the staff writes it", Headings: "yard yardln ydline ydln los ballon spot", Label: "%s", At: func(p *Play) any { return &p.YardLine }},
 	{Name: "hash", Kind: KindWord, Doc: "hash the ball is on, as the offense faces", Headings: "hashmark", Label: "%s hash", At: func(p *Play) any { return &p.Hash }},
 	{Name: "strength", Kind: KindWord, Doc: "the offense's strong side, as the defense sees it", Headings: "str strongside", At: func(p *Play) any { return &p.Strength }},
 	{Name: "personnel", Kind: KindText, Doc: "offensive personnel", Headings: "pers", Label: "%s", At: func(p *Play) any { return &p.Personnel }},

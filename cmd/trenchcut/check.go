@@ -38,7 +38,9 @@ func newCheckCommand(s streams) *cobra.Command {
 		Long: `Check reads every tag file and the staff's own vocabulary and reads, looks at
 the film, and lists all that is wrong at once, each fault with its file, line
 and column. Where anything is, it exits with 3. Film that is recorded in some
-odd way is named with what is done about it.
+odd way is named with what is done about it. Where no play says its type, down,
+distance, quarter or clock, or one play does not follow from another, a warning
+names both.
 
 --share looks through a folder of players' folders, or one player's, and says
 what in it tells of another player: his name, id or number, his reps, notes,
@@ -79,6 +81,10 @@ func (o *checkOptions) run(ctx context.Context) error {
 	}
 	season := s.Season
 	faults := append(s.Faults, missingLetters(season)...)
+	for _, g := range season.Games {
+		faults = append(faults, g.CheckFilled()...)
+		faults = append(faults, g.CheckOrder()...)
+	}
 	faults.Sort()
 	if o.json {
 		if err := printFaultsJSON(o.Out, faults); err != nil {

@@ -12,12 +12,14 @@ import (
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
+	"trenchcut/tags/files"
 )
 
 type importOptions struct {
 	streams
 	season  seasonOptions // for the staff's vocabulary
 	request exchange.Import
+	columns string // where to write the column mapping that was found
 	dryRun  bool
 }
 
@@ -31,8 +33,10 @@ angle), and merges it into a tag file by play number. It fills what is absent
 and adds plays that are missing. It keeps what the tag file says already, and
 lists where the sheet differs. Where there is no tag file, it makes one.
 
-Headings such as Play, Qtr, Dn, Dist or Yard Line are known; others become extra
-keys of the play. A column mapping names what is not known:
+It first says what it understood, a line a column. Headings such as Play, Qtr,
+Dn, Dist or Yard Line are known; others are guessed by what their cells hold, or
+become extra keys of the play. --write-columns keeps that in a file, for the
+staff to correct once and for --columns to hold from then on:
 
   trenchcut: 1
   columns: {"PLAY #": play, "BOX": front, "EZ start": endzone in, COACH: skip}
@@ -41,7 +45,8 @@ keys of the play. A column mapping names what is not known:
 "Pass" does not say which type of play it was, so values must; "" leaves a cell
 out. A new tag file takes its passers from the sheet, by jersey or name.
 
-It lists all faults of the sheet as sheet:row:column, and then writes nothing.`,
+What cannot be read is listed as sheet:row:column. The rest is brought in, and
+the exit code is 3: correct the sheet, and import it again.`,
 		Example: `  trenchcut import plays.csv --into wk1.game.yaml --dry-run
   trenchcut import plays.xlsx --into wk1.game.yaml
   trenchcut import plays.csv --into wk1.game.yaml --columns staff.yaml`,
@@ -59,6 +64,7 @@ It lists all faults of the sheet as sheet:row:column, and then writes nothing.`,
 	f := cmd.Flags()
 	f.StringVar(&o.request.Into, "into", "", "tag `file` to merge into, or to make")
 	f.StringVar(&o.request.Columns, "columns", "", "column mapping `file`")
+	f.StringVar(&o.columns, "write-columns", "", "write what the columns were understood to be to a new `file`")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what would change and write nothing")
 	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,
 		"the staff's own words, as `files` (default: every *.vocabulary.yaml beside the tag file)")
@@ -66,7 +72,11 @@ It lists all faults of the sheet as sheet:row:column, and then writes nothing.`,
 }
 
 func (o *importOptions) run(ctx context.Context) error {
-	if err := o.request.Check(); err != nil {
+	err := o.request.Check()
+	if err == nil && o.columns != "" {
+		err = (files.Policy{}).Check(o.columns)
+	}
+	if err != nil {
 		return usageError{err, "trenchcut import"}
 	}
 	vocabulary, err := o.season.vocabularyBeside(o.request.Into)
@@ -84,15 +94,39 @@ func (o *importOptions) run(ctx context.Context) error {
 	case err != nil:
 		return err
 	}
+	if err := printUnderstood(o.Out, change.Understood); err != nil {
+		return err
+	}
 	for _, line := range change.Lines {
 		fmt.Fprintln(o.Out, printable(line))
 	}
-	if !o.dryRun {
-		if err := change.Write(); err != nil {
+	if err := o.write(change); err != nil {
+		return err
+	}
+	if len(change.Faults) > 0 {
+		printFaults(o.Err, change.Faults, o.request.Sheet)
+	}
+	if err := o.printSummary(change); err != nil || change.Faults.Err() == nil {
+		return err
+	}
+	return reportedError{change.Faults}
+}
+
+// write writes the tag file, and the column mapping where one is asked for.
+func (o *importOptions) write(change *exchange.Change) error {
+	if o.dryRun {
+		return nil
+	}
+	if o.columns != "" {
+		data, err := change.Understood.ColumnFile()
+		if err != nil {
+			return fmt.Errorf("write what was understood: %w", err)
+		}
+		if err := (files.Policy{}).Write(o.columns, data); err != nil {
 			return err
 		}
 	}
-	return o.printSummary(change)
+	return change.Write()
 }
 
 func (o *importOptions) printSummary(c *exchange.Change) error {

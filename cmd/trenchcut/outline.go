@@ -42,7 +42,8 @@ func newOutlineCommand(s streams) *cobra.Command {
 		Long: `Outline looks through film that nobody has tagged, finds where each play begins
 and ends, guesses the snap from what moves, and writes a tag file of plays. With
 --sheet it lays a play sheet over the shots in order, leaves out scoreboards and
-crowds, and says where it is not sure.
+crowds, and says where it is not sure. Cells that cannot be read are listed, as
+import lists them; the rest is done, and the exit code is 3.
 
 FILM is a file with the plays one after another, or a folder with a file for
 each play and angle. ANGLE is a name of yours, such as endzone; without it the
@@ -120,11 +121,16 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	case err != nil:
 		return err
 	}
+	if found.Sheet != nil {
+		if err := printUnderstood(o.Out, found.Sheet.Understood); err != nil {
+			return err
+		}
+	}
 	if err := printOutline(o.Out, found); err != nil {
 		return err
 	}
 	if o.dryRun {
-		return o.summary(found)
+		return o.finish(found)
 	}
 	picture, err := found.ContactSheet(ctx, machine.Library, progress)
 	bars.done()
@@ -137,7 +143,23 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err := found.Write(o.contact, picture, o.contactPolicy()); err != nil {
 		return err
 	}
-	return o.summary(found)
+	return o.finish(found)
+}
+
+// finish says how it went. What cannot be read of the sheet is a fault of its own, though all
+// else is done.
+func (o *outlineOptions) finish(found *outline.Proposal) error {
+	var faults tags.Faults
+	if found.Sheet != nil {
+		faults = found.Sheet.Faults
+	}
+	if len(faults) > 0 {
+		printFaults(o.Err, faults, o.sheet)
+	}
+	if err := o.summary(found); err != nil || faults.Err() == nil {
+		return err
+	}
+	return reportedError{faults}
 }
 
 // contactPolicy allows to replace a contact sheet that outline wrote.

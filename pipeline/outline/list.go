@@ -15,10 +15,11 @@ import (
 
 // list is the plays that there are before film is looked at.
 type list struct {
-	old   []byte       // the tag file as it is; nil where there is none
-	data  []byte       // the tag file that film is put into; nil where no plays are known
-	plays []*tags.Play // of data
-	whole bool         // the whole file is outline's to write
+	old   []byte           // the tag file as it is; nil where there is none
+	data  []byte           // the tag file that film is put into; nil where no plays are known
+	plays []*tags.Play     // of data
+	whole bool             // the whole file is outline's to write
+	sheet *exchange.Change // what the sheet does to the tag file; nil without a sheet
 }
 
 // readList reads the plays of the tag file and of the sheet, as far as there are any.
@@ -58,8 +59,16 @@ func (r Request) readList(ctx context.Context) (*list, error) {
 	case len(game.Plays) == 0:
 		return nil, wrong("%s has no plays", r.Sheet)
 	}
-	l.data, l.plays = change.Data, game.Plays
+	l.data, l.plays, l.sheet = change.Data, game.Plays, change
 	return l, nil
+}
+
+// sheetFaults is what cannot be read of the sheet.
+func (l *list) sheetFaults() tags.Faults {
+	if l == nil || l.sheet == nil {
+		return nil
+	}
+	return l.sheet.Faults
 }
 
 // seal begins the last line of a file that outline wrote whole: the digest of all above it.

@@ -13,6 +13,7 @@ import (
 
 	"trenchcut/pipeline/film"
 	"trenchcut/tags"
+	"trenchcut/tags/exchange"
 )
 
 // Proposal is what was found: plays in order, with the film of each.
@@ -22,6 +23,9 @@ type Proposal struct {
 	Absent []int   // the numbers of plays that no film shows
 	Shots  []*Shot // all there are, by ID
 	Lost   []Lost
+	// Sheet is what was made of the play sheet, without the cells that cannot be read; nil
+	// without a sheet.
+	Sheet *exchange.Change
 
 	old, data []byte // the tag file as it is and as it is to be
 }
@@ -94,8 +98,8 @@ func (p Progress) tell(stage Stage, done, total tags.Frame) {
 }
 
 // Find looks through film for plays. progress may be nil. It fails with a [tags.RequestError]
-// where the request is wrong, and with [tags.Faults] where the sheet, the tag file or the
-// film has faults.
+// where the request is wrong, and with [tags.Faults] where the tag file or the film has
+// faults, or where it cannot be told which plays the rows of the sheet are.
 func Find(ctx context.Context, library *film.Library, r Request, progress Progress) (*Proposal, error) {
 	if err := r.Check(); err != nil {
 		return nil, err
@@ -110,7 +114,7 @@ func Find(ctx context.Context, library *film.Library, r Request, progress Progre
 		return nil, err
 	}
 	if err := append(faults, missing...).Err(); err != nil {
-		return nil, err
+		return nil, append(append(known.sheetFaults(), faults...), missing...)
 	}
 	shots, faults, err := r.look(ctx, library, frames, progress)
 	if err == nil {
@@ -122,7 +126,7 @@ func Find(ctx context.Context, library *film.Library, r Request, progress Progre
 	if err != nil {
 		return nil, err
 	}
-	p := &Proposal{File: r.File, Shots: shots, Lost: lost(shots), old: known.old}
+	p := &Proposal{File: r.File, Shots: shots, Lost: lost(shots), Sheet: known.sheet, old: known.old}
 	p.Plays, p.Absent = match(known.plays, takesOf(r.Footage, shots), r.Pins)
 	if len(p.Plays) == 0 {
 		return nil, fmt.Errorf("no play found: %s", reasons(shots))

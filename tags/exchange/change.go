@@ -16,7 +16,12 @@ type Change struct {
 	Added   int      // plays
 	Filled  int      // values of plays that were there
 	Differs int      // values that the sheet gives otherwise; the tag file wins
-	old     []byte   // as it was; nil where it does not exist yet
+	// Understood is what was made of the sheet. Faults are the cells and rows that cannot be
+	// read, without which the rest is taken, and as warnings what is odd about the others.
+	Understood *Understood
+	Faults     tags.Faults
+
+	old []byte // as it was; nil where it does not exist yet
 }
 
 // Empty reports whether the sheet changes nothing.

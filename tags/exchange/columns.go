@@ -1,10 +1,8 @@
 package exchange
 
 import (
-	"maps"
 	"slices"
 	"strings"
-	"unicode"
 
 	"gopkg.in/yaml.v3"
 
@@ -15,7 +13,7 @@ import (
 type Columns struct {
 	file    string
 	targets map[string]target            // by heading, flattened
-	words   map[string]map[string]string // by key, then by flattened word
+	words   map[string]map[string]string // by key, then by word, see sameWord
 }
 
 // target is what a heading was mapped to.
@@ -37,7 +35,9 @@ const (
 	keyAngle = "angle" // the row is the play on this angle
 	keyGame  = "game"  // the id of the game, where a sheet holds several
 	keyExtra = "extra"
-	keySkip  = "skip"
+	// keyDownDistance is a down and a distance in one cell, such as 3&8.
+	keyDownDistance = "down-and-distance"
+	keySkip         = "skip"
 )
 
 // onAngle is the keys of a play on one angle.
@@ -85,7 +85,7 @@ func ParseColumns(file string, data []byte) (*Columns, error) {
 					addHint(&d.Faults, d.Pos(key), tags.DidYouMean(key.Value, columnKeys()), "unknown column %q", key.Value)
 				}
 				words := map[string]string{}
-				d.Each(value, key.Value, func(word, meant *yaml.Node) { words[flatten(word.Value)] = d.Text(meant, word.Value) })
+				d.Each(value, key.Value, func(word, meant *yaml.Node) { words[sameWord(word.Value)] = d.Text(meant, word.Value) })
 				c.words[key.Value] = words
 			})
 		},
@@ -102,7 +102,7 @@ func addHint(faults *tags.Faults, pos tags.Pos, hint, format string, args ...any
 
 // columnKeys is everything a column can be mapped to.
 func columnKeys() []string {
-	keys := []string{keyAngle, keyGame, keyExtra, keySkip}
+	keys := []string{keyAngle, keyGame, keyExtra, keySkip, keyDownDistance}
 	for _, f := range fields {
 		keys = append(keys, f.FileKey())
 	}
@@ -118,145 +118,4 @@ func parseColumn(text, heading string) (column, bool) {
 		return column{key: key, angle: angle}, slices.Contains(onAngle, key) && angle != ""
 	}
 	return column{key: text}, slices.Contains(columnKeys(), text)
-}
-
-// flatten makes headings and words alike that people write alike: "Yard Line",
-// "YARD-LINE" and "yardline".
-func flatten(text string) string {
-	flat := strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return unicode.ToLower(r)
-		}
-		return -1
-	}, text)
-	if flat == "" {
-		return text // "#" is a heading too
-	}
-	return flat
-}
-
-// guess is what a heading means by the usual words of the trade (common practice).
-// Whatever is not known is an extra.
-func guess(heading string, angles []string) column {
-	if name, ok := strings.CutPrefix(heading, extraPrefix); ok {
-		return column{key: keyExtra, name: strings.TrimSpace(name)}
-	}
-	flat := flatten(heading)
-	for _, f := range fields {
-		if f.means(flat) {
-			return column{key: f.FileKey()}
-		}
-	}
-	switch flat {
-	case keyAngle, "camera":
-		return column{key: keyAngle}
-	case keyGame:
-		return column{key: keyGame}
-	case "in", "start":
-		return column{key: "in"}
-	case "out", "end":
-		return column{key: "out"}
-	case "snap":
-		return column{key: "snap"}
-	case "file", "clip":
-		return column{key: "file"}
-	}
-	if i := strings.LastIndex(heading, " "); i > 0 {
-		angle, key := strings.ToLower(strings.TrimSpace(heading[:i])), strings.ToLower(heading[i+1:])
-		if slices.Contains(angles, angle) && slices.Contains(onAngle, key) {
-			return column{key: key, angle: angle}
-		}
-	}
-	return column{key: keyExtra, name: heading}
-}
-
-// extraPrefix stands before the heading of an extra that would be taken for something else.
-const extraPrefix = "extra:"
-
-// layout is what each column of one sheet holds, and where its heading stands.
-type layout struct {
-	heading int // row, from 0
-	columns []column
-}
-
-// headingRows is how far down a heading is looked for; titles often stand above it.
-const headingRows = 20
-
-// lay finds the row of headings and what each means; angles are those that headings may
-// name. mapping may be nil.
-func (s *Sheet) lay(mapping *Columns, angles []string) (layout, tags.Faults) {
-	var faults tags.Faults
-	for row := range min(headingRows, len(s.Rows)) {
-		l := layout{row, s.columns(row, mapping, angles)}
-		if !slices.ContainsFunc(l.columns, func(c column) bool { return c.key == "play" }) {
-			continue
-		}
-		return l, s.checkLayout(l, mapping)
-	}
-	addHint(&faults, tags.Pos{File: s.File}, "name the heading of its play numbers in a column mapping",
-		"none of the first %d rows has the heading play", headingRows)
-	return layout{}, faults
-}
-
-func (s *Sheet) columns(row int, mapping *Columns, angles []string) []column {
-	mapped := map[column]bool{}
-	if mapping != nil {
-		for _, t := range mapping.targets {
-			mapped[t.column] = true
-		}
-	}
-	columns := make([]column, len(s.Rows[row]))
-	for i, cell := range s.Rows[row] {
-		if cell.Text == "" {
-			columns[i] = column{key: keySkip}
-			continue
-		}
-		if mapping != nil {
-			if t, ok := mapping.targets[flatten(cell.Text)]; ok {
-				columns[i] = t.column
-				continue
-			}
-		}
-		columns[i] = guess(cell.Text, angles)
-		if mapped[columns[i]] { // the mapping says that another column is that
-			columns[i] = column{key: keyExtra, name: cell.Text}
-		}
-	}
-	return columns
-}
-
-// maxHeading bounds a heading in bytes: YAML takes no key of more than 1024.
-const maxHeading = 200
-
-func (s *Sheet) checkLayout(l layout, mapping *Columns) tags.Faults {
-	var faults tags.Faults
-	first := map[column]int{}
-	for i, c := range l.columns {
-		if c.key == keySkip {
-			continue
-		}
-		if len(c.name) > maxHeading {
-			faults.Add(s.at(l.heading, i), "the heading is longer than %d characters", maxHeading)
-		}
-		if before, twice := first[c]; twice {
-			addHint(&faults, s.at(l.heading, i), "say in a column mapping which it is",
-				"column %q is %s, and so is %q", s.Rows[l.heading][i].Text, c, s.Rows[l.heading][before].Text)
-			continue
-		}
-		first[c] = i
-	}
-	if mapping == nil {
-		return faults
-	}
-	headings := map[string]string{}
-	for _, cell := range s.Rows[l.heading] {
-		headings[flatten(cell.Text)] = cell.Text
-	}
-	for _, flat := range slices.Sorted(maps.Keys(mapping.targets)) {
-		if t := mapping.targets[flat]; headings[flat] == "" {
-			addHint(&faults, t.pos, tags.DidYouMean(t.heading, slices.Sorted(maps.Values(headings))),
-				"the sheet has no heading %q", t.heading)
-		}
-	}
-	return faults
 }

@@ -2,7 +2,6 @@ package exchange
 
 import (
 	"fmt"
-	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -35,8 +34,11 @@ var fields = func() []field {
 	all := make([]field, len(tags.PlayFields))
 	for i, f := range tags.PlayFields {
 		all[i] = field{f, readers[f.Kind]}
-		if f.Name == "quarter" {
+		switch f.Name {
+		case "quarter":
 			all[i].read = readQuarter
+		case "distance":
+			all[i].read = readDistance
 		}
 	}
 	return all
@@ -107,7 +109,7 @@ func readWhole(f field, _ *reader, c Cell) (text, want string) {
 	if c.Date {
 		return "", want
 	}
-	text = plain(c)
+	text = unletter(plain(c))
 	if whole, zeros, ok := strings.Cut(text, "."); ok && strings.Trim(zeros, "0") == "" {
 		text = whole // 14.0 is 14 to a spreadsheet
 	}
@@ -116,6 +118,32 @@ func readWhole(f field, _ *reader, c Cell) (text, want string) {
 		return "", want
 	}
 	return strconv.Itoa(v), ""
+}
+
+// unletter is a number in which somebody typed letters for digits: 1O and l0 are both 10.
+func unletter(text string) string {
+	if !letterDigits.MatchString(text) {
+		return text
+	}
+	return strings.NewReplacer("O", "0", "o", "0", "I", "1", "l", "1").Replace(text)
+}
+
+var letterDigits = regexp.MustCompile(`^[0-9OoIl]*[0-9][0-9OoIl]*$`)
+
+// goal is what a distance says where the goal line is nearer than ten yards.
+const goal = "goal"
+
+func isGoal(text string) bool {
+	lower := strings.ToLower(text)
+	return lower == "g" || lower == "gl" || lower == goal
+}
+
+// readDistance reads yards to go; [goal] where it is the goal.
+func readDistance(f field, r *reader, c Cell) (text, want string) {
+	if isGoal(c.Text) {
+		return goal, ""
+	}
+	return readOrdinal(f, r, c)
 }
 
 // ordinals is how downs and quarters are written too.
@@ -142,50 +170,6 @@ func readQuarter(f field, r *reader, c Cell) (text, want string) {
 	return readOrdinal(f, r, c)
 }
 
-// timeOfDay is how spreadsheets show times.
-var timeOfDay = regexp.MustCompile(`^(\d{0,3}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?(?: ?([AaPp])\.?[Mm]\.?)?$`)
-
-// readClock reads 11:32, and what a spreadsheet makes of it: typed 11:32 is to it half
-// past eleven, typed 0:11:32 eleven minutes.
-func readClock(_ field, _ *reader, c Cell) (text, want string) {
-	want = "want minutes and seconds of a quarter, such as 11:32"
-	shown := c.Text
-	if c.Number != "" && !timeOfDay.MatchString(shown) {
-		v, err := strconv.ParseFloat(c.Number, 64)
-		if err != nil || v < 0 || v >= 1 {
-			return "", want
-		}
-		s := int(math.Round(v * 24 * 3600))
-		shown = fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	m := timeOfDay.FindStringSubmatch(shown)
-	if m == nil {
-		return "", want
-	}
-	first, _ := strconv.Atoi("0" + m[1])
-	second, _ := strconv.Atoi(m[2])
-	switch half := strings.ToLower(m[4]); {
-	case half == "a" && first == 12:
-		first = 0
-	case half == "p" && first < 12:
-		first += 12
-	}
-	minutes, seconds := first, second
-	if m[3] != "" {
-		third, _ := strconv.Atoi(m[3])
-		switch {
-		case first == 0:
-			minutes, seconds = second, third
-		case third != 0:
-			return "", want
-		}
-	}
-	if minutes > 15 || minutes == 15 && seconds > 0 {
-		return "", want
-	}
-	return fmt.Sprintf("%d:%02d", minutes, seconds), ""
-}
-
 func readText(_ field, _ *reader, c Cell) (text, want string) {
 	if c.Date {
 		return "", aDate + "text"
@@ -195,19 +179,33 @@ func readText(_ field, _ *reader, c Cell) (text, want string) {
 
 // readWord reads a word of the vocabulary, however it is spaced and capitalised.
 func readWord(f field, r *reader, c Cell) (text, want string) {
-	list := r.vocabulary.List(f.WordList())
-	word := strings.Join(strings.FieldsFunc(strings.ToLower(c.Text), func(r rune) bool { return r == ' ' || r == '_' }), "-")
-	if w, ok := list.Read(word); ok {
+	if w, ok := wordOf(r.vocabulary.List(f.WordList()), c.Text); ok {
 		return w.Name, ""
+	}
+	if f.Name == "type" && slices.Contains([]string{"pass", "p"}, flatten(c.Text)) {
+		return "", "it does not say which pass it was, such as dropback, quick or screen"
+	}
+	return "", r.vocabulary.DidYouMean(f.WordList(), hyphened(c.Text))
+}
+
+// hyphened is text as the vocabulary would write it.
+func hyphened(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '_' }), "-")
+}
+
+// wordOf is the word of a list that a cell says, however it is spaced and capitalised.
+func wordOf(list *tags.List, text string) (tags.Word, bool) {
+	if w, ok := list.Read(hyphened(text)); ok {
+		return w, true
 	}
 	for _, w := range list.Words {
 		for _, name := range append([]string{w.Name}, w.Also...) {
-			if flatten(name) == flatten(c.Text) {
-				return w.Name, ""
+			if flatten(name) == flatten(text) {
+				return w, true
 			}
 		}
 	}
-	return "", r.vocabulary.DidYouMean(f.WordList(), word)
+	return tags.Word{}, false
 }
 
 // readYesNo reads yes and no, and what staffs tick a box with.
@@ -311,7 +309,7 @@ func (r *reader) newPasser(who string) (id, want string) {
 		have := &r.passers[i]
 		sameName := strings.EqualFold(have.name, p.name)
 		switch {
-		case have.jersey == p.jersey && sameName:
+		case who == have.id, have.jersey == p.jersey && sameName:
 			return have.id, ""
 		case have.jersey == p.jersey && (have.name == "" || p.name == ""):
 			if have.name == "" {

@@ -19,8 +19,9 @@ var ErrNoID = errors.New("a new tag file is named for its game, in small letters
 
 // Merge brings a sheet into the tag file whose bytes are data; nil for a file that is not
 // there yet. It fills what is absent and adds plays that are missing, and changes nothing
-// that somebody wrote. mapping may be nil. Its error is [tags.Faults] where the tag file or
-// the sheet has any: then nothing is changed at all.
+// that somebody wrote. What cannot be read of the sheet is in [Change.Faults]. mapping may be
+// nil. Its error is [tags.Faults] where the tag file or the mapping has any, or where it cannot
+// be told which plays the rows are: then nothing is changed at all.
 func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
 	game := &tags.Game{}
 	if data != nil {
@@ -38,7 +39,9 @@ func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Col
 		r.faults.Sort()
 		return nil, r.faults
 	}
-	m := &merger{file: file, game: game, change: &Change{File: file, Data: data, old: data}}
+	r.refused.Sort()
+	change := &Change{File: file, Data: data, Understood: r.understood, Faults: r.refused, old: data}
+	m := &merger{file: file, game: game, change: change}
 	if data == nil {
 		return m.begin(entries, r.passers, v)
 	}

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -20,9 +21,13 @@ type reader struct {
 	vocabulary *tags.Vocabulary
 	game       *tags.Game // the tag file as it is; one with nothing in it where it is new
 	mapping    *Columns
-	faults     tags.Faults
+	understood *Understood
+	faults     tags.Faults      // of the sheet as a whole or of the mapping: nothing can be taken
+	refused    tags.Faults      // of cells and rows, without which the rest is taken
 	passers    []passer         // whom the sheet brings into a new tag file
-	unknown    map[value]*again // what could not be read, by key and text
+	unknown    map[value]*again // what could not be read, by key and text, or by column
+	clocks     map[tags.Pos]clockRead
+	signed     bool // yard lines in the offense's own half are written -25
 }
 
 // again is where a fault stands that other rows have too.
@@ -46,17 +51,24 @@ type value struct {
 	pos  tags.Pos
 }
 
-// read finds what the sheet says of each play, in the order of its rows.
+// read finds what the sheet says of each play, in the order of its rows. Cells and rows that
+// cannot be read are in r.refused.
 func (r *reader) read(ctx context.Context) []*entry {
 	names := r.angles()
-	l, faults := r.sheet.lay(r.mapping, names)
+	l, faults := r.sheet.lay(r.mapping, names, r.vocabulary)
 	r.faults = append(r.faults, faults...)
 	if faults.Err() == nil {
 		r.oneKey(l)
 	}
+	if l.byRow && !r.inOrder() {
+		addHint(&r.faults, r.sheet.at(l.heading, 0), "give the sheet a column of them", "no column holds play numbers, and the tag file has numbers of its own")
+	}
 	if r.faults.Err() != nil {
 		return nil
 	}
+	r.understand(l)
+	r.clocks = r.readClocks(l)
+	r.signed = r.signs(l)
 	var entries []*entry
 	byNumber := map[int]*entry{}
 	for row := l.heading + 1; row < len(r.sheet.Rows) && ctx.Err() == nil; row++ {
@@ -64,10 +76,10 @@ func (r *reader) read(ctx context.Context) []*entry {
 		if blank(cells) {
 			continue
 		}
+		r.understood.Rows++
 		for column := len(l.columns); column < len(cells); column++ {
 			if cells[column].Text != "" {
-				r.faults.Add(r.sheet.at(row, column), "the cell %q stands under no heading", short(cells[column].Text))
-				break
+				r.again(value{text: strconv.Itoa(column)}, r.sheet.at(row, column), "the cell %q stands under no heading", short(cells[column].Text))
 			}
 		}
 		e, angle := r.row(l, row)
@@ -81,7 +93,7 @@ func (r *reader) read(ctx context.Context) []*entry {
 			continue
 		}
 		if _, same := first.film[angle]; same || angle == "" {
-			addHint(&r.faults, e.pos, fmt.Sprintf("it stands first in row %d", first.pos.Line), "play %d stands twice", e.number)
+			addHint(&r.refused, e.pos, fmt.Sprintf("it stands first in row %d", first.pos.Line), "play %d stands twice", e.number)
 			continue
 		}
 		r.join(first, e)
@@ -90,12 +102,31 @@ func (r *reader) read(ctx context.Context) []*entry {
 		switch a.rows {
 		case 0:
 		case 1:
-			r.faults[a.at].What += ", here and in one row more"
+			r.refused[a.at].What += ", here and in one row more"
 		default:
-			r.faults[a.at].What += fmt.Sprintf(", here and in %d rows more", a.rows)
+			r.refused[a.at].What += fmt.Sprintf(", here and in %d rows more", a.rows)
 		}
 	}
+	r.understood.finish(entries)
+	r.warn(l, entries)
 	return entries
+}
+
+// signs reports whether a yard line of the sheet has a minus sign.
+func (r *reader) signs(l layout) bool {
+	i := slices.IndexFunc(l.columns, func(c column) bool { return c.key == "yard-line" })
+	return i >= 0 && slices.ContainsFunc(r.sheet.below(l.heading, i), func(c string) bool { return strings.HasPrefix(c, "-") })
+}
+
+// inOrder reports whether the tag file has no plays, or numbers them from 1 in order, so that
+// the rows of a sheet without numbers can be they.
+func (r *reader) inOrder() bool {
+	for i, p := range r.game.Plays {
+		if p.Number != i+1 {
+			return false
+		}
+	}
+	return true
 }
 
 // oneKey makes extras whose headings differ in the case of their letters one key: as the tag
@@ -158,10 +189,23 @@ var angleForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
 // row is what one row says, and the angle it names; nil where it names no play.
 func (r *reader) row(l layout, row int) (e *entry, angle string) {
 	e = &entry{pos: r.sheet.at(row, 0), values: map[string]value{}, film: map[string]map[string]value{}}
+	if l.byRow {
+		e.values["play"] = value{key: "play", text: strconv.Itoa(r.understood.Rows), pos: e.pos}
+	}
 	var film []column
 	var onFilm []value
+	before := len(r.refused)
 	for i, cell := range r.sheet.Rows[row] {
-		if i >= len(l.columns) || l.columns[i].key == keySkip {
+		if i >= len(l.columns) || cell.Text == "" {
+			continue
+		}
+		if l.columns[i].key == keySkip {
+			said := &r.understood.Columns[i]
+			said.counted(cell.Text)
+			if said.Heading == "" {
+				said.Refused++
+				r.again(value{text: strconv.Itoa(i)}, r.sheet.at(row, i), "the cell %q stands under no heading", short(cell.Text))
+			}
 			continue
 		}
 		c := l.columns[i]
@@ -169,42 +213,52 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 		if c.key == "play" {
 			e.pos = pos
 		}
-		if r.mapping != nil {
-			if meant, ok := r.mapping.words[c.key][flatten(cell.Text)]; ok && c.key != keyExtra {
-				cell = Cell{Text: meant}
-			}
-		}
-		if cell.Text == "" {
+		said := &r.understood.Columns[i]
+		said.counted(cell.Text)
+		if wrong := cell.wrong(); wrong != "" {
+			said.Refused++
+			r.refused.Add(pos, "%s", wrong)
 			continue
 		}
-		heading := r.sheet.Rows[l.heading][i].Text
+		if r.mapping != nil {
+			if meant, ok := r.mapping.words[c.key][sameWord(cell.Text)]; ok && c.key != keyExtra {
+				said.read(cell.Text, cmp.Or(meant, "nothing"))
+				if cell = (Cell{Text: meant}); meant == "" {
+					continue
+				}
+			}
+		}
 		switch {
 		case c.key == keyExtra:
 			e.extra = append(e.extra, value{key: c.name, text: cell.Text, pos: pos})
 		case c.key == keyGame:
 			if r.game.ID != "" && cell.Text != r.game.ID {
-				r.faults.Add(pos, "the row is of game %q, the tag file of %q", short(cell.Text), r.game.ID)
+				said.Refused++
+				r.refused.Add(pos, "the row is of game %q, the tag file of %q", short(cell.Text), r.game.ID)
+				return nil, ""
 			}
 		case c.key == keyAngle:
-			angle = r.angle(cell.Text, pos)
-		case slices.Contains(onAngle, c.key):
-			if v, ok := r.onFilm(c, cell, heading, pos); ok {
-				film, onFilm = append(film, c), append(onFilm, v)
+			if angle = r.angle(cell.Text, pos); angle == "" {
+				said.Refused++
 			}
+		case slices.Contains(onAngle, c.key):
+			if v, ok := r.onFilm(c, cell, said.Heading, pos); ok {
+				film, onFilm = append(film, c), append(onFilm, v)
+			} else {
+				said.Refused++
+			}
+		case c.key == keyDownDistance:
+			r.downDistance(e, cell, said, pos)
 		default:
 			f, _ := fieldOf(c.key)
-			text, want := f.read(f, r, cell)
-			if want != "" {
-				r.note(f, heading, cell, pos, want)
-				continue
-			}
-			e.values[c.key] = value{key: c.key, text: text, pos: pos}
+			r.value(e, f, cell, said, pos)
 		}
 	}
+	r.goal(e)
 	play, ok := e.values["play"]
 	if !ok {
-		if !slices.ContainsFunc(r.faults, func(f tags.Fault) bool { return f.Pos == e.pos }) {
-			r.faults.Add(e.pos, "the row gives no play number")
+		if !slices.ContainsFunc(r.refused[before:], func(f tags.Fault) bool { return f.Pos == e.pos }) {
+			r.refused.Add(e.pos, "the row gives no play number")
 		}
 		return nil, ""
 	}
@@ -217,7 +271,8 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 			c.angle = angle
 		}
 		if _, twice := e.on(c.angle)[c.key]; twice {
-			r.faults.Add(onFilm[i].pos, "the row gives %s of angle %s twice", c.key, c.angle)
+			r.refused.Add(onFilm[i].pos, "the row gives %s of angle %s twice", c.key, c.angle)
+			continue
 		}
 		e.on(c.angle)[c.key] = onFilm[i]
 	}
@@ -225,19 +280,68 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 	return e, angle
 }
 
+// value reads a cell as a field of the play.
+func (r *reader) value(e *entry, f field, cell Cell, said *ColumnRead, pos tags.Pos) {
+	var text, want string
+	if at, ok := r.clocks[pos]; ok {
+		text, want = at.text, at.want
+	} else {
+		text, want = f.read(f, r, cell)
+	}
+	if want != "" {
+		said.Refused++
+		if f.WordList() != "" {
+			said.unread(short(cell.Text))
+		}
+		r.note(f, said.Heading, cell, pos, want)
+		return
+	}
+	_, doubtful := r.clocks[pos]
+	if f.Kind == tags.KindWord || f.Kind == tags.KindWhole || doubtful {
+		if shown := plain(cell); flatten(shown) != flatten(text) || doubtful {
+			said.read(shown, text)
+		}
+	}
+	e.values[f.FileKey()] = value{key: f.FileKey(), text: text, pos: pos}
+}
+
+// downDistance reads "3&8" as a down and a distance.
+func (r *reader) downDistance(e *entry, cell Cell, said *ColumnRead, pos tags.Pos) {
+	m := downDistance.FindStringSubmatch(unletter(cell.Text))
+	if m == nil || cell.Date {
+		said.Refused++
+		r.refused.Add(pos, "unknown %s %q; want a down and a distance, such as 3&8", said.Heading, short(cell.Text))
+		return
+	}
+	for i, key := range []string{"down", "distance"} {
+		f, _ := fieldOf(key)
+		r.value(e, f, Cell{Text: m[i+1]}, &ColumnRead{Heading: said.Heading}, pos)
+	}
+}
+
+// goal gives a row whose distance is the goal the yards that its yard line says.
+func (r *reader) goal(e *entry) {
+	d, ok := e.values["distance"]
+	if !ok || d.text != goal {
+		return
+	}
+	p := &tags.Play{Game: &tags.Game{}, YardLine: e.values["yard-line"].text}
+	if r.signed {
+		p.Game.Plays = []*tags.Play{{YardLine: "-1"}}
+	}
+	if yards, known := p.ToGoal(); known && yards <= 10 {
+		d.text = strconv.Itoa(yards)
+		e.values["distance"] = d
+		return
+	}
+	delete(e.values, "distance")
+	r.refused.Add(d.pos, "the distance is the goal, and the row has no yard line within 10 yards of it, such as opp 4: want yards to go")
+}
+
 // note adds the fault that a cell cannot be read, once for all rows that have the same,
 // with the lines of a column mapping that would say what it means.
 func (r *reader) note(f field, heading string, cell Cell, pos tags.Pos, want string) {
-	if r.unknown == nil {
-		r.unknown = map[value]*again{}
-	}
 	list, key := f.WordList() != "", f.FileKey()
-	seen := value{key: key, text: flatten(cell.Text)}
-	if first, ok := r.unknown[seen]; ok && key != "play" {
-		first.rows++
-		return
-	}
-	r.unknown[seen] = &again{at: len(r.faults)}
 	if key != "play" && (list || f.Kind == tags.KindWhole) && !cell.Date && short(cell.Text) == cell.Text {
 		says, meant := "leave it out", ""
 		if list {
@@ -249,27 +353,56 @@ func (r *reader) note(f field, heading string, cell Cell, pos tags.Pos, want str
 			want += fmt.Sprintf("; a file for --columns can %s: values: %s", says, strings.TrimSpace(string(line)))
 		}
 	}
-	addHint(&r.faults, pos, want, "unknown %s %q", heading, short(cell.Text))
+	if key == "play" {
+		addHint(&r.refused, pos, want, "unknown %s %q", heading, short(cell.Text))
+	} else if r.again(value{key: key, text: sameWord(cell.Text)}, pos, "unknown %s %q", heading, short(cell.Text)) {
+		r.refused[len(r.refused)-1].Hint = want
+	}
 }
 
-// checkFilm finds what has no film that it could be of.
+// again refuses a cell, and reports whether it is the first of those that are wrong in one
+// way, for which what stands; the others are counted.
+func (r *reader) again(what value, pos tags.Pos, format string, args ...any) bool {
+	if first, ok := r.unknown[what]; ok {
+		first.rows++
+		return false
+	}
+	if r.unknown == nil {
+		r.unknown = map[value]*again{}
+	}
+	r.unknown[what] = &again{at: len(r.refused)}
+	r.refused.Add(pos, format, args...)
+	return true
+}
+
+// checkFilm refuses what has no film that it could be of.
 func (r *reader) checkFilm(e *entry) {
 	for angle, said := range e.film {
 		film, known := r.game.Film(angle)
 		_, ownFile := said["file"]
 		for _, key := range onAngle {
 			v, ok := said[key]
+			before := len(r.refused)
 			switch {
 			case !ok:
 			case angle == "" && key == "file" && len(r.game.Films) != 1:
-				addHint(&r.faults, v.pos, "give the sheet an angle column, or name the column \"endzone file\"", "a file of no angle")
+				addHint(&r.refused, v.pos, "give the sheet an angle column, or name the column \"endzone file\"", "a file of no angle")
 			case angle == "" && len(r.game.Films) == 0:
-				r.faults.Add(v.pos, "a time on film, but the game names no film")
+				r.refused.Add(v.pos, "a time on film, but the game names no film")
+			case angle == "" && key != "file" && r.game.Films[0].File == "" && !r.clipped(e.number, r.game.Films[0].Angle):
+				r.refused.Add(v.pos, "neither the sheet nor the game names a file for angle %q", r.game.Films[0].Angle)
 			case angle != "" && !known && r.game.ID != "":
-				r.faults.Add(v.pos, "angle %q is not among the game's film", angle)
+				r.refused.Add(v.pos, "angle %q is not among the game's film", angle)
 			case angle != "" && !ownFile && film.File == "" && !r.clipped(e.number, angle):
-				r.faults.Add(v.pos, "neither the sheet nor the game names a file for angle %q", angle)
+				r.refused.Add(v.pos, "neither the sheet nor the game names a file for angle %q", angle)
 			}
+			if len(r.refused) > before {
+				delete(said, key)
+			}
+		}
+		if len(said) == 0 && angle == "" {
+			delete(e.film, angle)
+			e.angles = slices.DeleteFunc(e.angles, func(a string) bool { return a == angle })
 		}
 	}
 }
@@ -306,9 +439,11 @@ func (r *reader) angle(text string, pos tags.Pos) string {
 	}
 	switch {
 	case r.game.ID != "":
-		addHint(&r.faults, pos, tags.DidYouMean(name, names), "angle %q is not among the game's film", short(text))
+		addHint(&r.refused, pos, tags.DidYouMean(name, names), "angle %q is not among the game's film", short(text))
+		return ""
 	case !angleForm.MatchString(name):
-		r.faults.Add(pos, "angle %q: want letters, digits and hyphens, such as endzone", short(text))
+		r.refused.Add(pos, "angle %q: want letters, digits and hyphens, such as endzone", short(text))
+		return ""
 	}
 	return name
 }
@@ -325,7 +460,7 @@ func (r *reader) onFilm(c column, cell Cell, heading string, pos tags.Pos) (valu
 		err = fmt.Errorf("%q counts from the snap: want a time on the film", v.text)
 	}
 	if err != nil {
-		r.faults.Add(pos, "%s: %v", heading, err)
+		r.refused.Add(pos, "%s: %v", heading, err)
 		return v, false
 	}
 	v.at = &at
@@ -352,7 +487,7 @@ func (r *reader) join(first, e *entry) {
 	for _, f := range fields {
 		if v, ok := e.values[f.FileKey()]; ok {
 			if old, there := first.values[f.FileKey()]; there && old.text != v.text {
-				r.faults.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, f.FileKey(), v.text, old.text, old.pos.Line)
+				r.refused.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, f.FileKey(), v.text, old.text, old.pos.Line)
 				continue
 			}
 			first.values[f.FileKey()] = v
@@ -364,12 +499,12 @@ func (r *reader) join(first, e *entry) {
 		case i < 0:
 			first.extra = append(first.extra, v)
 		case first.extra[i].text != v.text:
-			r.faults.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, v.key, short(v.text), short(first.extra[i].text), first.extra[i].pos.Line)
+			r.refused.Add(v.pos, "play %d has %s %q here and %q in row %d", e.number, v.key, short(v.text), short(first.extra[i].text), first.extra[i].pos.Line)
 		}
 	}
 	for _, angle := range e.angles {
 		if _, there := first.film[angle]; there {
-			r.faults.Add(e.pos, "play %d has angle %q in row %d too", e.number, angle, first.pos.Line)
+			r.refused.Add(e.pos, "play %d has angle %q in row %d too", e.number, angle, first.pos.Line)
 			continue
 		}
 		first.film[angle] = e.film[angle]

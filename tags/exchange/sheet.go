@@ -78,17 +78,23 @@ func (s *Sheet) bounded() tags.Faults {
 				faults.Add(s.at(row, column), "more than %d cells that hold something", maxCells)
 				return faults
 			}
-			switch {
-			case len(c.Text) > maxText:
-				faults.Add(s.at(row, column), "the cell holds more than %d characters", maxText)
-			case c.Wrong != "":
-				faults.Add(s.at(row, column), "%s", c.Wrong)
-			case strings.IndexFunc(c.Text, unprintable) >= 0:
-				faults.Add(s.at(row, column), "the cell holds a character that is no text: %q", short(c.Text))
-			}
 		}
 	}
 	return faults
+}
+
+// wrong says why a cell cannot be read, whatever it should hold; empty where it can.
+func (c Cell) wrong() string {
+	switch {
+	case len(c.Text) > maxText:
+		return fmt.Sprintf("the cell holds more than %d characters", maxText)
+	case c.Wrong != "":
+		return c.Wrong
+	case strings.IndexFunc(c.Text, unprintable) >= 0:
+		return fmt.Sprintf("the cell holds a character that is no text: %q", short(c.Text))
+	default:
+		return ""
+	}
 }
 
 func unprintable(r rune) bool {

@@ -1,0 +1,59 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"trenchcut/tags/exchange"
+)
+
+// printUnderstood prints what was made of each column of a sheet, and of words in it that
+// were read as others.
+func printUnderstood(w io.Writer, u *exchange.Understood) error {
+	columns := []column{{title: "column", least: 8}, {title: "is", least: 8}, {title: "how"}, {title: "cells", right: true}, {title: "refused", right: true}, {title: "such as", least: 12}}
+	var rows [][]string
+	var words []string
+	for _, c := range u.Columns {
+		refused := ""
+		if c.Refused > 0 {
+			refused = strconv.Itoa(c.Refused)
+		}
+		rows = append(rows, []string{c.Heading, c.Field, c.How.String(), strconv.Itoa(c.Cells), refused, strings.Join(c.Examples, ", ")})
+		words = append(words, readings(c)...)
+	}
+	if _, err := fmt.Fprintf(w, "%s: %s under the headings of row %d\n", u.Sheet, plural(u.Rows, "row"), u.Heading); err != nil {
+		return err
+	}
+	if u.ByRow {
+		if _, err := fmt.Fprintln(w, "no column holds play numbers: the rows are numbered in order"); err != nil {
+			return err
+		}
+	}
+	if err := printTable(w, outWidth(w), columns, rows); err != nil {
+		return err
+	}
+	for _, line := range words {
+		if err := printWrapped(w, outWidth(w), line); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprintln(w)
+	return err
+}
+
+// readings says which words of a column were read as which.
+func readings(c exchange.ColumnRead) []string {
+	var lines []string
+	for from := 0; from < len(c.Read); {
+		to := from
+		var said []string
+		for ; to < len(c.Read) && c.Read[to].As == c.Read[from].As; to++ {
+			said = append(said, c.Read[to].Said)
+		}
+		lines = append(lines, fmt.Sprintf("%s: %s read as %s", c.Heading, strings.Join(said, ", "), c.Read[from].As))
+		from = to
+	}
+	return lines
+}

@@ -1,0 +1,204 @@
+package exchange
+
+import (
+	"maps"
+	"slices"
+	"strings"
+	"unicode"
+
+	"trenchcut/tags"
+)
+
+// layout is what each column of one sheet holds, and where its heading stands.
+type layout struct {
+	heading int // row, from 0
+	columns []column
+	how     []How
+	byRow   bool // no column holds play numbers: rows are numbered in order
+}
+
+// headingRows is how far down a heading is looked for; titles often stand above it.
+const headingRows = 20
+
+// maxHeading bounds a heading in bytes: YAML takes no key of more than 1024.
+const maxHeading = 200
+
+// lay finds the row of headings and what each means; angles are those that headings may
+// name. mapping may be nil.
+func (s *Sheet) lay(mapping *Columns, angles []string, v *tags.Vocabulary) (layout, tags.Faults) {
+	var faults tags.Faults
+	best, known := layout{}, 0
+	for row := range min(headingRows, len(s.Rows)) {
+		l := s.layRow(row, mapping, angles)
+		s.guessByCells(&l, v)
+		if l.has("play") && (l.surely("play") || l.known() >= 2) {
+			return l, s.checkLayout(l, mapping)
+		}
+		if n := l.known(); n > known {
+			best, known = l, n
+		}
+	}
+	numbered := func(c Cell) bool { return hunches[0].heading.MatchString(flatten(c.Text)) }
+	if known >= 3 && !slices.ContainsFunc(s.Rows[best.heading], numbered) {
+		best.byRow = true
+		return best, s.checkLayout(best, mapping)
+	}
+	addHint(&faults, tags.Pos{File: s.File}, "name the heading of its play numbers in a column mapping",
+		"none of the first %d rows has the heading play", headingRows)
+	return layout{}, faults
+}
+
+// layRow is the layout if row holds the headings, by the mapping and by the headings alone.
+func (s *Sheet) layRow(row int, mapping *Columns, angles []string) layout {
+	mapped := map[column]bool{}
+	if mapping != nil {
+		for _, t := range mapping.targets {
+			mapped[t.column] = true
+		}
+	}
+	cells := s.Rows[row]
+	l := layout{heading: row, columns: make([]column, len(cells)), how: make([]How, len(cells))}
+	for i, cell := range cells {
+		if cell.Text == "" {
+			l.columns[i], l.how[i] = column{key: keySkip}, LeftOut
+			continue
+		}
+		if mapping != nil {
+			if t, ok := mapping.targets[flatten(cell.Text)]; ok {
+				l.columns[i], l.how[i] = t.column, Told
+				continue
+			}
+		}
+		c := byHeading(cell.Text, angles)
+		if mapped[c] { // the mapping says that another column is that
+			c = column{key: keyExtra, name: cell.Text}
+		}
+		l.columns[i], l.how[i] = c, Sure
+		if c.key == keyExtra {
+			l.how[i] = Kept
+		}
+	}
+	return l
+}
+
+// has reports whether some column holds a key.
+func (l layout) has(key string) bool {
+	return slices.ContainsFunc(l.columns, func(c column) bool { return c.key == key })
+}
+
+// surely reports whether a column holds a key by its heading or by the mapping.
+func (l layout) surely(key string) bool {
+	i := slices.IndexFunc(l.columns, func(c column) bool { return c.key == key })
+	return i >= 0 && l.how[i] != Guessed
+}
+
+// known is how many columns are something of a play.
+func (l layout) known() int {
+	n := 0
+	for i, c := range l.columns {
+		if l.how[i] != Kept && c.key != keySkip {
+			n++
+		}
+	}
+	return n
+}
+
+func (s *Sheet) checkLayout(l layout, mapping *Columns) tags.Faults {
+	var faults tags.Faults
+	first := map[column]int{}
+	for i, c := range l.columns {
+		if c.key == keySkip {
+			continue
+		}
+		if wrong := s.Rows[l.heading][i].wrong(); wrong != "" {
+			faults.Add(s.at(l.heading, i), "%s", wrong)
+		}
+		if len(c.name) > maxHeading {
+			faults.Add(s.at(l.heading, i), "the heading is longer than %d characters", maxHeading)
+		}
+		if before, twice := first[c]; twice {
+			addHint(&faults, s.at(l.heading, i), "say in a column mapping which it is",
+				"column %q is %s, and so is %q", s.Rows[l.heading][i].Text, c, s.Rows[l.heading][before].Text)
+			continue
+		}
+		first[c] = i
+	}
+	if mapping == nil {
+		return faults
+	}
+	headings := map[string]string{}
+	for _, cell := range s.Rows[l.heading] {
+		headings[flatten(cell.Text)] = cell.Text
+	}
+	for _, flat := range slices.Sorted(maps.Keys(mapping.targets)) {
+		if t := mapping.targets[flat]; headings[flat] == "" {
+			addHint(&faults, t.pos, tags.DidYouMean(t.heading, slices.Sorted(maps.Values(headings))),
+				"the sheet has no heading %q", t.heading)
+		}
+	}
+	return faults
+}
+
+// flatten makes headings and words alike that people write alike: "Yard Line",
+// "YARD-LINE" and "yardline".
+func flatten(text string) string {
+	flat := strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, text)
+	if flat == "" {
+		return text // "#" is a heading too
+	}
+	return flat
+}
+
+// sameWord makes words of cells alike that people write alike. Signs beside digits count: 8+
+// is not 8.
+func sameWord(text string) string {
+	if strings.ContainsAny(text, "0123456789") {
+		return strings.ToLower(strings.Join(strings.Fields(text), ""))
+	}
+	return flatten(text)
+}
+
+// extraPrefix stands before the heading of an extra that would be taken for something else.
+const extraPrefix = "extra:"
+
+// byHeading is what a heading means by the usual words of the trade (common practice).
+// Whatever is not known is an extra.
+func byHeading(heading string, angles []string) column {
+	if name, ok := strings.CutPrefix(heading, extraPrefix); ok {
+		return column{key: keyExtra, name: strings.TrimSpace(name)}
+	}
+	flat := flatten(heading)
+	for _, f := range fields {
+		if f.means(flat) {
+			return column{key: f.FileKey()}
+		}
+	}
+	switch flat {
+	case keyAngle, "camera":
+		return column{key: keyAngle}
+	case keyGame:
+		return column{key: keyGame}
+	case "in", "start":
+		return column{key: "in"}
+	case "out", "end":
+		return column{key: "out"}
+	case "snap":
+		return column{key: "snap"}
+	case "file", "clip":
+		return column{key: "file"}
+	case "dd", "dnd", "downdist", "downdistance", "downanddistance", "dndist", "dandd":
+		return column{key: keyDownDistance}
+	}
+	if i := strings.LastIndex(heading, " "); i > 0 {
+		angle, key := strings.ToLower(strings.TrimSpace(heading[:i])), strings.ToLower(heading[i+1:])
+		if slices.Contains(angles, angle) && slices.Contains(onAngle, key) {
+			return column{key: key, angle: angle}
+		}
+	}
+	return column{key: keyExtra, name: heading}
+}
