@@ -35,7 +35,8 @@ func (p Path) String() string {
 	return s.String()
 }
 
-// Edit is one change to a YAML file, made by [Replace], [Insert], [Append] or [Remove].
+// Edit is one change to a YAML file, made by [Replace], [ReplaceValue],
+// [Insert], [Append] or [Remove].
 type Edit struct {
 	verb  verb
 	at    Path
@@ -57,6 +58,12 @@ const (
 // where the text allows it.
 func Replace(at Path, text string) Edit {
 	return Edit{verb: replacing, at: at, value: Scalar(text)}
+}
+
+// ReplaceValue puts a value in the place of the scalar at a path; a mapping or a list must be
+// on one line.
+func ReplaceValue(at Path, value *yaml.Node) Edit {
+	return Edit{verb: replacing, at: at, value: clone(value)}
 }
 
 // Insert puts a key into the mapping at a path: behind the last named in after of the keys

@@ -26,6 +26,7 @@ type exportOptions struct {
 	as     string
 	out    string
 	angle  string
+	reps   bool
 	force  bool
 }
 
@@ -39,6 +40,7 @@ func newExportCommand(s streams) *cobra.Command {
   csv     play sheet, a row a play; import reads it back. A cell that a
           spreadsheet would run as a formula has an apostrophe before it
   xlsx    the same as a spreadsheet
+          With --reps both have a row a rep, to edit and to bring back with import
   jsonl   JSON Lines, an object a rep with every fact known of it
   webvtt  chapters of one film, a chapter a play
   otio    OpenTimelineIO timeline, a clip a play, with its marks; film is named
@@ -46,6 +48,7 @@ func newExportCommand(s streams) *cobra.Command {
 
 ` + chooseHelp,
 		Example: `  trenchcut export --as csv -g wk1.game.yaml -o plays.csv
+  trenchcut export --reps 91 -o marlow.xlsx
   trenchcut export inside-counter --as jsonl
   trenchcut export game=wk1-harbor down=3 --as webvtt --angle endzone -o wk1.vtt
   trenchcut export outcome=sack -o sacks.otio`,
@@ -59,6 +62,7 @@ func newExportCommand(s streams) *cobra.Command {
 	f.StringVar(&o.as, "as", "", "`form`: "+orList(exchange.FormNames())+" (default: as the output is named)")
 	f.StringVarP(&o.out, "output", "o", "", "`file` to write (default: the standard output)")
 	f.StringVar(&o.angle, "angle", "", "`angle` of webvtt and otio (default: the first of the games)")
+	f.BoolVar(&o.reps, "reps", false, "of csv and xlsx: a row a rep, rather than a play")
 	f.BoolVar(&o.force, "force", false, "replace a file that exists")
 	return cmd
 }
@@ -80,9 +84,12 @@ func (o *exportOptions) run(ctx context.Context) error {
 		return err
 	}
 	var out bytes.Buffer
-	if form.OfReps {
+	switch {
+	case o.reps:
+		err = o.writeRepSheet(&out, form, s.Season, q)
+	case form.OfReps:
 		err = o.writeReps(&out, s.Season, q)
-	} else {
+	default:
 		err = o.writePlays(&out, form, s, q)
 	}
 	if err != nil {
@@ -109,6 +116,8 @@ func (o *exportOptions) form() (exchange.Form, error) {
 		return form, fmt.Errorf("--as says in which form: %s", orList(exchange.FormNames()))
 	case err != nil && form.Binary && o.out == "":
 		return form, fmt.Errorf("%w with -o", err)
+	case err == nil && o.reps && form != exchange.CSV && form != exchange.XLSX:
+		return form, fmt.Errorf("--reps is for csv and xlsx, not %s", form.Name)
 	case err == nil && o.angle != "" && !form.OnFilm:
 		return form, fmt.Errorf("--angle is for webvtt and otio: %s is of every angle", form.Name)
 	}
@@ -140,6 +149,18 @@ func (o *exportOptions) writeReps(w io.Writer, season *tags.Season, q *query.Que
 		return o.nothing(season, q, found)
 	}
 	return found.printJSONLines(w)
+}
+
+// writeRepSheet writes reps as a sheet, a row each.
+func (o *exportOptions) writeRepSheet(w io.Writer, form exchange.Form, season *tags.Season, q *query.Query) error {
+	reps := q.Reps(season).Reps
+	if len(reps) == 0 {
+		return o.nothing(season, q, foundReps(q, season))
+	}
+	if form == exchange.XLSX {
+		return exchange.RepSheet(reps).WriteXLSX(w)
+	}
+	return exchange.RepSheet(reps).WriteCSV(w)
 }
 
 // nothing says that there is nothing to export, and why.

@@ -27,7 +27,7 @@ func newImportCommand(s streams) *cobra.Command {
 	o := &importOptions{streams: s}
 	cmd := &cobra.Command{
 		Use:   "import SHEET.csv|.xlsx",
-		Short: "Bring a play sheet into a tag file, over nothing that is there",
+		Short: "Bring a sheet of plays or reps into a tag file, over nothing that is there",
 		Long: `Import reads a play sheet, CSV or XLSX with one row a play (or one a play and
 angle), and merges it into a tag file by play number. It fills what is absent
 and adds plays that are missing. It keeps what the tag file says already, and
@@ -44,6 +44,12 @@ staff to correct once and for --columns to hold from then on:
 
 "Pass" does not say which type of play it was, so values must; "" leaves a cell
 out. A new tag file takes its passers from the sheet, by jersey or name.
+
+A row may also be a rep, with its rusher in a column: what "export --reps"
+writes, or a staff's own sheet. A row a play may have columns for several
+rushers: "91 move", "91 result", or "91" with the rep on one line. Reps merge by
+play and rusher. A rep that is still as it was exported takes what was edited;
+one that was tagged further keeps what it has.
 
 What cannot be read is listed as sheet:row:column. The rest is brought in, and
 the exit code is 3: correct the sheet, and import it again.`,

@@ -28,6 +28,8 @@ type column struct {
 	key   string // of a play; or angle, extra, skip
 	angle string // for in, out, snap and file of one angle
 	name  string // of an extra
+	// rusher is whose rep it is of, where a row has columns for several: "91" of 91 move.
+	rusher string
 }
 
 // The keys a column may have that no play has.
@@ -47,6 +49,8 @@ func (c column) String() string {
 	switch {
 	case c.angle != "":
 		return c.angle + " " + c.key
+	case c.rusher != "":
+		return c.rusher + " " + c.key
 	case c.key == keyExtra:
 		return c.name
 	default:
@@ -106,13 +110,24 @@ func columnKeys() []string {
 	for _, f := range fields {
 		keys = append(keys, f.FileKey())
 	}
-	return append(keys, onAngle...)
+	keys = append(keys, onAngle...)
+	for _, f := range repFields {
+		keys = append(keys, f.key)
+	}
+	return keys
 }
 
-// parseColumn reads a key, "endzone in" or "extra"; an extra keeps its heading.
+// parseColumn reads a key, "endzone in", "91 move" or "extra"; an extra keeps its heading.
 func parseColumn(text, heading string) (column, bool) {
 	if text == keyExtra {
 		return column{key: keyExtra, name: heading}, true
+	}
+	if slices.Contains([]string{keyRep, keyWords, keyExported}, text) {
+		return column{key: text}, true
+	}
+	if rusher, key, ok := strings.Cut(text, " "); ok && jerseyForm.MatchString(rusher) {
+		_, known := repFieldOf(key)
+		return column{key: key, rusher: rusher}, known || key == keyRep || key == keyWords
 	}
 	if angle, key, ok := strings.Cut(text, " "); ok {
 		return column{key: key, angle: angle}, slices.Contains(onAngle, key) && angle != ""

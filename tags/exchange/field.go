@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -255,12 +256,12 @@ func readPasser(_ field, r *reader, c Cell) (text, want string) {
 	return "", want + "; or map the column to extra"
 }
 
-// passer is a person whom a sheet names.
-type passer struct{ id, jersey, name string }
+// passer is a person whom a sheet names: a quarterback, or one of a rep.
+type passer struct{ id, jersey, name, team, pos string }
 
 // node is what a tag file says of him.
 func (p passer) node(team string) *yaml.Node {
-	said := []value{{key: "name", text: p.name}, {key: "team", text: team}, {key: "jersey", text: p.jersey}, {key: "pos", text: "QB"}}
+	said := []value{{key: "name", text: p.name}, {key: "team", text: cmp.Or(p.team, team)}, {key: "jersey", text: p.jersey}, {key: "pos", text: p.pos}}
 	return mappingOf(slices.DeleteFunc(said, func(v value) bool { return v.text == "" }))
 }
 
@@ -269,7 +270,7 @@ var jerseyForm = regexp.MustCompile(`^#?(\d{1,3})(?:\s+(\S.*))?$`)
 // passerOf is "12", "#12 Sam Reyes" or "Sam Reyes" as a person of a tag file; no id where
 // none can be made of it.
 func passerOf(who string) passer {
-	p := passer{name: who}
+	p := passer{name: who, pos: "QB"}
 	if m := jerseyForm.FindStringSubmatch(who); m != nil {
 		p.jersey, p.name = m[1], m[2]
 	}
@@ -307,6 +308,12 @@ func (r *reader) newPasser(who string) (id, want string) {
 	}
 	for i := range r.passers {
 		have := &r.passers[i]
+		if have.pos != p.pos {
+			if have.id == p.id {
+				return "", "the sheet has somebody of that name among its reps: write the tag file with its people first"
+			}
+			continue
+		}
 		sameName := strings.EqualFold(have.name, p.name)
 		switch {
 		case who == have.id, have.jersey == p.jersey && sameName:

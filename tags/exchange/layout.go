@@ -58,6 +58,14 @@ func (s *Sheet) layRow(row int, mapping *Columns, angles []string) layout {
 	}
 	cells := s.Rows[row]
 	l := layout{heading: row, columns: make([]column, len(cells)), how: make([]How, len(cells))}
+	ofReps := slices.ContainsFunc(cells, func(c Cell) bool {
+		if mapping != nil {
+			if t, ok := mapping.targets[flatten(c.Text)]; ok {
+				return t.column.key == keyRusher
+			}
+		}
+		return isRusherHeading(c.Text)
+	})
 	for i, cell := range cells {
 		if cell.Text == "" {
 			l.columns[i], l.how[i] = column{key: keySkip}, LeftOut
@@ -69,13 +77,16 @@ func (s *Sheet) layRow(row int, mapping *Columns, angles []string) layout {
 				continue
 			}
 		}
-		c := byHeading(cell.Text, angles)
+		c := byHeading(cell.Text, angles, ofReps)
 		if mapped[c] { // the mapping says that another column is that
 			c = column{key: keyExtra, name: cell.Text}
 		}
 		l.columns[i], l.how[i] = c, Sure
-		if c.key == keyExtra {
+		switch c.key {
+		case keyExtra:
 			l.how[i] = Kept
+		case keySkip:
+			l.how[i] = LeftOut
 		}
 	}
 	return l
@@ -96,7 +107,7 @@ func (l layout) surely(key string) bool {
 func (l layout) known() int {
 	n := 0
 	for i, c := range l.columns {
-		if l.how[i] != Kept && c.key != keySkip {
+		if l.how[i] != Kept && c.key != keySkip && c.rusher == "" {
 			n++
 		}
 	}
@@ -167,8 +178,9 @@ func sameWord(text string) string {
 const extraPrefix = "extra:"
 
 // byHeading is what a heading means by the usual words of the trade (common practice).
-// Whatever is not known is an extra.
-func byHeading(heading string, angles []string) column {
+// Whatever is not known is an extra. Only a sheet of reps has headings of reps, but for a
+// rusher and for those that name one.
+func byHeading(heading string, angles []string, ofReps bool) column {
 	if name, ok := strings.CutPrefix(heading, extraPrefix); ok {
 		return column{key: keyExtra, name: strings.TrimSpace(name)}
 	}
@@ -199,6 +211,9 @@ func byHeading(heading string, angles []string) column {
 		if slices.Contains(angles, angle) && slices.Contains(onAngle, key) {
 			return column{key: key, angle: angle}
 		}
+	}
+	if c, ok := repColumn(heading, ofReps); ok {
+		return c
 	}
 	return column{key: keyExtra, name: heading}
 }

@@ -41,7 +41,7 @@ func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Col
 	}
 	r.refused.Sort()
 	change := &Change{File: file, Data: data, Understood: r.understood, Faults: r.refused, old: data}
-	m := &merger{file: file, game: game, change: change}
+	m := &merger{file: file, vocabulary: v, game: game, change: change, replaced: map[replacedKey]bool{}, begun: map[string]*yaml.Node{}}
 	if data == nil {
 		return m.begin(entries, r.passers, v)
 	}
@@ -52,11 +52,16 @@ func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Col
 }
 
 type merger struct {
-	file   string
-	game   *tags.Game
-	root   yaml.Node // of the tag file
-	edits  []tags.Edit
-	change *Change
+	file       string
+	vocabulary *tags.Vocabulary
+	game       *tags.Game
+	root       yaml.Node // of the tag file
+	edits      []tags.Edit
+	change     *Change
+
+	replaced map[replacedKey]bool
+	begun    map[string]*yaml.Node // mappings of reps that are to be inserted, by path
+	later    []func() tags.Edit    // which insert them, when all is in them
 }
 
 // begin writes a new tag file, named for its game.
@@ -129,16 +134,24 @@ func (m *merger) merge(ctx context.Context, entries []*entry) error {
 	for i, p := range m.game.Plays {
 		byNumber[p.Number] = i
 	}
+	if err := m.clearReps(entries, byNumber); err != nil {
+		return err
+	}
 	for _, e := range entries {
 		if ctx.Err() != nil {
 			return context.Cause(ctx)
 		}
 		if i, ok := byNumber[e.number]; ok {
 			m.fill(e, i)
+			m.fillReps(e, i)
 		} else {
 			m.add(e)
 		}
 	}
+	for _, edit := range m.later {
+		m.edits = append(m.edits, edit())
+	}
+	m.change.Faults.Sort()
 	if len(m.edits) == 0 {
 		return nil
 	}
@@ -200,7 +213,21 @@ func (m *merger) add(e *entry) {
 	if len(marks.Content) > 0 {
 		put("marks", marks)
 	}
+	reps := &yaml.Node{Kind: yaml.SequenceNode}
+	var lines []string
+	for _, rep := range e.reps {
+		before := len(m.change.Lines)
+		if n := m.newRep(e, rep); n != nil {
+			reps.Content = append(reps.Content, n)
+			lines = append(lines, m.change.Lines[before:]...)
+			m.change.Lines = m.change.Lines[:before]
+		}
+	}
+	if len(reps.Content) > 0 {
+		put("reps", reps)
+	}
 	m.change.Added++
 	m.change.say("add play %d%s", e.number, strings.TrimSuffix(": "+strings.Join(said, ", "), ": "))
+	m.change.Lines = append(m.change.Lines, lines...)
 	m.edits = append(m.edits, tags.Append(tags.Path{"plays"}, play))
 }

@@ -88,7 +88,7 @@ func textOf(text string) any {
 
 // extraHeading is the heading of an extra, marked where it would be read as anything else.
 func extraHeading(key string, angles []string) string {
-	if c := byHeading(key, angles); key == "" || c != (column{key: keyExtra, name: key}) {
+	if c := byHeading(key, angles, false); key == "" || c != (column{key: keyExtra, name: key}) {
 		return extraPrefix + " " + key
 	}
 	return key

@@ -41,6 +41,7 @@ type entry struct {
 	extra  []value                     // in the order of their columns
 	angles []string                    // in the order of their columns or rows
 	film   map[string]map[string]value // by angle, empty for none named; then by key
+	reps   []*repEntry
 }
 
 // value is one thing a sheet says, as a tag file would write it.
@@ -90,6 +91,10 @@ func (r *reader) read(ctx context.Context) []*entry {
 		if !ok {
 			byNumber[e.number] = e
 			entries = append(entries, e)
+			continue
+		}
+		if len(first.reps) > 0 && len(e.reps) > 0 {
+			r.joinReps(first, e)
 			continue
 		}
 		if _, same := first.film[angle]; same || angle == "" {
@@ -194,6 +199,7 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 	}
 	var film []column
 	var onFilm []value
+	var reps repsOfRow
 	before := len(r.refused)
 	for i, cell := range r.sheet.Rows[row] {
 		if i >= len(l.columns) || cell.Text == "" {
@@ -249,12 +255,15 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 			}
 		case c.key == keyDownDistance:
 			r.downDistance(e, cell, said, pos)
+		case isOfRep(c):
+			reps.read(r, c, cell, said, pos)
 		default:
 			f, _ := fieldOf(c.key)
 			r.value(e, f, cell, said, pos)
 		}
 	}
 	r.goal(e)
+	e.reps = reps.done(r, l.columns)
 	play, ok := e.values["play"]
 	if !ok {
 		if !slices.ContainsFunc(r.refused[before:], func(f tags.Fault) bool { return f.Pos == e.pos }) {

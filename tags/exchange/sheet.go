@@ -120,8 +120,10 @@ func blank(row []Cell) bool {
 	return true
 }
 
-// Table is a heading and rows, as they are written out; a cell is a string or an int.
+// Table is a heading and rows, as they are written out; a cell is a string, an int or a
+// float64.
 type Table struct {
+	Name    string // of the worksheet in a workbook; empty is Plays
 	Heading []string
 	Rows    [][]any
 }

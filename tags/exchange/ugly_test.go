@@ -93,7 +93,7 @@ func TestClocksByTheirNeighbours(t *testing.T) {
 		game, _ := tags.ParseGame("wk3.game.yaml", change.Data, v)
 		var got []string
 		for _, p := range game.Plays {
-			if p.Clock == "" && grave(change.Faults) != nil {
+			if p.Clock == "" && grave(change.Faults).Err() != nil {
 				got = append(got, "?")
 			} else {
 				got = append(got, p.Clock)

@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -177,7 +178,7 @@ func isDate(book *excelize.File, style int) bool {
 func (t Table) WriteXLSX(w io.Writer) (err error) {
 	book := excelize.NewFile()
 	defer func() { err = errors.Join(err, book.Close()) }()
-	const name = "Plays"
+	name := cmp.Or(t.Name, "Plays")
 	if err := book.SetSheetName(book.GetSheetName(0), name); err != nil {
 		return fmt.Errorf("write XLSX: %w", err)
 	}

@@ -1,0 +1,245 @@
+package exchange
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/tags"
+	"trenchcut/tags/invent"
+)
+
+// gamesOfReps is tag files to try sheets of reps on: those there are, and invented ones.
+func gamesOfReps(t *testing.T) map[string][]byte {
+	t.Helper()
+	all := map[string][]byte{}
+	for _, file := range tagFiles(t) {
+		all[file] = read(t, file)
+	}
+	for n := range 4 {
+		id, text := invent.Game(7, n, 60)
+		all[id+tags.Suffix] = text
+	}
+	return all
+}
+
+func gameOf(t *testing.T, file string, data []byte) (*tags.Game, []*tags.Rep) {
+	t.Helper()
+	game, faults := tags.ParseGame(file, data, vocabulary(t))
+	if faults.Err() != nil {
+		return nil, nil
+	}
+	var reps []*tags.Rep
+	for _, p := range game.Plays {
+		reps = append(reps, p.Reps...)
+	}
+	return game, reps
+}
+
+// sheetForms is a table as each form of file, read back.
+func sheetForms(t *testing.T, table Table) map[string]*Sheet {
+	t.Helper()
+	var csv, xlsx bytes.Buffer
+	if err := table.WriteCSV(&csv); err != nil {
+		t.Fatal(err)
+	}
+	if err := table.WriteXLSX(&xlsx); err != nil {
+		t.Fatal(err)
+	}
+	return map[string]*Sheet{"csv": sheetOf(t, "reps.csv", csv.Bytes()), "xlsx": sheetOf(t, "reps.xlsx", xlsx.Bytes())}
+}
+
+// A sheet of reps that is brought back as it is changes no byte.
+func TestRepRoundTrip(t *testing.T) {
+	tried := 0
+	for file, data := range gamesOfReps(t) {
+		_, reps := gameOf(t, file, data)
+		if len(reps) == 0 {
+			continue
+		}
+		for form, s := range sheetForms(t, RepSheet(reps)) {
+			change, err := Merge(t.Context(), file, data, s, nil, vocabulary(t))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Equal(change.Data, data) || change.Lines != nil || grave(change.Faults).Err() != nil {
+				t.Errorf("%s %s: changes something: %v %v", file, form, change.Lines, grave(change.Faults))
+			}
+			tried++
+		}
+	}
+	if tried < 10 {
+		t.Errorf("only %d sheets tried", tried)
+	}
+}
+
+// A cell that somebody edits in an exported sheet changes that field of that rep, and nothing
+// else; comments of the file stay.
+func TestEditedRepSheet(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	choices := map[string][]string{
+		"Set": {"short", "jump", "vertical", ""}, "Help": {"none", "double", ""}, "Battle": {"won", "lost", "stalemate"},
+		"Outcome": {"sack", "hurry", "no-factor"}, "Move": {"bull", "spin>rip", "arm-over/outside", ""}, "Beat": {"1.85", ""},
+		"Note": {"Bend sooner: now", "#1", ""}, "Technique": {"plus", "minus", ""}, "Point": {"Hands first # always", ""},
+	}
+	edited := 0
+	for file, data := range gamesOfReps(t) {
+		_, reps := gameOf(t, file, data)
+		if len(reps) == 0 {
+			continue
+		}
+		for range 6 {
+			table := RepSheet(reps)
+			i := rng.IntN(len(reps))
+			heading := []string{"Set", "Help", "Battle", "Outcome", "Move", "Beat", "Note", "Technique", "Point"}[rng.IntN(9)]
+			column := slices.Index(table.Heading, heading)
+			value := choices[heading][rng.IntN(len(choices[heading]))]
+			f := repFields[slices.IndexFunc(repFields, func(f repField) bool { return f.heading() == heading })]
+			if f.result && value == "" {
+				continue
+			}
+			row := slices.Clone(table.Rows[i])
+			row[column] = textOf(value)
+			table.Rows = slices.Clone(table.Rows)
+			table.Rows[i] = row
+			for form, s := range sheetForms(t, table) {
+				change, err := Merge(t.Context(), file, data, s, nil, vocabulary(t))
+				if err != nil {
+					t.Fatalf("%s: %s of %s to %q: %v", file, heading, reps[i].Name(), value, err)
+				}
+				_, after := gameOf(t, file, change.Data)
+				if len(after) != len(reps) {
+					t.Fatalf("%s: %d reps of %d", file, len(after), len(reps))
+				}
+				for j, r := range after {
+					for _, g := range repFields {
+						want := g.text(reps[j])
+						if j == i && g.key == f.key {
+							want = value
+						}
+						if got := g.text(r); got != want && !(g.mark != "" && sameNumber(got, want)) {
+							t.Errorf("%s %s: %s of %s to %q: %s is %q, not %q\n%v", file, form, heading, reps[i].Name(), value, g.key, got, want, change.Lines)
+						}
+					}
+				}
+				if before, now := strings.Count(string(data), "#"), strings.Count(string(change.Data), "#"); now < before {
+					t.Errorf("%s: %d # of %d left: a comment is gone", file, now, before)
+				}
+				edited++
+			}
+		}
+	}
+	if edited < 50 {
+		t.Errorf("only %d edits", edited)
+	}
+}
+
+func sameNumber(a, b string) bool {
+	return strings.TrimRight(a, "0") == strings.TrimRight(b, "0")
+}
+
+const withReps = `trenchcut: 1
+game: {id: wk1, us: Cedar Hollow, opponent: Harbor Point}
+film: {endzone: {file: ez.mp4}}
+people:
+  marlow: {name: Teo Marlow, team: us, jersey: 91, pos: DE}
+  oke: {name: Ike Oke, team: us, jersey: 55, pos: DT}
+  hp72: {team: Harbor Point, jersey: 72, pos: RT}
+plays:
+  - play: 3
+    type: dropback
+    reps:
+      - 91 9 bull short lost # look again
+      - rusher: oke
+        battle: won # plainly
+`
+
+// A staff's own sheet of reps, a row a rep or columns for several rushers on a row, goes where
+// it belongs.
+func TestStaffRepSheets(t *testing.T) {
+	tests := []struct{ name, sheet, want, refused string }{
+		{
+			"a row a rep",
+			"Play,Rusher,Lined up,vs,Move,Result,Help,Beat,Notes\n3,91,wide 9,72,Bull,Sack,none,1.9,Bend\n3,Oke,3,,swim,,,,\n4,#55,,72,spin,no factor,,,\n4,91,,,,hurry,,,\n4,19,,,,sack,,,\n",
+			strings.Replace(strings.Replace(withReps, "- 91 9 bull short lost # look again",
+				"- {rusher: marlow, align: 9, blocker: {who: hp72, set: short}, help: none, move: [bull], marks: {beat: +1.900s}, battle: lost, outcome: sack, note: Bend} # look again", 1),
+				"      - rusher: oke\n", "      - rusher: oke\n        align: 3\n        move: [arm-over]\n", 1) +
+				"\n  - play: 4\n    reps:\n      - rusher: oke\n        blocker: {who: hp72}\n        move: [spin]\n        outcome: no-factor\n      - rusher: marlow\n        outcome: hurry\n",
+			`s.csv:6:2: unknown Rusher "19"`,
+		},
+		{
+			"columns for each rusher",
+			"Play,91 move,91 result,55\n4,bull>rip,won sack,3 spin short stalemate\n5,rip,,\n",
+			withReps + "\n  - play: 4\n    reps:\n      - rusher: marlow\n        move: [bull, rip]\n        battle: won\n        outcome: sack\n" +
+				"      - rusher: oke\n        align: 3\n        blocker: {set: short}\n        move: [spin]\n        battle: stalemate\n\n  - play: 5\n",
+			"s.csv:3:2: the rep of 91 in play 5 is left out: want battle, outcome or did",
+		},
+	}
+	for _, tt := range tests {
+		change, err := Merge(t.Context(), "wk1.game.yaml", []byte(withReps), sheetOf(t, "s.csv", []byte(tt.sheet)), nil, vocabulary(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := strings.ReplaceAll(string(change.Data), "\n\n", "\n")
+		if diff := cmp.Diff(strings.ReplaceAll(tt.want, "\n\n", "\n"), got); diff != "" {
+			t.Errorf("%s: %s", tt.name, diff)
+		}
+		if said := errorText(grave(change.Faults).Err()); !strings.Contains(said, tt.refused) {
+			t.Errorf("%s: refused %s", tt.name, said)
+		}
+		again, err := Merge(t.Context(), "wk1.game.yaml", change.Data, sheetOf(t, "s.csv", []byte(tt.sheet)), nil, vocabulary(t))
+		if err != nil || !again.Empty() {
+			t.Errorf("%s: again: %v %v", tt.name, again, err)
+		}
+	}
+}
+
+// A rep that was tagged further since it was written out is not overwritten.
+func TestRepChangedSinceExport(t *testing.T) {
+	_, reps := gameOf(t, "wk1.game.yaml", []byte(withReps))
+	table := RepSheet(reps)
+	column := slices.Index(table.Heading, "Battle")
+	for i := range table.Rows {
+		table.Rows[i][column] = "stalemate"
+	}
+	now := strings.Replace(withReps, "battle: won", "outcome: sack\n        battle: won", 1)
+	change, err := Merge(t.Context(), "wk1.game.yaml", []byte(now), sheetForms(t, table)["csv"], nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"play 3, rusher 91: battle stalemate, not lost", "play 3, rusher 55: keep battle won; the sheet says stalemate"}
+	for _, line := range want {
+		if !slices.ContainsFunc(change.Lines, func(l string) bool { return strings.HasPrefix(l, line) }) {
+			t.Errorf("no %q among %q", line, change.Lines)
+		}
+	}
+	if !strings.Contains(string(change.Data), "# look again") || !strings.Contains(string(change.Data), "battle: won # plainly") {
+		t.Errorf("comments are gone:\n%s", change.Data)
+	}
+}
+
+// A new tag file takes its rushers and blockers from a sheet of reps.
+func TestRepsOfANewTagFile(t *testing.T) {
+	sheet := "Play,Type,Rusher,Blocker,Set,Result\n1,dropback,91,72,short,sack\n1,dropback,55 Ike Oke,72,angle,lost\n"
+	s := sheetOf(t, "s.csv", []byte(sheet))
+	change, err := Merge(t.Context(), "wk3.game.yaml", nil, s, nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, reps := gameOf(t, "wk3.game.yaml", change.Data)
+	var got []string
+	for _, r := range reps {
+		got = append(got, fmt.Sprint(r.Rusher.ID, " ", r.Rusher.Team, " ", r.Blocker.ID, " ", r.Set, " ", r.Battle, r.Outcome))
+	}
+	if diff := cmp.Diff([]string{"us91 us them72 short sack", "ike-oke us them72 angle lost"}, got); diff != "" {
+		t.Error(diff, string(change.Data))
+	}
+	if again, err := Merge(t.Context(), "wk3.game.yaml", change.Data, s, nil, vocabulary(t)); err != nil || !again.Empty() {
+		t.Error(again, err)
+	}
+}
