@@ -51,6 +51,9 @@ rushers: "91 move", "91 result", or "91" with the rep on one line. Reps merge by
 play and rusher. A rep that is still as it was exported takes what was edited;
 one that was tagged further keeps what it has.
 
+What a sheet brought and nobody touched since is corrected by a corrected sheet;
+WEEK.imported.csv beside the tag file keeps what sheets said.
+
 What cannot be read is listed as sheet:row:column. The rest is brought in, and
 the exit code is 3: correct the sheet, and import it again.`,
 		Example: `  trenchcut import plays.csv --into wk1.game.yaml --dry-run

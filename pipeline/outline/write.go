@@ -24,6 +24,11 @@ func (p *Proposal) Write(contact string, picture []byte, policy files.Policy) er
 	if err := files.Update(p.File, p.old, p.data); err != nil {
 		return err
 	}
+	if p.Sheet != nil {
+		if err := p.Sheet.Ledger.Write(p.File); err != nil {
+			return err
+		}
+	}
 	if err := policy.Write(contact, picture); err != nil {
 		return fmt.Errorf("write the contact sheet: %w", err)
 	}

@@ -14,12 +14,13 @@ type Change struct {
 	Data    []byte   // as it then is
 	Lines   []string // what is added and what is kept although the sheet differs, a line each
 	Added   int      // plays
-	Filled  int      // values of plays that were there
+	Filled  int      // values of plays that were there, and those that were corrected
 	Differs int      // values that the sheet gives otherwise; the tag file wins
 	// Understood is what was made of the sheet. Faults are the cells and rows that cannot be
 	// read, without which the rest is taken, and as warnings what is odd about the others.
 	Understood *Understood
 	Faults     tags.Faults
+	Ledger     Ledger // what sheets have brought into the tag file
 
 	old []byte // as it was; nil where it does not exist yet
 }
@@ -27,13 +28,15 @@ type Change struct {
 // Empty reports whether the sheet changes nothing.
 func (c *Change) Empty() bool { return c.Added+c.Filled == 0 }
 
-// Write writes the tag file as it then is, unless nothing changes. It fails with
+// Write writes the tag file as it then is, unless nothing changes, and the ledger. It fails with
 // [files.ErrChanged] where the file is no longer what was read.
 func (c *Change) Write() error {
-	if c.Empty() {
-		return nil
+	if !c.Empty() {
+		if err := files.Update(c.File, c.old, c.Data); err != nil {
+			return err
+		}
 	}
-	return files.Update(c.File, c.old, c.Data)
+	return c.Ledger.Write(c.File)
 }
 
 func (c *Change) say(format string, args ...any) {

@@ -22,7 +22,7 @@ func (m *merger) fill(e *entry, i int) {
 	var extra []value
 	for _, v := range e.extra {
 		if have := p.Extra[v.key]; have != "" {
-			m.change.keep(p, v, have)
+			m.correct(p, append(slices.Clone(at), "extra", v.key), v, have, extraPrefix+v.key)
 		} else {
 			extra = append(extra, v)
 		}
@@ -51,9 +51,28 @@ func (m *merger) set(p *tags.Play, at tags.Path, v value, have string, n *yaml.N
 		m.change.Filled++
 		m.change.say("play %d: add %s %s", p.Number, v.key, short(v.text))
 		m.edits = append(m.edits, tags.Insert(at, v.key, n, after...))
+		switch _, plain := fieldOf(v.key); {
+		case plain:
+			m.change.Ledger.set(p.Number, v.key, v.text)
+		case at[len(at)-1] == "extra":
+			m.change.Ledger.set(p.Number, extraPrefix+v.key, v.text)
+		}
 		return
 	}
-	m.change.keep(p, v, have)
+	m.correct(p, append(slices.Clone(at), v.key), v, have, v.key)
+}
+
+// correct puts what a corrected sheet says in the place of what a sheet brought, or keeps what
+// somebody wrote.
+func (m *merger) correct(p *tags.Play, at tags.Path, v value, have, key string) {
+	if have == "" || strings.TrimSpace(have) == v.text || !m.change.Ledger.untouched(p.Number, key, have) {
+		m.change.keep(p, v, have)
+		return
+	}
+	m.change.Filled++
+	m.change.Ledger.set(p.Number, key, v.text)
+	m.change.say("play %d: correct %s %s to %s", p.Number, v.key, short(have), short(v.text))
+	m.edits = append(m.edits, tags.Replace(at, v.text))
 }
 
 func (m *merger) fillExtra(p *tags.Play, at tags.Path, extra []value) {
@@ -66,6 +85,9 @@ func (m *merger) fillExtra(p *tags.Play, at tags.Path, extra []value) {
 			m.set(p, within, v, "", tags.Scalar(v.text))
 		}
 		return
+	}
+	for _, v := range extra {
+		m.change.Ledger.set(p.Number, extraPrefix+v.key, v.text)
 	}
 	m.change.Filled += len(extra)
 	m.change.say("play %d: add %s", p.Number, strings.Join(sayAll(extra), ", "))

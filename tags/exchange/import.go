@@ -94,5 +94,9 @@ func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Cha
 	if faults.Err() != nil {
 		return nil, faults
 	}
-	return Merge(ctx, i.Into, old, sheet, mapping, v)
+	ledger, err := ReadLedger(i.Into)
+	if err != nil {
+		return nil, err
+	}
+	return merge(ctx, i.Into, old, sheet, mapping, v, ledger)
 }

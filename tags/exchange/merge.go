@@ -23,6 +23,12 @@ var ErrNoID = errors.New("a new tag file is named for its game, in small letters
 // nil. Its error is [tags.Faults] where the tag file or the mapping has any, or where it cannot
 // be told which plays the rows are: then nothing is changed at all.
 func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
+	return merge(ctx, file, data, s, mapping, v, Ledger{})
+}
+
+// merge is Merge, but for what the ledger says that a sheet brought: where nobody touched it
+// since, the sheet overrules it.
+func merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary, ledger Ledger) (*Change, error) {
 	game := &tags.Game{}
 	if data != nil {
 		var faults tags.Faults
@@ -40,7 +46,7 @@ func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Col
 		return nil, r.faults
 	}
 	r.refused.Sort()
-	change := &Change{File: file, Data: data, Understood: r.understood, Faults: r.refused, old: data}
+	change := &Change{File: file, Data: data, Ledger: ledger, Understood: r.understood, Faults: r.refused, old: data}
 	m := &merger{file: file, vocabulary: v, game: game, change: change, replaced: map[replacedKey]bool{}, begun: map[string]*yaml.Node{}}
 	if data == nil {
 		return m.begin(entries, r.passers, v)
@@ -226,6 +232,7 @@ func (m *merger) add(e *entry) {
 	if len(reps.Content) > 0 {
 		put("reps", reps)
 	}
+	m.change.Ledger.note(e)
 	m.change.Added++
 	m.change.say("add play %d%s", e.number, strings.TrimSuffix(": "+strings.Join(said, ", "), ": "))
 	m.change.Lines = append(m.change.Lines, lines...)
