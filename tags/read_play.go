@@ -29,6 +29,7 @@ func (r *gameReader) readPlays(n *yaml.Node) {
 		p := &Play{Game: r.game, Pos: r.Pos(n)}
 		r.play = longPlay{Play: p}
 		r.Mapping(n, "play", r.playKeys)
+		p.oneTexts(r.v)
 		if !r.play.numbered && (n.Kind == yaml.MappingNode || empty(n)) {
 			r.Faults.Add(p.Pos, "play has no number: want play: 14")
 		}

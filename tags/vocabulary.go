@@ -163,6 +163,8 @@ type Vocabulary struct {
 	Distances [5]Distances
 	Points    Points // production points; empty where there is no table
 	Caution   string // what stands where technique is taught
+	// Same is, by key of a play, the text that stands for each that means the same.
+	Same map[string]map[string]string
 
 	prices []price // what Points was made of
 }

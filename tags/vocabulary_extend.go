@@ -32,6 +32,7 @@ func (v *Vocabulary) extend(files []*vocabularyFile) Faults {
 				e.word(base, w)
 			}
 		}
+		e.laySame(f)
 		for _, name := range slices.Sorted(maps.Keys(f.choices)) {
 			if c := f.choices[name]; e.say("choice "+name, c.Pos, c.String()) {
 				v.Choices[name] = c

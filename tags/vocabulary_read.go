@@ -50,6 +50,7 @@ type vocabularyFile struct {
 	points         Pos // of the table of points; Line 0 where there is none
 	prices         []price
 	caution        Term // Text is empty where there is none
+	same           map[string]map[string]sameTexts
 }
 
 // order is words of a list in the order a staff ranks them.
@@ -77,6 +78,7 @@ func parseVocabularyFile(file string, data []byte) (*vocabularyFile, Faults) {
 		},
 		"points":  func(n *yaml.Node) { f.points, f.prices = d.Pos(n), d.prices(n) },
 		"caution": func(n *yaml.Node) { f.caution = d.caution(n) },
+		"same":    func(n *yaml.Node) { f.same = d.same(n) },
 		"choices": func(n *yaml.Node) {
 			d.Each(n, "choices", func(key, value *yaml.Node) {
 				if !word.MatchString(key.Value) {

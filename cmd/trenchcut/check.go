@@ -28,6 +28,8 @@ type checkOptions struct {
 	rehash bool
 	decode bool
 	share  string
+	words  bool
+	write  bool
 }
 
 func newCheckCommand(s streams) *cobra.Command {
@@ -42,6 +44,11 @@ odd way is named with what is done about it. Where no play says its type, down,
 distance, quarter or clock, or one play does not follow from another, a warning
 names both.
 
+--words lists texts of plays, such as fronts and calls, and of the staff's own
+columns that differ only in case, space, hyphen or, where one is rare, in a
+letter: "Odd Mug" and "odd-mug" split a season. --write puts them into the
+staff's vocabulary, where the most frequent stands for all.
+
 --share looks through a folder of players' folders, or one player's, and says
 what in it tells of another player: his name, id or number, his reps, notes,
 points and grades, the film. Reels and pictures that this program made for that
@@ -52,6 +59,7 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 		Example: `  trenchcut check
   trenchcut check -g season/wk2.game.yaml
   trenchcut check --json
+  trenchcut check --words
   trenchcut check --share players`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd.Context()) },
@@ -61,6 +69,9 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 	cmd.Flags().BoolVar(&o.rehash, "rehash", false, "read the whole of each film, and say where it is not as it was the last time")
 	cmd.Flags().BoolVar(&o.decode, "decode", false, "decode every play on every angle, and say where film is damaged")
 	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
+	cmd.Flags().BoolVar(&o.words, "words", false, "list what the plays' texts and own columns write in several ways, and stop")
+	cmd.Flags().BoolVar(&o.write, "write", false, "with --words: put them into the staff's vocabulary, as one and the same")
+	exclusive(cmd, "words", "share", "json", "rehash", "decode")
 	exclusive(cmd, "share", "json", "rehash")
 	exclusive(cmd, "share", "decode")
 	exclusive(cmd, "json", "decode")
@@ -68,7 +79,12 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 }
 
 func (o *checkOptions) run(ctx context.Context) error {
-	if o.share != "" {
+	switch {
+	case o.write && !o.words:
+		return usageError{errors.New("--write goes with --words"), "trenchcut check"}
+	case o.words:
+		return o.runWords(ctx)
+	case o.share != "":
 		return o.runShare(ctx)
 	}
 	s, err := o.season.load(ctx, session.FilmOfAll)

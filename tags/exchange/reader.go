@@ -236,7 +236,11 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 		}
 		switch {
 		case c.key == keyExtra:
-			e.extra = append(e.extra, value{key: c.name, text: cell.Text, pos: pos})
+			one := r.vocabulary.OneText(c.name, cell.Text)
+			if one != cell.Text {
+				said.read(cell.Text, one)
+			}
+			e.extra = append(e.extra, value{key: c.name, text: one, pos: pos})
 		case c.key == keyGame:
 			if r.game.ID != "" && cell.Text != r.game.ID {
 				said.Refused++
@@ -304,6 +308,10 @@ func (r *reader) value(e *entry, f field, cell Cell, said *ColumnRead, pos tags.
 		}
 		r.note(f, said.Heading, cell, pos, want)
 		return
+	}
+	if one := r.vocabulary.OneText(f.Name, text); f.Kind == tags.KindText && one != text {
+		said.read(text, one)
+		text = one
 	}
 	_, doubtful := r.clocks[pos]
 	if f.Kind == tags.KindWord || f.Kind == tags.KindWhole || doubtful {

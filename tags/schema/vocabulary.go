@@ -52,6 +52,7 @@ func Vocabulary(v *tags.Vocabulary) Node {
 		"order":     described(mapping(nil, order), "the order of a list, best first; what is left out follows"),
 		"points":    described(mapping(nil, w.points()), "production points, added up over what is tagged of a rep"),
 		"caution":   described(caution, "what stands where technique is taught, in the staff's own words"),
+		"same":      described(Node{"type": "object", "additionalProperties": Node{"type": "object", "additionalProperties": list(text())}}, "texts of a field or of a column of the staff's own that mean the same, under the one that stands for all"),
 		"choices":   described(named(word, terms()), "terms under a name, all of which must hold"),
 	})
 }
