@@ -55,6 +55,9 @@ func (o *doctorOptions) run(ctx context.Context) error {
 	line, _, _ := strings.Cut(toolchain, "\n")
 	line, _, _ = strings.Cut(line, " Copyright")
 	say("ffmpeg", fmt.Sprintf("%s (%s)", strings.TrimPrefix(line, "ffmpeg version "), tool.FFmpeg), err)
+	if errors.Is(err, ffmpeg.ErrOld) { // what else it lacks is no news
+		return errors.Join(w.Flush(), errUnwell)
+	}
 	encoders, errEncoders := tool.Encoders(ctx)
 	err = errEncoders
 	if err == nil && !slices.Contains(encoders, "libx264") {

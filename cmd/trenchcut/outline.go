@@ -105,6 +105,9 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	if _, err := machine.Toolchain(ctx); err != nil {
+		return err
+	}
 	bars := &bars{streams: o.streams}
 	progress := func(stage outline.Stage, done, total tags.Frame) {
 		bars.show(render.Event{Stage: render.Stage(stage), Done: done, Total: total})

@@ -79,6 +79,9 @@ func (o *syncOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if _, err := machine.Toolchain(ctx); err != nil {
+		return err
+	}
 	season, films := loaded.Season, loaded.Films
 	req, err := o.request()
 	if err := errors.Join(err, req.Check(season, films)); err != nil {

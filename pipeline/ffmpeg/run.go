@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"os/exec"
+	"runtime"
 	"strconv"
 	"strings"
 	"time"
@@ -34,9 +35,6 @@ var ErrStuck = errors.New("it made no progress and was ended")
 // waitDelay is for how long what ffmpeg started may hold its output open after its end.
 const waitDelay = 5 * time.Second
 
-// ErrMissing says that ffmpeg or ffprobe is not on the PATH.
-var ErrMissing = errors.New("ffmpeg is not installed")
-
 // Find looks for ffmpeg and ffprobe on the PATH.
 func Find() (Tool, error) {
 	ffmpeg, errFFmpeg := exec.LookPath("ffmpeg")
@@ -46,16 +44,9 @@ func Find() (Tool, error) {
 		if errFFmpeg == nil {
 			missing = "ffprobe"
 		}
-		return Tool{}, fmt.Errorf("%w (no %s on the PATH); on Debian and Ubuntu: apt-get install ffmpeg", ErrMissing, missing)
+		return Tool{}, fmt.Errorf("%w (no %s on the PATH): %s", ErrMissing, missing, advice(runtime.GOOS))
 	}
 	return Tool{FFmpeg: ffmpeg, FFprobe: ffprobe}, nil
-}
-
-// Version is what ffmpeg prints of itself and of what it was built with: the toolchain
-// part of every segment's key.
-func (t Tool) Version(ctx context.Context) (string, error) {
-	out, err := t.output(ctx, t.FFmpeg, "-version")
-	return strings.TrimSpace(string(out)), err
 }
 
 // Encoders names the encoders of this ffmpeg.

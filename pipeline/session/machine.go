@@ -48,7 +48,7 @@ func OpenMachine() (*Machine, error) {
 		}
 		var err error
 		if known, err = tool.Version(ctx); err != nil {
-			return "", fmt.Errorf("ask ffmpeg its version: %w", err)
+			return "", err
 		}
 		return known, nil
 	}

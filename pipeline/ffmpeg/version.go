@@ -1,0 +1,68 @@
+package ffmpeg
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"regexp"
+	"runtime"
+	"strconv"
+	"strings"
+)
+
+// Oldest is the oldest release of ffmpeg that serves: options that every run is given came
+// with it.
+const Oldest = "4.4"
+
+// oldestUtil is the version of libavutil that Oldest came with (doc/APIchanges of ffmpeg, from
+// memory). Builds that stand between releases are told by it.
+var oldestUtil = [2]int{56, 70}
+
+// ErrOld says that ffmpeg is older than Oldest.
+var ErrOld = errors.New("ffmpeg is too old")
+
+// ErrMissing says that ffmpeg or ffprobe is not on the PATH.
+var ErrMissing = errors.New("ffmpeg is not installed")
+
+// Version is what ffmpeg prints of itself and of what it was built with: the toolchain
+// part of every segment's key. It fails with ErrOld where ffmpeg is too old to serve.
+func (t Tool) Version(ctx context.Context) (string, error) {
+	out, err := t.output(ctx, t.FFmpeg, "-version")
+	said := strings.TrimSpace(string(out))
+	if err != nil {
+		return said, fmt.Errorf("ask ffmpeg its version: %w", err)
+	}
+	if tooOld(said) {
+		return said, fmt.Errorf("%w (%s): %s or newer is needed; %s", ErrOld, t.FFmpeg, Oldest, advice(runtime.GOOS))
+	}
+	return said, nil
+}
+
+var utilLine = regexp.MustCompile(`(?m)^libavutil +\d+\. *\d+\. *\d+ +/ +(\d+)\. *(\d+)\.`)
+
+// tooOld reports whether what ffmpeg says of itself is of one older than Oldest. What does not
+// say is taken for new enough.
+func tooOld(said string) bool {
+	m := utilLine.FindStringSubmatch(said)
+	if m == nil {
+		return false
+	}
+	major, errMajor := strconv.Atoi(m[1])
+	minor, errMinor := strconv.Atoi(m[2])
+	if errMajor != nil || errMinor != nil {
+		return false
+	}
+	return major < oldestUtil[0] || major == oldestUtil[0] && minor < oldestUtil[1]
+}
+
+// advice says how ffmpeg is got on a system, by its name in Go.
+func advice(system string) string {
+	switch system {
+	case "windows":
+		return "get it by: winget install ffmpeg"
+	case "darwin":
+		return "get it by: brew install ffmpeg"
+	default:
+		return "on Debian and Ubuntu get it by: apt-get install ffmpeg"
+	}
+}
