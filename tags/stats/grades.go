@@ -10,12 +10,12 @@ import (
 
 // Grade is one player's line of the grade sheet.
 type Grade struct {
-	Name       string // his id
-	Jersey     string // those he wore, where it changed
-	Shown      string // his name
-	Reps       []*tags.Rep
-	Snaps      int // plays he has a rep on
-	Graded     int // reps with any grade
+	Name       string      // his id
+	Jersey     string      // those he wore, where it changed
+	Shown      string      // his name
+	Reps       []*tags.Rep `json:"-"`
+	Snaps      int         // plays he has a rep on
+	Graded     int         // reps with any grade
 	Assignment Marks
 	Technique  Marks
 	Effort     Marks
