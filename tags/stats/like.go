@@ -26,7 +26,7 @@ func startOf(r *tags.Rep) (s start, known bool) {
 	if len(r.Moves) == 0 {
 		return start{}, false
 	}
-	return start{r.Rusher.ID, firstMove(r)}, true
+	return start{Rusher(r)[0], firstMove(r)}, true
 }
 
 // starts is the battles of reps, won of those of which it is known, by how they began.
