@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"strings"
 	"testing"
 
 	"trenchcut/pipeline/demo/strip"
@@ -34,7 +35,7 @@ type screen struct {
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; media-src 'self'"
 
 // openScreen shows films in a page.
-func openScreen(t *testing.T, v *viewer.Viewer, films ...*viewer.Film) *screen {
+func openScreen(t *testing.T, v http.Handler, films ...*viewer.Film) *screen {
 	t.Helper()
 	b := browser.Start(t)
 	mux := http.NewServeMux()
@@ -260,6 +261,58 @@ func TestPlayedByStills(t *testing.T) {
 	for _, n := range s.plays("window.rounds = 0; screen.addEventListener('frame', () => { if (screen.frame === 140) rounds++; }); screen.play({in: 140, out: 145})", "rounds > 2") {
 		if n < 140 || n >= 145 {
 			t.Errorf("the loop from 140 to 145 shows %d", n)
+		}
+	}
+}
+
+// Film that this browser does not play, though others do, is played by a stand-in.
+func TestUnplayable(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 700, true, nil}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openScreen(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasSuffix(r.URL.Path, "/film.mp4") {
+			w.Header().Set("Content-Type", "video/mp4")
+			_, _ = w.Write([]byte("no film"))
+			return
+		}
+		v.ServeHTTP(w, r)
+	}), f)
+	s.Wait(`screen.lead.smooth && screen.lead.video.file === "standin.mp4"`)
+	s.Eval("screen.show(290)", nil)
+	s.plays("screen.play()", "screen.frame > 310")
+	var place [4]float64
+	s.Eval("(({x, y, width, height}) => [x, y, width, height])(screen.lead.place)", &place)
+	if place != [4]float64{0, 0, 640, 360} {
+		t.Errorf("the picture is at %v", place)
+	}
+}
+
+// Timecodes of the module are those of the tags.
+func TestTimecode(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 60, true, nil}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openScreen(t, v, f)
+	for _, rate := range []tags.Rate{rate2997, rate5994, {Num: 25, Den: 1}, {Num: 24000, Den: 1001}} {
+		for _, counting := range []tags.Counting{"", tags.NonDrop, tags.DropFrame} {
+			drop := counting == tags.DropFrame
+			if drop && !rate.DropFrame() {
+				continue
+			}
+			for _, n := range []tags.Frame{0, 1, 1799, 1800, 1801, 3599, 3600, 17981, 17982, 107_891, 107_892, 2_589_407, 2_589_408} {
+				var got string
+				s.Eval(fmt.Sprintf(`timecode({start: 7, counting: %q, rate: {num: %d, den: %d}}, %d)`, counting, rate.Num, rate.Den, n), &got)
+				if want := fmt.Sprint(rate.Timecode(n+7, drop)); got != want {
+					t.Errorf("frame %d at %s, counted %q, is %s, want %s", n, rate, counting, got, want)
+				}
+			}
 		}
 	}
 }

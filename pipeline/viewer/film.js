@@ -213,6 +213,14 @@ export class Pane extends EventTarget {
 		return this.playing || this.#wanted < 0 ? Math.max(this.frame, 0) : this.#wanted;
 	}
 
+	/** Where in the window the picture is, which is fitted into the element whole. */
+	get place() {
+		const box = this.#canvas.getBoundingClientRect();
+		const scale = Math.min(box.width / this.#facts.width, box.height / this.#facts.height);
+		const [width, height] = [this.#facts.width * scale, this.#facts.height * scale];
+		return new DOMRect(box.x + (box.width - width) / 2, box.y + (box.height - height) / 2, width, height);
+	}
+
 	/** The element that was given. */
 	get element() {
 		return this.#canvas.parentElement;
@@ -423,23 +431,30 @@ export class Pane extends EventTarget {
 		}
 	}
 
-	/** Has a stand-in made where the browser does not play the film after all. */
+	/**
+	 * Has a stand-in made where the browser does not play the film after all, and tries again
+	 * where it only could not be read.
+	 */
 	async #unplayable() {
 		if (this.#closed || !this.#video.hasAttribute("src")) {
 			return;
 		}
+		const { src } = this.#video;
+		const { playing } = this;
 		this.#video.removeAttribute("src");
-		if (this.video.file === "standin.mp4") {
+		this.#stop();
+		const there = await fetch(src, { method: "HEAD" }).then((answer) => answer.ok, () => false);
+		if (!there) {
+			await sleep(again);
+		} else if (this.video.file === "standin.mp4") {
 			this.#facts.video.state = "failed";
 			this.#say("state");
 			return;
 		}
-		const { playing } = this;
-		this.#stop();
-		await this.#ask(true);
+		await this.#ask(there || this.video.file === "standin.mp4");
 		void this.#load();
 		if (playing) {
-			await this.play(this.#loop);
+			await this.play(this.#loop, this.frame);
 		}
 	}
 

@@ -5,6 +5,7 @@ import (
 	"log/slog"
 	"slices"
 	"sync"
+	"time"
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/tags"
@@ -36,6 +37,7 @@ type job struct {
 	rank int // work of lower rank is done first
 	work func(ctx context.Context, progress func(done tags.Frame)) error
 	Progress
+	failed time.Time
 }
 
 // jobs does work in the background, one after the other.
@@ -56,11 +58,15 @@ func newJobs(ctx context.Context, log *slog.Logger) *jobs {
 
 func (j *jobs) wait() { j.group.Wait() }
 
+// pause is how long after work failed it is tried again when it is asked for: a disk may have
+// room by then.
+const pause = 30 * time.Second
+
 // ask is how far the work of that name is, which is begun where it was not asked for before.
 func (j *jobs) ask(name string, rank int, frames tags.Frame, work func(context.Context, func(tags.Frame)) error) Progress {
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	if known := j.all[name]; known != nil {
+	if known := j.all[name]; known != nil && (known.State != Failed || time.Since(known.failed) < pause) {
 		return known.Progress
 	}
 	next := &job{name: name, rank: rank, work: work, Progress: Progress{State: Waiting, Of: frames}}
@@ -94,7 +100,7 @@ func (j *jobs) run() {
 		})
 		j.mu.Lock()
 		if err != nil {
-			next.State, next.Said = Failed, err.Error()
+			next.State, next.Said, next.failed = Failed, err.Error(), time.Now()
 			j.log.Info("work for the page failed", "work", next.name, "error", err)
 		} else {
 			next.State, next.Done = Ready, next.Of
