@@ -1,0 +1,27 @@
+// Package fit holds models of counts: numbers in, numbers out. It knows nothing of reps.
+package fit
+
+import "errors"
+
+// Count is K of N.
+type Count struct {
+	K int
+	N int
+}
+
+// rate is K/N; half where N is 0.
+func (c Count) rate() float64 {
+	if c.N == 0 {
+		return 0.5
+	}
+	return float64(c.K) / float64(c.N)
+}
+
+// Estimate is a figure with its 95 % interval.
+type Estimate struct{ At, Low, High float64 }
+
+// z is the 97.5 % quantile of the normal distribution.
+const z = 1.959963984540054
+
+// ErrUnsettled is that a model came to no answer: the counts do not determine one.
+var ErrUnsettled = errors.New("the counts do not settle the model")
