@@ -108,12 +108,16 @@ func AgainstOf(first, second Side) Against {
 	holds := []holdRow{{"side", v.Time.FirstHold}, {"side", v.Time.SecondHold}}
 	a.Grids = append([]Grid{cs.grid("", rows)}, named("times", timeGrids(times))...)
 	a.Grids = append(a.Grids, named("holds", holdGrids(holds, ranksOf(v)))...)
+	a.Grids = append(a.Grids, getoffGroupColumns.grid("getoff", v.GetOff[:]))
 	if v.First.Reps == 0 || v.Second.Reps == 0 {
 		a.Lead = append(a.Lead, "One side has no rep that counts: nothing to compare.")
 		return a
 	}
 	rates := cs.block(rows, pick{key: "rate"}, pick{key: "first", as: joined}, pick{key: "against", as: joined}, pick{key: "difference"}, pick{key: "p"}, pick{key: "fewer", as: sample})
 	a.Blocks = append([]Block{rates}, timeBlocks("beaten before ball out", times)[:2]...)
+	if v.GetOff[0].N+v.GetOff[1].N > 0 {
+		a.Blocks = append(a.Blocks, getoffAgainst(v.GetOff))
+	}
 	a.comparisons = v.Comparisons() - rates.comparisons
 	return a
 }
@@ -190,6 +194,9 @@ func (a Against) Asked() []string {
 // where interval and p say two things.
 func (a Against) Sentences() []string {
 	said := []string{a.sentence()}
+	if words := a.howMany(); words != "" {
+		said = append(said, words)
+	}
 	for _, c := range a.versus.Rates {
 		if d := c.Difference; d != nil && (d.Low > 0 || d.High < 0) != (d.P < 0.05) {
 			return append(said, "An interval without 0 beside a p over 0.05, or the other way round: counts at the edge, of which two good methods say two things. More film decides.")

@@ -122,3 +122,15 @@ func getoffChart(r *Request, _ string) (Chart, error) {
 	}
 	return c, nil
 }
+
+// getoffAgainst is the get-off of two sides as text, the gap told once.
+func getoffAgainst(sides [2]stats.GetOff) Block {
+	sides[1].Gap = nil
+	b := getoffGroupColumns.block(sides[:], pick{key: "group", title: "get-off, ms"}, pick{key: "marked"}, pick{key: "mean"}, pick{key: "spread"},
+		pick{key: "against-others", title: "less the other side"})
+	if sides[0].Gap != nil {
+		b.figures-- // it compares two
+	}
+	b.Said = []string{"Get-off counts " + stats.GetOffWords + "."}
+	return b
+}

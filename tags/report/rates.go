@@ -176,6 +176,9 @@ func ratesTable(r *Request) (Table, error) {
 	if s.DrewHold > 0 {
 		parts("won", []stats.Part{{Name: "by a hold he drew", Reps: s.DrewHold}})
 	}
+	if words := stats.HowManyMore(s.Headline.Won.Count); words != "" {
+		t.Notes = append(t.Notes, howManyLead+words+".")
+	}
 	t.Grids = []Grid{ratesColumns.grid("", all)}
 	if s.Headline.Reps == 0 {
 		t.Blocks = nil

@@ -70,14 +70,16 @@ func readsTable(r *Request) (Table, error) {
 		b.comparisons += of.comparisons
 	}
 	add(stats.All, all, nil)
-	for _, set := range stats.Split(readers, stats.Rusher) {
+	rushers := stats.Split(readers, stats.Rusher)
+	for _, set := range rushers {
 		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{set.Name})
 	}
-	t.Grids = []Grid{readColumns.grid("", rows)}
+	worth, grid := worthBlock(byRusher, rushers, names)
+	t.Grids = []Grid{readColumns.grid("", rows), grid}
 	if len(b.Rows) == 0 {
 		t.Lead = append(t.Lead, "No read was there.")
 	} else {
-		t.Blocks = []Block{b}
+		t.Blocks = []Block{b, worth}
 		if b.comparisons < len(b.Rows) {
 			t.Notes = append(t.Notes, fmt.Sprintf("Where either has fewer than %d reps, nothing is said of what it paid.", stats.Enough))
 		}

@@ -78,6 +78,9 @@ func Definitions() []Definition {
 		{"stunt", "what stunts came to, by kind, role and caller", nil, true, stuntTable, nil},
 		{"contain", "contain had, kept and lost", nil, true, containTable, nil},
 		{"reads", "reads there, taken, and what they paid", nil, true, readsTable, nil},
+		{"room", "each man's rate with the room's film behind it", nil, true, roomTable, nil},
+		{"expected", "battles won over what the situation gives", nil, true, expectedTable, nil},
+		{"pairs", "who wins against whom, one-on-one", nil, true, pairsTable, nil},
 		{Grades, "the grade sheet: a line a player", nil, false, gradesTable, nil},
 		{"agreement", "how far two people who tagged the same game agree", nil, false, agreementTable, nil},
 	}

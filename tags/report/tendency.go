@@ -29,7 +29,7 @@ var tendencyColumns = columns[tendencyRow]{
 	{Column{Key: "by", Doc: "What tells situations apart."}, func(r tendencyRow) any { return r.by }},
 	{Column{Key: "situation", Doc: "The situation."}, func(r tendencyRow) any { return r.situation.Name }},
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps in it."}, func(r tendencyRow) any { return r.situation.Reps }},
-	{Column{Key: "what", Doc: "What is chosen: the first move, or the path."}, func(r tendencyRow) any { return r.what }},
+	{Column{Key: "what", Doc: "What is chosen: by us the first move and the path, by them the set and the help."}, func(r tendencyRow) any { return r.what }},
 	{Column{Key: "choice", Doc: "The choice made."}, func(r tendencyRow) any { return r.share.Name }},
 	{Column{Key: "done", Kind: Rate, Unit: "reps", Doc: "Reps on which it was made, of those of which the choice is known."}, func(r tendencyRow) any { return r.share.Rate }},
 }
@@ -42,20 +42,27 @@ func tendencyTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "what is done how often, by situation",
 		Who:   r.scope().RushesWords(),
-		Lead:  []string{fmt.Sprintf("The %d most frequent of each, with count, share per 100 and its 95 %% interval.", mostShares)},
+		Lead:  []string{fmt.Sprintf("What our rushers do, then what their blockers do against them. The %d most frequent of each, with count, share per 100 and its 95 %% interval.", mostShares)},
 	}
 	var rows []tendencyRow
 	for _, f := range facts {
 		situation, compare := ordered(r.Query.Registry(), f)
 		of := r.scope().Tendencies(r.Reps, f.Name, situation, compare)
 		for _, c := range of {
+			if c.What == c.By {
+				continue
+			}
 			for _, s := range c.Situations {
 				for _, share := range s.Shares {
 					rows = append(rows, tendencyRow{c.By, c.What, s, share})
 				}
 			}
 		}
-		t.Blocks = append(t.Blocks, tendencyBlock(of))
+		for _, theirs := range []bool{false, true} {
+			if part := tendenciesOf(of, theirs); len(part) > 0 {
+				t.Blocks = append(t.Blocks, tendencyBlock(part))
+			}
+		}
 	}
 	t.Grids = []Grid{tendencyColumns.grid("", rows)}
 	return t, nil
@@ -77,11 +84,28 @@ func (r *Request) situationFacts() ([]query.Fact, error) {
 	return facts, nil
 }
 
+// tendenciesOf is ours or theirs of tendencies: those that say anything, and are not of what
+// tells the situations apart.
+func tendenciesOf(all []stats.Tendency, theirs bool) []stats.Tendency {
+	var list []stats.Tendency
+	for _, t := range all {
+		said := slices.ContainsFunc(t.Situations, func(s stats.Situation) bool { return len(s.Shares) > 0 })
+		if t.Theirs == theirs && t.What != t.By && (said || !theirs) {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
 // tendencyBlock shows what was chosen in the same situations side by side.
 func tendencyBlock(of []stats.Tendency) Block {
 	b := Block{Headings: []Heading{{Title: "by " + of[0].By, Least: 12}, {Title: "reps", Right: true}}}
 	for _, t := range of {
-		b.Headings = append(b.Headings, Heading{Title: tags.Spoken(t.What), Least: 20})
+		title := tags.Spoken(t.What)
+		if t.Theirs {
+			title = "their " + title
+		}
+		b.Headings = append(b.Headings, Heading{Title: title, Least: 20})
 	}
 	for i, s := range of[0].Situations {
 		lines := 1
@@ -131,7 +155,7 @@ func ordered(registry *query.Registry, f query.Fact) (of func(*tags.Rep) []strin
 	return of, func(a, b string) int { return registry.Compare(f, met[a], met[b]) }
 }
 
-var tendencyOf = []string{"first-move", "path"}
+var tendencyOf = []string{"first-move", "path", "set", "help"}
 
 // tendencyChart is what is done in each situation: a row each, of one key or of several.
 func tendencyChart(r *Request, of string) (Chart, error) {
@@ -178,7 +202,7 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 		c.Rows = append(c.Rows, row)
 	}
 	if untagged > 0 {
-		c.Small = append(c.Small, plural(untagged, "rep")+" with no move tagged.")
+		c.Small = append(c.Small, plural(untagged, "rep")+" of which it is not tagged.")
 	}
 	return c, nil
 }

@@ -66,6 +66,16 @@ func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep)
 	return list
 }
 
+// getOffsAgainst is the get-off of two sides, each with its gap to the other.
+func getOffsAgainst(one, other Half) [2]GetOff {
+	unknown := func(*tags.Rep) tags.Rate { return tags.Rate{} }
+	a, b := getOff(Set{one.Name, Legal(one.Reps)}, unknown), getOff(Set{other.Name, Legal(other.Reps)}, unknown)
+	if a.N >= Enough && b.N >= Enough {
+		a.Gap, b.Gap = welch(a.Times, b.Times), welch(b.Times, a.Times)
+	}
+	return [2]GetOff{a, b}
+}
+
 func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 	g := GetOff{Name: s.Name}
 	frame, known := 0.0, true

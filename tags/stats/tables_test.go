@@ -162,14 +162,16 @@ func TestTendencies(t *testing.T) {
 	set := func(r *tags.Rep) []string { return []string{r.Set} }
 	got := Dropbacks.Tendencies(reps, "set", set, strings.Compare)
 	same(t, []Tendency{
-		{"set", "first-move", []Situation{
+		{"set", "first-move", false, []Situation{
 			{"short", 2, 1, []NamedRate{{"dip", Rate{Count{1, 1}, 1}}}},
 			{NotTagged, 2, 0, []NamedRate{{"bull", Rate{Count{2, 2}, 0}}}},
 		}},
-		{"set", "path", []Situation{
+		{"set", "path", false, []Situation{
 			{"short", 2, 1, []NamedRate{{"outside", Rate{Count{1, 1}, 1}}}},
 			{NotTagged, 2, 0, []NamedRate{{"inside", Rate{Count{1, 2}, 0}}, {"through", Rate{Count{1, 2}, 0}}}},
 		}},
+		{"set", "set", true, []Situation{{"short", 2, 0, []NamedRate{{"short", Rate{Count{2, 2}, 0}}}}, {NotTagged, 2, 2, nil}}},
+		{"set", "help", true, []Situation{{"short", 2, 2, nil}, {NotTagged, 2, 2, nil}}},
 	}, got)
 }
 

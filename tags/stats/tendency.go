@@ -9,7 +9,8 @@ import (
 // Tendency is what was done how often, situation by situation.
 type Tendency struct {
 	By         string // what tells situations apart: down-class
-	What       string // first-move or path
+	What       string // what was chosen: first-move, path, set or help
+	Theirs     bool   // the other side chose it
 	Situations []Situation
 }
 
@@ -23,16 +24,19 @@ type Situation struct {
 
 // choosings is what tendencies are told of.
 var choosings = []struct {
-	what string
-	of   func(*tags.Rep) string
+	what   string
+	theirs bool
+	of     func(*tags.Rep) string
 }{
-	{"first-move", func(r *tags.Rep) string {
+	{"first-move", false, func(r *tags.Rep) string {
 		if len(r.Moves) == 0 {
 			return ""
 		}
 		return firstMove(r)
 	}},
-	{"path", (*tags.Rep).Path},
+	{"path", false, (*tags.Rep).Path},
+	{"set", true, func(r *tags.Rep) string { return r.Set }},
+	{"help", true, func(r *tags.Rep) string { return r.Help }},
 }
 
 // Tendencies is the tendencies of the reps that [Rushes] leaves in, one a choosing, all
@@ -47,7 +51,7 @@ func (in Scope) Tendencies(reps []*tags.Rep, by string, situation func(*tags.Rep
 	})
 	list := make([]Tendency, len(choosings))
 	for i, c := range choosings {
-		list[i] = Tendency{By: by, What: c.what}
+		list[i] = Tendency{By: by, What: c.what, Theirs: c.theirs}
 		for _, set := range sets {
 			list[i].Situations = append(list[i].Situations, situationOf(set, c.of))
 		}

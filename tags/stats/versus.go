@@ -13,6 +13,9 @@ type Versus struct {
 	Second Group
 	Rates  []Contrast
 	Time   Duel
+	// GetOff is how soon each side moves after the snap, by the reps that Legal leaves in; its
+	// Gap is against the other side. Frames of film are not looked at.
+	GetOff [2]GetOff
 	Both   int // reps that are in both groups, and blur what tells them apart
 }
 
@@ -57,6 +60,7 @@ func Against(one, other Half) Versus {
 			v.Both++
 		}
 	}
+	v.GetOff = getOffsAgainst(one, other)
 	second := v.Second.Rates()
 	given := v.First.PressureWon != v.First.Pressure || v.Second.PressureWon != v.Second.Pressure
 	for i, rate := range v.First.Rates() {
@@ -91,6 +95,9 @@ func contrast(name string, a, b Rate) Contrast {
 // Comparisons is how many comparisons were made.
 func (v Versus) Comparisons() int {
 	n := 0
+	if v.GetOff[0].Gap != nil {
+		n++
+	}
 	for _, c := range v.Rates {
 		if c.Difference != nil {
 			n++

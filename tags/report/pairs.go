@@ -1,0 +1,55 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+
+	"trenchcut/tags/stats"
+)
+
+var metColumns = columns[stats.Met]{
+	{Column{Key: "rusher", Doc: "Who rushed; empty in a blocker's row.", Least: 12, Fold: true}, func(m stats.Met) any { return m.Rusher }},
+	{Column{Key: "blocker", Doc: "Who blocked him; empty in a rusher's row.", Least: 12, Fold: true}, func(m stats.Met) any { return m.Blocker }},
+	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "One-on-one reps."}, func(m stats.Met) any { return m.Reps() }},
+	{Column{Key: "won", Kind: Number, Unit: "reps", Doc: "Those the rusher won."}, func(m stats.Met) any { return m.Won }},
+	{Column{Key: "even", Kind: Number, Unit: "reps", Doc: "Those nobody won."}, func(m stats.Met) any { return m.Even }},
+	{Column{Key: "lost", Kind: Number, Unit: "reps", Doc: "Those the blocker won."}, func(m stats.Met) any { return m.Lost }},
+	{Column{Key: "likely", Title: "rusher wins of 100 (95 %)", Kind: Interval, Unit: "share", Doc: "How often the rusher is likely to win: of a pair, that one; of one man, against the average of the others.", words: per100Words}, func(m stats.Met) any {
+		return estimateOf(m.Likely)
+	}},
+}
+
+func pairsTable(r *Request) (Table, error) {
+	p := r.scope().PairsOf(r.Reps)
+	t := Table{
+		Title: "who wins against whom, one-on-one",
+		Who:   r.scope().CountedWords() + "; one-on-one alone, with the blocker and the battle tagged",
+		Lead:  []string{"All meetings are weighed at once, so nobody is held to be worse for having met better men. Few meetings leave a man near the average."},
+	}
+	t.Grids = []Grid{metColumns.grid("", slices.Concat(p.Rushers, p.Blockers, p.Pairs))}
+	if p.Why != "" {
+		t.Lead = append(t.Lead, saysNothing(p.Why))
+	}
+	counts := []pick{{key: "reps"}, {key: "won"}, {key: "even"}, {key: "lost"}}
+	if p.Why == "" {
+		counts = append(counts, pick{key: "likely"})
+	}
+	add := func(rows []stats.Met, names ...pick) {
+		if len(rows) > 0 {
+			t.Blocks = append(t.Blocks, metColumns.block(rows, append(names, counts...)...))
+		}
+	}
+	add(p.Rushers, pick{key: "rusher", title: "against the average blocker"})
+	add(p.Blockers, pick{key: "blocker", title: "against the average rusher"})
+	add(p.Pairs, pick{key: "rusher"}, pick{key: "blocker"})
+	if p.Seldom > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("%s met fewer than %d times and stand in no row.", plural(p.Seldom, "pair"), stats.Enough))
+	}
+	if p.NotAlone+p.Untagged > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("Left out: %d helped, in a stunt, unblocked or not tagged as one-on-one; %d with blocker or battle not tagged.", p.NotAlone, p.Untagged))
+	}
+	if p.Why == "" {
+		t.Notes = append(t.Notes, "The model: Bradley and Terry's with ties (Davidson), shrunken toward the average; pairs that met seldom count in it too.")
+	}
+	return t, nil
+}

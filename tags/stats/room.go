@@ -1,0 +1,97 @@
+package stats
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"trenchcut/tags"
+	"trenchcut/tags/stats/fit"
+)
+
+// Room is a rate of every man of a room, each with the room's film behind it.
+type Room struct {
+	Rate string // won, or pressure
+	Why  string // why there is none; empty where there is
+	Men  []Behind
+	// Weight is how many rushes the room counts for beside a man's own, where it is likeliest;
+	// 0 where the men differ by no more than chance.
+	Weight float64
+}
+
+// Behind is one man's rate, and what it is likely to be with the room's film behind it.
+type Behind struct {
+	Name string
+	Rate
+	Likely *fit.Estimate // nil under Enough
+}
+
+// Sentence is what a coach can repeat.
+func (b Behind) Sentence(rate string) string {
+	if b.Likely == nil {
+		return fmt.Sprintf("%s %s %d of %d: too few to say more.", b.Name, didWords(rate), b.K, b.N)
+	}
+	return fmt.Sprintf("%s %s %d of %d; with the room's film behind it, about %d in 100 (%d-%d).",
+		b.Name, didWords(rate), b.K, b.N, percent(b.Likely.At), percent(b.Likely.Low), percent(b.Likely.High))
+}
+
+// didWords is a rate as what he did.
+func didWords(rate string) string {
+	if rate == "pressure" {
+		return "brought pressure on"
+	}
+	return rate
+}
+
+// Rooms is the rooms of the reps that the headline counts, one a rate, the best man first.
+func (in Scope) Rooms(reps []*tags.Rep) []Room {
+	counted := in.Counted(reps)
+	why := tooFewGames(counted)
+	sets := Split(counted, Rusher)
+	rooms := []Room{{Rate: "won"}, {Rate: "pressure"}}
+	for i := range rooms {
+		r := &rooms[i]
+		for _, s := range sets {
+			g := group(s.Name, s.Reps)
+			rate := g.Won
+			if r.Rate == "pressure" {
+				rate = g.Pressure
+			}
+			r.Men = append(r.Men, Behind{Name: s.Name, Rate: rate})
+		}
+		if r.Why = why; why == "" {
+			r.shrink()
+		}
+	}
+	return rooms
+}
+
+func (r *Room) shrink() {
+	counts := make([]fit.Count, len(r.Men))
+	tried := 0
+	for i, m := range r.Men {
+		counts[i] = fit.Count(m.Count)
+		tried += min(m.N, 1)
+	}
+	likely, err := fit.Shrink(counts)
+	if err != nil {
+		r.Why = fmt.Sprintf("of %d men it is known, and a room is two at least", tried)
+		return
+	}
+	for i := range r.Men {
+		if r.Men[i].Enough() {
+			r.Men[i].Likely = &likely[i]
+		}
+	}
+	if b, err := fit.BetaBinomial(counts); err == nil {
+		r.Weight = b.Weight()
+	}
+	slices.SortStableFunc(r.Men, func(a, b Behind) int {
+		switch {
+		case a.Likely == nil || b.Likely == nil:
+			return cmp.Compare(b.N, a.N)
+		default:
+			return cmp.Compare(b.Likely.At, a.Likely.At)
+		}
+	})
+}
