@@ -27,15 +27,16 @@ func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Tab
 	if o.page == "" {
 		return nil
 	}
-	if err := o.replace(o.page, func() ([]byte, error) { return statsPage(asked, tables, r) }); err != nil {
+	if err := o.replace(o.page, func() ([]byte, error) { return statsPage(o.page, asked, tables, r) }); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(o.Err, "%s: page of %s, %s\n", o.page, plural(len(tables), "table"), plural(len(r.Reps), "rep"))
 	return err
 }
 
-// statsPage is the tables as a page; with the grade sheet, a sheet for each player too.
-func statsPage(asked []report.Definition, tables []report.Table, r *report.Request) ([]byte, error) {
+// statsPage is the tables as the page that will lie at a path; with the grade sheet, a sheet
+// for each player too, and the week as sheets alone.
+func statsPage(path string, asked []report.Definition, tables []report.Table, r *report.Request) ([]byte, error) {
 	recipe, err := plan.DefaultRecipe()
 	if err != nil {
 		return nil, err
@@ -45,6 +46,14 @@ func statsPage(asked []report.Definition, tables []report.Table, r *report.Reque
 	for i, t := range tables {
 		if len(tables) == 1 {
 			p.Title = tags.Capital(t.Title)
+		}
+		if t.Name == report.Weekly {
+			folder, err := filepath.Abs(filepath.Dir(path))
+			if err != nil {
+				return nil, err
+			}
+			p.Week = page.WeekOf(report.WeekOf(r), r.Season.Vocabulary, folder)
+			continue // its sheets say it all
 		}
 		if t.Name == report.Grades {
 			p.Players = page.Players(r.Reps, r.Season.Vocabulary)

@@ -27,11 +27,13 @@ var (
 	statsStyle    = pageStyle + statsOwnStyle
 )
 
-// Stats is a page of numbers that needs no film: tables, and a sheet for each player.
+// Stats is a page of numbers that needs no film: tables, the sheets of a week, and a sheet of
+// grades for each player.
 type Stats struct {
 	Title   string
 	Asked   []string // what was asked for, and which games it is of
 	Parts   []Part
+	Week    *Week // nil where it is not asked for
 	Players []Player
 	Foot    string // of all figures
 }

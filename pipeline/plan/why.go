@@ -40,62 +40,23 @@ func (b *builder) judged(r *tags.Rep) judgement {
 	return j
 }
 
-// mostReads is how many missed reads are told of one rep.
-const mostReads = 2
-
-// correction is what to do about a rep that was not won: the coach's point, else the note to
-// the player where the reel is his own, else what was there and was not taken, else what to
-// fix in the move; then how it is practised. What the coach has written the program does not
-// speak over. It is empty where nothing of that is known.
+// correction is what to do about a rep that was not won ([tags.Rep.Lesson]), then how it is
+// practised. It is empty where nothing of that is known.
 func (b *builder) correction(r *tags.Rep) Label {
-	l := Label{Top: true}
-	j := b.judged(r)
-	move, ok := b.practised(r, j.reads)
-	note := r.Note
-	if b.recipe.Whose != r.Rusher.ID {
-		note = ""
-	}
-	var does []string
-	switch {
-	case r.Point != "":
-		l.Lead = r.Point
-	case note != "":
-		l.Lead = note
-	case len(j.reads) > 0:
-		l.Lead = j.reads[0].Why
-		for _, rd := range j.reads[1:min(len(j.reads), mostReads)] {
-			does = append(does, rd.Why)
-		}
-	case r.Coached():
-		return Label{}
-	case ok && move.Fix != "":
-		l.Lead = "Fix: " + move.Fix
-	default:
+	lesson, ok := r.Lesson(b.judged(r).reads, b.recipe.Whose == r.Rusher.ID)
+	if !ok {
 		return Label{}
 	}
-	if ok && len(move.Drills) > 0 {
-		does = append(does, "Drill, "+b.word("move", move.Name)+": "+move.Drills[0])
+	l := Label{Top: true, Lead: lesson.Says[0]}
+	if lesson.From == tags.FromMove {
+		l.Lead = "Fix: " + l.Lead
+	}
+	does := lesson.Says[1:]
+	if move := lesson.Move; len(move.Drills) > 0 {
+		does = append(slices.Clone(does), "Drill, "+b.word("move", move.Name)+": "+move.Drills[0])
 	}
 	l.Lines = append(nonEmpty(b.rush(r)), nonEmpty(does...)...)
 	return l
-}
-
-// practised is the move to practise: one that takes all the reads that were missed, else the
-// last of the rush, with which it was not won.
-func (b *builder) practised(r *tags.Rep, missed []tags.Read) (tags.Word, bool) {
-	list := b.season.Vocabulary.List("move")
-	if len(missed) > 0 {
-		for _, w := range list.Words {
-			if !slices.ContainsFunc(missed, func(rd tags.Read) bool { return !rd.CallsFor(w) }) {
-				return w, true
-			}
-		}
-		return tags.Word{}, false
-	}
-	if len(r.Moves) == 0 {
-		return tags.Word{}, false
-	}
-	return list.Find(r.Moves[len(r.Moves)-1].Name)
 }
 
 // decided is the marks at one of which a rush is decided, the likeliest first.

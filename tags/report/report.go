@@ -62,6 +62,7 @@ const (
 	Times  = "time"
 	Holds  = "hold"
 	Grades = "grades" // on a page it comes with a sheet for each player
+	Weekly = "week"   // on a page it is a sheet for the room, for each man and of the next line
 )
 
 // Definitions is every table, in the order in which they are told.
@@ -81,6 +82,7 @@ func Definitions() []Definition {
 		{"room", "each man's rate with the room's film behind it", nil, true, roomTable, nil},
 		{"expected", "battles won over what the situation gives", nil, true, expectedTable, nil},
 		{"pairs", "who wins against whom, one-on-one", nil, true, pairsTable, nil},
+		{Weekly, "what to work on, for the room and each man, and the next opponent's line", nil, true, weekTable, nil},
 		{Grades, "the grade sheet: a line a player", nil, false, gradesTable, nil},
 		{"agreement", "how far two people who tagged the same game agree", nil, false, agreementTable, nil},
 	}

@@ -81,7 +81,7 @@ game: {id: g1, date: 2026-09-12, opponent: Harbor State%s}
 film: {endzone: {file: ez.mp4}}
 people: {a: {team: us, jersey: 91}, b: {team: us, jersey: 9}, t: {team: Harbor State, jersey: 72}}
 plays:
-  - {play: 1, type: dropback, down: 1, distance: 10, in: 1s, out: 6s, marks: {snap: 2s, finish: +3s}, reps: [{rusher: a, move: rip, blocker: {who: t, set: short}, battle: won, outcome: sack, marks: {getoff: +0.2s, beat: +2s}}, {rusher: b, job: penetrator, stunt: tackle-end, battle: lost, outcome: no-factor}]}
+  - {play: 1, type: dropback, down: 1, distance: 10, in: 1s, out: 6s, marks: {snap: 2s, finish: +3s}, reps: [{rusher: a, align: '5', move: rip, help: none, blocker: {who: t, set: short}, battle: won, outcome: sack, marks: {getoff: +0.2s, beat: +2s}}, {rusher: b, job: penetrator, stunt: tackle-end, battle: lost, outcome: no-factor}]}
   - {play: 2, type: dropback, down: 2, distance: 4, in: 11s, out: 16s, marks: {snap: 12s, finish: +3s}, reps: [{rusher: a, move: bull, blocker: {who: t, set: jump}, battle: lost, outcome: no-factor, contain: lost, grade: {effort: plus}}]}
   - {play: 3, type: run, in: 21s, out: 26s, marks: {snap: 22s}, reps: [{rusher: a, job: run-fit, battle: won, outcome: stop, contain: kept}]}
 `
