@@ -34,6 +34,7 @@ type WeekSheet struct {
 	Rest    int
 	Changed []string
 	GetOff  report.Block
+	Drilled bool // a drill is on it
 }
 
 // WeekWork is one thing to work on.
@@ -81,7 +82,7 @@ func WeekOf(w report.Week, v *tags.Vocabulary, folder string) *Week {
 				shown := WeekRep{Said: repWords(r, s.Room, len(w.Against) > 1), Line: what(r, v), Film: filmLink(r, folder)}
 				item.Shown = append(item.Shown, shown)
 			}
-			sheet.Work = append(sheet.Work, item)
+			sheet.Work, sheet.Drilled = append(sheet.Work, item), sheet.Drilled || item.Drill != ""
 		}
 		p.Sheets = append(p.Sheets, sheet)
 	}

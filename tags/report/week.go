@@ -113,7 +113,10 @@ func (w Week) subject(r *Request, set stats.Set, seen map[*tags.Rep]stats.Seen, 
 				missed = append(missed, rd)
 			}
 		}
-		if l, ok := rep.Lesson(missed, !room); ok && !rep.Apart() {
+		// A rep that earned points paid, though the battle was not won: it stopped the run, or
+		// batted the ball.
+		points, _ := rep.Production()
+		if l, ok := rep.Lesson(missed, !room); ok && points <= 0 && !rep.Apart() {
 			lessons = append(lessons, lesson{l, rep, at})
 		}
 	}
@@ -197,7 +200,7 @@ func why(l lesson, shown int, week []*tags.Rep, seen map[*tags.Rep]stats.Seen, v
 		}
 		return []string{fmt.Sprintf("%s, as the last move: won %d of %d.", tags.Capital(v.Label("move", l.Move.Name)), won.K, won.N)}
 	default:
-		return []string{fmt.Sprintf("The coach's word, on %s not won.", plural(shown, "rep"))}
+		return []string{fmt.Sprintf("On %s not won.", plural(shown, "rep"))}
 	}
 }
 
@@ -293,7 +296,7 @@ func (w Week) WeekWords() string {
 // WeekNotes is what is said of a week, whoever it is of.
 func WeekNotes() []string {
 	return []string{
-		"The coach's words come first; a read or a move speaks only of reps that were not won and of which he has said nothing.",
+		"The coach's words come first; a read or a move speaks only of reps of which he has said nothing. Reps that were won, or earned points, are not here.",
 		"One week against another is few reps: what changed is told, not judged.",
 	}
 }
