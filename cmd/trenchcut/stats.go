@@ -78,6 +78,8 @@ curves. It replaces a file only with --force, as do --page and --xlsx.
   trenchcut stats --table time --by set --chart time.svg
   trenchcut stats --by first-move --chart-of pressure --chart moves.png
   trenchcut stats --table grades game=wk2-harbor --page monday.html
+  trenchcut stats --table week --page week.html
+  trenchcut stats --table room,expected,pairs
   trenchcut stats --xlsx season.xlsx`,
 		RunE: func(cmd *cobra.Command, terms []string) error {
 			o.choose.terms = terms
@@ -97,7 +99,7 @@ curves. It replaces a file only with --force, as do --page and --xlsx.
 	o.chart.addFlags(cmd)
 	f.BoolVar(&o.force, "force", false, "with --chart, --page or --xlsx: replace a file that exists")
 	f.StringVar(&o.xlsx, "xlsx", "", "write the tables, all where none is named, to a spreadsheet `file`")
-	f.StringVar(&o.page, "page", "", "write the tables to a page that prints, a `file` ending in .html; of grades, with a sheet for each player")
+	f.StringVar(&o.page, "page", "", "write the tables to a page that prints, a `file` ending in .html; of grades with a sheet for each player, of week with one for the room, each man and the next line")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("table", completeTables)
 	_ = cmd.RegisterFlagCompletionFunc("against", o.choose.complete)

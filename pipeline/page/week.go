@@ -103,7 +103,9 @@ func repWords(r *tags.Rep, who, game bool) string {
 }
 
 // filmLink is the rep's film from where it is in to where it is out (W3C Media Fragments URI
-// 1.0), as a link from folder; empty where the tags do not say when that is.
+// 1.0), as a link from folder; empty where the tags do not say when that is, and where the
+// film lies elsewhere: a page that is handed on would not find it, and tells no path of the
+// staff's.
 func filmLink(r *tags.Rep, folder string) template.URL {
 	angles := r.Play.Angles()
 	if len(angles) == 0 {
@@ -114,7 +116,7 @@ func filmLink(r *tags.Rep, folder string) template.URL {
 		return "" // where its times are not known there is no link, which is no fault of the page's
 	}
 	path, err := filepath.Rel(folder, view.File)
-	if err != nil {
+	if err != nil || !filepath.IsLocal(path) {
 		return ""
 	}
 	parts := strings.Split(filepath.ToSlash(path), "/")

@@ -76,10 +76,7 @@ func WeekOf(r *Request) Week {
 			w.Against = append(w.Against, name)
 		}
 	}
-	seen := map[*tags.Rep]stats.Seen{}
-	for _, s := range seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, stats.Readers(own)) {
-		seen[s.Rep] = s
-	}
+	seen := seenOf(r, own)
 	men := stats.Split(own, stats.Rusher)
 	if len(men) > 1 {
 		w.Subjects = append(w.Subjects, w.subject(r, stats.Set{Name: "The room", Reps: own}, seen, true))
@@ -90,6 +87,22 @@ func WeekOf(r *Request) Week {
 		}
 	}
 	return w
+}
+
+// seenOf is the reads of reps. A read that the film shows to cost wins is missed on none: a
+// rule is not told over what the film says.
+func seenOf(r *Request, reps []*tags.Rep) map[*tags.Rep]stats.Seen {
+	all := seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, stats.Readers(reps))
+	costs := map[string]bool{}
+	for _, read := range stats.Reads(all, r.Season.Vocabulary.ReadNames()) {
+		costs[read.Name] = read.Verdict() == stats.Costing
+	}
+	seen := map[*tags.Rep]stats.Seen{}
+	for _, s := range all {
+		s.Missed = slices.DeleteFunc(slices.Clone(s.Missed), func(name string) bool { return costs[name] })
+		seen[s.Rep] = s
+	}
+	return seen
 }
 
 // on is the reps of a date.
@@ -248,7 +261,7 @@ var sources = [...]string{tags.FromCoach: "coach", tags.FromRead: "read", tags.F
 
 var workColumns = columns[workRow]{
 	{Column{Key: "subject", Doc: "Whose it is: the room, or a man."}, func(w workRow) any { return w.subject }},
-	{Column{Key: "rank", Kind: Number, Doc: "Its place among his."}, func(w workRow) any { return w.rank }},
+	{Column{Key: "rank", Kind: Number, Unit: "place", Doc: "Its place among his."}, func(w workRow) any { return w.rank }},
 	{Column{Key: "what", Title: "work on", Doc: "What to do.", Least: 18, Fold: true}, func(w workRow) any { return w.What }},
 	{Column{Key: "from", Doc: "Whose word it is: the coach's, a read that was missed, or a move that did not win."}, func(w workRow) any { return sources[w.From] }},
 	{Column{Key: "why", Doc: "The evidence.", Least: 16, Fold: true}, func(w workRow) any { return strings.Join(w.Why, " ") }},
