@@ -15,6 +15,7 @@ import (
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 	"trenchcut/tags/report"
+	"trenchcut/tags/stats"
 )
 
 // words is text as long as n letters.
@@ -62,6 +63,28 @@ func gradeSheet(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) []byte {
 		}}}, Chart: chart(t, "Rates")}}
 	}
 	data, err := s.HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// weekSheets is a week with texts as long and as hostile as may be.
+func weekSheets(t *testing.T) []byte {
+	t.Helper()
+	reps, v := graded(t, 12)
+	work := report.Work{What: hostile + words(150), Who: []string{hostile}, Why: []string{words(200)}, Reps: reps, Drill: words(200) + hostile, Common: true}
+	rate := stats.Rate{Count: stats.Count{K: 3, N: 8}}
+	sets := report.SetsIn{Situation: "third-long", Sets: []stats.NamedRate{{Name: "short", Rate: rate}, {Name: strings.Repeat("unbroken", 15), Rate: rate}}}
+	card := report.Card{Name: hostile, Position: "LT", Reps: 12, Sets: []report.SetsIn{sets, sets, sets}, Gives: []report.GivesSet{{Set: "short", Won: rate}}}
+	man := report.Subject{Name: hostile, Reps: 12, Work: []report.Work{work, work, work}, Rest: 4, Changed: []string{words(90)}, GetOff: report.Block{
+		Headings: []report.Heading{{Title: "get-off, ms"}, {Title: "marked", Right: true}}, Rows: [][]string{{"2026-09-04", "8"}},
+	}}
+	room := man
+	room.Room = true
+	w := report.Week{Date: "2026-09-11", Against: []string{hostile, "Harbor Point"}, Subjects: []report.Subject{room, man, man}}
+	w.Line = &report.Line{Opponent: hostile, Reps: 12, Cards: []report.Card{card, card, card}}
+	data, err := (&page.Stats{Title: "The week", Week: page.WeekOf(w, v, "/season")}).HTML()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,6 +160,7 @@ func sheets(t *testing.T) map[string]sheet {
 		"grades-game":   {gradeSheet(t, of(game, "marlow"), v), 1},
 		"grades-words":  {gradeSheet(t, of(unbroken, "marlow"), v), 1},
 		"grades-room":   {gradeSheet(t, few, v), 3}, // the room, then each
+		"week":          {weekSheets(t), 4},         // the room, two men, their line
 	} {
 		path := filepath.Join(folder, name+".html")
 		if err := os.WriteFile(path, s.data, 0o600); err != nil {

@@ -89,6 +89,29 @@ func WeekOf(w report.Week, v *tags.Vocabulary, folder string) *Week {
 	return p
 }
 
+// How many lines a sheet of paper holds in its usual type, and in the next smaller one, and
+// how many letters stand on a line of it.
+const (
+	fewWorked   = 40
+	manyWorked  = 52
+	workedWidth = 90
+)
+
+// Paper is how small print must be for one sheet of paper to hold the subject: "", long or
+// longer.
+func (s WeekSheet) Paper() string {
+	n := len(s.Changed) + len(s.GetOff.Rows)
+	for _, w := range s.Work {
+		for _, text := range []string{w.What, strings.Join(slices.Concat(w.Why, w.Who), " "), w.Drill} {
+			n += 1 + len([]rune(text))/workedWidth
+		}
+		for _, r := range w.Shown {
+			n += 1 + len([]rune(r.Said+r.Line))/workedWidth
+		}
+	}
+	return typeFor(n, fewWorked, manyWorked)
+}
+
 // repWords is a rep as a room names it: "#91, play 14, Q2 4:10 · 3rd & 7".
 func repWords(r *tags.Rep, who, game bool) string {
 	var words []string

@@ -32,7 +32,7 @@ var readColumns = columns[readRow]{
 func readsTable(r *Request) (Table, error) {
 	names := r.Season.Vocabulary.ReadNames()
 	readers := stats.Readers(r.Reps)
-	seen := seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, readers)
+	seen := r.seenReads()
 	byRusher := map[string][]stats.Seen{}
 	for _, s := range seen {
 		name := s.Rep.Rusher.Called()

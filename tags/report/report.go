@@ -22,6 +22,16 @@ type Request struct {
 	// FrameRate is how many frames a second the film of a rep has; nil where films are not
 	// to be looked at.
 	FrameRate func(*tags.Rep) tags.Rate
+
+	seen []stats.Seen // what seenReads found
+}
+
+// seenReads is the reads of the reps that reads are asked of, which is asked once.
+func (r *Request) seenReads() []stats.Seen {
+	if r.seen == nil {
+		r.seen = seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, stats.Readers(r.Reps))
+	}
+	return r.seen
 }
 
 // scope is whom the rates of the request count.

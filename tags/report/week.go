@@ -54,11 +54,14 @@ type lesson struct {
 // scouting is the kind of games that are film of somebody else.
 const scouting = "scout"
 
+// scouted reports whether a rep is of film of somebody else.
+func scouted(r *tags.Rep) bool { return r.Play.Game.Kind == scouting }
+
 // WeekOf is the week of a request. It is empty, without a date, where none of the reps is of
 // a game with a date.
 func WeekOf(r *Request) Week {
 	var w Week
-	own := slices.DeleteFunc(slices.Clone(r.Reps), func(rep *tags.Rep) bool { return rep.Play.Game.Kind == scouting })
+	own := slices.DeleteFunc(slices.Clone(r.Reps), scouted)
 	for _, rep := range own {
 		switch date := rep.Play.Game.Date; {
 		case date > w.Date:
@@ -76,7 +79,7 @@ func WeekOf(r *Request) Week {
 			w.Against = append(w.Against, name)
 		}
 	}
-	seen := seenOf(r, own)
+	seen := seenOf(r)
 	men := stats.Split(own, stats.Rusher)
 	if len(men) > 1 {
 		w.Subjects = append(w.Subjects, w.subject(r, stats.Set{Name: "The room", Reps: own}, seen, true))
@@ -89,10 +92,10 @@ func WeekOf(r *Request) Week {
 	return w
 }
 
-// seenOf is the reads of reps. A read that the film shows to cost wins is missed on none: a
+// seenOf is the reads of our own reps. A read that the film shows to cost wins is missed on none: a
 // rule is not told over what the film says.
-func seenOf(r *Request, reps []*tags.Rep) map[*tags.Rep]stats.Seen {
-	all := seenBy(r.Query.Registry(), r.Season.Vocabulary.Reads, stats.Readers(reps))
+func seenOf(r *Request) map[*tags.Rep]stats.Seen {
+	all := slices.DeleteFunc(slices.Clone(r.seenReads()), func(s stats.Seen) bool { return scouted(s.Rep) })
 	costs := map[string]bool{}
 	for _, read := range stats.Reads(all, r.Season.Vocabulary.ReadNames()) {
 		costs[read.Name] = read.Verdict() == stats.Costing
