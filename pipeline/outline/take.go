@@ -79,8 +79,9 @@ func costOfBoth(s, t *Shot) float64 {
 
 // take is one play on film, from one angle or more.
 type take struct {
-	shots []*Shot // each of another angle
-	sure  bool    // that they are of one play
+	shots  []*Shot // each of another angle
+	sure   bool    // that they are of one play
+	broken bool    // shots of no play come before it
 }
 
 // named is the number of the play in the names of the clips, 0 for none.
@@ -105,6 +106,29 @@ func takesOf(footage []*Footage, shots []*Shot) []*take {
 	if named {
 		return byNumber(playing)
 	}
+	takes := pairedTakes(footage, shots)
+	for _, t := range takes {
+		t.broken = brokenBefore(t, shots)
+	}
+	return takes
+}
+
+// brokenBefore reports whether a shot of no play, such as of a scoreboard, comes right before
+// t on its film.
+func brokenBefore(t *take, shots []*Shot) bool {
+	for _, s := range t.shots {
+		if s.ID < 2 {
+			continue
+		}
+		if before := shots[s.ID-2]; before.footage == s.footage && before.Off != "" && before.Off != watch.TooShort && before.Off != LeftOut {
+			return true
+		}
+	}
+	return false
+}
+
+// pairedTakes puts shots of several cameras together by their order.
+func pairedTakes(footage []*Footage, shots []*Shot) []*take {
 	var takes []*take
 	first := true
 	for _, f := range footage {
@@ -245,56 +269,12 @@ func match(list []*tags.Play, takes []*take, pins []Pin) (plays []Play, absent [
 		}
 		return plays, absent
 	}
-	for _, p := range align(len(list), len(takes), costsOfList(list, takes, pins)) {
-		switch {
-		case p.a < 0: // a take of no play
-		case p.b < 0:
-			absent = append(absent, list[p.a].Number)
-		default:
-			add(list[p.a], takes[p.b], p.margin >= sureMargin)
+	for _, f := range matchBySequence(list, takes, pins) {
+		if f.take < 0 {
+			absent = append(absent, list[f.row].Number)
+		} else {
+			add(list[f.row], takes[f.take], f.wrong <= mostWrong)
 		}
 	}
 	return plays, absent
-}
-
-// costsOfList is what it costs to say that a play of the list and a take belong together,
-// or that either stands alone.
-func costsOfList(list []*tags.Play, takes []*take, pins []Pin) costs {
-	const (
-		pinned = 1000
-		absent = 1.2 // a play of the list that is on no film
-		noPlay = 0.8 // the same of a play without a snap, of which there often is no film
-	)
-	playOf, notFilmed := map[int]int{}, map[int]bool{}
-	for _, pin := range pins {
-		if pin.Shot == NotFilmed {
-			notFilmed[pin.Play] = true
-		} else {
-			playOf[pin.Shot] = pin.Play
-		}
-	}
-	return costs{
-		pair: func(row, i int) float64 {
-			for _, s := range takes[i].shots {
-				switch p, ok := playOf[s.ID]; {
-				case ok && p == list[row].Number:
-					return -pinned
-				case ok:
-					return pinned
-				}
-			}
-			return costOfPlay(takes[i].plainest().Shot)
-		},
-		aloneA: func(row int) float64 {
-			switch {
-			case notFilmed[list[row].Number]:
-				return -pinned
-			case list[row].Type == "no-play":
-				return noPlay
-			default:
-				return absent
-			}
-		},
-		aloneB: func(i int) float64 { return costOfNone(takes[i].plainest().Shot) },
-	}
 }
