@@ -30,6 +30,8 @@ type outlineOptions struct {
 	floor    string
 	pins     []string
 	leaveOut []string
+	move     string
+	write    bool
 	dryRun   bool
 	force    bool
 }
@@ -57,19 +59,30 @@ tag file. Where it shows a play under the wrong number, --pin and --leave-out
 say so to the next run. Guessed snaps are marked: find --plays guess=snap lists
 them, and whoever confirms one takes the mark out.
 
+Once reps are tagged, --move 15=+1 gives the film of play 15 and of those after
+it to the next play each, up to a play without film; -1 to the one before. Reps
+go with their film, the sheet's facts stay with their numbers, and no film is
+read. It shows what would change; --write does it.
+
 Where the tag file is there, with plays but no film, the film is added to it.
 One that outline wrote and nobody has changed is replaced, any other left alone.`,
 		Example: `  trenchcut outline endzone=ez.mp4 sideline=sl.mp4 -o wk3-mesa.game.yaml
   trenchcut outline sideline,endzone=game.mp4 --sheet plays.csv -o wk3.game.yaml
   trenchcut outline endzone=clips/ez sideline=clips/sl -o wk3.game.yaml
-  trenchcut outline ez.mp4 --sheet plays.csv --pin 23=31,24=none -o w3.game.yaml`,
+  trenchcut outline ez.mp4 --sheet plays.csv --pin 23=31,24=none -o w3.game.yaml
+  trenchcut outline --move 15=+1 -o w3.game.yaml --write`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
+			if len(args) == 0 && o.move == "" {
 				return usageError{fmt.Errorf("%s takes the film to look through", cmd.CommandPath()), cmd.CommandPath()}
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd.Context(), args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if o.move != "" {
+				return o.runMove(args)
+			}
+			return o.run(cmd.Context(), args)
+		},
 	}
 	f := cmd.Flags()
 	f.StringVarP(&o.out, "output", "o", "", "tag `file` to write")
@@ -79,6 +92,8 @@ One that outline wrote and nobody has changed is replaced, any other left alone.
 	f.StringVar(&o.floor, "floor", "2.5s", "a shot shorter than this `time` is no play")
 	f.StringSliceVar(&o.pins, "pin", nil, "what `play=shot` goes together, such as 23=31; 23=none is not on film")
 	f.StringSliceVar(&o.leaveOut, "leave-out", nil, "`shots` that show no play, by number")
+	f.StringVar(&o.move, "move", "", "`play=+1` or =-1: the film from this play on is the next play's, or the one's before")
+	f.BoolVar(&o.write, "write", false, "with --move: write it")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what was found and write nothing")
 	f.BoolVar(&o.force, "force", false, "replace a contact sheet that outline did not write")
 	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,

@@ -35,7 +35,7 @@ func (p *Proposal) ContactSheet(ctx context.Context, library *film.Library, prog
 	done := make(chan struct{}, len(shots))
 	for i, s := range shots {
 		group.Go(func() error {
-			m, err := library.Still(ctx, s.File, s.formation(), draw.ThumbWidth, draw.ThumbHeight)
+			m, err := s.still(ctx, library)
 			if err == nil {
 				thumbs[i].Picture = m
 			}
