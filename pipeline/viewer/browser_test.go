@@ -117,9 +117,13 @@ func (s *screen) seen() (all []sight) {
 	return all
 }
 
-// plays plays for a while and pauses, and holds that every frame that was on the screen was
-// the one that was said, or while a video plays the next: a page that is told of a picture
-// may find that the browser has put up another since. It returns what the leading pane showed.
+// lag is how many frames later than it says a page that is told of a picture of a video may
+// find the video to be, on a busy machine.
+const lag = 3
+
+// plays plays for a while and pauses, and holds that what was on the screen was the frame that
+// was said: always where it stands, mostly while a video plays, and never one before it. It
+// returns what the leading pane showed.
 func (s *screen) plays(script string, until string) (frames []tags.Frame) {
 	s.t.Helper()
 	s.seen()
@@ -127,18 +131,22 @@ func (s *screen) plays(script string, until string) (frames []tags.Frame) {
 	s.Wait(until)
 	s.Eval("screen.pause()", nil)
 	sights := s.seen()
-	wrong := 0
+	late := 0
 	for _, at := range sights {
-		if at.Shows != at.Frame && (!at.Playing || at.Shows != at.Frame+1) {
-			if wrong++; wrong < 5 {
-				s.t.Errorf("%s: pane %d says frame %d and shows %d", script, at.Pane, at.Frame, at.Shows)
-			}
+		switch {
+		case at.Shows == at.Frame:
+		case at.Playing && at.Shows > at.Frame && at.Shows <= at.Frame+lag:
+			late++
+		default:
+			s.t.Errorf("%s: pane %d says frame %d and shows %d", script, at.Pane, at.Frame, at.Shows)
 		}
 		if at.Pane == 0 && at.Playing {
 			frames = append(frames, at.Frame)
 		}
 	}
-	s.t.Logf("%s: %d frames seen, %d wrong", script, len(sights), wrong)
+	if late > len(sights)/3 {
+		s.t.Errorf("%s: of %d frames seen %d were others than said", script, len(sights), late)
+	}
 	for pane := range s.films {
 		s.stands(pane, s.state(pane).Frame)
 	}
@@ -180,6 +188,13 @@ func TestScreen(t *testing.T) {
 		if got, want := s.state(0).Seconds, (f.Source.First + f.Source.Rate.Duration(step.want)).Seconds(); got < want-1e-6 || got > want+1e-6 {
 			t.Errorf("frame %d is at %f s, want %f", step.want, got, want)
 		}
+	}
+	s.Eval("screen.expect([5, 600])", nil)
+	started, _ := v.Runs()
+	s.Eval("screen.show(600)", nil)
+	s.stands(0, 600)
+	if again, _ := v.Runs(); started == 0 || again > started+2 {
+		t.Errorf("%d runs were started for a jump that was expected", again-started)
 	}
 	for _, speed := range []string{"1", "0.25", "2"} {
 		s.Eval("screen.show(290)", nil)

@@ -99,7 +99,6 @@ export class Pane extends EventTarget {
 	#back = false;
 	/** Ends what is fetched for frames that are no longer wanted. */
 	#fetching = new AbortController();
-	#expecting = new AbortController();
 	/** The frame around which stills were fetched last. */
 	#fetchedAt = 0;
 	/** Counts the times that the film began to play or to stand, so that what is late knows it. */
@@ -152,7 +151,7 @@ export class Pane extends EventTarget {
 			throw new Error("this browser cannot draw");
 		}
 		this.#pen = pen;
-		this.#video.preload = "auto";
+		this.#video.preload = "metadata";
 		this.#video.playsInline = true;
 		this.#video.disablePictureInPicture = true;
 		this.#video.tabIndex = -1;
@@ -303,23 +302,16 @@ export class Pane extends EventTarget {
 	}
 
 	/**
-	 * Gets ready for jumps to frames, such as the ins and snaps of the next plays, the likeliest
-	 * first. It replaces what was expected before.
-	 * @param {number[]} frames
+	 * Gets ready for a jump to frame n, when the server has time.
+	 * @param {number} n
+	 * @param {AbortSignal} signal ends it
 	 */
-	async expect(frames) {
-		this.#expecting.abort();
-		const { signal } = (this.#expecting = new AbortController());
-		for (const n of frames.map((n) => this.clamp(n))) {
-			try {
-				const answer = await fetch(`${this.#base}/stills/${n}.jpg?width=${this.#canvas.width}`, { signal });
-				const picture = await answer.blob();
-				if (answer.ok && !this.#kept.has(n)) {
-					this.#kept.set(n, Promise.resolve(picture));
-				}
-			} catch {
-				return; // it is expected no more, or the server is away; who wants the frame is told
-			}
+	async expect(n, signal) {
+		n = this.clamp(n);
+		const answer = await fetch(`${this.#base}/stills/${n}.jpg?width=${this.#canvas.width}`, { signal });
+		const picture = await answer.blob();
+		if (answer.ok && !this.#kept.has(n)) {
+			this.#kept.set(n, Promise.resolve(picture));
 		}
 	}
 
@@ -328,7 +320,6 @@ export class Pane extends EventTarget {
 		this.#stop();
 		this.#closed = true;
 		this.#fetching.abort();
-		this.#expecting.abort();
 		this.#video.removeAttribute("src");
 		this.#video.load();
 		this.element?.replaceChildren();
@@ -647,6 +638,7 @@ export class Screen extends EventTarget {
 	#lead = 0;
 	#speed = 1;
 	#muted = false;
+	#expecting = new AbortController();
 
 	/** @param {Pane[]} panes at least one */
 	constructor(panes) {
@@ -778,15 +770,29 @@ export class Screen extends EventTarget {
 	}
 
 	/**
-	 * Gets ready for jumps to frames of the leading film, the likeliest first.
+	 * Gets ready for jumps to frames of the leading film, such as the ins and snaps of the next
+	 * plays, the likeliest first. It replaces what was expected before.
 	 * @param {number[]} frames
 	 */
 	async expect(frames) {
-		await Promise.all(this.panes.map((pane, i) => pane.expect(i === this.#lead ? frames : frames.map((n) => this.inStep(i, n)))));
+		this.#expecting.abort();
+		const { signal } = (this.#expecting = new AbortController());
+		// One after the other: a browser has six connections to a server, and stills that are
+		// waited for need theirs.
+		for (const n of frames) {
+			for (const [i, pane] of this.panes.entries()) {
+				try {
+					await pane.expect(i === this.#lead ? n : this.inStep(i, n), signal);
+				} catch {
+					return; // others are expected, or the server is away: who wants the frame is told
+				}
+			}
+		}
 	}
 
 	/** Lets go of all films. */
 	close() {
+		this.#expecting.abort();
 		for (const pane of this.panes) {
 			pane.close();
 		}
