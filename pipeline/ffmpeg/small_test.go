@@ -73,6 +73,39 @@ func TestPicturesStops(t *testing.T) {
 	}
 }
 
+// What opens film for a page opens it as guardedly as what cuts it, at the same place.
+func TestPageArgs(t *testing.T) {
+	src, span := *filmSegment().Source, tags.Span{In: 300, Out: 450}
+	const film = "/film/-dash 100%.mts"
+	cut, err := SmallArgs(src, film, span, 128, 72)
+	if err != nil {
+		t.Fatal(err)
+	}
+	stills, err := StillArgs(src, film, span, 960, 540, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	standIn, err := StandInArgs(src, film, span, 960, 540, 0, "/cache/out.mp4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	opened := func(args []string) string {
+		all := strings.Join(args, "\n")
+		return strings.Replace(all[:strings.Index(all, "-filter_complex")], "-threads\n0\n", "-threads\n1\n", 1)
+	}
+	for name, args := range map[string][]string{"stills": stills, "a stand-in": standIn} {
+		if opened(args) != opened(cut) {
+			t.Errorf("%s open film by\n%s\nwant\n%s", name, opened(args), opened(cut))
+		}
+	}
+	all := strings.Join(stills, "\n")
+	for _, want := range []string{"select=eq(pts\\,n)", "out_color_matrix=bt601:out_range=pc", "-f\nmpjpeg\n", "\npipe:1"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("no %q in the arguments\n%s", want, all)
+		}
+	}
+}
+
 func TestSmallArgs(t *testing.T) {
 	args, err := SmallArgs(*filmSegment().Source, "/film/-dash 100%.mts", tags.Span{In: 300, Out: 450}, 128, 72)
 	if err != nil {

@@ -8,7 +8,6 @@ import (
 	"io"
 	"net/textproto"
 	"strconv"
-	"time"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -90,54 +89,4 @@ func readStill(in *bufio.Reader) ([]byte, error) {
 	}
 	_, err = lines.ReadLine()
 	return picture, errors.Join(err)
-}
-
-// standInPatience is how long ffmpeg may take over what it does at the end of a long movie,
-// when it moves the movie's tables to the front and tells nothing.
-const standInPatience = 15 * time.Minute
-
-// StandInArgs compiles the arguments that write the whole of a film to out as a movie that
-// every browser plays: H.264 of width by height, both even, at the film's rate, so that frame
-// n of the movie is frame n of the film, with its sound where it has any.
-func StandInArgs(src plan.Source, film string, width, height int, out string) ([]string, error) {
-	house := plan.House{Width: width, Height: height, Rate: src.Rate}
-	s := plan.Segment{
-		Kind: plan.Film, House: house, Source: &src, Span: tags.Span{Out: src.Frames}, Speed: plan.Speed{Num: 1, Den: 1},
-		Fit:     plan.Fit{Width: width, Height: height},
-		Damaged: true, // the picture before stands for one that cannot be decoded
-	}
-	g := newGraph(s)
-	o := options{
-		"f": "mp4", "movflags": "+faststart", "map_metadata": "-1", "map_chapters": "-1",
-		"c:v": "libx264", "preset": "ultrafast", "crf": "26", "bf": "0", "pix_fmt": "yuv420p", "threads": "1",
-		"g":                     strconv.FormatInt(src.Rate.Nominal()/2, 10),
-		"video_track_timescale": strconv.FormatInt(src.Rate.Num, 10),
-		"color_range":           "tv", "colorspace": "bt709", "color_primaries": "bt709", "color_trc": "bt709",
-	}
-	in, picture, off := g.cut(s, film, 0)
-	picture = g.filter(g.fit(g.last(picture, s), src, s.Fit), "setsar", "1")
-	streams := []*stream{picture}
-	if src.Audio >= 0 {
-		seek, _ := Opening(s, 0)
-		sound := g.fromSeek(in.Get(strconv.Itoa(src.Audio)), src, seek)
-		sound = g.filter(sound, "aresample", strconv.Itoa(plan.SampleRate), "async=1", "first_pts=0")
-		sound = g.filter(sound, "aformat", "channel_layouts=stereo")
-		sound = g.filter(sound, "atrim", "start="+off.Decimal())
-		sound = g.filter(sound, "asetpts", "PTS-STARTPTS")
-		sound = g.filter(sound, "atrim", fmt.Sprintf("end_sample=%d", s.Samples()))
-		streams = append(streams, sound)
-		o["c:a"], o["b:a"] = "aac", "96k"
-	}
-	return g.compile(streams, out, o)
-}
-
-// StandIn runs ffmpeg with args of [StandInArgs] and calls progress with the number of frames
-// written so far. What ffmpeg says of damage is no error.
-func (t Tool) StandIn(ctx context.Context, args []string, progress func(tags.Frame)) error {
-	t.Patience = max(t.patience(), standInPatience)
-	err := t.Run(ctx, args, nil, progress)
-	if errors.Is(err, ErrComplained) {
-		return nil
-	}
-	return err
 }

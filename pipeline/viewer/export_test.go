@@ -19,3 +19,9 @@ func (v *Viewer) Taken() int64 {
 	defer v.stills.mu.Unlock()
 	return v.stills.kept.taken
 }
+
+// Parted is o with stand-ins of parts of that length.
+func Parted(o Options, part tags.Time) Options {
+	o.part = part
+	return o
+}

@@ -9,9 +9,11 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/film"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -79,10 +81,11 @@ func (v *Viewer) standIn(ctx context.Context, f *Film, progress func(tags.Frame)
 	}
 	defer os.Remove(tmp)
 	width, height := f.size(standInWidth)
-	if err := v.library.StandIn(ctx, f.path, tmp, width, height, progress); err != nil {
+	work := path + partsMark // stays where this is ended, so that it goes on there another time
+	if err := v.library.StandIn(ctx, f.path, film.StandIn{Out: tmp, Width: width, Height: height, Work: work, Part: v.options.part}, progress); err != nil {
 		return err
 	}
-	if err := f.unchanged(); err != nil {
+	if err := errors.Join(f.unchanged(), os.RemoveAll(work)); err != nil {
 		return err
 	}
 	if err := files.SealFile(tmp); err != nil {
@@ -119,8 +122,18 @@ func (v *Viewer) holdStandIn(f *Film, path string) error {
 	return nil
 }
 
-// workMark is in the names of stand-ins that are being made.
-const workMark = "standin"
+// workMark is in the names of stand-ins that are being made, and partsMark ends the names of
+// the folders of their parts.
+const (
+	workMark  = "standin"
+	partsMark = ".parts"
+)
+
+// standInPart is how much film one part of a stand-in is of.
+const standInPart = 2 * 60 * tags.Second
+
+// mostLeft is for how long the parts of a stand-in are kept that nobody goes on with.
+const mostLeft = 14 * 24 * time.Hour
 
 // sweep removes what is left of the making of the stand-in at path, which the caller alone
 // may make now.
@@ -135,6 +148,9 @@ func sweep(path string) error {
 // makeRoom removes the stand-ins in folder that were not used for longest, until there are at
 // most so many bytes of them, but none that is shown.
 func makeRoom(folder string, most int64) error {
+	if err := leave(folder); err != nil {
+		return err
+	}
 	paths, err := filepath.Glob(filepath.Join(folder, "*.mp4"))
 	if err != nil {
 		return fmt.Errorf("look through the stand-ins: %w", err)
@@ -172,6 +188,30 @@ func makeRoom(folder string, most int64) error {
 		}
 		_ = os.Remove(k.path + ".lock")
 		bytes -= k.info.Size()
+	}
+	return nil
+}
+
+// leave removes the parts in folder that nobody goes on with.
+func leave(folder string) error {
+	left, err := filepath.Glob(filepath.Join(folder, "*"+partsMark))
+	if err != nil {
+		return fmt.Errorf("look through the stand-ins: %w", err)
+	}
+	for _, parts := range left {
+		info, err := os.Stat(parts)
+		if err != nil || time.Since(info.ModTime()) < mostLeft {
+			continue
+		}
+		alone, err := content.TryLock(strings.TrimSuffix(parts, partsMark)+".lock", true)
+		if err != nil {
+			continue // it is being made after all
+		}
+		err = os.RemoveAll(parts)
+		alone.Unlock()
+		if err != nil {
+			return fmt.Errorf("remove parts of a stand-in: %w", err)
+		}
 	}
 	return nil
 }

@@ -3,7 +3,6 @@ package viewer_test
 import (
 	"encoding/json"
 	"net/http"
-	"os"
 	"path/filepath"
 	"testing"
 	"time"
@@ -77,80 +76,5 @@ func TestStrip(t *testing.T) {
 		if w := get(again, "/"+f.ID+"/"+kind+".bin"); w.Code != http.StatusOK {
 			t.Errorf("the %s is worked out twice: %d", kind, w.Code)
 		}
-	}
-}
-
-// A stand-in has every frame of the film in its turn, is kept, and made again where it is
-// damaged or was cut off.
-func TestStandIn(t *testing.T) {
-	t.Parallel()
-	b := newBench(t)
-	path := b.film(footage{"transport.ts", rate5994, 700, true, []string{"-g", "60"}})
-	folder := filepath.Join(b.dir, "standins")
-	only := func() (path string, info os.FileInfo) {
-		t.Helper()
-		list, err := filepath.Glob(filepath.Join(folder, "*.mp4"))
-		if err != nil || len(list) != 1 {
-			t.Fatalf("the folder has %q (%v)", list, err)
-		}
-		info, err = os.Stat(list[0])
-		if err != nil {
-			t.Fatal(err)
-		}
-		if left, _ := filepath.Glob(filepath.Join(folder, ".*")); len(left) > 0 {
-			t.Errorf("left over: %q", left)
-		}
-		return list[0], info
-	}
-	show := func() {
-		t.Helper()
-		v := viewer.New(b.library, viewer.Options{Folder: folder})
-		defer v.Close()
-		f, err := v.Add(t.Context(), path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		waitFor(t, v, "/"+f.ID+"/standin.mp4")
-	}
-	show()
-	movie, made := only()
-	src, err := film.NewLibrary(b.tool, "").Source(t.Context(), movie)
-	if err != nil || src.Frames != 700 || src.Rate != rate5994 || src.Variable || src.First > 0 {
-		t.Errorf("the stand-in is %+v (%v)", src, err)
-	}
-	// Every frame of it carries the number of the film's.
-	v := viewer.New(b.library, viewer.Options{})
-	defer v.Close()
-	f, err := v.Add(t.Context(), movie)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !f.Plain {
-		t.Error("browsers do not play the stand-in")
-	}
-	for n := tags.Frame(0); n < src.Frames; n += 23 {
-		if got, err := shown(t, v, f, n); err != nil || got != n {
-			t.Errorf("frame %d of the stand-in shows %d (%v)", n, got, err)
-		}
-	}
-	show()
-	if _, info := only(); !os.SameFile(info, made) {
-		t.Error("a stand-in that is there was made again")
-	}
-	data, err := os.ReadFile(movie)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data[len(data)/2] ^= 1
-	if err := os.WriteFile(movie, data, 0o666); err != nil {
-		t.Fatal(err)
-	}
-	// And one that was killed amid its work.
-	if err := os.WriteFile(filepath.Join(folder, ".standin-1-"+filepath.Base(movie)), data[:1000], 0o666); err != nil {
-		t.Fatal(err)
-	}
-	show()
-	if _, info := only(); os.SameFile(info, made) {
-		t.Error("a damaged stand-in is shown")
 	}
 }

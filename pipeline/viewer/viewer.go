@@ -40,6 +40,7 @@ import (
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
 
@@ -54,6 +55,8 @@ type Options struct {
 	// used for longest are removed; 0 is 40 GB.
 	MostKept int64
 	Log      *slog.Logger // of decisions; nil is silent
+
+	part tags.Time // of tests
 }
 
 // Viewer shows films. It is safe for concurrent use.
@@ -84,6 +87,7 @@ type Film struct {
 // New makes a Viewer of the library's films. The caller closes it.
 func New(library *film.Library, o Options) *Viewer {
 	o.Room = cmp.Or(o.Room, 128<<20)
+	o.part = cmp.Or(o.part, standInPart)
 	o.MostKept = cmp.Or(o.MostKept, 40<<30)
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
