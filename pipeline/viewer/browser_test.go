@@ -206,7 +206,7 @@ func TestScreen(t *testing.T) {
 	s.Eval("screen.speed = 1; screen.show(400)", nil)
 	frames := s.plays("window.rounds = 0; screen.addEventListener('frame', () => { if (screen.frame === 395) rounds++; }); screen.play({in: 395, out: 405})", "rounds > 3")
 	for _, n := range frames {
-		if n < 395 || n >= 405+2 {
+		if n < 395 || n >= 405+lag {
 			t.Errorf("the loop from 395 to 405 shows %d", n)
 		}
 	}

@@ -2,7 +2,7 @@ package viewer
 
 import (
 	"bytes"
-	_ "embed"
+	"embed"
 	"encoding/json"
 	"errors"
 	"net/http"
@@ -15,8 +15,8 @@ import (
 	"trenchcut/tags"
 )
 
-//go:embed film.js
-var module []byte
+//go:embed *.js
+var modules embed.FS
 
 //go:embed film.css
 var style []byte
@@ -68,7 +68,8 @@ func (v *Viewer) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	id, rest, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
 	if rest == "" {
 		switch id {
-		case "film.js":
+		case "film.js", "facts.js", "screen.js":
+			module, _ := modules.ReadFile(id) // it is in the program
 			serve(w, "text/javascript; charset=utf-8", module)
 		case "film.css":
 			serve(w, "text/css; charset=utf-8", style)

@@ -37,6 +37,9 @@ func TestHandler(t *testing.T) {
 		kind            string
 	}{
 		{"GET", "/film.js", 200, "text/javascript; charset=utf-8"},
+		{"GET", "/screen.js", 200, "text/javascript; charset=utf-8"},
+		{"GET", "/facts.js", 200, "text/javascript; charset=utf-8"},
+		{"GET", "/viewer.go", 404, ""},
 		{"GET", "/film.css", 200, "text/css; charset=utf-8"},
 		{"GET", "/" + f.ID + "/film.json", 200, "application/json"},
 		{"GET", "/" + f.ID + "/film.mp4", 200, "video/mp4"},
