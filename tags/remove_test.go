@@ -21,7 +21,7 @@ func TestRemove(t *testing.T) {
 		"behind a dash":         {"- a: 1 # one\n  b: 2\n", Path{0, "a"}, "- b: 2\n"},
 		"the last line":         {"a: 1\nb: 2", Path{"b"}, "a: 1\n"},
 		"not there":             {"a: 1\n", Path{"b"}, ""},
-		"an item":               {"a: [1, 2]\n", Path{"a", 0}, ""},
+		"an item":               {"a: [1, 2]\n", Path{"a", 0}, "a: [2]\n"},
 		"through an alias":      {"a: &x {b: 1, d: 2}\nc: *x\n", Path{"c", "b"}, ""},
 		"what an anchor may be": {"a: &x {b: 1, d: 2}\nc: *x\n", Path{"a", "b"}, ""},
 		"everything":            {"a: 1\n", nil, ""},

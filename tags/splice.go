@@ -41,6 +41,8 @@ type Edit struct {
 	verb  verb
 	at    Path
 	key   string
+	item  int // where an item goes; -1 is the end
+	apart bool
 	value *yaml.Node
 	after []string
 }
@@ -52,6 +54,7 @@ const (
 	inserting
 	appending
 	removing
+	putting
 )
 
 // Replace puts text in the place of the scalar at a path; the quotes stay as they are
@@ -75,11 +78,32 @@ func Insert(at Path, key string, value *yaml.Node, after ...string) Edit {
 
 // Append puts an item at the end of the list at a path.
 func Append(at Path, item *yaml.Node) Edit {
-	return Edit{verb: appending, at: at, value: clone(item)}
+	return Edit{verb: appending, at: at, item: -1, value: clone(item)}
 }
 
-// Remove takes out the key that a path ends in, with its value and what is said beside it,
-// and its mapping too where nothing else is in it.
+// InsertItem puts an item into the list at a path, before its i-th item, counted from 0; what
+// is said above that item stays above it. Where there is no i-th item it is [Append].
+func InsertItem(at Path, i int, item *yaml.Node) Edit {
+	return Edit{verb: appending, at: at, item: i, value: clone(item)}
+}
+
+// Apart is e with a blank line between the item that it puts into a list and the one before,
+// where the list itself does not show how its items are set apart.
+func (e Edit) Apart() Edit {
+	e.apart = true
+	return e
+}
+
+// Put puts any value in the place of one that stands on one line or between brackets. A
+// mapping can take the place of a text that is an item of a list, on lines of its own; what
+// is said behind the text then stands behind the last of them.
+func Put(at Path, value *yaml.Node) Edit {
+	return Edit{verb: putting, at: at, value: clone(value)}
+}
+
+// Remove takes out the key or the item that a path ends in, with its value and what is said
+// beside it, and its mapping or list too where nothing else is in it. What is said above an
+// item stays.
 func Remove(at Path) Edit { return Edit{verb: removing, at: at} }
 
 func (e Edit) String() string {
@@ -90,6 +114,8 @@ func (e Edit) String() string {
 		return fmt.Sprintf("insert %s into %s", e.key, e.at)
 	case removing:
 		return "remove " + e.at.String()
+	case putting:
+		return "put " + e.at.String()
 	default:
 		return "append to " + e.at.String()
 	}

@@ -25,11 +25,17 @@ func (s *splicer) edit(e Edit) error {
 			return errors.New("it is no single value")
 		}
 		return s.replace(p, e.value)
+	case putting:
+		return s.put(p, e.value)
 	case appending:
 		if n.Kind != yaml.SequenceNode && !empty(n) {
 			return errors.New("it is no list")
 		}
-		return s.grow(p, len(n.Content), []*yaml.Node{e.value})
+		at := len(n.Content)
+		if e.item >= 0 {
+			at = min(e.item, at)
+		}
+		return s.grow(p, at, []*yaml.Node{e.value}, e.apart)
 	}
 	if n.Kind != yaml.MappingNode && !empty(n) {
 		return errors.New("it is no mapping")
@@ -56,7 +62,7 @@ func (s *splicer) edit(e Edit) error {
 	if last >= 0 {
 		at = last + 2
 	}
-	return s.grow(p, at, []*yaml.Node{Scalar(e.key), e.value})
+	return s.grow(p, at, []*yaml.Node{Scalar(e.key), e.value}, false)
 }
 
 // replace puts value in the place of the scalar at p, which may be nothing at all.
@@ -102,8 +108,8 @@ func (s *splicer) replace(p place, value *yaml.Node) error {
 }
 
 // grow puts a key with its value, or an item, into the mapping or list at p, before its i-th
-// node.
-func (s *splicer) grow(p place, i int, nodes []*yaml.Node) error {
+// node; apart is of [Edit.Apart].
+func (s *splicer) grow(p place, i int, nodes []*yaml.Node, apart bool) error {
 	n := p.node
 	kind := yaml.SequenceNode
 	if len(nodes) == 2 {
@@ -135,8 +141,10 @@ func (s *splicer) grow(p place, i int, nodes []*yaml.Node) error {
 		c, err = s.begin(p, nodes)
 	case n.Style&yaml.FlowStyle != 0:
 		c, err = s.growFlow(p, old, nodes)
+	case old < 0:
+		c, err = s.growBefore(p, nodes, apart)
 	default:
-		c, err = s.growBlock(p, old, nodes)
+		c, err = s.growBlock(p, old, nodes, apart)
 	}
 	if err != nil {
 		return err
@@ -229,28 +237,73 @@ func (s *splicer) growFlow(p place, old int, nodes []*yaml.Node) (cut, error) {
 }
 
 // growBlock puts an entry on lines of its own behind the node old of a mapping or list.
-func (s *splicer) growBlock(p place, old int, nodes []*yaml.Node) (cut, error) {
-	n := p.node
-	indent := columnOf(n)
-	end := s.endBefore(p.follower(old))
-	last, holder := lastLeaf(n.Content[old], indent)
-	inText := last.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
-	if inText {
-		from, err := s.offset(last)
-		if err != nil {
-			return cut{}, err
-		}
-		if end = s.endOfText(from, holder); end == len(s.data) {
-			return cut{}, fmt.Errorf("line %d: the file ends within this text: end its last line first", last.Line)
-		}
+func (s *splicer) growBlock(p place, old int, nodes []*yaml.Node, apart bool) (cut, error) {
+	end, err := s.endOf(p, old)
+	if err != nil {
+		return cut{}, err
 	}
-	gap := s.newline
-	if n.Kind == yaml.SequenceNode {
-		if old > 0 && !inText && s.blankBetween(n.Content[old-1].Line, n.Content[old].Line) {
-			gap += s.newline
-		}
+	if end == len(s.data) && s.inText(p, old) {
+		return cut{}, fmt.Errorf("line %d: the file ends within this text: end its last line first", p.node.Content[old].Line)
+	}
+	gap, indent := s.newline, columnOf(p.node)
+	if p.node.Kind == yaml.SequenceNode && !s.inText(p, old) && s.setApart(p.node, old, apart) {
+		gap += s.newline
 	}
 	return cut{from: end, to: end, text: gap + spaces(indent) + s.write(nodes, indent, false)}, nil
+}
+
+// growBefore puts an entry on lines of its own before all that a block holds.
+func (s *splicer) growBefore(p place, nodes []*yaml.Node, apart bool) (cut, error) {
+	first := p.node.Content[0]
+	indent := columnOf(p.node)
+	at := s.lines[first.Line-1]
+	if p.key != nil {
+		if at = s.lineEnd(s.lines[p.key.Line-1]); at >= s.lines[first.Line-1] {
+			return cut{}, fmt.Errorf("line %d: nothing can be put before this", first.Line)
+		}
+		at += breakAt(s.data[at:])
+	} else if len(bytes.Trim(s.line(first.Line)[:min(indent, len(s.line(first.Line)))], " ")) > 0 {
+		return cut{}, fmt.Errorf("line %d: nothing can be put before this", first.Line)
+	}
+	gap := s.newline
+	if p.node.Kind == yaml.SequenceNode && s.setApart(p.node, 0, apart) {
+		gap += s.newline
+	}
+	return cut{from: at, to: at, text: spaces(indent) + s.write(nodes, indent, false) + gap}, nil
+}
+
+// setApart reports whether a blank line stands between the items of a list around its i-th;
+// unknown is what holds where the list does not show that.
+func (s *splicer) setApart(n *yaml.Node, i int, unknown bool) bool {
+	pair := func(before, item int) (apart, shown bool) {
+		if before < 0 || item >= len(n.Content) || n.Content[before].Line == 0 || n.Content[item].Line == 0 {
+			return false, false
+		}
+		return s.blankBetween(n.Content[before].Line, n.Content[item].Line), true
+	}
+	if apart, shown := pair(i-1, i); shown {
+		return apart
+	}
+	if apart, shown := pair(i, i+1); shown && apart {
+		return apart
+	}
+	return unknown
+}
+
+// inText reports whether the i-th node of the block at p ends in a text begun by | or >.
+func (s *splicer) inText(p place, i int) bool {
+	last, _ := lastLeaf(p.node.Content[i], columnOf(p.node))
+	return last.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
+}
+
+// endOf is where the i-th node of the block at p ends, before its line break.
+func (s *splicer) endOf(p place, i int) (int, error) {
+	last, holder := lastLeaf(p.node.Content[i], columnOf(p.node))
+	if !s.inText(p, i) {
+		return s.endBefore(p.follower(i)), nil
+	}
+	from, err := s.offset(last)
+	return s.endOfText(from, holder), err
 }
 
 // lastLeaf is the last scalar of n in the text, and the columns before the key or dash that
