@@ -73,7 +73,9 @@ func (s *splicer) item(p place, i int) (from, to int, err error) {
 		}
 		from, err = s.offset(n.Content[0])
 		if err == nil && len(n.Content) > 1 {
-			to, err = s.offset(n.Content[1])
+			if to, err = s.offset(n.Content[1]); err == nil && bytes.ContainsRune(s.data[ends[0]:to], '#') {
+				to = ends[0] + bytes.IndexByte(s.data[ends[0]:], ',') + 1 // what is said there stays
+			}
 			return from, to, err
 		}
 		return from, ends[0], err

@@ -43,6 +43,7 @@ type Edit struct {
 	key   string
 	item  int // where an item goes; -1 is the end
 	apart bool
+	first bool
 	value *yaml.Node
 	after []string
 }
@@ -91,6 +92,13 @@ func InsertItem(at Path, i int, item *yaml.Node) Edit {
 // where the list itself does not show how its items are set apart.
 func (e Edit) Apart() Edit {
 	e.apart = true
+	return e
+}
+
+// OrFirst is e with its key before all others of the mapping where that has none of those
+// behind which it goes.
+func (e Edit) OrFirst() Edit {
+	e.first = true
 	return e
 }
 

@@ -61,6 +61,8 @@ func (s *splicer) edit(e Edit) error {
 	}
 	if last >= 0 {
 		at = last + 2
+	} else if e.first {
+		at = 0
 	}
 	return s.grow(p, at, []*yaml.Node{Scalar(e.key), e.value}, false)
 }
@@ -140,7 +142,7 @@ func (s *splicer) grow(p place, i int, nodes []*yaml.Node, apart bool) error {
 	case begun, lines, n.Kind == yaml.ScalarNode:
 		c, err = s.begin(p, nodes)
 	case n.Style&yaml.FlowStyle != 0:
-		c, err = s.growFlow(p, old, nodes)
+		c, err = s.growFlow(p, old, nodes, i == 0)
 	case old < 0:
 		c, err = s.growBefore(p, nodes, apart)
 	default:
@@ -200,8 +202,9 @@ func (s *splicer) bare(n *yaml.Node) bool {
 	return open && bytes.HasPrefix(bytes.TrimLeft(rest, " \t"), []byte("]"))
 }
 
-// growFlow puts an entry into {} or [] behind its node old; -1 is at the start.
-func (s *splicer) growFlow(p place, old int, nodes []*yaml.Node) (cut, error) {
+// growFlow puts an entry into {} or [] behind its node old; -1 is at the start, first before
+// all that is there and that other edits put there.
+func (s *splicer) growFlow(p place, old int, nodes []*yaml.Node, first bool) (cut, error) {
 	at, err := s.offset(p.node)
 	if err != nil {
 		return cut{}, err
@@ -227,7 +230,11 @@ func (s *splicer) growFlow(p place, old int, nodes []*yaml.Node) (cut, error) {
 		at = ends[entry]
 	}
 	text := s.write(nodes, 0, true)
-	if len(p.node.Content) > 0 {
+	switch {
+	case len(p.node.Content) == 0:
+	case first:
+		text += ", "
+	default:
 		text = ", " + text
 	}
 	if s.data[at-1] == ':' {

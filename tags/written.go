@@ -64,3 +64,7 @@ func (at Instant) String() string {
 	}
 	return fmt.Sprintf("%d:%02d:%02d.%s", seconds/3600, seconds/60%60, seconds%60, fraction)
 }
+
+// Written is what r says of its own in and out, which stand on the first angle; what is
+// absent is nil.
+func (r *Rep) Written() Written { return Written{In: r.in, Out: r.out} }

@@ -1,0 +1,375 @@
+package mark
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Draft is a play or rep that is begun and not in the file yet, because the file could not
+// hold it without a fault: a play wants an in and an out, a rep a battle, an outcome or what
+// he did.
+type Draft struct {
+	Play   int     `json:"play"`
+	Rep    string  `json:"rep,omitempty"` // empty for a play
+	Values []Value `json:"values,omitempty"`
+}
+
+// Value is what d says in a field.
+func (d Draft) Value(f Field) string {
+	for _, v := range d.Values {
+		if v.Field == f {
+			return v.Text
+		}
+	}
+	return ""
+}
+
+// with is d with a field set.
+func (d Draft) with(f Field, text string) Draft {
+	values := slices.DeleteFunc(slices.Clone(d.Values), func(v Value) bool { return v.Field == f })
+	if text != "" {
+		values = append(values, Value{f, text})
+	}
+	d.Values = values
+	return d
+}
+
+// whole reports whether the file can hold d.
+func (d Draft) whole() bool {
+	if d.Rep != "" {
+		return d.Value("battle") != "" || d.Value("outcome") != "" || d.Value("did") != ""
+	}
+	for _, v := range d.Values {
+		if angle, ok := strings.CutSuffix(string(v.Field), ".in"); ok && d.Value(Field(angle+".out")) != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// state is the file and what is begun beside it.
+type state struct {
+	*text
+	drafts []Draft
+}
+
+// Draft is the draft of a play or rep.
+func (s state) draft(play int, rep string) (Draft, bool) {
+	i := slices.IndexFunc(s.drafts, func(d Draft) bool { return d.Play == play && d.Rep == rep })
+	if i < 0 {
+		return Draft{}, false
+	}
+	return s.drafts[i], true
+}
+
+// value is what a field holds, in the file or in a draft.
+func (s state) value(play int, rep string, f Field) (string, bool) {
+	if d, ok := s.draft(play, rep); ok {
+		return d.Value(f), true
+	}
+	return s.text.value(play, rep, f)
+}
+
+// applier makes edits of a state.
+type applier struct {
+	state
+	vocabulary *tags.Vocabulary
+	films      films
+	undo       []Edit // what takes the edits back, the last first
+}
+
+// apply is the state that edits make of s, and the edits that take them back.
+func (s state) apply(edits []Edit, v *tags.Vocabulary, f films) (state, []Edit, error) {
+	a := &applier{state: s, vocabulary: v, films: f}
+	a.drafts = slices.Clone(s.drafts)
+	for _, e := range edits {
+		if err := a.edit(e); err != nil {
+			return s, nil, err
+		}
+	}
+	if err := a.sound(s.text); err != nil {
+		return s, nil, err
+	}
+	slices.Reverse(a.undo)
+	return a.state, a.undo, nil
+}
+
+// sound fails where the edits brought a fault that the file did not have.
+func (a *applier) sound(before *text) error {
+	if a.text == before {
+		return nil
+	}
+	had := map[string]int{}
+	for _, f := range before.faults {
+		if !f.Warning {
+			had[f.What]++
+		}
+	}
+	for _, f := range a.faults {
+		if f.Warning {
+			continue
+		}
+		if had[f.What]--; had[f.What] < 0 {
+			said := f.What
+			if f.Hint != "" {
+				said += "; " + f.Hint
+			}
+			return errors.New(said)
+		}
+	}
+	return nil
+}
+
+// reread takes new bytes for the file's.
+func (a *applier) reread(data []byte) error {
+	t, err := readText(a.file, data, a.vocabulary, a.films)
+	if err != nil {
+		return fmt.Errorf("with this the file could not be read: %w", err)
+	}
+	a.text = t
+	return nil
+}
+
+func (a *applier) edit(e Edit) error {
+	switch e.Verb {
+	case Set:
+		return a.set(e)
+	case Add:
+		return a.add(e)
+	case Remove:
+		return a.remove(e)
+	}
+	return fmt.Errorf("there is no edit %q", e.Verb)
+}
+
+func (a *applier) set(e Edit) error {
+	if err := knownField(a.game, e.Rep, e.Field); err != nil {
+		return err
+	}
+	if e.Value = canonical(a.vocabulary, e); strings.ContainsRune(e.Value, 0) {
+		return errors.New("the text holds a NUL character")
+	}
+	if p, _, _ := a.play(e.Play); p != nil && e.Field == "job" && e.Value == usualJob(p) {
+		e.Value = ""
+	}
+	now, there := a.value(e.Play, e.Rep, e.Field)
+	switch {
+	case !there:
+		return &ConflictError{Edit: e}
+	case now == e.Value:
+		return nil
+	case now != e.Was:
+		return &ConflictError{Edit: e, Now: now}
+	}
+	if d, ok := a.draft(e.Play, e.Rep); ok {
+		return a.setDraft(d, e)
+	}
+	if e.Rep != "" && e.Value == "" {
+		if r, _, _ := a.rep(e.Play, e.Rep); !(Draft{Rep: e.Rep, Values: valuesOf(r)}).with(e.Field, "").whole() {
+			return a.demote(r, e)
+		}
+	}
+	back := e
+	back.Was, back.Value = e.Value, e.Was
+	wanted := said(a.game)
+	data, err := a.put(e, a.vocabulary)
+	if err != nil {
+		return fmt.Errorf("%s: %w", e, err)
+	}
+	if err := a.reread(data); err != nil {
+		return err
+	}
+	if err := a.asMeant(e, wanted); err != nil {
+		return err
+	}
+	a.undo = append(a.undo, back)
+	return nil
+}
+
+// asMeant fails where the file does not say, beside the edit, what it said before.
+func (a *applier) asMeant(e Edit, wanted map[string]string) error {
+	if now, _ := a.text.value(e.Play, e.Rep, e.Field); now != e.Value {
+		for _, f := range a.faults { // which says why, where the value was not taken
+			if !f.Warning && strings.Contains(f.What, strings.Split(e.Value, listSign)[0]) {
+				return errors.New(f.What)
+			}
+		}
+		return fmt.Errorf("%s: the file would say %q", e, now)
+	}
+	got := said(a.game)
+	key := fmt.Sprintf("%d %s", e.Play, e.Field)
+	if e.Rep != "" {
+		key = fmt.Sprintf("%d %s %s", e.Play, e.Rep, e.Field)
+	}
+	delete(wanted, key)
+	delete(got, key)
+	snap := fmt.Sprintf("%d marks.snap", e.Play) // which may stand for that of the first angle
+	if strings.HasSuffix(string(e.Field), ".snap") {
+		delete(wanted, snap)
+		delete(got, snap)
+	}
+	if len(a.game.Films) > 0 && strings.HasPrefix(string(e.Field), "angles."+a.game.Films[0].Angle) {
+		return nil // a time of the first angle may stand on the play itself
+	}
+	for k, v := range wanted {
+		if got[k] != v {
+			return fmt.Errorf("%s: with it the file would say something else of %s", e, k)
+		}
+	}
+	if len(got) != len(wanted) {
+		return fmt.Errorf("%s: with it the file would say more than that", e)
+	}
+	return nil
+}
+
+func (a *applier) setDraft(d Draft, e Edit) error {
+	i := slices.IndexFunc(a.drafts, func(o Draft) bool { return o.Play == d.Play && o.Rep == d.Rep })
+	next := d.with(e.Field, e.Value)
+	back := e
+	back.Was, back.Value = e.Value, e.Was
+	if !next.whole() {
+		a.drafts[i] = next
+		a.undo = append(a.undo, back)
+		return nil
+	}
+	a.drafts = slices.Delete(a.drafts, i, i+1)
+	data, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: next.Values})
+	if err == nil {
+		err = a.reread(data)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", e, err)
+	}
+	a.undo = append(a.undo, Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.Values}, Edit{Verb: Remove, Play: d.Play, Rep: d.Rep})
+	return nil
+}
+
+// demote makes a draft of a rep that is to lose the last thing for which the file could hold
+// it.
+func (a *applier) demote(r *tags.Rep, e Edit) error {
+	d := Draft{Play: e.Play, Rep: e.Rep, Values: valuesOf(r)}.with(e.Field, "").with("rusher", "")
+	data, was, err := a.without(e)
+	if err == nil {
+		err = a.reread(data)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", e, err)
+	}
+	a.drafts = append(a.drafts, d)
+	a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Text: was}, Edit{Verb: Remove, Play: e.Play, Rep: e.Rep})
+	return nil
+}
+
+func (a *applier) add(e Edit) error {
+	if _, there := a.value(e.Play, e.Rep, ""); there {
+		return fmt.Errorf("%s is there already", e.where())
+	}
+	for i, v := range e.Values {
+		if err := knownField(a.game, e.Rep, v.Field); err != nil {
+			return err
+		}
+		e.Values[i].Text = canonical(a.vocabulary, Edit{Rep: e.Rep, Field: v.Field, Value: v.Text})
+	}
+	if e.Play < 1 || e.Play > tags.MaxPlays {
+		return fmt.Errorf("want the number of a play from 1 to %d", tags.MaxPlays)
+	}
+	if e.Rep != "" {
+		if _, ok := a.game.People[e.Rep]; !ok {
+			return fmt.Errorf("%s is nobody among the game's people", e.Rep)
+		}
+		if p, _, _ := a.play(e.Play); p == nil {
+			return fmt.Errorf("play %d is not in the file yet: mark where it begins and ends first", e.Play)
+		}
+	}
+	d := Draft{Play: e.Play, Rep: e.Rep, Values: e.Values}
+	back := Edit{Verb: Remove, Play: e.Play, Rep: e.Rep}
+	if e.Text == "" && !d.whole() {
+		a.drafts = append(a.drafts, d)
+		a.undo = append(a.undo, back)
+		return nil
+	}
+	data, err := a.text.add(e)
+	if err == nil {
+		err = a.reread(data)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", e, err)
+	}
+	a.undo = append(a.undo, back)
+	return nil
+}
+
+func (a *applier) remove(e Edit) error {
+	if i := slices.IndexFunc(a.drafts, func(d Draft) bool { return d.Play == e.Play && d.Rep == e.Rep }); i >= 0 {
+		a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Values: a.drafts[i].Values})
+		a.drafts = slices.Delete(a.drafts, i, i+1)
+		return nil
+	}
+	for _, d := range slices.Clone(a.drafts) {
+		if e.Rep == "" && d.Play == e.Play {
+			if err := a.remove(Edit{Verb: Remove, Play: d.Play, Rep: d.Rep}); err != nil {
+				return err
+			}
+		}
+	}
+	data, was, err := a.without(e)
+	if err == nil {
+		err = a.reread(data)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", e, err)
+	}
+	a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Text: was})
+	return nil
+}
+
+// canonical is the value of an edit in the vocabulary's own words, and instants as they are
+// written; what cannot be read stays, for the check to say what is wrong with it.
+func canonical(v *tags.Vocabulary, e Edit) string {
+	if e.Value == "" {
+		return ""
+	}
+	keys := e.Field.Keys()
+	if keys[0] == "marks" || keys[0] == "angles" || e.Field == "in" || e.Field == "out" {
+		if at, err := tags.ParseInstant(e.Value); err == nil {
+			return at.String()
+		}
+		return e.Value
+	}
+	list := ""
+	if rf, ok := repField(e.Field); ok && e.Rep != "" {
+		list = rf.WordList()
+	} else if pf, ok := playField(e.Field); ok && e.Rep == "" {
+		list = pf.WordList()
+	}
+	items := strings.Split(e.Value, listSign)
+	for i, item := range items {
+		items[i] = strings.TrimSpace(item)
+		switch {
+		case e.Field == "move" && e.Rep != "":
+			items[i] = canonicalMove(v, items[i])
+		case list != "":
+			if w, ok := v.List(list).Read(items[i]); ok {
+				items[i] = w.Name
+			}
+		}
+	}
+	return Listed(items...)
+}
+
+// canonicalMove is one move with its path only where that is not the usual one.
+func canonicalMove(v *tags.Vocabulary, step string) string {
+	name, path, written := strings.Cut(step, "/")
+	w, ok := v.List("move").Read(name)
+	if !ok {
+		return step
+	}
+	if p, ok := v.List("path").Read(path); ok && written && p.Name != w.Path {
+		return w.Name + "/" + p.Name
+	}
+	return w.Name
+}

@@ -1,0 +1,310 @@
+package mark
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"trenchcut/tags"
+)
+
+// text is a tag file as it reads: its bytes, its tree and the game in it.
+type text struct {
+	file   string
+	data   []byte
+	root   *yaml.Node
+	game   *tags.Game
+	faults tags.Faults
+}
+
+// films is what a game's film is, for holding the tags to it.
+type films map[string]tags.Extent
+
+// readText reads a tag file. It fails where the file is no YAML that can be edited; faults of
+// the game are the text's.
+func readText(file string, data []byte, v *tags.Vocabulary, f films) (*text, error) {
+	t := &text{file: file, data: data}
+	t.game, t.faults = tags.ParseGame(file, data, v)
+	var doc yaml.Node
+	if err := yaml.Unmarshal(data, &doc); err != nil || len(doc.Content) == 0 {
+		if err := t.faults.Err(); err != nil {
+			return nil, err
+		}
+		return nil, fmt.Errorf("%s holds no game: %w", file, errors.Join(err, errors.New("it is empty")))
+	}
+	t.root = doc.Content[0]
+	if len(f) > 0 {
+		t.faults = append(t.faults, t.game.CheckFilm(f)...)
+		t.faults.Sort()
+	}
+	return t, nil
+}
+
+// play is the play of a number, the place of its node among the plays, and its path.
+func (t *text) play(number int) (*tags.Play, *yaml.Node, tags.Path) {
+	list := child(t.root, "plays")
+	for i, p := range t.game.Plays {
+		if p.Number == number && list != nil && i < len(list.Content) {
+			return p, list.Content[i], tags.Path{"plays", i}
+		}
+	}
+	return nil, nil, nil
+}
+
+// rep is the rep of a rusher in a play, its node and its path.
+func (t *text) rep(number int, rusher string) (*tags.Rep, *yaml.Node, tags.Path) {
+	p, n, at := t.play(number)
+	if p == nil {
+		return nil, nil, nil
+	}
+	list := child(n, "reps")
+	for i, r := range p.Reps {
+		if r.Rusher.ID == rusher && list != nil && i < len(list.Content) {
+			return r, list.Content[i], join(at, "reps", i)
+		}
+	}
+	return nil, nil, nil
+}
+
+// value is what the file says in a field; whether there is such a play or rep at all.
+func (t *text) value(play int, rep string, f Field) (string, bool) {
+	if rep != "" {
+		r, _, _ := t.rep(play, rep)
+		if r == nil {
+			return "", false
+		}
+		return ofRep(r, f), true
+	}
+	p, _, _ := t.play(play)
+	if p == nil {
+		return "", false
+	}
+	return ofPlay(p, f), true
+}
+
+// said is all that a game says in fields, by play, rep and field.
+func said(g *tags.Game) map[string]string {
+	all := map[string]string{}
+	for _, p := range g.Plays {
+		all[fmt.Sprintf("%d", p.Number)] = "play"
+		for _, f := range playFields(g) {
+			if v := ofPlay(p, f); v != "" {
+				all[fmt.Sprintf("%d %s", p.Number, f)] = v
+			}
+		}
+		for k, v := range p.Extra {
+			all[fmt.Sprintf("%d extra.%s", p.Number, k)] = v
+		}
+		for _, r := range p.Reps {
+			all[fmt.Sprintf("%d %s", p.Number, r.Rusher.ID)] = "rep"
+			for _, v := range valuesOf(r) {
+				all[fmt.Sprintf("%d %s %s", p.Number, r.Rusher.ID, v.Field)] = v.Text
+			}
+		}
+	}
+	return all
+}
+
+// put is the file with a field set; an empty value takes it out.
+func (t *text) put(e Edit, v *tags.Vocabulary) ([]byte, error) {
+	var n *yaml.Node
+	var at tags.Path
+	if e.Rep != "" {
+		var r *tags.Rep
+		r, n, at = t.rep(e.Play, e.Rep)
+		if r == nil {
+			return nil, &ConflictError{Edit: e}
+		}
+		if n.Kind == yaml.ScalarNode {
+			return t.putInLine(e, r, n, at, v)
+		}
+	} else if _, n, at = t.play(e.Play); n == nil {
+		return nil, &ConflictError{Edit: e}
+	}
+	way := t.way(n, e)
+	if e.Value == "" {
+		return t.cleared(n, at, way)
+	}
+	data := t.data
+	for _, edits := range set(n, at, e.Rep != "", way, anglesOf(t.game), valueNode(e.Rep != "", e.Field, e.Value)) {
+		var err error
+		if data, err = tags.Splice(data, edits...); err != nil {
+			return nil, err
+		}
+	}
+	return data, nil
+}
+
+// cleared is the file without a key.
+func (t *text) cleared(n *yaml.Node, at tags.Path, way []string) ([]byte, error) {
+	for _, key := range way {
+		if n = child(n, key); n == nil {
+			return t.data, nil
+		}
+		at = join(at, key)
+	}
+	return tags.Splice(t.data, tags.Remove(at))
+}
+
+// way is the keys to the place of a field in the play or rep at n: a time on the first angle
+// may stand on the play itself.
+func (t *text) way(n *yaml.Node, e Edit) []string {
+	keys := e.Field.Keys()
+	if e.Rep != "" || keys[0] != "angles" || len(keys) < 3 || len(t.game.Films) == 0 || keys[1] != t.game.Films[0].Angle {
+		return keys
+	}
+	angles := child(n, "angles")
+	if angles != nil && child(angles, keys[1]) != nil && child(child(angles, keys[1]), keys[2]) != nil {
+		return keys
+	}
+	switch own := child(n, "in") != nil; {
+	case keys[2] != "snap" && own:
+		return keys[2:]
+	case keys[2] == "snap" && (own || child(n, "marks") != nil && child(child(n, "marks"), "snap") != nil):
+		return []string{"marks", "snap"}
+	}
+	return keys
+}
+
+// putInLine is the file with a field of a one-line rep set: within the line where it can
+// stand there, else the rep takes lines of its own.
+func (t *text) putInLine(e Edit, r *tags.Rep, n *yaml.Node, at tags.Path, v *tags.Vocabulary) ([]byte, error) {
+	wanted := map[Field]string{}
+	for _, old := range valuesOf(r) {
+		wanted[old.Field] = old.Text
+	}
+	wanted[e.Field] = e.Value
+	if line, ok := lineWith(n.Value, e.Field, ofRep(r, e.Field), e.Value, v); ok {
+		data, err := tags.Splice(t.data, tags.Put(at, tags.Scalar(line)))
+		if err == nil {
+			game, _ := tags.ParseGame(t.file, data, v)
+			again := &text{game: game, root: t.root}
+			if now, _, _ := again.rep(e.Play, e.Rep); now != nil && same(now, wanted) {
+				return data, nil
+			}
+		}
+	}
+	var values []Value
+	for _, f := range slices.Sorted(maps.Keys(wanted)) {
+		values = append(values, Value{f, wanted[f]})
+	}
+	rusher, _, _ := strings.Cut(strings.TrimSpace(n.Value), " ")
+	return tags.Splice(t.data, tags.Put(at, built(true, Value{"rusher", rusher}, values, repFields(t.game))))
+}
+
+// same reports whether a rep says what is wanted and nothing else.
+func same(r *tags.Rep, wanted map[Field]string) bool {
+	got := map[Field]string{}
+	for _, v := range valuesOf(r) {
+		got[v.Field] = v.Text
+	}
+	for f, text := range wanted {
+		if text == "" {
+			delete(wanted, f)
+		}
+	}
+	return maps.Equal(got, wanted)
+}
+
+// lineWith is a one-line rep with a word put in the place of the one that stands for a field,
+// or behind all others; false where a line cannot say it.
+func lineWith(line string, f Field, was, value string, v *tags.Vocabulary) (string, bool) {
+	rf, ok := repField(f)
+	if f != "move" && (!ok || !rf.OneLine || rf.Kind != tags.KindWord) {
+		return "", false
+	}
+	words := strings.Fields(line)
+	means := func(word string) bool {
+		if f == "move" {
+			first, _, _ := strings.Cut(word, ">")
+			first, _, _ = strings.Cut(first, "/")
+			_, ok := v.List("move").Read(first)
+			return ok
+		}
+		w, ok := v.List(rf.WordList()).Read(word)
+		return ok && w.Name == was
+	}
+	place := slices.IndexFunc(words[1:], func(w string) bool { return was != "" && means(w) })
+	word := strings.ReplaceAll(value, listSign, ">")
+	switch {
+	case was != "" && place < 0:
+		return "", false
+	case place >= 0 && value == "":
+		words = slices.Delete(words, place+1, place+2)
+	case place >= 0:
+		words[place+1] = word
+	default:
+		words = append(words, word)
+	}
+	return strings.Join(words, " "), true
+}
+
+// add is the file with a play or rep more.
+func (t *text) add(e Edit) ([]byte, error) {
+	item := built(true, Value{"rusher", e.Rep}, e.Values, repFields(t.game))
+	if e.Rep == "" {
+		item = built(false, Value{"play", fmt.Sprint(e.Play)}, e.Values, playFields(t.game))
+	}
+	if e.Text != "" {
+		var doc yaml.Node
+		if err := yaml.Unmarshal([]byte(e.Text), &doc); err != nil || len(doc.Content) == 0 {
+			return nil, fmt.Errorf("%s: what was removed cannot be read: %w", e.where(), err)
+		}
+		item = doc.Content[0]
+	}
+	if e.Rep == "" {
+		return t.addPlay(e.Play, item)
+	}
+	p, n, at := t.play(e.Play)
+	if p == nil {
+		return nil, &ConflictError{Edit: e}
+	}
+	if r, _, _ := t.rep(e.Play, e.Rep); r != nil {
+		return nil, fmt.Errorf("%s is there already", e.where())
+	}
+	if child(n, "reps") == nil {
+		list := &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{item}}
+		return tags.Splice(t.data, tags.Insert(at, "reps", list, tags.PlayKeysBefore("reps")...))
+	}
+	return tags.Splice(t.data, tags.Append(join(at, "reps"), item))
+}
+
+// addPlay puts a play into the list of plays, in the order of their numbers.
+func (t *text) addPlay(number int, item *yaml.Node) ([]byte, error) {
+	if p, _, _ := t.play(number); p != nil {
+		return nil, fmt.Errorf("play %d is there already", number)
+	}
+	if child(t.root, "plays") == nil {
+		list := &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{item}}
+		return tags.Splice(t.data, tags.Insert(tags.Path{}, "plays", list))
+	}
+	place := len(t.game.Plays)
+	for place > 0 && t.game.Plays[place-1].Number > number {
+		place--
+	}
+	return tags.Splice(t.data, tags.InsertItem(tags.Path{"plays"}, place, item).Apart())
+}
+
+// without is the file without a play or rep, and what was said of it.
+func (t *text) without(e Edit) (data []byte, was string, err error) {
+	var n *yaml.Node
+	var at tags.Path
+	if e.Rep == "" {
+		_, n, at = t.play(e.Play)
+	} else {
+		_, n, at = t.rep(e.Play, e.Rep)
+	}
+	if n == nil {
+		return nil, "", &ConflictError{Edit: e}
+	}
+	said, err := yaml.Marshal(n)
+	if err != nil {
+		return nil, "", err
+	}
+	data, err = tags.Splice(t.data, tags.Remove(at))
+	return data, string(said), err
+}
