@@ -6,12 +6,15 @@ import (
 	"slices"
 	"strings"
 
+	"gopkg.in/yaml.v3"
+
 	"trenchcut/tags"
 )
 
 // Draft is a play or rep that is begun and not in the file yet, because the file could not
 // hold it without a fault: a play wants an in and an out, a rep a battle, an outcome or what
-// he did.
+// he did. Of a play that is in the file a draft holds the times of a further angle, until it
+// has an in and an out there.
 type Draft struct {
 	Play   int     `json:"play"`
 	Rep    string  `json:"rep,omitempty"` // empty for a play
@@ -68,10 +71,12 @@ func (s state) draft(play int, rep string) (Draft, bool) {
 
 // value is what a field holds, in the file or in a draft.
 func (s state) value(play int, rep string, f Field) (string, bool) {
-	if d, ok := s.draft(play, rep); ok {
+	d, begun := s.draft(play, rep)
+	text, there := s.text.value(play, rep, f)
+	if begun && (!there || d.Value(f) != "") {
 		return d.Value(f), true
 	}
-	return s.text.value(play, rep, f)
+	return text, there
 }
 
 // applier makes edits of a state.
@@ -165,7 +170,10 @@ func (a *applier) set(e Edit) error {
 	case now != e.Was:
 		return &ConflictError{Edit: e, Now: now}
 	}
-	if d, ok := a.draft(e.Play, e.Rep); ok {
+	if angle := a.begunAngle(e); angle != "" {
+		return a.setAngle(angle, e)
+	}
+	if d, ok := a.draft(e.Play, e.Rep); ok && !a.inFile(e.Play, e.Rep) {
 		return a.setDraft(d, e)
 	}
 	if e.Rep != "" && e.Value == "" {
@@ -304,17 +312,24 @@ func (a *applier) add(e Edit) error {
 }
 
 func (a *applier) remove(e Edit) error {
-	if i := slices.IndexFunc(a.drafts, func(d Draft) bool { return d.Play == e.Play && d.Rep == e.Rep }); i >= 0 {
-		a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Values: a.drafts[i].Values})
-		a.drafts = slices.Delete(a.drafts, i, i+1)
-		return nil
-	}
-	for _, d := range slices.Clone(a.drafts) {
-		if e.Rep == "" && d.Play == e.Play {
-			if err := a.remove(Edit{Verb: Remove, Play: d.Play, Rep: d.Rep}); err != nil {
-				return err
-			}
+	there := a.inFile(e.Play, e.Rep)
+	gone := 0
+	a.drafts = slices.DeleteFunc(a.drafts, func(d Draft) bool {
+		if d.Play != e.Play || e.Rep != "" && d.Rep != e.Rep {
+			return false
 		}
+		gone++
+		if d.Rep == "" && there {
+			for _, v := range d.Values {
+				a.undo = append(a.undo, Edit{Verb: Set, Play: d.Play, Field: v.Field, Value: v.Text})
+			}
+			return true
+		}
+		a.undo = append(a.undo, Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.Values})
+		return true
+	})
+	if !there && gone > 0 {
+		return nil
 	}
 	data, was, err := a.without(e)
 	if err == nil {
@@ -324,6 +339,81 @@ func (a *applier) remove(e Edit) error {
 		return fmt.Errorf("%s: %w", e, err)
 	}
 	a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Text: was})
+	return nil
+}
+
+// inFile reports whether the file has a play or rep.
+func (a *applier) inFile(play int, rep string) bool {
+	_, there := a.text.value(play, rep, "")
+	return there
+}
+
+// begunAngle is the angle of which e sets a time where a play in the file says neither in nor
+// out there, so that the file cannot hold one of them alone; else empty.
+func (a *applier) begunAngle(e Edit) string {
+	keys := e.Field.Keys()
+	p, _, _ := a.play(e.Play)
+	if e.Rep != "" || p == nil || keys[0] != "angles" || len(keys) < 3 {
+		return ""
+	}
+	if a.way(a.nodeOf(e.Play), e)[0] != "angles" {
+		return ""
+	}
+	for _, w := range p.Written() {
+		if w.Angle == keys[1] && (w.In != nil || w.Out != nil || w.File != "") {
+			return ""
+		}
+	}
+	return keys[1]
+}
+
+func (a *applier) nodeOf(play int) *yaml.Node {
+	_, n, _ := a.play(play)
+	return n
+}
+
+// setAngle keeps a time of an angle that the file does not know the play on, and puts all of
+// its times into the file once in and out are there.
+func (a *applier) setAngle(angle string, e Edit) error {
+	d, begun := a.draft(e.Play, "")
+	if !begun {
+		d = Draft{Play: e.Play}
+	}
+	next := d.with(e.Field, e.Value)
+	a.drafts = slices.DeleteFunc(a.drafts, func(o Draft) bool { return o.Play == e.Play && o.Rep == "" })
+	of := func(key string) Field { return Field("angles." + angle + "." + key) }
+	if next.Value(of("in")) == "" || next.Value(of("out")) == "" {
+		if len(next.Values) > 0 {
+			a.drafts = append(a.drafts, next)
+		}
+		back := e
+		back.Was, back.Value = e.Value, e.Was
+		a.undo = append(a.undo, back)
+		return nil
+	}
+	for _, key := range angleKeys[1:] { // what takes it back comes last here and is made first
+		if was := d.Value(of(key)); was != "" {
+			a.undo = append(a.undo, Edit{Verb: Set, Play: e.Play, Field: of(key), Value: was})
+		}
+	}
+	for _, key := range angleKeys[1:] {
+		text := next.Value(of(key))
+		if text == "" {
+			continue
+		}
+		data, err := a.put(Edit{Verb: Set, Play: e.Play, Field: of(key), Value: text}, a.vocabulary)
+		if err == nil {
+			err = a.reread(data)
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %w", e, err)
+		}
+		a.undo = append(a.undo, Edit{Verb: Set, Play: e.Play, Field: of(key), Was: text})
+		next = next.with(of(key), "")
+	}
+	if len(next.Values) > 0 {
+		a.drafts = append(a.drafts, next)
+	}
 	return nil
 }
 

@@ -134,7 +134,7 @@ func Confirmed(l Look, play int, angle string) []Edit {
 // snapOn is the snap of a play on an angle, on its film's time.
 func (d *Document) snapOn(l Look, play int, angle string) (tags.Time, error) {
 	if p := l.play(play); p != nil {
-		if v, err := p.View(angle); err == nil && v.Snaps {
+		if v, _ := p.View(angle); v.Snaps {
 			return v.Snap, nil
 		}
 	}
@@ -171,12 +171,10 @@ func (d *Document) Frame(l Look, play int, rep, mark, angle string) (tags.Frame,
 		return 0, false
 	}
 	if begun, ok := l.state.draft(play, ""); ok {
-		at, err := tags.ParseInstant(begun.Value(Field("angles." + angle + "." + mark)))
-		if err != nil {
-			return 0, false
+		if at, err := tags.ParseInstant(begun.Value(Field("angles." + angle + "." + mark))); err == nil {
+			t, err := at.Resolve(clock)
+			return clock.FrameAt(t), err == nil
 		}
-		t, err := at.Resolve(clock)
-		return clock.FrameAt(t), err == nil
 	}
 	p := l.play(play)
 	if p == nil {

@@ -86,6 +86,9 @@ func (t *text) value(play int, rep string, f Field) (string, bool) {
 	return ofPlay(p, f), true
 }
 
+// Said is all that the game says in fields, by play, rep and field.
+func (l Look) Said() map[string]string { return said(l.Game) }
+
 // said is all that a game says in fields, by play, rep and field.
 func said(g *tags.Game) map[string]string {
 	all := map[string]string{}
