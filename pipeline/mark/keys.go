@@ -47,6 +47,8 @@ var Keys = []Key{
 	{"l", "carry", "L", "everybody who rushed last, lined up as then", RepsPass, groupForm},
 	{";", "field", ";", "another field, by its first letters", "", groupForm},
 	{"a", "align", "A", "where he lined up; what was carried on is replaced", RepsPass, groupForm},
+	{"d", "side", "D", "the side he is on", RepsPass, groupForm},
+	{"q", "blocker", "Q", "who blocks him, by number", RepsPass, groupForm},
 	{"h", "hands", "H", "the blocker's hands", RepsPass, groupForm},
 	{"e", "help", "E", "the blocker's help", RepsPass, groupForm},
 	{"v", "saw", "V", "what he could see in the blocker", RepsPass, groupForm},
@@ -155,10 +157,12 @@ func (f *form) command(do string) error {
 		chain := f.Chain
 		f.close()
 		f.Ask, f.Chain = AskField, chain
-	case "note", "point", "align", "help", "saw":
+	case "note", "point", "align", "side", "help", "saw":
 		return f.open(Field(do), f.Chain)
 	case "hands":
 		return f.open("blocker.hands", f.Chain)
+	case "blocker":
+		return f.open("blocker.who", f.Chain)
 	case "play":
 		f.close()
 		f.Ask, f.Typed = AskPlay, ""

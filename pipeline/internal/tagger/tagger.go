@@ -194,14 +194,20 @@ func (t *Tagger) oneRep(w Wanted, p *tags.Play, r *tags.Rep) error {
 		}
 	}
 	t.kind = Facts
-	if now, _ := t.doc.Look().Value(p.Number, r.Rusher.ID, "align"); now != "" && now != r.Align && t.desk.Open != "" {
-		if err := t.key("A"); err != nil {
+	for _, carried := range []mark.Field{"align", "side", "blocker.who"} {
+		now, _ := t.doc.Look().Value(p.Number, r.Rusher.ID, carried)
+		if want := w.Value(p.Number, r.Rusher.ID, carried); now == "" || now == want || want == "" || t.desk.Open == "" {
+			continue
+		}
+		t.count(carried, r.Rusher.ID)
+		if err := t.key(strings.ToUpper(direct[carried])); err != nil {
 			return err
 		}
-		if err := t.fill(w, p.Number, r.Rusher.ID, "align"); err != nil {
+		if err := t.fill(w, p.Number, r.Rusher.ID, carried); err != nil {
 			return err
 		}
 	}
+	t.kind = Facts
 	if err := t.chain(w, p.Number, r.Rusher.ID); err != nil {
 		return err
 	}
@@ -302,7 +308,7 @@ func (t *Tagger) others(w Wanted, play int, rep string, fields []mark.Field) err
 }
 
 // direct is the fields that have a key of their own.
-var direct = map[mark.Field]string{"align": "a", "blocker.hands": "h", "help": "e", "saw": "v", "note": "w", "point": "m"}
+var direct = map[mark.Field]string{"align": "a", "side": "d", "blocker.who": "q", "blocker.hands": "h", "help": "e", "saw": "v", "note": "w", "point": "m"}
 
 func (t *Tagger) openField(f mark.Field) error {
 	if key := direct[f]; key != "" && t.rep != "" {
