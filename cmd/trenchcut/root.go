@@ -41,6 +41,7 @@ var commands = []func(streams) *cobra.Command{
 	newVerifyCommand,
 	newOutlineCommand,
 	newSyncCommand,
+	newMarkCommand,
 	newImportCommand,
 	newExportCommand,
 	newDemoCommand,

@@ -17,6 +17,12 @@ func (o *seasonOptions) addFlags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringSliceVarP(&o.request.Games, "games", "g", nil,
 		"tag `files`, or folders to search (default: the current one)")
+	o.addStaffFlags(cmd)
+}
+
+// addStaffFlags adds the flags that name the staff's own words.
+func (o *seasonOptions) addStaffFlags(cmd *cobra.Command) {
+	f := cmd.Flags()
 	f.StringSliceVar(&o.request.Staff.Vocabulary, "vocabulary", nil,
 		"the staff's words, `files` (default: *.vocabulary.yaml with the games)")
 	f.StringSliceVar(&o.request.Staff.Reads, "reads", nil,

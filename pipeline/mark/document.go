@@ -344,8 +344,10 @@ func (l Look) Value(play int, rep string, f Field) (string, bool) {
 func (d *Document) Look() Look {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	l := Look{Game: d.state.game, Drafts: slices.Clone(d.state.drafts), Faults: d.state.faults, Broken: d.broken,
-		Version: d.version, Others: d.others, state: state{d.state.text, slices.Clone(d.state.drafts)}}
+	l := Look{
+		Game: d.state.game, Drafts: slices.Clone(d.state.drafts), Faults: d.state.faults, Broken: d.broken,
+		Version: d.version, Others: d.others, state: state{d.state.text, slices.Clone(d.state.drafts)},
+	}
 	if n := len(d.done); n > 0 {
 		l.Undo = d.done[n-1].Edits[0].String()
 	}

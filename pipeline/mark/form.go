@@ -156,6 +156,9 @@ func (f *form) act(act Act) error {
 		if f.Rep == "" {
 			return fmt.Errorf("choose a rep first: the spot is its rusher's")
 		}
+		if snap, ok := f.doc.Frame(f.look, f.Play, f.Rep, string(tags.Snap), f.at.Angle); ok && snap != f.at.Frame {
+			return fmt.Errorf("his spot is where he is at the snap: End goes there")
+		}
 		f.close()
 		return f.do(Spotted(f.look, f.Play, f.Rep, f.at.Angle, act.X, act.Y)...)
 	}
@@ -429,3 +432,10 @@ func (f *form) confirm() error {
 
 // guessed reports whether a snap of a play is a guess.
 func (l Look) guessed(number int) bool { return len(Confirmed(l, number, "")) > 0 }
+
+// Settled is a desk as far as the game has what it is about.
+func (d *Document) Settled(desk Desk) Desk {
+	f := &form{Desk: desk, doc: d, look: d.Look(), v: d.vocabulary}
+	f.settle()
+	return f.Desk
+}

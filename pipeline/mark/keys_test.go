@@ -74,11 +74,13 @@ func TestDemoByKeys(t *testing.T) {
 		whole, _ := opened(t, text, demoRates[name])
 		head, _, _ := strings.Cut(text, "plays:\n")
 		d, clocks := opened(t, head+"plays: []\n", demoRates[name])
-		want := tagger.Wanted{Game: whole.Look().Game, Clock: func(angle string) tags.Clock { return clocks[angle] },
+		want := tagger.Wanted{
+			Game: whole.Look().Game, Clock: func(angle string) tags.Clock { return clocks[angle] },
 			Value: func(play int, rep string, f mark.Field) string {
 				v, _ := whole.Look().Value(play, rep, f)
 				return v
-			}}
+			},
+		}
 		tag := tagger.New(d)
 		if err := tag.Plays(want); err != nil {
 			t.Fatal(err)

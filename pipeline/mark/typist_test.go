@@ -38,9 +38,11 @@ type typedRep struct {
 // program.
 var (
 	typedPlayFields = []Field{"type", "series", "quarter", "clock", "down", "distance", "yard-line", "hash", "personnel", "front", "protection", "qb"}
-	typedRepFields  = []Field{"job", "align", "side", "stance", "blocker.who", "blocker.set", "blocker.hands", "blocker.lean", "help", "stunt", "called",
+	typedRepFields  = []Field{
+		"job", "align", "side", "stance", "blocker.who", "blocker.set", "blocker.hands", "blocker.lean", "help", "stunt", "called",
 		"move", "saw", "marks.getoff", "marks.contact", "marks.turn", "marks.beat", "marks.finish", "battle", "outcome", "credit", "contain",
-		"grade.assignment", "grade.technique", "grade.effort", "taken", "note", "point", "spot.endzone", "spot.sideline"}
+		"grade.assignment", "grade.technique", "grade.effort", "taken", "note", "point", "spot.endzone", "spot.sideline",
+	}
 )
 
 const typedHead = `trenchcut: 1

@@ -3,6 +3,7 @@
 package tagger
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -15,7 +16,8 @@ import (
 type Step struct {
 	At   mark.At
 	Key  string
-	Text string // instead of a key: all of it, and Enter
+	Text string      // instead of a key: all of it, and Enter
+	Spot *tags.Point // instead of a key: a click on the man
 	Kind Kind
 	Rep  string // whose rep it is for, with the play's number before it; empty for none
 }
@@ -69,6 +71,15 @@ func (t *Tagger) text(text string) error {
 	t.Steps = append(t.Steps, Step{At: t.at, Text: text, Kind: t.kind, Rep: t.rep})
 	if t.desk = t.doc.Act(t.desk, mark.Act{Do: "text", Text: text, At: t.at}); t.desk.Wrong {
 		return fmt.Errorf("text %q in play %d, %s: %s", text, t.desk.Play, t.desk.Rep, t.desk.Said)
+	}
+	return nil
+}
+
+// spot clicks on the man.
+func (t *Tagger) spot(at tags.Point) error {
+	t.Steps = append(t.Steps, Step{At: t.at, Spot: &at, Kind: t.kind, Rep: t.rep})
+	if t.desk = t.doc.Act(t.desk, mark.Act{Do: "spot", X: at.X, Y: at.Y, At: t.at}); t.desk.Wrong {
+		return errors.New(t.desk.Said)
 	}
 	return nil
 }
@@ -225,7 +236,14 @@ func (t *Tagger) oneRep(w Wanted, p *tags.Play, r *tags.Rep) error {
 	t.kind = Apart
 	for _, angle := range p.Angles() {
 		if spot, ok := r.Spot[angle]; ok {
-			t.desk = t.doc.Act(t.desk, mark.Act{Do: "spot", X: spot.X, Y: spot.Y, At: mark.At{Angle: angle}})
+			v, err := p.View(angle)
+			if err != nil {
+				return err
+			}
+			t.at = mark.At{Angle: angle, Frame: w.Clock(angle).FrameAt(v.Snap)}
+			if err := t.spot(spot); err != nil {
+				return err
+			}
 		}
 	}
 	return nil

@@ -1,0 +1,87 @@
+package desk
+
+import (
+	"crypto/subtle"
+	"net"
+	"net/http"
+	"strings"
+)
+
+// tokenKey names the token in the address of the page.
+const tokenKey = "token"
+
+// guard decides who may ask.
+type guard struct {
+	host   string // 127.0.0.1:4711
+	local  string // the same by name
+	token  string // in the address, for whoever opens the page
+	cookie string // its name: ports of one host share their cookies
+	held   string // what the cookie holds
+}
+
+func newGuard(host string) *guard {
+	_, port, _ := net.SplitHostPort(host)
+	return &guard{host: host, local: net.JoinHostPort("localhost", port), token: secret(), cookie: "marking-" + port, held: secret()}
+}
+
+// policy is what the page may load and whom it may ask: this server alone.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+
+// protect answers for next where the guard lets pass.
+func (g *guard) protect(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		if refusal := g.refusal(r); refusal != "" {
+			http.Error(w, refusal, http.StatusForbidden)
+			return
+		}
+		if r.URL.Path == "/" && r.Method == http.MethodGet && same(r.URL.Query().Get(tokenKey), g.token) {
+			http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.held, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+			http.Redirect(w, r, "/", http.StatusSeeOther)
+			return
+		}
+		if held, err := r.Cookie(g.cookie); err != nil || !same(held.Value, g.held) {
+			http.Error(w, "open the address that trenchcut mark printed", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// refusal is why a request is refused, whoever sends it; empty where it is not.
+func (g *guard) refusal(r *http.Request) string {
+	if r.Host != g.host && r.Host != g.local { // a name that was turned on this computer
+		return "this is not the host that was asked for"
+	}
+	origin := r.Header.Get("Origin")
+	if origin != "" && origin != "http://"+r.Host {
+		return "another page asks"
+	}
+	switch site := r.Header.Get("Sec-Fetch-Site"); site {
+	case "", "same-origin":
+	case "none": // an address that was typed or opened
+		if r.Method != http.MethodGet {
+			return "another page asks"
+		}
+	default:
+		return "another page asks"
+	}
+	if r.Method != http.MethodGet && r.Method != http.MethodHead {
+		if origin == "" {
+			return "it is not said which page asks"
+		}
+		if kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); kind != "application/json" {
+			return "want application/json"
+		}
+	}
+	return ""
+}
+
+// same compares secrets in a time that tells nothing of them.
+func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }

@@ -1,0 +1,161 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"embed"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"time"
+
+	"trenchcut/pipeline/mark"
+)
+
+//go:embed page.html page.css page.js form.js stage.js line.js
+var assets embed.FS
+
+var page = template.Must(template.ParseFS(assets, "page.html"))
+
+// mostSent bounds what a page may send: a note is the longest of it.
+const mostSent = 256 << 10
+
+func (s *Server) handler(ctx context.Context) http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /{$}", s.servePage)
+	for name, kind := range map[string]string{"page.css": "text/css", "page.js": "text/javascript", "form.js": "text/javascript", "stage.js": "text/javascript", "line.js": "text/javascript"} {
+		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, _ *http.Request) {
+			data, _ := assets.ReadFile(name)
+			w.Header().Set("Content-Type", kind+"; charset=utf-8")
+			_, _ = w.Write(data)
+		})
+	}
+	mux.Handle("/film/", http.StripPrefix("/film", s.viewer))
+	mux.HandleFunc("POST /act", s.serveAct)
+	mux.HandleFunc("POST /view", s.serveView)
+	mux.HandleFunc("GET /changes", func(w http.ResponseWriter, r *http.Request) { s.serveChanges(ctx, w, r) })
+	return s.guard.protect(mux)
+}
+
+// keyGroup is the keys that are listed together.
+type keyGroup struct {
+	Name string
+	Keys []mark.Key
+}
+
+func (s *Server) servePage(w http.ResponseWriter, _ *http.Request) {
+	var groups []keyGroup
+	for _, k := range append(slices.Clone(mark.Keys), mark.FormKeys...) {
+		if i := slices.IndexFunc(groups, func(g keyGroup) bool { return g.Name == k.Group }); i >= 0 {
+			groups[i].Keys = append(groups[i].Keys, k)
+			continue
+		}
+		groups = append(groups, keyGroup{k.Group, []mark.Key{k}})
+	}
+	var marks []mark.Key
+	for _, k := range mark.Keys {
+		if len(k.Do) > 5 && k.Do[:5] == "mark " {
+			marks = append(marks, k)
+		}
+	}
+	var out bytes.Buffer
+	err := page.Execute(&out, map[string]any{"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing})
+	if err != nil {
+		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
+		s.log.Error("make the page", "error", err)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, _ = w.Write(out.Bytes())
+}
+
+// answer is what the page is told after an act.
+type answer struct {
+	Desk mark.Desk `json:"desk"`
+	View mark.View `json:"view"`
+}
+
+func (s *Server) serveAct(w http.ResponseWriter, r *http.Request) {
+	var asked struct {
+		Desk mark.Desk `json:"desk"`
+		Act  mark.Act  `json:"act"`
+	}
+	if !readJSON(w, r, &asked) {
+		return
+	}
+	desk := s.doc.Act(asked.Desk, asked.Act)
+	writeJSON(w, answer{desk, s.view(desk)})
+}
+
+func (s *Server) serveView(w http.ResponseWriter, r *http.Request) {
+	var asked struct {
+		Desk mark.Desk `json:"desk"`
+	}
+	if !readJSON(w, r, &asked) {
+		return
+	}
+	desk := s.doc.Settled(asked.Desk)
+	writeJSON(w, answer{desk, s.view(desk)})
+}
+
+// view is what the page shows, with the addresses of the films.
+func (s *Server) view(desk mark.Desk) mark.View {
+	v := s.doc.View(desk)
+	v.Angles = slices.DeleteFunc(v.Angles, func(a mark.Angle) bool { return s.films[a.File] == "" })
+	for i, a := range v.Angles {
+		v.Angles[i].Film = "film/" + s.films[a.File]
+	}
+	return v
+}
+
+func readJSON(w http.ResponseWriter, r *http.Request, into any) bool {
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, mostSent))
+	d.DisallowUnknownFields()
+	if err := d.Decode(into); err != nil {
+		http.Error(w, "this is not what the page sends", http.StatusBadRequest)
+		return false
+	}
+	return true
+}
+
+func writeJSON(w http.ResponseWriter, v any) {
+	w.Header().Set("Content-Type", "application/json")
+	_ = json.NewEncoder(w).Encode(v) // whoever asked may have gone
+}
+
+// stillThere is how often a page that nothing happens on is told so.
+const stillThere = 15 * time.Second
+
+// serveChanges tells a page each time the game has changed, by server-sent events.
+func (s *Server) serveChanges(ctx context.Context, w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Content-Type", "text/event-stream")
+	changes, stop := s.doc.Watch()
+	defer stop()
+	send := func(text string) bool {
+		_, err := fmt.Fprint(w, text)
+		return err == nil && http.NewResponseController(w).Flush() == nil
+	}
+	if !send(": here\n\n") {
+		return
+	}
+	tick := time.NewTicker(stillThere)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-r.Context().Done():
+			return
+		case <-tick.C:
+			if !send(": still here\n\n") {
+				return
+			}
+		case <-changes:
+			if !send(fmt.Sprintf("data: %d\n\n", s.doc.Look().Version)) {
+				return
+			}
+		}
+	}
+}

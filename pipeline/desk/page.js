@@ -1,0 +1,260 @@
+// @ts-check
+import { byId, show } from "./form.js";
+import { Line } from "./line.js";
+import { Stage } from "./stage.js";
+
+/** @typedef {import("./form.js").Desk} Desk */
+/** @typedef {import("./form.js").View} View */
+
+/** Where the desk is kept while the page is loaded again. */
+const kept = "desk";
+
+/** @type {Desk} */
+let desk = JSON.parse(sessionStorage.getItem(kept) ?? '{"pass":"plays","play":0}');
+/** @type {View|null} */
+let view = null;
+/** What is to be sent, one after the other. */
+let queue = Promise.resolve();
+let waiting = 0;
+let gone = false;
+
+const stage = new Stage(byId("stage"), byId("second"), (angle, frame, x, y) => act({ do: "spot", x, y }, { angle, frame }));
+const line = new Line(byId("line"), stage);
+
+/** @param {string} path @param {object} body */
+async function send(path, body) {
+	const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+	if (!response.ok) {
+		throw new Error(await response.text());
+	}
+	return /** @type {Promise<{desk: Desk, view: View}>} */ (response.json());
+}
+
+/**
+ * Does something at the desk, after all that was done before it.
+ * @param {Record<string, unknown>} what
+ * @param {{angle: string, frame: number}} [at] what is on the screen
+ */
+function act(what, at = stage.at) {
+	waiting++;
+	saved();
+	queue = queue.then(async () => {
+		try {
+			took(await send("act", { desk, act: { ...what, at } }));
+			gone = false;
+		} catch (error) {
+			gone = true;
+			console.error(error);
+		}
+		waiting--;
+		saved();
+	});
+	return queue;
+}
+
+/** Asks what the game looks like now. */
+function look() {
+	queue = queue.then(async () => {
+		try {
+			took(await send("view", { desk }));
+			gone = false;
+		} catch {
+			gone = true;
+		}
+		saved();
+	});
+	return queue;
+}
+
+/** @param {{desk: Desk, view: View}} answer */
+function took(answer) {
+	const before = view ? { play: desk.play, rep: desk.rep, angles: JSON.stringify(view.angles) } : null;
+	({ desk, view } = answer);
+	sessionStorage.setItem(kept, JSON.stringify({ ...desk, said: "", wrong: false }));
+	show(desk, view);
+	const keys = /** @type {HTMLDialogElement} */ (byId("keys"));
+	if ((desk.ask === "keys") !== keys.open) {
+		desk.ask === "keys" ? keys.showModal() : keys.close();
+	}
+	byId("no-film").hidden = Boolean(view.angles?.length);
+	if (JSON.stringify(view.angles) !== before?.angles || before.play !== desk.play) {
+		const elsewhere = before?.play !== desk.play;
+		void stage.watch(view.angles ?? [], elsewhere ? (desk.pass === "plays" ? "snap" : "in") : undefined).then(() => {
+			line.draw();
+			follow();
+		});
+	}
+}
+
+/** Says whether all that was done is saved. */
+function saved() {
+	const state = byId("saved");
+	state.classList.toggle("wrong", gone || Boolean(view?.broken));
+	if (gone) {
+		state.textContent = "Not saved: trenchcut mark has ended. Start it again and open its address.";
+	} else if (view?.readOnly) {
+		state.textContent = "Only to look at";
+	} else if (view?.broken) {
+		state.textContent = "Not saved: the tag file cannot be read";
+	} else {
+		state.textContent = waiting > 0 ? "Saving" : "Saved";
+	}
+}
+
+/** Shows where the film is. */
+function follow() {
+	byId("clock").textContent = stage.clock;
+	byId("speed").textContent = `${stage.screen?.speed ?? 1} ×`;
+	byId("play").textContent = stage.screen?.playing ? "Stop" : "Play";
+	byId("loop").setAttribute("aria-pressed", String(stage.round));
+	stage.followed();
+	line.follow();
+}
+
+stage.addEventListener("frame", follow);
+stage.addEventListener("state", () => {
+	line.draw();
+	follow();
+});
+
+/** The keys of the film, which no field takes. @type {Record<string, string>} */
+const filmKeys = { " ": "play", ArrowRight: "on", ArrowLeft: "back", ",": "slower", ".": "faster", Home: "in", End: "snap", "\\": "loop", "/": "angle" };
+
+/** What the keyboard does to the film; empty is nothing. @param {KeyboardEvent} event */
+function filmKey(event) {
+	const typing = Boolean(desk.open || desk.ask);
+	if (event.key === "/" && typing || event.key.startsWith("Arrow") && desk.open?.startsWith("spot.")) {
+		return "";
+	}
+	const what = filmKeys[event.key] ?? "";
+	return event.shiftKey && (what === "on" || what === "back") ? `${what}10` : what;
+}
+
+document.addEventListener("keydown", (event) => {
+	const target = /** @type {HTMLElement} */ (event.target);
+	if (event.isComposing || event.altKey) {
+		return;
+	}
+	if (event.ctrlKey || event.metaKey) {
+		const undo = event.key.toLowerCase() === "z" && target.tagName !== "TEXTAREA";
+		if (undo || event.key === "y" && target.tagName !== "TEXTAREA") {
+			event.preventDefault();
+			void act({ do: event.shiftKey || event.key === "y" ? "redo" : "undo" });
+		}
+		return;
+	}
+	if (target.tagName === "TEXTAREA") {
+		if (event.key === "Enter" && !event.shiftKey) {
+			event.preventDefault();
+			void act({ do: "text", text: /** @type {HTMLTextAreaElement} */ (target).value });
+			target.blur();
+		} else if (event.key === "Escape") {
+			target.blur();
+			void act({ do: "key", key: "Escape" });
+		}
+		return;
+	}
+	const focused = target.matches("button:focus-visible");
+	if (event.key === "Tab" || focused && (event.key === "Enter" || event.key === " ") || /** @type {HTMLDialogElement} */ (byId("keys")).open && event.key === "Tab") {
+		return; // the browser's own
+	}
+	if (target.matches('[role="tab"]') && event.key.startsWith("Arrow")) {
+		return;
+	}
+	const film = filmKey(event);
+	if (film) {
+		event.preventDefault();
+		void stage.act(film);
+		return;
+	}
+	if (event.key.length === 1 || ["Enter", "Escape", "Backspace", "ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown"].includes(event.key)) {
+		event.preventDefault();
+		void act({ do: "key", key: event.key });
+	}
+});
+
+document.addEventListener("click", (event) => {
+	const button = /** @type {HTMLElement} */ (event.target).closest("button");
+	if (!button) {
+		return;
+	}
+	if (event.detail > 0) {
+		button.blur(); // so that the next key is the desk's
+	}
+	const { film, take, key, field, play, rep, pass } = button.dataset;
+	const does = button.dataset.do;
+	switch (true) {
+		case button.id === "keys-close":
+			void act({ do: "key", key: "Escape" });
+			break;
+		case button.getAttribute("role") === "tab":
+			tab(button);
+			break;
+		case film !== undefined:
+			void stage.act(film);
+			break;
+		case take !== undefined:
+			void act({ do: "take", text: take });
+			break;
+		case key !== undefined:
+			void act({ do: "key", key });
+			break;
+		case field !== undefined:
+			void act({ do: "open", field });
+			break;
+		case play !== undefined:
+			void act({ do: "go", play: Number(play), rep });
+			break;
+		case pass !== undefined:
+			void act({ do: pass });
+			break;
+		case does !== undefined:
+			void act({ do: does });
+			break;
+	}
+});
+
+byId("keys").addEventListener("close", () => desk.ask === "keys" && act({ do: "key", key: "Escape" }));
+
+/** Shows the panel of a tab. @param {HTMLElement} chosen */
+function tab(chosen) {
+	for (const each of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[role="tab"]'))) {
+		const on = each === chosen;
+		each.setAttribute("aria-selected", String(on));
+		each.tabIndex = on ? 0 : -1;
+		byId(/** @type {string} */ (each.getAttribute("aria-controls"))).hidden = !on;
+	}
+}
+
+document.querySelector('[role="tablist"]')?.addEventListener("keydown", (event) => {
+	const tabs = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[role="tab"]')]);
+	const step = { ArrowRight: 1, ArrowLeft: -1 }[/** @type {KeyboardEvent} */ (event).key];
+	const at = tabs.indexOf(/** @type {HTMLElement} */ (event.target));
+	if (step && at >= 0) {
+		const next = tabs[(at + step + tabs.length) % tabs.length];
+		tab(next);
+		next.focus();
+	}
+});
+
+const changes = new EventSource("changes");
+changes.onmessage = (event) => {
+	if (!view || Number(event.data) !== view.version) {
+		void look();
+	}
+};
+changes.onopen = () => void look();
+
+// For tests: the page at rest, and film shown at a frame of an angle.
+Object.assign(window, {
+	desk: () => ({ desk, view, waiting, gone, at: stage.at }),
+	atRest: () => queue,
+	showFrame: async (/** @type {string} */ angle, /** @type {number} */ frame) => {
+		const i = stage.angles.findIndex((a) => a.angle === angle);
+		if (stage.angle !== angle) {
+			await stage.leadBy(i);
+		}
+		await stage.screen?.show(frame);
+		return stage.at;
+	},
+});
