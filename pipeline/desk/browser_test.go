@@ -85,7 +85,7 @@ func written(t *testing.T, plays int) (empty string, steps []tagger.Step, want *
 // The demo's first plays, tagged in a browser by keys alone from an empty list of plays, say
 // what the demo says: every word the same, every time within a frame.
 func TestDemoInBrowser(t *testing.T) {
-	const plays = 6
+	const plays = 4
 	empty, steps, want := written(t, plays)
 	game := season(t, empty, demoFilms(t))
 	b := sit(t, serve(t, desk.Request{Game: game}))

@@ -143,7 +143,7 @@ function offered(desk, view) {
 		return button;
 	});
 	if (view.kind === "number" || view.kind === "clock") {
-		buttons.push(...[..."0123456789"].map((digit) => make("button", { type: "button", "data-key": digit, "aria-label": `Digit ${digit}` }, digit)),
+		buttons.push(...[..."0123456789"].map((digit) => make("button", { type: "button", "data-key": digit }, digit)),
 			make("button", { type: "button", "data-key": "Backspace" }, "Back"));
 	}
 	if (view.asked) {

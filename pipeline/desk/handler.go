@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"trenchcut/pipeline/mark"
@@ -56,7 +57,8 @@ func (s *Server) servePage(w http.ResponseWriter, _ *http.Request) {
 	}
 	var marks []mark.Key
 	for _, k := range mark.Keys {
-		if len(k.Do) > 5 && k.Do[:5] == "mark " {
+		if name, ok := strings.CutPrefix(k.Do, "mark "); ok {
+			k.What = mark.Field("marks." + name).Spoken()
 			marks = append(marks, k)
 		}
 	}

@@ -18,6 +18,8 @@ export class Stage extends EventTarget {
 	/** The film that could not be opened, and why; empty is none. */
 	fault = "";
 	#films = "";
+	/** @type {string|undefined} the mark to stand at next */ #to;
+	/** @type {Promise<void>|null} */ #watching = null;
 	#lead = 0;
 	/** @type {HTMLElement[]} */ #boxes = [];
 	#large;
@@ -48,27 +50,44 @@ export class Stage extends EventTarget {
 	}
 
 	/**
-	 * Shows what a play is watched on.
+	 * Shows what a play is watched on. Of plays that are asked for faster than they come, the
+	 * last is shown.
 	 * @param {Angle[]} angles
 	 * @param {string} [to] the mark to stand at; none is to stay
 	 */
-	async watch(angles, to) {
-		const films = angles.map((angle) => angle.film).join(" ");
+	watch(angles, to) {
 		this.angles = angles;
-		if (films !== this.#films) {
-			await this.#open(angles, films);
-		}
-		if (!this.screen) {
-			return;
-		}
-		if (angles.every((angle) => angle.step >= 0)) {
-			await this.screen.align(angles.map((angle) => angle.step));
-		}
-		this.#rings();
-		if (to) {
-			await this.goTo(to);
-		} else if (this.screen.frame < 0) {
-			await this.screen.show(0);
+		this.#to = to ?? this.#to;
+		this.#watching ??= this.#watch().finally(() => {
+			this.#watching = null;
+		});
+		return this.#watching;
+	}
+
+	async #watch() {
+		/** @type {Angle[]|null} */
+		let done = null;
+		while (done !== this.angles) {
+			const { angles } = this;
+			done = angles;
+			const to = this.#to;
+			this.#to = undefined;
+			const films = angles.map((angle) => angle.film).join(" ");
+			if (films !== this.#films) {
+				await this.#open(angles, films);
+			}
+			if (!this.screen) {
+				continue;
+			}
+			if (angles.every((angle) => angle.step >= 0)) {
+				await this.screen.align(angles.map((angle) => angle.step));
+			}
+			if (to && this.angles === angles) {
+				await this.goTo(to);
+			} else if (this.screen.frame < 0) {
+				await this.screen.show(0);
+			}
+			this.#rings();
 		}
 	}
 

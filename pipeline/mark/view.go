@@ -205,6 +205,17 @@ func (f *form) shown(v *View) []Shown {
 		})
 		delete(faults, field)
 	}
+	// What is marked stands on the line of time as well, so it comes last.
+	slices.SortStableFunc(all, func(a, b Shown) int {
+		switch {
+		case a.Mark == b.Mark:
+			return 0
+		case b.Mark:
+			return -1
+		default:
+			return 1
+		}
+	})
 	for _, said := range faults {
 		v.Faults = append(v.Faults, said)
 	}
