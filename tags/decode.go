@@ -36,7 +36,8 @@ type Decoder struct {
 	// elsewhere is a hint where a key that a mapping does not have is one of another; empty
 	// where it is not. It is nil for files whose mappings have no keys in common.
 	elsewhere func(key, value *yaml.Node, what string, known Keys) string
-	// What [mappingPlaces] listens by, else nil: to the mappings that are read, and the first.
+	// reading listens to the mappings that are read, top to the first of them; nil where nobody
+	// does.
 	reading func(n *yaml.Node, what string, keys Keys)
 	top     func(n *yaml.Node)
 }

@@ -17,11 +17,20 @@ import (
 // ParseGame reads one tag file. The game holds whatever could be read, and the faults
 // say what could not: one bad rep never hides another.
 func ParseGame(file string, data []byte, v *Vocabulary) (*Game, Faults) {
+	g, _, faults := ParseGameTree(file, data, v)
+	return g, faults
+}
+
+// ParseGameTree is ParseGame, with the tree that the game was read from: its plays and reps
+// stand in it in the order of the game's. It is nil where the file holds no tree.
+func ParseGameTree(file string, data []byte, v *Vocabulary) (*Game, *yaml.Node, Faults) {
 	r := newGameReader(file, v)
 	r.elsewhere = r.rightPlace
+	var top *yaml.Node
+	r.top = func(n *yaml.Node) { top = n }
 	r.parse(data)
 	r.Faults.Sort()
-	return r.game, r.Faults
+	return r.game, top, r.Faults
 }
 
 func newGameReader(file string, v *Vocabulary) *gameReader {

@@ -196,6 +196,9 @@ document.addEventListener("click", (event) => {
 		case take !== undefined:
 			void act({ do: "take", text: take });
 			break;
+		case key === "Enter" && view?.kind === "text":
+			void act({ do: "text", text: /** @type {HTMLTextAreaElement} */ (byId("text")).value });
+			break;
 		case key !== undefined:
 			void act({ do: "key", key });
 			break;
@@ -226,7 +229,7 @@ function tab(chosen) {
 	}
 }
 
-document.querySelector('[role="tablist"]')?.addEventListener("keydown", (event) => {
+document.querySelector('[role="tablist"]')?.addEventListener("keydown", (/** @type {Event} */ event) => {
 	const tabs = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[role="tab"]')]);
 	const step = { ArrowRight: 1, ArrowLeft: -1 }[/** @type {KeyboardEvent} */ (event).key];
 	const at = tabs.indexOf(/** @type {HTMLElement} */ (event.target));

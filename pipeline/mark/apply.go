@@ -183,7 +183,7 @@ func (a *applier) set(e Edit) error {
 	}
 	back := e
 	back.Was, back.Value = e.Value, e.Was
-	wanted := said(a.game)
+	wanted := a.saidOf(e.Play)
 	data, err := a.put(e, a.vocabulary)
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
@@ -198,7 +198,16 @@ func (a *applier) set(e Edit) error {
 	return nil
 }
 
-// asMeant fails where the file does not say, beside the edit, what it said before.
+// saidOf is what the file says of a play. [tags.Splice] vouches for all others.
+func (a *applier) saidOf(number int) map[string]string {
+	p, _, _ := a.play(number)
+	if p == nil {
+		return nil
+	}
+	return said(a.game, p)
+}
+
+// asMeant fails where the file does not say of the play, beside the edit, what it said before.
 func (a *applier) asMeant(e Edit, wanted map[string]string) error {
 	if now, _ := a.text.value(e.Play, e.Rep, e.Field); now != e.Value {
 		for _, f := range a.faults { // which says why, where the value was not taken
@@ -208,7 +217,7 @@ func (a *applier) asMeant(e Edit, wanted map[string]string) error {
 		}
 		return fmt.Errorf("%s: the file would say %q", e, now)
 	}
-	got := said(a.game)
+	got := a.saidOf(e.Play)
 	key := fmt.Sprintf("%d %s", e.Play, e.Field)
 	if e.Rep != "" {
 		key = fmt.Sprintf("%d %s %s", e.Play, e.Rep, e.Field)

@@ -24,7 +24,7 @@ func demoGame(t *testing.T, name string) string {
 	return string(data)
 }
 
-func vocabulary(t *testing.T) *tags.Vocabulary {
+func vocabulary(t testing.TB) *tags.Vocabulary {
 	t.Helper()
 	v, faults, err := tags.LoadVocabulary(tags.StaffFiles{})
 	if err := errors.Join(err, faults.Err()); err != nil {
@@ -34,7 +34,7 @@ func vocabulary(t *testing.T) *tags.Vocabulary {
 }
 
 // opened is a document over text whose film is taken to have a rate and no end.
-func opened(t *testing.T, text string, rates map[string]tags.Rate) (*mark.Document, map[string]tags.Clock) {
+func opened(t testing.TB, text string, rates map[string]tags.Rate) (*mark.Document, map[string]tags.Clock) {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "wk1"+tags.Suffix)
 	if err := os.WriteFile(path, []byte(text), 0o666); err != nil {

@@ -1,7 +1,6 @@
 package mark
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -28,15 +27,9 @@ type films map[string]tags.Extent
 // the game are the text's.
 func readText(file string, data []byte, v *tags.Vocabulary, f films) (*text, error) {
 	t := &text{file: file, data: data}
-	t.game, t.faults = tags.ParseGame(file, data, v)
-	var doc yaml.Node
-	if err := yaml.Unmarshal(data, &doc); err != nil || len(doc.Content) == 0 {
-		if err := t.faults.Err(); err != nil {
-			return nil, err
-		}
-		return nil, fmt.Errorf("%s holds no game: %w", file, errors.Join(err, errors.New("it is empty")))
+	if t.game, t.root, t.faults = tags.ParseGameTree(file, data, v); t.root == nil {
+		return nil, t.faults
 	}
-	t.root = doc.Content[0]
 	if len(f) > 0 {
 		t.faults = append(t.faults, t.game.CheckFilm(f)...)
 		t.faults.Sort()
@@ -87,12 +80,12 @@ func (t *text) value(play int, rep string, f Field) (string, bool) {
 }
 
 // Said is all that the game says in fields, by play, rep and field.
-func (l Look) Said() map[string]string { return said(l.Game) }
+func (l Look) Said() map[string]string { return said(l.Game, l.Game.Plays...) }
 
-// said is all that a game says in fields, by play, rep and field.
-func said(g *tags.Game) map[string]string {
+// said is all that plays of a game say in fields, by play, rep and field.
+func said(g *tags.Game, plays ...*tags.Play) map[string]string {
 	all := map[string]string{}
-	for _, p := range g.Plays {
+	for _, p := range plays {
 		all[fmt.Sprintf("%d", p.Number)] = "play"
 		for _, f := range playFields(g) {
 			if v := ofPlay(p, f); v != "" {

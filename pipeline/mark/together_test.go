@@ -168,7 +168,7 @@ func TestTwoSessions(t *testing.T) {
 	}
 	group.Wait()
 	got := onDisk(t, d)
-	if !strings.Contains(got, "note: number 24\n") || !strings.Contains(got, "point: number 24 # his first\n") && !strings.Contains(got, "point: number 24\n") {
+	if !strings.Contains(got, "note: number 24") || !strings.Contains(got, "point: number 24") || !strings.Contains(got, "# his first") {
 		t.Errorf("edits were lost:\n%s", got)
 	}
 }

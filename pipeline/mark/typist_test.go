@@ -192,6 +192,9 @@ func randomTypist(r *rand.Rand) *typist {
 	t := &typist{drafts: map[string]map[Field]string{}}
 	for n := range 2 + r.Intn(5) {
 		p := &typedPlay{number: 3 * (n + 1), facts: map[Field]string{"angles.endzone.in": "0:00:10.000", "angles.endzone.out": "0:00:20.000"}}
+		if r.Intn(2) == 0 {
+			p.facts["angles.sideline.in"], p.facts["angles.sideline.out"] = "0:00:20.000", "0:00:30.000"
+		}
 		if r.Intn(3) == 0 {
 			p.comment = " # nothing for us on it"
 		}
@@ -250,6 +253,9 @@ func (t *typist) find(play int, rusher string) (*typedPlay, int) {
 func (t *typist) set(play int, rusher string, f Field, v string) {
 	p, i := t.find(play, rusher)
 	if rusher == "" {
+		if f == "angles.sideline.snap" && p.facts["angles.sideline.in"] == "" {
+			return // a person writes the times of an angle once he has in and out
+		}
 		p.facts[f] = v
 		return
 	}
