@@ -241,7 +241,7 @@ document.querySelector('[role="tablist"]')?.addEventListener("keydown", (/** @ty
 });
 
 const changes = new EventSource("changes");
-changes.onmessage = (event) => {
+changes.onmessage = (/** @type {MessageEvent} */ event) => {
 	if (!view || Number(event.data) !== view.version) {
 		void look();
 	}
