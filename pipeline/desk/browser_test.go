@@ -71,11 +71,13 @@ func written(t *testing.T, plays int) (empty string, steps []tagger.Step, want *
 	}
 	want = open(whole)
 	tag := tagger.New(open(empty))
-	wanted := tagger.Wanted{Game: want.Look().Game, Clock: func(string) tags.Clock { return tags.Clock{Rate: ntscRate} },
+	wanted := tagger.Wanted{
+		Game: want.Look().Game, Clock: func(string) tags.Clock { return tags.Clock{Rate: ntscRate} },
 		Value: func(play int, rep string, f mark.Field) string {
 			v, _ := want.Look().Value(play, rep, f)
 			return v
-		}}
+		},
+	}
 	if err := errors.Join(tag.Plays(wanted), tag.Reps(wanted)); err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package desk_test
 
 import (
 	"encoding/json"
+	"errors"
 	"io"
 	"net/http"
 	"net/http/cookiejar"
@@ -65,9 +66,8 @@ func (v *visitor) ask(method, path, body string, header map[string]string) (stat
 	if err != nil {
 		v.t.Fatal(err)
 	}
-	defer resp.Body.Close()
 	data, err := io.ReadAll(io.LimitReader(resp.Body, 1<<20))
-	if err != nil {
+	if err := errors.Join(err, resp.Body.Close()); err != nil {
 		v.t.Fatal(err)
 	}
 	return resp.StatusCode, string(data), resp.Header

@@ -249,6 +249,9 @@ func (a *applier) setDraft(d Draft, e Edit) error {
 	back := e
 	back.Was, back.Value = e.Value, e.Was
 	if !next.whole() {
+		if err := a.tried(next); err != nil {
+			return err
+		}
 		a.drafts[i] = next
 		a.undo = append(a.undo, back)
 		return nil
@@ -263,6 +266,24 @@ func (a *applier) setDraft(d Draft, e Edit) error {
 	}
 	a.undo = append(a.undo, Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.Values}, Edit{Verb: Remove, Play: d.Play, Rep: d.Rep})
 	return nil
+}
+
+// tried fails where a rep that is begun would be a fault if it were in the file, so that this
+// is said when it is done and not when the rep is whole.
+func (a *applier) tried(d Draft) error {
+	battles := a.vocabulary.List("battle").Words
+	if d.Rep == "" || len(d.Values) == 0 || len(battles) == 0 {
+		return nil
+	}
+	data, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.with("battle", battles[0].Name).Values})
+	if err != nil {
+		return err
+	}
+	trial := &applier{state: a.state, vocabulary: a.vocabulary, films: a.films}
+	if err := trial.reread(data); err != nil {
+		return err
+	}
+	return trial.sound(a.text)
 }
 
 // demote makes a draft of a rep that is to lose the last thing for which the file could hold
@@ -305,6 +326,9 @@ func (a *applier) add(e Edit) error {
 	d := Draft{Play: e.Play, Rep: e.Rep, Values: e.Values}
 	back := Edit{Verb: Remove, Play: e.Play, Rep: e.Rep}
 	if e.Text == "" && !d.whole() {
+		if err := a.tried(d); err != nil {
+			return err
+		}
 		a.drafts = append(a.drafts, d)
 		a.undo = append(a.undo, back)
 		return nil

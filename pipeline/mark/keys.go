@@ -338,8 +338,10 @@ func (f *form) letter(key string) error {
 		return fmt.Errorf("nothing here begins with %q", typed)
 	case strings.HasSuffix(typed, "/"): // which path is still to be said
 	case len(offered) == 1, !strings.Contains(typed, "/") && decided(offered, typed):
+		// Whoever knows no letters types the word, of which the first may have said enough. In a
+		// short list each word has its letter, and the next key is for the next field.
 		rest := ""
-		if len(typed) > 1 && f.Ask == "" && f.kind(f.Open) != person {
+		if f.Ask == "" && f.kind(f.Open) != person && (len(typed) > 1 || len(f.choices(f.Open)) > shortList) {
 			rest = restOf(offered[0], typed)
 		}
 		if err := f.take(offered[0].Value); err != nil {
@@ -349,6 +351,9 @@ func (f *form) letter(key string) error {
 	}
 	return nil
 }
+
+// shortList is how many words a list has at most of which each is known by a letter.
+const shortList = 7
 
 // restOf is how the name of a choice goes on behind what is typed.
 func restOf(c Choice, typed string) string {

@@ -1,0 +1,129 @@
+package mark_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"trenchcut/pipeline/mark"
+	"trenchcut/tags"
+)
+
+const formGame = `trenchcut: 1
+game: {id: wk9-form, us: Cedar Hollow, opponent: Pine Bluff}
+film:
+  endzone: {file: film/ez.mp4}
+people:
+  marlow: {name: Teo Marlow, team: us, jersey: 91}
+  wren:   {name: Cassius Wren, team: us, jersey: 99}
+  oke:    {team: us, jersey: 9}
+  pb72: {team: Pine Bluff, jersey: 72}
+plays:
+  - play: 1
+    type: dropback
+    down: 3
+    extra: {guess: snap}
+    angles:
+      endzone: {in: 0:00:01.000, out: 0:00:09.000, snap: 0:00:04.000}
+    reps:
+      - 91 wide-9 left bull short lost no-factor # a line
+      - rusher: wren
+        align: 1
+        side: right
+        blocker: {who: pb72}
+        battle: won
+  - play: 2
+    type: dropback
+    extra: {guess: snap, shell: two-high}
+    angles:
+      endzone: {in: 0:00:11.000, out: 0:00:19.000, snap: 0:00:14.000}
+  - play: 3
+    type: run
+    angles:
+      endzone: {in: 0:00:21.000, out: 0:00:29.000, snap: 0:00:24.000}
+`
+
+func TestForm(t *testing.T) {
+	at := mark.At{Angle: "endzone", Frame: 426} // 6 frames behind the snap of play 2, at 30 a second
+	reps := mark.Desk{Pass: mark.RepsPass, Play: 2}
+	for name, c := range map[string]struct {
+		desk mark.Desk
+		keys string // Enter is ⏎, Escape ⎋
+		want string // in the file
+		said string
+		open mark.Field
+	}{
+		"a guess confirmed by one key":           {mark.Desk{Pass: mark.PlaysPass, Play: 1}, "⏎", "    down: 3\n    angles:", "snap of play 1 confirmed", ""},
+		"and the next, whose other column stays": {mark.Desk{Pass: mark.PlaysPass, Play: 1}, "⏎⏎", "extra: {shell: two-high}", "snap of play 2 confirmed", ""},
+		"a snap that is marked is no guess":      {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "s", "extra: {shell: two-high}\n    angles:\n      endzone: {in: 0:00:11.000, out: 0:00:19.000, snap: 0:00:14.200}", "snap (endzone) 0:00:14.200, play 2", ""},
+		"a rep, lined up as before": {reps, "91G⏎gv⏎ln", `      - rusher: marlow
+        align: wide-9
+        side: left
+        blocker: {set: vertical}
+        move: [ghost]
+        marks: {getoff: +0.20s}
+        battle: lost
+        outcome: no-factor
+`, "outcome no-factor, marlow in play 2", ""},
+		"a word typed whole":                {reps, "91⏎long-armv", "", "set vertical, marlow in play 2", "help"},
+		"by first letters of its parts":     {reps, "91⏎srv", "", "set vertical, marlow in play 2", "help"},
+		"two moves":                         {reps, "91⏎di>spiv", "", "set vertical, marlow in play 2", "help"},
+		"another path":                      {reps, "91⏎di/i", "", "move dip/inside, marlow in play 2", "blocker.set"},
+		"no such word":                      {reps, "91⏎xx", "", "nothing here begins with \"x\"", "move"},
+		"a number that begins others":       {reps, "9⏎", "", "add oke in play 2", "align"},
+		"what was carried on is replaced":   {reps, "99A5", "", "align 5, wren in play 2", "move"},
+		"the line-up":                       {reps, "l", "", "line-up of play 1", ""},
+		"the same as the last time":         {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;do=", "    down: 3\n    extra: {guess: snap, shell", "down 3, play 2", ""},
+		"a run has a block":                 {mark.Desk{Pass: mark.RepsPass, Play: 3}, "91⏎", "", "", "blocker.block"},
+		"its outcome on the line":           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "marlow"}, ";osa", "- 91 wide-9 left bull short lost sack # a line\n", "outcome sack, marlow in play 1", ""},
+		"a mark without a rep":              {reps, "g", "", "choose a rep first: get-off is of one rusher", ""},
+		"cleared":                           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xx", "no-factor # a line\n  - play: 2", "remove wren in play 1", ""},
+		"taken back":                        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xxu", formGame, "taken back: remove wren in play 1", ""},
+		"a mark before the snap is refused": {mark.Desk{Pass: mark.RepsPass, Play: 3, Rep: ""}, "91⎋c", "", "mark contact comes before snap", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d, _ := opened(t, formGame, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}})
+			desk := c.desk
+			for _, key := range c.keys {
+				desk = d.Act(desk, mark.Act{Do: "key", Key: strings.NewReplacer("⏎", "Enter", "⎋", "Escape").Replace(string(key)), At: at})
+			}
+			if text := string(d.Look().Text()); !strings.Contains(text, c.want) {
+				t.Errorf("the file does not hold\n%s\nbut\n%s", c.want, text)
+			}
+			if c.said != "" && desk.Said != c.said || desk.Open != c.open {
+				t.Errorf("said %q, open is %q; want %q, %q", desk.Said, desk.Open, c.said, c.open)
+			}
+		})
+	}
+}
+
+// Two people tag one game in files of their own, and what both say is read as two opinions.
+func TestSecondOpinion(t *testing.T) {
+	folder := t.TempDir()
+	v := vocabulary(t)
+	var paths []string
+	for name, text := range map[string]string{"wk9": formGame, "wk9-kim": strings.Replace(formGame, "id: wk9-form,", "id: wk9-form, by: Kim,", 1)} {
+		path := filepath.Join(folder, name+tags.Suffix)
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		d, err := mark.Open(path, v, mark.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(d.Close)
+		battle := map[string]string{"wk9": "lost", "wk9-kim": "stalemate"}[name]
+		if err := d.Do(mark.Edit{Verb: mark.Set, Play: 1, Rep: "wren", Field: "battle", Was: "won", Value: battle}); err != nil {
+			t.Fatal(err)
+		}
+		paths = append(paths, path)
+	}
+	season, faults, err := tags.Cache{}.Load(paths, v)
+	if err != nil || faults.Err() != nil || len(season.Games) != 1 || len(season.Second) != 1 {
+		t.Fatalf("%v, %v, %+v", err, faults, season)
+	}
+	if a, b := season.Games[0].Plays[0].Reps[1].Battle, season.Second[0].Plays[0].Reps[1].Battle; a != "lost" || b != "stalemate" {
+		t.Errorf("the battle is %s to one and %s to the other", a, b)
+	}
+}
