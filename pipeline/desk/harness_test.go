@@ -20,6 +20,9 @@ import (
 var filmFolder string
 
 func TestMain(m *testing.M) {
+	if game := os.Getenv(childVariable); game != "" {
+		serveUntilKilled(game)
+	}
 	code := m.Run()
 	browser.End()
 	_ = os.RemoveAll(filmFolder)

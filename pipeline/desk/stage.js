@@ -80,7 +80,10 @@ export class Stage extends EventTarget {
 				continue;
 			}
 			if (angles.every((angle) => angle.step >= 0)) {
-				await this.screen.align(angles.map((angle) => angle.step));
+				const aligned = this.screen.align(angles.map((angle) => angle.step));
+				if (!to) { // else what is shown is left at once
+					await aligned;
+				}
 			}
 			if (to && this.angles === angles) {
 				await this.goTo(to);
@@ -259,9 +262,14 @@ export class Stage extends EventTarget {
 		return this.round && from !== undefined && out !== undefined ? { in: from, out } : null;
 	}
 
-	/** The timecode and the number of the frame on the screen. */
+	/** The timecode and the number of the frame on the screen, and of the one that is to come. */
 	get clock() {
 		const { screen } = this;
-		return screen && screen.frame >= 0 ? `${timecode(screen.lead.facts, screen.frame)}  frame ${screen.frame}` : "";
+		if (!screen || screen.frame < 0) {
+			return "";
+		}
+		const { wanted, facts } = screen.lead;
+		const coming = screen.playing || wanted === screen.frame ? "" : `, coming: ${wanted}`;
+		return `${timecode(facts, screen.frame)}  frame ${screen.frame}${coming}`;
 	}
 }

@@ -1,0 +1,119 @@
+package desk_test
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io"
+	"math/rand"
+	"net/http"
+	"os"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"trenchcut/pipeline/desk"
+	"trenchcut/tags"
+)
+
+var kills = flag.Int("kills", 5, "how often the server is killed")
+
+// childVariable names the game that this test, run again as a program of its own, serves
+// until it is killed.
+const childVariable = "DESK_TEST_GAME"
+
+// serveUntilKilled prints the address of a game's page and serves it.
+func serveUntilKilled(game string) {
+	s, err := desk.Open(context.Background(), desk.Request{Game: game})
+	if err != nil {
+		fmt.Println("failed:", err)
+		os.Exit(1)
+	}
+	fmt.Println(s.Address())
+	_ = s.Serve(context.Background())
+}
+
+// A server that is killed at any moment loses nothing of what a page was told is saved.
+func TestServerKilled(t *testing.T) {
+	game := season(t, demoGame(t), map[string]string{"wk1-harbor-endzone.mp4": film(t, 60, ntsc)})
+	r := rand.New(rand.NewSource(3))
+	saved, n := 0, 0
+	for kill := range *kills {
+		cmd := exec.CommandContext(t.Context(), os.Args[0])
+		cmd.Env = append(os.Environ(), childVariable+"="+game)
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		address, err := bufio.NewReader(out).ReadString('\n')
+		if err != nil || !strings.HasPrefix(address, "http://") {
+			t.Fatalf("%q, %v", address, err)
+		}
+		v := visit(t, strings.TrimSpace(address))
+		stop := time.AfterFunc(time.Duration(r.Intn(400))*time.Millisecond, func() { _ = cmd.Process.Kill() })
+		for {
+			n++
+			said, err := v.act(fmt.Sprintf(`{"desk":{"pass":"reps","play":3,"rep":"marlow"},"act":{"do":"take","field":"point","text":"number %d","at":{"angle":"","frame":0}}}`, n))
+			if err != nil {
+				break
+			}
+			if said != "" {
+				t.Fatal(said)
+			}
+			saved = n
+		}
+		stop.Stop()
+		_ = cmd.Process.Kill()
+		_ = cmd.Wait()
+		parsed, faults := tags.ParseGame(game, []byte(read(t, game)), vocabulary(t))
+		if err := faults.Err(); err != nil {
+			t.Fatalf("kill %d: %v", kill, err)
+		}
+		got, _ := strconv.Atoi(strings.TrimPrefix(parsed.Plays[0].Reps[0].Point, "number "))
+		if got < saved {
+			t.Fatalf("kill %d: the file says %d, but %d was told to be saved", kill, got, saved)
+		}
+	}
+	if saved < *kills {
+		t.Errorf("in %d runs only %d changes were saved: the kills came too soon", *kills, saved)
+	}
+}
+
+// act sends one act; said is why it was not done.
+func (v *visitor) act(body string) (said string, err error) {
+	r, err := http.NewRequest(http.MethodPost, v.base+"/act", strings.NewReader(body))
+	if err != nil {
+		return "", err
+	}
+	r.Header.Set("Origin", v.base)
+	r.Header.Set("Content-Type", "application/json")
+	resp, err := v.Do(r)
+	if err != nil {
+		return "", err
+	}
+	data, err := io.ReadAll(resp.Body)
+	_ = resp.Body.Close()
+	if err != nil {
+		return "", err
+	}
+	var got struct {
+		Desk struct {
+			Said  string
+			Wrong bool
+		}
+	}
+	if err := json.Unmarshal(data, &got); err != nil {
+		return "", err
+	}
+	if got.Desk.Wrong {
+		return got.Desk.Said, nil
+	}
+	return "", nil
+}
