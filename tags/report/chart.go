@@ -117,7 +117,7 @@ func chartSmall(who string, figures int) []string {
 
 func shareOf(name string, r stats.Rate) stats.Share {
 	low, high := r.Interval()
-	return stats.Share{Name: name, Count: r.Count, Low: low, High: high, Bar: r.Enough()}
+	return stats.Share{Name: name, Count: r.Count, Low: low, High: high, Bar: r.Count.Enough()}
 }
 
 func intervals(shares []stats.Share) int {

@@ -92,6 +92,9 @@ func (c Column) Cells(value any) []any {
 			return []any{v.K, v.N, v.Unknown, nil, nil, nil}
 		}
 		low, high := v.Interval()
+		if v.Bounded() {
+			return []any{v.K, v.N, v.Unknown, nil, low, high}
+		}
 		return []any{v.K, v.N, v.Unknown, float64(v.K) / float64(v.N), low, high}
 	case Estimate:
 		return []any{known(v.At), known(v.Low), known(v.High)}
@@ -148,7 +151,7 @@ func (c Column) text(value any) string {
 		}
 		return strconv.FormatFloat(*v, 'f', -1, 64)
 	case stats.Rate:
-		return strings.TrimSpace(countWords(v.Count) + " " + rateWords(v.Count))
+		return strings.TrimSpace(countWords(v.Count) + " " + rateWords(v))
 	case Estimate:
 		return c.words(v)
 	case *stats.Difference:
@@ -166,12 +169,17 @@ func (c Column) text(value any) string {
 // right reports whether the column's texts stand to the right.
 func (k Kind) right() bool { return k == Number || k == Decimal || k == Marks }
 
-// rateWords is "58 (32-81)", per 100; empty where there are too few reps.
-func rateWords(c stats.Count) string {
-	if !c.Enough() {
+// rateWords is "58 (32-81)", per 100; of a rate of which only bounds can be told, "15 to 38
+// (7-52)"; empty where there are too few reps.
+func rateWords(r stats.Rate) string {
+	if !r.Enough() {
 		return ""
 	}
-	rate, low, high := c.Per100()
+	rate, low, high := r.Per100()
+	if r.Bounded() {
+		least, most := r.Bounds100()
+		return fmt.Sprintf("%d to %d (%d-%d)", least, most, low, high)
+	}
 	return fmt.Sprintf("%d (%d-%d)", rate, low, high)
 }
 
@@ -184,9 +192,9 @@ func countWords(c stats.Count) string {
 }
 
 // sampleWords calls a small sample small.
-func sampleWords(c stats.Count) string {
+func sampleWords(c stats.Rate) string {
 	switch {
-	case c.N == 0:
+	case c.N == 0 && !c.Bounded():
 		return "none"
 	case !c.Enough():
 		return "too few"

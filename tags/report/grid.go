@@ -163,28 +163,32 @@ func (p pick) texts(c Column, value any) []string {
 	r, isRate := value.(stats.Rate)
 	switch {
 	case p.as == sample && isRate:
-		return []string{sampleWords(r.Count)}
+		return []string{sampleWords(r)}
 	case p.as == sample:
 		n, _ := value.(int)
-		return []string{sampleWords(stats.Count{N: n})}
+		return []string{sampleWords(stats.Rate{Count: stats.Count{N: n}})}
 	case p.as == count:
 		return []string{countWords(r.Count)}
 	case p.as == rated:
 		if value == nil {
 			return []string{"-"}
 		}
-		return []string{rateWords(r.Count)}
+		return []string{rateWords(r)}
 	case p.as == rate || p.as == interval:
 		if !r.Enough() {
 			return []string{""}
 		}
 		at, low, high := r.Per100()
+		if p.as == rate && r.Bounded() {
+			least, most := r.Bounds100()
+			return []string{fmt.Sprintf("%d to %d", least, most)}
+		}
 		if p.as == rate {
 			return []string{fmt.Sprint(at)}
 		}
 		return []string{fmt.Sprintf("%d to %d", low, high)}
 	case c.Kind == Rate && p.as == whole:
-		return []string{countWords(r.Count), rateWords(r.Count)}
+		return []string{countWords(r.Count), rateWords(r)}
 	default:
 		return []string{c.text(value)}
 	}

@@ -94,7 +94,7 @@ func cardOf(r *Request, man stats.Set) Card {
 func (s SetsIn) Words() string {
 	var words []string
 	for _, share := range s.Sets[:min(len(s.Sets), mostShares)] {
-		words = append(words, strings.TrimSpace(share.Name+" "+countWords(share.Count)+" "+rateWords(share.Count)))
+		words = append(words, strings.TrimSpace(share.Name+" "+countWords(share.Count)+" "+rateWords(share.Rate)))
 	}
 	return strings.Join(words, "; ")
 }

@@ -182,11 +182,23 @@ func ratesTable(r *Request) (Table, error) {
 	t.Grids = []Grid{ratesColumns.grid("", all)}
 	if s.Headline.Reps == 0 {
 		t.Blocks = nil
+	} else {
+		t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, s.Headline.BeatInTime)...)
 	}
 	if during := r.Query.DuringTerms(); during != nil {
 		t.Lead = append(t.Lead, duringWords(during))
 	}
 	return t, nil
+}
+
+// boundsWords says why only bounds of a rate can be told, and what to tag; nothing where more can.
+func boundsWords(name string, r stats.Rate) []string {
+	if !r.Bounded() || !r.Enough() {
+		return nil
+	}
+	least, most := r.Bounds100()
+	return []string{fmt.Sprintf("%s: of %s it is not known, because a win has no beat marked or a rep no battle. Whatever they were, the rate of these reps is %d to %d in 100, and the interval holds both ends. Mark the beat of every win to know.",
+		tags.Capital(name), plural(r.Unknown, "rep"), least, most)}
 }
 
 // duringBlock shows groups that were made during the rush, each beside its like.

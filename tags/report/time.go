@@ -49,7 +49,7 @@ func reachName(t tags.Time) string { return fmt.Sprintf("%.1f s", t.Seconds()) }
 func timeBlocks(title string, rows []timeRow) []Block {
 	var enough []timeRow
 	for _, r := range rows {
-		if r.Beaten.Enough() {
+		if r.Beaten.Count.Enough() {
 			enough = append(enough, r)
 		}
 	}
@@ -128,6 +128,7 @@ func timeTable(r *Request) (Table, error) {
 			add(f.Name, r.scope().TimesToBeat(r.Reps, f.Groups)[1:]) // all of them stand above already
 		}
 	}
+	t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, all[0].InTime)...)
 	if n := all[0].Untimed; n > 0 {
 		t.Notes = append(t.Notes, plural(n, "rush")+" not won, with no mark of when it was over: never counted as still going.")
 	}
@@ -157,7 +158,7 @@ func incidencesOf(groups []stats.Timing) ([]Curve, []string) {
 	var curves, tooFew []Curve
 	var few []string
 	for _, t := range groups {
-		if !t.Beaten.Enough() || t.Name == stats.NotTagged {
+		if !t.Beaten.Count.Enough() || t.Name == stats.NotTagged {
 			few = append(few, fmt.Sprintf("%s %d", t.Name, t.Beaten.N))
 			tooFew = append(tooFew, incidenceCurve(t))
 			continue
@@ -168,6 +169,11 @@ func incidencesOf(groups []stats.Timing) ([]Curve, []string) {
 		return tooFew, nil // of which the chart itself says so
 	}
 	var said []string
+	for _, t := range groups {
+		if t.Beaten.Bounded() && t.Beaten.Count.Enough() {
+			said = append(said, fmt.Sprintf("%s: of %s it is not known whether the blocker was beaten, and the curve is of the others.", t.Name, plural(t.Beaten.Unknown, "rep")))
+		}
+	}
 	if len(few) > 0 {
 		said = append(said, "No curve of so few rushes, or of what is not tagged: "+strings.Join(few, ", ")+".")
 	}

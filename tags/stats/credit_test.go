@@ -20,8 +20,8 @@ func TestPressureGiven(t *testing.T) {
 		"1: battle: stalemate, did: [batted]",
 	)
 	s := Dropbacks.Summarise(rs, v)
-	same(t, Rate{Count{5, 7}, 0}, s.Headline.Pressure)
-	same(t, Rate{Count{2, 6}, 1}, s.Headline.PressureWon)
+	same(t, Rate{Count: Count{5, 7}, Unknown: 0}, s.Headline.Pressure)
+	same(t, Rate{Count: Count{2, 6}, Unknown: 1}, s.Headline.PressureWon)
 	same(t, []Part{{"clean-up", 1}, {"coverage", 1}}, s.Given)
 }
 
@@ -38,7 +38,7 @@ func TestSackShares(t *testing.T) {
 		got[g.Name] = g.Sacks
 	}
 	same(t, map[string]float64{"a": 2, "b": 1.5}, got)
-	same(t, Rate{Count{3, 3}, 0}, Dropbacks.Summarise(rs, v).PlaySack)
+	same(t, Rate{Count: Count{3, 3}, Unknown: 0}, Dropbacks.Summarise(rs, v).PlaySack)
 }
 
 // Rates are of dropbacks, and of other passes only where those were what was asked for.

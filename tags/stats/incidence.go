@@ -124,10 +124,13 @@ func (in Scope) TimesToBeat(reps []*tags.Rep, of func(*tags.Rep) []string) []Tim
 }
 
 func timing(s Set) Timing {
-	t := Timing{Name: s.Name, Reps: len(s.Reps), At: make([]Reached, len(Reaches))}
+	t := Timing{
+		Name: s.Name, Reps: len(s.Reps), At: make([]Reached, len(Reaches)),
+		InTime: Rate{Lopsided: true}, Beaten: Rate{Lopsided: true},
+	}
 	t.Courses, t.Untimed = Courses(s.Reps)
 	for i, by := range Reaches {
-		t.At[i].By = by
+		t.At[i].By, t.At[i].Beaten.Lopsided = by, true
 		for _, c := range t.Courses {
 			if c.Until >= by && c.Until != never {
 				t.At[i].Going++

@@ -27,7 +27,7 @@ func (in Scope) Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, se
 			continue
 		}
 		low, high := line.Interval()
-		shares = append(shares, Share{line.Name, line.Count, low, high, line.Enough()})
+		shares = append(shares, Share{line.Name, line.Count, low, high, line.Count.Enough()})
 	}
 	return shares, s.Sentence()
 }

@@ -7,20 +7,6 @@ import (
 	"trenchcut/tags"
 )
 
-// Rate is how often something was so among the reps of which it is known.
-type Rate struct {
-	Count
-	Unknown int // reps of which it is not known; in neither K nor N
-}
-
-func (r *Rate) add(yes, known bool) {
-	if known {
-		r.Count.add(yes)
-	} else {
-		r.Unknown++
-	}
-}
-
 // Group is the rates of some reps.
 type Group struct {
 	Name        string
@@ -106,7 +92,7 @@ func By(reps []*tags.Rep, of func(*tags.Rep) []string) []Group {
 }
 
 func group(name string, reps []*tags.Rep) Group {
-	g := Group{Name: name, Reps: len(reps)}
+	g := Group{Name: name, Reps: len(reps), BeatInTime: Rate{Lopsided: true}}
 	for _, r := range reps {
 		g.Won.add(r.Won())
 		g.Pressure.add(r.Pressure())

@@ -65,8 +65,8 @@ func TestPressurePerPlay(t *testing.T) {
 	)
 	s := Dropbacks.Summarise(reps, v)
 	// Of play 3 one rep says nothing, and the other does not say yes.
-	same(t, Rate{Count{3, 4}, 1}, s.PlayPressure)
-	same(t, Rate{Count{4, 8}, 2}, s.Headline.Pressure)
+	same(t, Rate{Count: Count{3, 4}, Unknown: 1}, s.PlayPressure)
+	same(t, Rate{Count: Count{4, 8}, Unknown: 2}, s.Headline.Pressure)
 }
 
 func TestTimes(t *testing.T) {
@@ -163,14 +163,14 @@ func TestTendencies(t *testing.T) {
 	got := Dropbacks.Tendencies(reps, "set", set, strings.Compare)
 	same(t, []Tendency{
 		{"set", "first-move", false, []Situation{
-			{"short", 2, 1, []NamedRate{{"dip", Rate{Count{1, 1}, 1}}}},
-			{NotTagged, 2, 0, []NamedRate{{"bull", Rate{Count{2, 2}, 0}}}},
+			{"short", 2, 1, []NamedRate{{"dip", Rate{Count: Count{1, 1}, Unknown: 1}}}},
+			{NotTagged, 2, 0, []NamedRate{{"bull", Rate{Count: Count{2, 2}, Unknown: 0}}}},
 		}},
 		{"set", "path", false, []Situation{
-			{"short", 2, 1, []NamedRate{{"outside", Rate{Count{1, 1}, 1}}}},
-			{NotTagged, 2, 0, []NamedRate{{"inside", Rate{Count{1, 2}, 0}}, {"through", Rate{Count{1, 2}, 0}}}},
+			{"short", 2, 1, []NamedRate{{"outside", Rate{Count: Count{1, 1}, Unknown: 1}}}},
+			{NotTagged, 2, 0, []NamedRate{{"inside", Rate{Count: Count{1, 2}, Unknown: 0}}, {"through", Rate{Count: Count{1, 2}, Unknown: 0}}}},
 		}},
-		{"set", "set", true, []Situation{{"short", 2, 0, []NamedRate{{"short", Rate{Count{2, 2}, 0}}}}, {NotTagged, 2, 2, nil}}},
+		{"set", "set", true, []Situation{{"short", 2, 0, []NamedRate{{"short", Rate{Count: Count{2, 2}, Unknown: 0}}}}, {NotTagged, 2, 2, nil}}},
 		{"set", "help", true, []Situation{{"short", 2, 2, nil}, {NotTagged, 2, 2, nil}}},
 	}, got)
 }
@@ -238,10 +238,10 @@ func TestRuns(t *testing.T) {
 	got := Runs(reps, v)[0]
 	same(t, Run{
 		Name: All, Reps: 5,
-		Won:         Rate{Count{3, 5}, 0},
-		Penetration: Rate{Count{2, 4}, 1}, // the edge was set by a win with no beat marked
-		Stop:        Rate{Count{2, 4}, 1},
-		Edge:        Rate{Count{2, 3}, 1},
+		Won:         Rate{Count: Count{3, 5}, Unknown: 0},
+		Penetration: Rate{Count: Count{2, 4}, Unknown: 1}, // the edge was set by a win with no beat marked
+		Stop:        Rate{Count: Count{2, 4}, Unknown: 1},
+		Edge:        Rate{Count: Count{2, 3}, Unknown: 1},
 		Outcomes:    []Part{{"tackle-for-loss", 1}, {"stop", 1}, {"edge-set", 1}, {"no-factor", 1}, {NotTagged, 1}},
 		How:         []Part{{"washed", 1}},
 	}, got)
@@ -280,12 +280,12 @@ func TestContains(t *testing.T) {
 			play(2, "run", "rusher: a, battle: lost, contain: had", "rusher: b, battle: lost, contain: kept, penalty: offside", "rusher: c, battle: won"),
 	)
 	same(t, []Contain{
-		{All, 4, Rate{Count{1, 2}, 2}, 1},
-		{"on passes", 3, Rate{Count{1, 2}, 1}, 1},
-		{"on runs", 1, Rate{Count{0, 0}, 1}, 0},
-		{"#91 Ann", 2, Rate{Count{0, 1}, 1}, 1},
-		{"#92 Bea", 1, Rate{Count{1, 1}, 0}, 0},
-		{"#93 Cy", 1, Rate{Count{0, 0}, 1}, 0},
+		{All, 4, Rate{Count: Count{1, 2}, Unknown: 2}, 1},
+		{"on passes", 3, Rate{Count: Count{1, 2}, Unknown: 1}, 1},
+		{"on runs", 1, Rate{Count: Count{0, 0}, Unknown: 1}, 0},
+		{"#91 Ann", 2, Rate{Count: Count{0, 1}, Unknown: 1}, 1},
+		{"#92 Bea", 1, Rate{Count: Count{1, 1}, Unknown: 0}, 0},
+		{"#93 Cy", 1, Rate{Count: Count{0, 0}, Unknown: 1}, 0},
 	}, Contains(reps))
 }
 
@@ -303,9 +303,9 @@ func TestReads(t *testing.T) {
 		{Rep: reps[4], There: short, Judged: true},
 	}, []string{"short-set", "overset", "leaning"})
 	same(t, []Read{
-		{"short-set", 5, 0, Rate{Count{2, 3}, 1}, 1, 1, Rate{Count{1, 1}, 1}, Rate{Count{0, 1}, 0}, nil},
+		{"short-set", 5, 0, Rate{Count: Count{2, 3}, Unknown: 1}, 1, 1, Rate{Count: Count{1, 1}, Unknown: 1}, Rate{Count: Count{0, 1}, Unknown: 0}, nil},
 		{Name: "overset", Unknown: 1},
-		{"leaning", 1, 1, Rate{Count{0, 1}, 0}, 0, 0, Rate{}, Rate{Count{1, 1}, 0}, nil},
+		{"leaning", 1, 1, Rate{Count: Count{0, 1}, Unknown: 0}, 0, 0, Rate{}, Rate{Count: Count{1, 1}, Unknown: 0}, nil},
 	}, got)
 	var many []Seen
 	for i := range 16 {

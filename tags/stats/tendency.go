@@ -70,7 +70,7 @@ func situationOf(set Set, of func(*tags.Rep) string) Situation {
 		}
 	}
 	for _, part := range parts(counts, func(string) int { return 0 }) {
-		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Count{part.Reps, s.Reps - s.Untagged}, s.Untagged}})
+		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Count: Count{part.Reps, s.Reps - s.Untagged}, Unknown: s.Untagged}})
 	}
 	return s
 }

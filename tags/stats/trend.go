@@ -65,6 +65,8 @@ type Growth struct {
 	Rate  string
 	Dates int   // on which it is known
 	Count Count // over all of them
+	// Bounded says that only bounds of the rate can be told on some date.
+	Bounded bool
 	// Trend is nil where there are too few dates, or too few reps of one kind, to see any.
 	Trend *Trend
 }
@@ -72,8 +74,10 @@ type Growth struct {
 func growth(name string, weeks []Week, of func(Week) Rate) Growth {
 	g := Growth{Rate: name}
 	var counts []Dated
+	bounded := false
 	for _, w := range weeks {
 		day, dated := w.day()
+		bounded = bounded || of(w).Bounded()
 		if c := of(w).Count; dated && c.N > 0 {
 			counts = append(counts, Dated{day, c})
 			g.Dates++
@@ -82,7 +86,8 @@ func growth(name string, weeks []Week, of func(Week) Rate) Growth {
 		}
 	}
 	// The test's chi-square is near only with five of each kind (common practice).
-	if g.Dates < leastDates || min(g.Count.K, g.Count.N-g.Count.K) < Enough {
+	g.Bounded = bounded
+	if bounded || g.Dates < leastDates || min(g.Count.K, g.Count.N-g.Count.K) < Enough {
 		return g
 	}
 	if t, ok := TrendOf(counts); ok {
@@ -103,6 +108,8 @@ func (g Growth) Sentence() string {
 		return fmt.Sprintf("one date says nothing of a trend; it takes %d.", leastDates)
 	case g.Dates < leastDates:
 		return fmt.Sprintf("%d dates say nothing of a trend; it takes %d.", g.Dates, leastDates)
+	case g.Bounded:
+		return over + ": of some reps it is not known, so nothing can be said of a trend."
 	case g.Trend == nil:
 		return fmt.Sprintf("%s: nothing can be said of a trend; it takes %d reps of each kind at least.", over, Enough)
 	}

@@ -82,10 +82,11 @@ func Against(one, other Half) Versus {
 	return v
 }
 
-// contrast is two counts of one rate, compared where both have reps enough.
+// contrast is two counts of one rate, compared where both have reps enough and more than
+// bounds of both can be told.
 func contrast(name string, a, b Rate) Contrast {
 	c := Contrast{Name: name, First: a, Second: b}
-	if a.Enough() && b.Enough() {
+	if a.Enough() && b.Enough() && !a.Bounded() && !b.Bounded() {
 		d := Compare(a.Count, b.Count)
 		c.Difference = &d
 	}
@@ -114,7 +115,10 @@ func (v Versus) Comparisons() int {
 // fewer to 58 more per 100 rushes fits this film."
 func (c Contrast) Sentence(first string) string {
 	counts := fmt.Sprintf("%d of %d against %d of %d", c.First.K, c.First.N, c.Second.K, c.Second.N)
-	if c.Difference == nil {
+	switch {
+	case c.First.Bounded() || c.Second.Bounded():
+		return counts + ": of some it is not known, so the two cannot be compared."
+	case c.Difference == nil:
 		return counts + ": too few to compare."
 	}
 	d := *c.Difference

@@ -16,7 +16,7 @@ func TestSentence(t *testing.T) {
 		{"won", Count{5, 10}, Count{5, 10}, "5 of 10 against 5 of 10: path inside won as often here; with these counts anything from 37 fewer to 37 more per 100 rushes fits this film."},
 		{"won", Count{2, 4}, Count{9, 21}, "2 of 4 against 9 of 21: too few to compare."},
 	} {
-		contrast := Contrast{Name: c.name, First: Rate{c.a, 0}, Second: Rate{c.b, 0}}
+		contrast := Contrast{Name: c.name, First: Rate{Count: c.a}, Second: Rate{Count: c.b}}
 		if c.a.Enough() && c.b.Enough() {
 			d := Compare(c.a, c.b)
 			contrast.Difference = &d
