@@ -50,7 +50,8 @@ func newStatsCommand(s streams) *cobra.Command {
 		Short: "Count how often the chosen reps won, and say how sure that is",
 		Long: `Stats counts rushes of the passer on dropbacks (job rush, penetrator or looper);
 the rest of the chosen reps stands apart. A rate is per 100 rushes and comes
-with its 95 % Wilson interval; of fewer than five reps there is only the count.
+with its 95 % interval, by how much games differ where there are three or more;
+of fewer than five reps there is only the count.
 
 --table prints other tables, and each says who counts in it:
 

@@ -51,7 +51,7 @@ var growthColumns = columns[growthRow]{
 	{Column{Key: "rise", Kind: Interval, Unit: "share", Doc: "By how much it rose from the first date to the last, along a straight line."}, trend(func(t stats.Trend) any {
 		return Estimate{&t.Rise, &t.Low, &t.High}
 	})},
-	{Column{Key: "chi-square", Kind: Decimal, Doc: "Statistic of the test of Cochran and Armitage, one degree of freedom."}, trend(func(t stats.Trend) any { return pointer(t.ChiSquare) })},
+	{Column{Key: "chi-square", Kind: Decimal, Doc: "Square of the slope over its standard error, by how much dates differ."}, trend(func(t stats.Trend) any { return pointer(t.ChiSquare) })},
 	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes as steep a line."}, trend(func(t stats.Trend) any { return pointer(t.P) })},
 	{Column{Key: "sentence", Doc: "What that lets one say."}, func(r growthRow) any { return r.Sentence() }},
 }
@@ -97,7 +97,7 @@ func seasonTable(r *Request) (Table, error) {
 	if len(t.Blocks) == 0 {
 		t.Lead = append(t.Lead, noneCount)
 	} else {
-		t.Notes = append(t.Notes, "Trends are of each rate, by date (test of Cochran and Armitage, with its 95 % interval); whom they played may alone make one.")
+		t.Notes = append(t.Notes, "Trends are of each rate, by date (a straight line, with its 95 % interval by how much dates differ); whom they played may alone make one.")
 	}
 	return t, nil
 }

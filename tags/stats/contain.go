@@ -31,7 +31,7 @@ func Contains(reps []*tags.Rep) []Contain {
 	for _, s := range sets {
 		c := Contain{Name: s.Name, Had: len(s.Reps)}
 		for _, r := range s.Reps {
-			c.Kept.add(r.Contain == "kept", r.Contain == "kept" || r.Contain == "lost")
+			c.Kept.addOf(r, r.Contain == "kept", r.Contain == "kept" || r.Contain == "lost")
 			if won, _ := r.Won(); won && r.Contain == "lost" {
 				c.LostInWin++
 			}

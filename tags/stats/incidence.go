@@ -139,10 +139,11 @@ func timing(s Set) Timing {
 	}
 	for _, r := range s.Reps {
 		at, beaten, known := r.Beaten()
-		t.InTime.add(r.BeatInTime())
-		t.Beaten.add(beaten, known)
+		inTime, _ := r.BeatInTime()
+		t.InTime.addOf(r, inTime, known)
+		t.Beaten.addOf(r, beaten, known)
 		for i, by := range Reaches {
-			t.At[i].Beaten.add(beaten && at <= by, known)
+			t.At[i].Beaten.addOf(r, beaten && at <= by, known)
 		}
 	}
 	t.Over = t.Beaten.N - t.Beaten.K

@@ -9,7 +9,12 @@ type Rate struct {
 	// more is known: of a loss it is known that nobody was beaten, of a win only where the beat
 	// is marked. Then only bounds can be told.
 	Lopsided bool
+
+	games []gameCount // of those it is known of, where it is kept
 }
+
+// tail is what an interval of 95 % leaves on each side.
+const tail = 0.025
 
 func (r *Rate) add(yes, known bool) {
 	if known {
@@ -40,11 +45,14 @@ func (r Rate) Enough() bool {
 // the lower bound's to the upper end of the upper bound's.
 func (r Rate) Interval() (low, high float64) {
 	if !r.Bounded() {
-		return r.Count.Interval()
+		return r.interval(tail)
 	}
 	least, most := r.Bounds()
-	low, _ = least.Interval()
-	_, high = most.Interval()
+	// Of the reps not known no game is known to be like the others: each counts as if in all.
+	whole := Rate{Count: least, games: r.games}
+	low, _ = whole.interval(tail)
+	whole.Count = most
+	_, high = whole.interval(tail)
 	return low, high
 }
 

@@ -73,20 +73,20 @@ func Reads(seen []Seen, names []string) []Read {
 			r := &list[at[name]]
 			r.There++
 			if !s.Judged {
-				r.Taken.add(false, false)
+				r.Taken.addOf(s.Rep, false, false)
 			} else if s.Rep.Taken == "not-his-job" {
 				r.NotHis++
 			}
 		}
 		for _, name := range s.Taken {
 			r := &list[at[name]]
-			r.Taken.add(true, true)
-			r.WonTaken.add(won, known)
+			r.Taken.addOf(s.Rep, true, true)
+			r.WonTaken.addOf(s.Rep, won, known)
 		}
 		for _, name := range s.Others {
 			r := &list[at[name]]
-			r.Taken.add(false, true)
-			r.WonOther.add(won, known)
+			r.Taken.addOf(s.Rep, false, true)
+			r.WonOther.addOf(s.Rep, won, known)
 		}
 		for _, name := range s.Missed {
 			list[at[name]].Missed++

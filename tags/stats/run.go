@@ -24,13 +24,13 @@ func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 		outcomes, how := map[string]int{}, map[string]int{}
 		for _, r := range s.Reps {
 			won, known := r.Won()
-			run.Won.add(won, known)
+			run.Won.addOf(r, won, known)
 			_, beaten := r.Since(tags.Beat)
 			behind := r.Outcome == "tackle-for-loss"
-			run.Penetration.add(beaten || behind, beaten || behind || known && !won)
-			run.Stop.add(behind || r.Outcome == "stop", r.Outcome != "")
+			run.Penetration.addOf(r, beaten || behind, beaten || behind || known && !won)
+			run.Stop.addOf(r, behind || r.Outcome == "stop", r.Outcome != "")
 			if kept, had, known := edge(r); had {
-				run.Edge.add(kept, known)
+				run.Edge.addOf(r, kept, known)
 			}
 			if r.Outcome != "" {
 				outcomes[r.Outcome]++

@@ -47,7 +47,7 @@ func (g Group) Rates() []NamedRate {
 // given to him.
 func (g Group) Told() []NamedRate {
 	rates := g.Rates()
-	if g.PressureWon == g.Pressure {
+	if g.PressureWon.Equal(g.Pressure) {
 		rates = slices.DeleteFunc(rates, func(r NamedRate) bool { return r.Name == pressureWon })
 	}
 	return rates

@@ -20,6 +20,9 @@ type Group struct {
 	OverSooner int
 }
 
+// Games is how many games the group's rates are of.
+func (g Group) Games() int { return max(g.Won.Games(), g.Pressure.Games()) }
+
 // Part is how many reps fall under one name.
 type Part struct {
 	Name string
@@ -94,11 +97,16 @@ func By(reps []*tags.Rep, of func(*tags.Rep) []string) []Group {
 func group(name string, reps []*tags.Rep) Group {
 	g := Group{Name: name, Reps: len(reps), BeatInTime: Rate{Lopsided: true}}
 	for _, r := range reps {
-		g.Won.add(r.Won())
-		g.Pressure.add(r.Pressure())
-		g.PressureWon.add(r.PressureWon())
-		g.Sack.add(r.Sack())
-		g.BeatInTime.add(r.BeatInTime())
+		yes, known := r.Won()
+		g.Won.addOf(r, yes, known)
+		yes, known = r.Pressure()
+		g.Pressure.addOf(r, yes, known)
+		yes, known = r.PressureWon()
+		g.PressureWon.addOf(r, yes, known)
+		yes, known = r.Sack()
+		g.Sack.addOf(r, yes, known)
+		yes, known = r.BeatInTime()
+		g.BeatInTime.addOf(r, yes, known)
 		if sooner, _ := r.OverSooner(); sooner {
 			g.OverSooner++
 		}
@@ -127,8 +135,8 @@ func perPlay(reps []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
 		}
 	}
 	var rate Rate
-	for _, s := range said {
-		rate.add(s == yes, s != unknown)
+	for p, s := range said {
+		rate.addOf(&tags.Rep{Play: p}, s == yes, s != unknown)
 	}
 	return rate
 }

@@ -3,6 +3,8 @@ package stats
 import (
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Trend is how a rate goes up or down with time.
@@ -56,6 +58,38 @@ func TrendOf(counts []Dated) (Trend, bool) {
 	return t, true
 }
 
+// TrendBetween is the trend by how much dates differ from its line: its variance is that of
+// the test, times by how much dates scatter more than reps by chance (never less), and its
+// interval Student's on two degrees of freedom less than there are dates. Reps of one date are
+// not independent, and taken for so, every fifth flat season shows a trend. It is R's
+// lm(k/n ~ day, weights = n) where the dates scatter more. False as TrendOf, and of fewer than
+// three dates.
+func TrendBetween(counts []Dated) (Trend, bool) {
+	t, ok := TrendOf(counts)
+	if !ok || len(counts) < leastDates {
+		return t, false
+	}
+	n, k, days := 0.0, 0.0, 0.0
+	first, last := math.MaxInt, math.MinInt
+	for _, c := range counts {
+		first, last = min(first, c.Day), max(last, c.Day)
+		n, k, days = n+float64(c.N), k+float64(c.K), days+float64(c.N)*float64(c.Day)
+	}
+	rate, middle, slope := k/n, days/n, t.Rise/float64(last-first)
+	scatter := 0.0
+	for _, c := range counts {
+		off := float64(c.K)/float64(c.N) - rate - slope*(float64(c.Day)-middle)
+		scatter += float64(c.N) * off * off
+	}
+	free := len(counts) - 2
+	scatter = max(scatter/(rate*(1-rate))/float64(free), 1)
+	reach := (t.High - t.Rise) / z * math.Sqrt(scatter) * student(free)
+	t.ChiSquare /= scatter
+	t.Low, t.High = t.Rise-reach, t.Rise+reach
+	t.P = 2 * distuv.StudentsT{Sigma: 1, Nu: float64(free)}.CDF(-math.Sqrt(t.ChiSquare))
+	return t, true
+}
+
 // leastDates is the fewest dates of which a trend is told: through two there is always a
 // line.
 const leastDates = 3
@@ -90,7 +124,7 @@ func growth(name string, weeks []Week, of func(Week) Rate) Growth {
 	if bounded || g.Dates < leastDates || min(g.Count.K, g.Count.N-g.Count.K) < Enough {
 		return g
 	}
-	if t, ok := TrendOf(counts); ok {
+	if t, ok := TrendBetween(counts); ok {
 		g.Trend = &t
 	}
 	return g

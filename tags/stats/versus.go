@@ -62,7 +62,7 @@ func Against(one, other Half) Versus {
 	}
 	v.GetOff = getOffsAgainst(one, other)
 	second := v.Second.Rates()
-	given := v.First.PressureWon != v.First.Pressure || v.Second.PressureWon != v.Second.Pressure
+	given := !v.First.PressureWon.Equal(v.First.Pressure) || !v.Second.PressureWon.Equal(v.Second.Pressure)
 	for i, rate := range v.First.Rates() {
 		if given || rate.Name != pressureWon { // else it would be the same comparison again
 			v.Rates = append(v.Rates, contrast(rate.Name, rate.Rate, second[i].Rate))
@@ -87,7 +87,7 @@ func Against(one, other Half) Versus {
 func contrast(name string, a, b Rate) Contrast {
 	c := Contrast{Name: name, First: a, Second: b}
 	if a.Enough() && b.Enough() && !a.Bounded() && !b.Bounded() {
-		d := Compare(a.Count, b.Count)
+		d := CompareRates(a, b)
 		c.Difference = &d
 	}
 	return c
