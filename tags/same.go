@@ -189,7 +189,9 @@ func oneLetterOff(a, b string) bool {
 	for i < len(x) && x[i] == y[i] {
 		i++
 	}
-	letters := func(rs []rune) bool { return !slices.ContainsFunc(rs, func(r rune) bool { return !unicode.IsLetter(r) }) }
+	letters := func(rs []rune) bool {
+		return !slices.ContainsFunc(rs, func(r rune) bool { return !unicode.IsLetter(r) })
+	}
 	switch {
 	case len(x) < len(y):
 		return letters(y[i:i+1]) && slices.Equal(x[i:], y[i+1:])

@@ -7,9 +7,16 @@ func TestOneLetterOff(t *testing.T) {
 		a, b string
 		want bool
 	}{
-		{"oddmug", "oddmugg", true}, {"oddmug", "odmug", true}, {"oddmug", "oddmag", true}, {"oddmug", "odmdug", true},
-		{"oddmug", "oddmug", false}, {"oddmug", "evenmug", false}, {"gun", "run", false},
-		{"cover2", "cover3", false}, {"dog12x", "dog13x", false}, {"cover2", "cover23", false},
+		{"oddmug", "oddmugg", true},
+		{"oddmug", "odmug", true},
+		{"oddmug", "oddmag", true},
+		{"oddmug", "odmdug", true},
+		{"oddmug", "oddmug", false},
+		{"oddmug", "evenmug", false},
+		{"gun", "run", false},
+		{"cover2", "cover3", false},
+		{"dog12x", "dog13x", false},
+		{"cover2", "cover23", false},
 		{"überblitz", "uberblitz", true},
 	} {
 		if got := oneLetterOff(tt.a, tt.b); got != tt.want || oneLetterOff(tt.b, tt.a) != got {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -255,7 +256,7 @@ func (o *outlineOptions) refused(faults tags.Faults) error {
 
 // printOutline prints what was found, a line for each shot of a play.
 func printOutline(w io.Writer, found *outline.Proposal) error {
-	columns := []column{{title: "play", right: true}, {title: "shot", right: true}, {title: "angle"}, {title: "in"}, {title: "out"}, {title: "snap"}, {title: "says the sheet"}, {title: "not sure"}}
+	columns := []column{{title: "play", right: true}, {title: "shot", right: true}, {title: "angle"}, {title: "in"}, {title: "out"}, {title: "snap"}, {title: "says the sheet", least: 12, fold: true}, {title: "not sure"}}
 	const sheet = 6
 	var rows [][]string
 	for _, p := range found.Plays {
@@ -266,7 +267,7 @@ func printOutline(w io.Writer, found *outline.Proposal) error {
 				row[5] = clock.At(s.Snap).String()
 			}
 			if i == 0 {
-				row[0], row[sheet], row[7] = strconv.Itoa(p.Number), p.Situation(), p.Doubt()
+				row[0], row[sheet], row[7] = strconv.Itoa(p.Number), p.Situation(), doubtOf(p)
 			}
 			rows = append(rows, row)
 		}
@@ -287,6 +288,22 @@ func printOutline(w io.Writer, found *outline.Proposal) error {
 		}
 	}
 	return nil
+}
+
+// doubtOf is what is not sure about a play, and in how many of a hundred it is wrong.
+func doubtOf(p outline.Play) string {
+	if p.SureOfPlay {
+		return p.Doubt()
+	}
+	return fmt.Sprintf("%s %.0f%%", p.Doubt(), max(1, 100*p.Wrong))
+}
+
+// oddsOf is a probability of being wrong in words.
+func oddsOf(wrong float64) string {
+	if wrong < 0.01 {
+		return "wrong in under 1 of 100"
+	}
+	return fmt.Sprintf("wrong in %.0f of 100", 100*wrong)
 }
 
 // summary says how it went, and where to look.
@@ -315,7 +332,12 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 		if len(run) > 1 {
 			where = fmt.Sprintf("plays %d to %d are", run[0].Number, run[len(run)-1].Number)
 		}
-		say("%s not sure: the film would fit another way nearly as well", where)
+		worst := slices.MaxFunc(run, func(a, b outline.Play) int { return cmp.Compare(a.Wrong, b.Wrong) })
+		if len(run) > 1 && worst.Wrong > 0 {
+			say("%s not sure: look first at play %d, %s", where, worst.Number, oddsOf(worst.Wrong))
+		} else {
+			say("%s not sure: the film would fit another way nearly as well", where)
+		}
 	}
 	if !o.dryRun {
 		say("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact)

@@ -44,8 +44,9 @@ type Play struct {
 	Row    *tags.Play // as the sheet or the tag file has it; nil where neither does
 	Shots  []*Shot    // each of another angle, at least one
 
-	SureOfPlay   bool // that the shots show this play
-	SureOfAngles bool // that the shots show one play
+	SureOfPlay   bool    // that the shots show this play
+	Wrong        float64 // how probable it is that they show another, 0 to 1
+	SureOfAngles bool    // that the shots show one play
 }
 
 // Doubt is what is not sure about p, as its tag file says it: "play", "angle", "play,

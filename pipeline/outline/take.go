@@ -274,6 +274,7 @@ func match(list []*tags.Play, takes []*take, pins []Pin) (plays []Play, absent [
 			absent = append(absent, list[f.row].Number)
 		} else {
 			add(list[f.row], takes[f.take], f.wrong <= mostWrong)
+			plays[len(plays)-1].Wrong = max(0, f.wrong)
 		}
 	}
 	return plays, absent

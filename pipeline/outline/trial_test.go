@@ -131,7 +131,7 @@ func yardLine(toGoal int) string {
 func pick(r *rand.Rand, from, n int) []int { return r.Perm(from)[:n] }
 
 // tally is how trials went, in plays that are both on the sheet and on film.
-type tally struct{ plays, wrongSure, wrong, unsure, absentWrong int }
+type tally struct{ plays, wrongSure, wrong, unsure int }
 
 func (t *tally) add(tr trial, plays []Play) {
 	of := map[*Shot]int{}
