@@ -58,6 +58,6 @@ func expectedTable(r *Request) (Table, error) {
 	}
 	t.Notes = append(t.Notes,
 		fmt.Sprintf("The model: logistic regression of %s on those situations, with a strength of its own for each of %d blockers.", plural(e.Reps, "rep"), e.Blockers),
-		fmt.Sprintf("Over it: nothing is said under %d reps or %d games. How good his teammates are is in what is expected.", stats.Enough, stats.FewestGames))
+		fmt.Sprintf("Over it: nothing is said under %d reps or %d games. How good his teammates are is in what is expected.", stats.Enough, stats.LeastGames))
 	return t, nil
 }

@@ -8,26 +8,13 @@ import (
 	"trenchcut/tags/stats/fit"
 )
 
-// FewestGames is the fewest games from which a model says anything: with fewer, how games
-// differ cannot be told from how men do.
-const FewestGames = 3
-
-// gameOf names a rep's game: film of one may lie in several files.
-func gameOf(r *tags.Rep) []string {
-	g := r.Play.Game
-	if g.Date == "" {
-		return []string{g.ID}
-	}
-	return []string{g.Date + " " + g.Opponent}
-}
-
 // tooFewGames is why reps carry no model; empty where they are of games enough.
 func tooFewGames(reps []*tags.Rep) string {
-	switch n := len(Split(reps, gameOf)); {
+	switch n := len(Split(reps, gamesOf)); {
 	case len(reps) == 0:
 		return "no rep counts"
-	case n < FewestGames:
-		return fmt.Sprintf("%s of film, and it takes %d at least", plural(n, "game"), FewestGames)
+	case n < LeastGames:
+		return fmt.Sprintf("%s of film, and it takes %d at least", plural(n, "game"), LeastGames)
 	default:
 		return ""
 	}

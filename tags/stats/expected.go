@@ -30,7 +30,7 @@ type Beyond struct {
 	Won      Count
 	Expected *float64 // nil where nothing is said
 	// Over is wins over expected of 1 rush, with an interval that takes his games for the
-	// units; nil under Enough reps or FewestGames.
+	// units; nil under Enough reps or LeastGames.
 	Over *fit.Estimate
 }
 
@@ -247,8 +247,8 @@ func beyond(s Set, expected map[*tags.Rep]float64) Beyond {
 	for _, r := range s.Reps {
 		sum += expected[r]
 	}
-	played := Split(s.Reps, gameOf)
-	if !b.Won.Enough() || len(played) < FewestGames {
+	played := Split(s.Reps, gamesOf)
+	if !b.Won.Enough() || len(played) < LeastGames {
 		return b
 	}
 	n := float64(b.Won.N)

@@ -1,45 +1,57 @@
 package stats
 
 import (
-	"cmp"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"trenchcut/tags"
 )
 
-// LeastGames is the fewest games by which it can be told how much games differ.
+// LeastGames is the fewest games by which it can be told how much games differ. No model
+// says anything of fewer: how alike the reps of one game are is not known then.
 const LeastGames = 3
 
 // gameCount is the count of one game's reps.
 type gameCount struct {
-	game string
+	game game
 	Count
 }
 
-// unitOf names the game of a rep: film of one game may lie in several files, of one date.
-func unitOf(r *tags.Rep) string {
-	return cmp.Or(r.Play.Game.Date, r.Play.Game.ID)
+// game is one game, of which film may lie in several files: those of one date and opponent.
+type game struct{ when, against string }
+
+func gameOf(r *tags.Rep) game {
+	if g := r.Play.Game; g.Date != "" {
+		return game{g.Date, g.Opponent}
+	}
+	return game{when: r.Play.Game.ID}
+}
+
+// gamesOf is gameOf as [Split] asks for it.
+func gamesOf(r *tags.Rep) []string {
+	g := gameOf(r)
+	return []string{strings.TrimSpace(g.when + " " + g.against)}
 }
 
 // addOf counts one more rep, and whose game it is of.
 func (r *Rate) addOf(rep *tags.Rep, yes, known bool) {
 	r.add(yes, known)
 	if known {
-		r.inGame(unitOf(rep), yes)
+		r.inGame(gameOf(rep), yes)
 	}
 }
 
-func (r *Rate) inGame(game string, yes bool) {
+func (r *Rate) inGame(of game, yes bool) {
 	// Reps come game by game, so it is the last one most often.
 	for i := len(r.games) - 1; i >= 0; i-- {
-		if r.games[i].game == game {
+		if r.games[i].game == of {
 			r.games[i].add(yes)
 			return
 		}
 	}
-	r.games = append(r.games, gameCount{game: game})
+	r.games = append(r.games, gameCount{game: of})
 	r.games[len(r.games)-1].add(yes)
 }
 

@@ -23,7 +23,7 @@ func invented(r *rand.Rand, games, reps int, mean, within float64) Rate {
 		for range reps {
 			yes := r.Float64() < p
 			rate.add(yes, true)
-			rate.inGame(fmt.Sprint(g), yes)
+			rate.inGame(game{when: fmt.Sprint(g)}, yes)
 		}
 	}
 	return rate

@@ -11,7 +11,7 @@ type Worth struct {
 	Men  int // who both took it and did not
 	// Of those men: battles won of the reps that took it, and of those that did not.
 	Taken, Other Count
-	More         *fit.Estimate // of 1 rush; nil where either is under Enough or the games under FewestGames
+	More         *fit.Estimate // of 1 rush; nil where either is under Enough or the games under LeastGames
 	Odds         *fit.Estimate // how many times the odds of a win are those without; likewise
 }
 
@@ -20,10 +20,10 @@ type Worth struct {
 func Worths(byMan [][]Seen, names []string) []Worth {
 	list := make([]Worth, len(names))
 	strata := make([][]fit.Pair, len(names))
-	games := map[string]bool{}
+	games := map[game]bool{}
 	for _, seen := range byMan {
 		for _, s := range seen {
-			games[gameOf(s.Rep)[0]] = true
+			games[gameOf(s.Rep)] = true
 		}
 		for i, r := range Reads(seen, names) {
 			list[i].Read = r.Name
@@ -40,7 +40,7 @@ func Worths(byMan [][]Seen, names []string) []Worth {
 	for i := range list {
 		w := &list[i]
 		w.Read = names[i]
-		if len(games) < FewestGames || !w.Taken.Enough() || !w.Other.Enough() {
+		if len(games) < LeastGames || !w.Taken.Enough() || !w.Other.Enough() {
 			continue
 		}
 		// Where the strata settle neither, there is none.
