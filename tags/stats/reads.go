@@ -55,42 +55,43 @@ func (r Read) Verdict() Verdict {
 	}
 }
 
-// Reads is what each of names came to over what was seen, in the order of names. What is
-// seen of reps that [Readers] leaves out must not be among it.
+// Reads is what each of names came to over what was seen, in the order of names; other reads
+// that were seen count nowhere. What is seen of reps that [Readers] leaves out must not be
+// among it.
 func Reads(seen []Seen, names []string) []Read {
 	list := make([]Read, len(names))
-	at := make(map[string]int, len(names))
+	at := make(map[string]*Read, len(names))
 	for i, name := range names {
 		list[i].Name = name
-		at[name] = i
+		at[name] = &list[i]
+	}
+	each := func(of []string, count func(*Read)) {
+		for _, name := range of {
+			if r := at[name]; r != nil {
+				count(r)
+			}
+		}
 	}
 	for _, s := range seen {
 		won, known := s.Rep.Won()
-		for _, name := range s.Unknown {
-			list[at[name]].Unknown++
-		}
-		for _, name := range s.There {
-			r := &list[at[name]]
+		each(s.Unknown, func(r *Read) { r.Unknown++ })
+		each(s.There, func(r *Read) {
 			r.There++
 			if !s.Judged {
 				r.Taken.addOf(s.Rep, false, false)
 			} else if s.Rep.Taken == "not-his-job" {
 				r.NotHis++
 			}
-		}
-		for _, name := range s.Taken {
-			r := &list[at[name]]
+		})
+		each(s.Taken, func(r *Read) {
 			r.Taken.addOf(s.Rep, true, true)
 			r.WonTaken.addOf(s.Rep, won, known)
-		}
-		for _, name := range s.Others {
-			r := &list[at[name]]
+		})
+		each(s.Others, func(r *Read) {
 			r.Taken.addOf(s.Rep, false, true)
 			r.WonOther.addOf(s.Rep, won, known)
-		}
-		for _, name := range s.Missed {
-			list[at[name]].Missed++
-		}
+		})
+		each(s.Missed, func(r *Read) { r.Missed++ })
 	}
 	for i := range list {
 		r := &list[i]

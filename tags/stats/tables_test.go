@@ -295,18 +295,20 @@ func TestReads(t *testing.T) {
 			play(2, "dropback", "rusher: a, move: [bull], outcome: hit", "rusher: b, taken: not-his-job, battle: won"),
 	)
 	short := []string{"short-set"}
-	got := Reads([]Seen{
+	seen := []Seen{
 		{Rep: reps[0], There: []string{"short-set", "leaning"}, Taken: short, Others: []string{"leaning"}, Judged: true},
 		{Rep: reps[1], There: short, Others: short, Missed: short, Judged: true},
 		{Rep: reps[2], There: short, Unknown: []string{"leaning", "overset"}},
 		{Rep: reps[3], There: short, Taken: short, Judged: true},
 		{Rep: reps[4], There: short, Judged: true},
-	}, []string{"short-set", "overset", "leaning"})
+	}
+	got := Reads(seen, []string{"short-set", "overset", "leaning"})
 	same(t, []Read{
 		{"short-set", 5, 0, Rate{Count: Count{2, 3}, Unknown: 1}, 1, 1, Rate{Count: Count{1, 1}, Unknown: 1}, Rate{Count: Count{0, 1}, Unknown: 0}, nil},
 		{Name: "overset", Unknown: 1},
 		{"leaning", 1, 1, Rate{Count: Count{0, 1}, Unknown: 0}, 0, 0, Rate{}, Rate{Count: Count{1, 1}, Unknown: 0}, nil},
 	}, got)
+	same(t, got[2:], Reads(seen, []string{"leaning"})) // what else was seen counts nowhere
 	var many []Seen
 	for i := range 16 {
 		s := Seen{Rep: reps[i%2], There: short, Judged: true}
