@@ -57,7 +57,7 @@ func TestServerKilled(t *testing.T) {
 			t.Fatalf("%q, %v", address, err)
 		}
 		v := visit(t, strings.TrimSpace(address))
-		stop := time.AfterFunc(time.Duration(r.Intn(400))*time.Millisecond, func() { _ = cmd.Process.Kill() })
+		var soon *time.Timer // from the first change on, however slow the machine is
 		for {
 			n++
 			said, err := v.act(fmt.Sprintf(`{"desk":{"pass":"reps","play":3,"rep":"marlow"},"act":{"do":"take","field":"point","text":"number %d","at":{"angle":"","frame":0}}}`, n))
@@ -68,10 +68,15 @@ func TestServerKilled(t *testing.T) {
 				t.Fatal(said)
 			}
 			saved = n
+			if soon == nil {
+				soon = time.AfterFunc(time.Duration(r.Intn(400))*time.Millisecond, func() { _ = cmd.Process.Kill() })
+			}
 		}
-		stop.Stop()
 		_ = cmd.Process.Kill()
 		_ = cmd.Wait()
+		if soon == nil {
+			t.Fatalf("kill %d: it ended before anything was saved", kill)
+		}
 		parsed, faults := tags.ParseGame(game, []byte(read(t, game)), vocabulary(t))
 		if err := faults.Err(); err != nil {
 			t.Fatalf("kill %d: %v", kill, err)
@@ -80,9 +85,6 @@ func TestServerKilled(t *testing.T) {
 		if got < saved {
 			t.Fatalf("kill %d: the file says %d, but %d was told to be saved", kill, got, saved)
 		}
-	}
-	if saved < *kills {
-		t.Errorf("in %d runs only %d changes were saved: the kills came too soon", *kills, saved)
 	}
 }
 

@@ -13,7 +13,7 @@ import (
 // typescriptVersion is the compiler that checks the types which comments give.
 const typescriptVersion = "5.9.3"
 
-// The types of the page's modules hold.
+// The types of the page's modules hold, and of those that show film.
 func TestTypes(t *testing.T) {
 	t.Parallel()
 	npm, err := exec.LookPath("npm")
@@ -30,7 +30,8 @@ func TestTypes(t *testing.T) {
 		t.Skipf("npm cannot fetch TypeScript, so the types of the page's modules are not checked: %v: %.300s", err, out.String())
 	}
 	for name, from := range map[string]string{
-		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js", "film/film.js": filepath.Join("..", "viewer", "film.js"),
+		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js",
+		"film/film.js": "../viewer/film.js", "film/facts.js": "../viewer/facts.js", "film/screen.js": "../viewer/screen.js",
 	} {
 		data, err := os.ReadFile(from)
 		if err != nil {
