@@ -38,7 +38,7 @@ The tag file stays yours: comments, order and spacing are kept, each change is i
 the file once the page says Saved, and what you or others type into the file at
 the same time is taken in and never written over. What the file cannot hold yet,
 such as a rep with no battle and no outcome, is kept in the folder .marking
-beside it, and so is all that can be taken back.`,
+beside it, and so is all that can be undone.`,
 		Example: `  trenchcut mark wk1.game.yaml
   trenchcut mark wk1.game.yaml --port 4711 --no-open
   trenchcut mark wk1.game.yaml --read-only`,

@@ -13,7 +13,7 @@ const speeds = [0.1, 0.25, 0.5, 1, 1.5, 2];
 export class Stage extends EventTarget {
 	/** @type {Screen|null} */ screen = null;
 	/** @type {Angle[]} */ angles = [];
-	/** Whether the play goes round and round. */
+	/** Whether the play is looped. */
 	round = false;
 	/** The film that could not be opened, and why; empty is none. */
 	fault = "";

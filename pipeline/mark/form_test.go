@@ -79,7 +79,7 @@ func TestForm(t *testing.T) {
 		"its outcome on the line":           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "marlow"}, ";osa", "- 91 wide-9 left bull short lost sack # a line\n", "outcome sack, marlow in play 1", ""},
 		"a mark without a rep":              {reps, "g", "", "choose a rep first: get-off is of one rusher", ""},
 		"cleared":                           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xx", "no-factor # a line\n  - play: 2", "remove wren in play 1", ""},
-		"taken back":                        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xxu", formGame, "taken back: remove wren in play 1", ""},
+		"taken back":                        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xxu", formGame, "undone: remove wren in play 1", ""},
 		"a mark before the snap is refused": {mark.Desk{Pass: mark.RepsPass, Play: 3, Rep: ""}, "91⎋c", "", "mark contact comes before snap", ""},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -25,7 +25,7 @@ const (
 	groupMarks = "Marks, at the frame on the screen"
 	groupGo    = "Going on"
 	groupForm  = "The form"
-	groupBack  = "Taking back"
+	groupBack  = "Undo"
 	groupFilm  = "Film"
 )
 
@@ -64,8 +64,8 @@ var Keys = []Key{
 	{"P", "plays", "Shift P", "first pass: plays", "", groupGo},
 	{"R", "reps", "Shift R", "second pass: reps", "", groupGo},
 
-	{"u", "undo", "U", "take back what was done last", "", groupBack},
-	{"U", "redo", "Shift U", "make it again", "", groupBack},
+	{"u", "undo", "U", "undo the last change", "", groupBack},
+	{"U", "redo", "Shift U", "redo it", "", groupBack},
 	{"x", "clear", "X", "clear: then the key of a mark, or X for the whole rep or play", "", groupBack},
 	{"?", "keys", "?", "this list", "", groupBack},
 
@@ -76,7 +76,7 @@ var Keys = []Key{
 	{".", "film faster", ".", "faster", "", groupFilm},
 	{"Home", "film in", "Home", "to where the play begins", "", groupFilm},
 	{"End", "film snap", "End", "to the snap", "", groupFilm},
-	{"\\", "film loop", "\\", "the play round and round, or not", "", groupFilm},
+	{"\\", "film loop", "\\", "loop the play, or not", "", groupFilm},
 	{"/", "film angle", "/", "the other angle large", "", groupFilm},
 }
 
@@ -211,9 +211,9 @@ func (f *form) travel(do string) error {
 			f.Rep = reps[0]
 		}
 	case "undo", "redo":
-		way, said := f.doc.Undo, "taken back: "
+		way, said := f.doc.Undo, "undone: "
 		if do == "redo" {
-			way, said = f.doc.Redo, "made again: "
+			way, said = f.doc.Redo, "redone: "
 		}
 		what, err := way()
 		f.look = f.doc.Look()
@@ -221,7 +221,7 @@ func (f *form) travel(do string) error {
 			return err
 		}
 		if f.Said = said + what; what == "" {
-			f.Said = "there is nothing to take back or make again"
+			f.Said = "there is nothing to undo or redo"
 		}
 	}
 	return nil
