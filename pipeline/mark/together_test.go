@@ -2,8 +2,8 @@ package mark
 
 import (
 	"bufio"
-	"bytes"
 	"errors"
+	"flag"
 	"fmt"
 	"math/rand"
 	"os"
@@ -184,6 +184,8 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+var kills = flag.Int("kills", 20, "how often whoever tags is killed")
+
 // tagUntilKilled tags one game and says what is saved.
 func tagUntilKilled(path string) {
 	t := &testing.T{}
@@ -220,7 +222,7 @@ func tagUntilKilled(path string) {
 	}
 }
 
-// A hundred kills at any moment lose nothing that was reported as saved.
+// Kills at any moment lose nothing that was reported as saved.
 func TestKilled(t *testing.T) {
 	program, err := os.Executable()
 	if err != nil {
@@ -230,31 +232,35 @@ func TestKilled(t *testing.T) {
 	if err := os.WriteFile(path, []byte(togetherGame), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	kills := 100
-	if testing.Short() {
-		kills = 10
-	}
 	r := rand.New(rand.NewSource(7))
 	most := map[string]int{}
-	for kill := range kills {
+	for kill := range *kills {
 		cmd := exec.Command(program)
 		cmd.Env = append(os.Environ(), childVariable+"="+path)
-		var out bytes.Buffer
-		cmd.Stdout = &out
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
-		time.Sleep(time.Duration(60+r.Intn(120)) * time.Millisecond)
-		_ = cmd.Process.Kill()
-		_ = cmd.Wait()
-		lines := bufio.NewScanner(&out)
-		for lines.Scan() {
+		saved := false
+		for lines := bufio.NewScanner(out); lines.Scan(); {
 			who, n, _ := strings.Cut(lines.Text(), " ")
 			value, err := strconv.Atoi(n)
 			if err != nil {
 				t.Fatalf("kill %d: %s", kill, lines.Text())
 			}
 			most[who] = max(most[who], value)
+			if !saved { // the kill comes soon after the first change, however slow the machine is
+				saved = true
+				time.AfterFunc(time.Duration(r.Intn(120))*time.Millisecond, func() { _ = cmd.Process.Kill() })
+			}
+		}
+		_ = cmd.Process.Kill()
+		_ = cmd.Wait()
+		if !saved {
+			t.Fatalf("kill %d: it ended before anything was saved", kill)
 		}
 		d, err := Open(path, vocabulary(t), Options{})
 		if err != nil {
@@ -270,8 +276,5 @@ func TestKilled(t *testing.T) {
 			t.Fatalf("kill %d: the file is damaged:\n%s", kill, got)
 		}
 		d.Close()
-	}
-	if most["wren"] < kills/2 || most["oke"] == 0 {
-		t.Errorf("after %d kills only %v was saved: they came too soon", kills, most)
 	}
 }
