@@ -62,15 +62,21 @@ tools:
 # it. In page and share only the tests' own harness starts any, to end what hangs. Nothing runs
 # twice, but what a raced test thins: UNRACED runs it whole.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
-PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/draw ./pipeline/demo ./tags
+OF./pipeline/render := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
+OF./cmd/trenchcut := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
+OF./pipeline/viewer := TestHandler|TestChangedFilm|TestRuns|TestJumpsAway|TestManyPanes|TestStrip
+OF./pipeline/desk := TestTwoPages|TestServerKilled|TestGuard
+OF./pipeline/mark := TestConcurrentEdits|TestConflict|TestTwoSessions
+OF./pipeline/outline := TestFindFootage|TestSeal
+OF./pipeline/draw := TestTenThousandLabels|TestSameBytes
+OF./pipeline/demo := TestWrite|TestFilms|TestFailure|TestEdited
+OF./tags/exchange := TestImportStops
+OF./tags/query := TestReadsOnManyGoroutines|TestStoppedCondition
+OF./tags := TestLoad|TestCache
+PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/viewer ./pipeline/desk ./pipeline/mark ./pipeline/outline ./pipeline/draw ./pipeline/demo ./tags/exchange ./tags/query ./tags
 CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
 ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
-OF_RENDER := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
-OF_SCRIPTS := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
-OF_DRAW := TestTenThousandLabels|TestSameBytes
-OF_DEMO := TestWrite|TestFilms|TestFailure|TestEdited
-OF_TAGS := TestLoad|TestCache
 
 # Two steps run at once: building, linking and waiting leave a core idle otherwise.
 test: ffmpeg tools bin/golangci-lint
@@ -84,19 +90,12 @@ vet:
 TEST := go test -vet=off -timeout 40m
 
 raced:
-	$(TEST) -race ./pipeline/render -run '$(OF_RENDER)'
 	$(TEST) -race $(CONCURRENT)
-	$(TEST) -race ./cmd/trenchcut -run '$(OF_SCRIPTS)'
-	$(TEST) -race ./pipeline/draw -run '$(OF_DRAW)'
-	$(TEST) -race ./pipeline/demo -run '$(OF_DEMO)'
-	$(TEST) -race ./tags -run '$(OF_TAGS)'
+	set -e; $(foreach p,$(PARTLY),$(TEST) -race $(p) -run '$(OF$(p))';)
 
 unraced:
-	$(TEST) ./pipeline/render -skip '$(OF_RENDER)'
-	$(TEST) ./cmd/trenchcut -skip '$(OF_SCRIPTS)'
-	$(TEST) ./pipeline/demo -skip '$(OF_DEMO)'
-	$(TEST) ./tags -skip '$(OF_TAGS)'
-	$(TEST) ./pipeline/draw $(ALONE)
+	set -e; $(foreach p,$(PARTLY),$(TEST) $(p) -skip '$(OF$(p))';)
+	$(TEST) $(ALONE)
 	$(TEST) ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
 
 torture: ffmpeg

@@ -71,7 +71,9 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
 	cmd.Flags().BoolVar(&o.words, "words", false, "list what the plays' texts and own columns write in several ways, and stop")
 	cmd.Flags().BoolVar(&o.write, "write", false, "with --words: put them into the staff's vocabulary, as one and the same")
-	exclusive(cmd, "words", "share", "json", "rehash", "decode")
+	for _, other := range []string{"share", "json", "rehash", "decode"} {
+		exclusive(cmd, "words", other)
+	}
 	exclusive(cmd, "share", "json", "rehash")
 	exclusive(cmd, "share", "decode")
 	exclusive(cmd, "json", "decode")

@@ -40,7 +40,7 @@ func newExportCommand(s streams) *cobra.Command {
   csv     play sheet, a row a play; import reads it back. A cell that a
           spreadsheet would run as a formula has an apostrophe before it
   xlsx    the same as a spreadsheet
-          With --reps both have a row a rep, to edit and to bring back with import
+          With --reps both have a row a rep, to edit and bring back with import
   jsonl   JSON Lines, an object a rep with every fact known of it
   webvtt  chapters of one film, a chapter a play
   otio    OpenTimelineIO timeline, a clip a play, with its marks; film is named

@@ -30,14 +30,14 @@ Ctrl-C ends it.
 
 There are two passes, for different people on different days. In the first each
 play gets its in, out and snap, guesses of outline are confirmed by one key, and
-the situation is said. In the second each rep gets who, where, move, set, battle,
-outcome and marks. Marks are the frame on the screen. On the page ? lists all
-keys.
+the situation is said. In the second each rep gets who, where, move, set,
+battle, outcome and marks. Marks are the frame on the screen. On the page ?
+lists all keys.
 
-The tag file stays yours: comments, order and spacing are kept, each change is in
-the file once the page says Saved, and what you or others type into the file at
-the same time is taken in and never written over. What the file cannot hold yet,
-such as a rep with no battle and no outcome, is kept in the folder .marking
+The tag file stays yours: comments, order and spacing are kept, each change is
+in the file once the page says Saved, and what you or others type into the file
+at the same time is taken in and never written over. What the file cannot hold
+yet, such as a rep with no battle and no outcome, is kept in the folder .marking
 beside it, and so is all that can be undone.`,
 		Example: `  trenchcut mark wk1.game.yaml
   trenchcut mark wk1.game.yaml --port 4711 --no-open

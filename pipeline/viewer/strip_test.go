@@ -15,7 +15,7 @@ import (
 // waitFor asks for an address until it is there.
 func waitFor(t *testing.T, v *viewer.Viewer, address string) []byte {
 	t.Helper()
-	for range 1200 {
+	for range 12_000 { // which is minutes, since it is made when nothing else is to be done
 		w := get(v, address)
 		switch w.Code {
 		case http.StatusOK:

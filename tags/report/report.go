@@ -82,7 +82,7 @@ func Definitions() []Definition {
 		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, timeTable, timeChart},
 		{Holds, "how long blockers would hold, were the ball never out", nil, true, holdTable, holdChart},
 		{"season", "his numbers week by week, and whether they grow", seasonOf, true, seasonTable, seasonChart},
-		{"sequence", "what he began with after what a blocker was shown last, and what followed", nil, true, sequenceTable, nil},
+		{"sequence", "what he began with after what a blocker saw last, and what followed", nil, true, sequenceTable, nil},
 		{"tendency", "what is done how often, by situation", tendencyOf, false, tendencyTable, tendencyChart},
 		{"getoff", "how soon after the snap each rusher moves", nil, false, getoffTable, getoffChart},
 		{"run", "penetration, stops and the edge against the run", nil, true, runTable, nil},
@@ -92,7 +92,7 @@ func Definitions() []Definition {
 		{"room", "each man's rate with the room's film behind it", nil, true, roomTable, nil},
 		{"expected", "battles won over what the situation gives", nil, true, expectedTable, nil},
 		{"pairs", "who wins against whom, one-on-one", nil, true, pairsTable, nil},
-		{Weekly, "what to work on, for the room and each man, and the next opponent's line", nil, true, weekTable, nil},
+		{Weekly, "what to work on: the room, each man, and the next opponent's line", nil, true, weekTable, nil},
 		{Grades, "the grade sheet: a line a player", nil, false, gradesTable, nil},
 		{"agreement", "how far two people who tagged the same game agree", nil, false, agreementTable, nil},
 	}
