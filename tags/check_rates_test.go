@@ -9,11 +9,12 @@ import (
 // What no rate counts is said where it is tagged.
 func TestWhatNoRateCountsIsSaid(t *testing.T) {
 	for play, want := range map[string]string{
-		"unit: offense, reps: [91 9 won]":                                                "of the unit offense, so no rate counts its reps",
-		"unit: defense, reps: [91 9 won]":                                                "",
-		"unit: offense":                                                                  "",
-		"reps: [{rusher: oke, job: coverage, battle: won}]":                              "no rate counts the job coverage",
-		"reps: [{rusher: oke, job: spy, battle: won}]":                                   "",
+		"unit: offense, reps: [91 9 won]":                   "of the unit offense, so no rate counts its reps",
+		"unit: defense, reps: [91 9 won]":                   "",
+		"unit: offense":                                     "",
+		"reps: [{rusher: oke, job: coverage, battle: won}]": "no rate counts the job coverage",
+		"reps: [{rusher: oke, job: spy, battle: won}]":      "",
+
 		"unit: special-teams, type: punt, reps: [{rusher: oke, job: rush, battle: won}]": "of the unit special teams, so no rate counts its reps",
 	} {
 		v := vocabulary(t)
