@@ -42,7 +42,7 @@ var reels = map[string][]string{
 var stills = []still{
 	{"before-the-snap.png", "corrections.mp4", "wk1-harbor-p005-91 endzone", "", 80, 640},
 	{"rush.png", "corrections.mp4", "wk1-harbor-p005-91 endzone", "", 90 + 60, 640},
-	{"freeze.png", "corrections.mp4", "wk2-granite-p051-91 endzone again", "freeze", 60, 640},
+	{"freeze.png", "corrections.mp4", "wk2-granite-p051-91 why", "why", 60, 640},
 	{"numbers.png", "inside-counters.mp4", "Numbers", "", 60, 640},
 	{"tall.png", "phone.mp4", "wk1-harbor-p005-91 endzone+sideline", "", 90 + 40, 270},
 }
