@@ -212,7 +212,7 @@ func (l found) printGroups(w io.Writer) error {
 			names[i] = f.Name + " " + names[i]
 		}
 		rows = append(rows, []string{""})
-		for _, line := range folded(width, strings.Join(names, ", ")+": "+plural(len(g.rows), l.noun)) {
+		for _, line := range folded(width, strings.Join(names, ", ")+": "+tags.Count(len(g.rows), l.noun)) {
 			rows = append(rows, []string{line})
 		}
 		for _, row := range g.rows {

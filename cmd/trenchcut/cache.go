@@ -10,6 +10,7 @@ import (
 
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
+	"trenchcut/tags"
 )
 
 func newCacheCommand(s streams) *cobra.Command {
@@ -43,7 +44,7 @@ func newCacheShowCommand(s streams) *cobra.Command {
 			}
 			w := tabwriter.NewWriter(s.Out, 0, 0, 2, ' ', 0)
 			fmt.Fprintf(w, "folder\t%s\n", store.Root)
-			fmt.Fprintf(w, "holds\t%s, %s\n", plural(usage.Segments, "segment"), reel.Size(usage.Bytes))
+			fmt.Fprintf(w, "holds\t%s, %s\n", tags.Count(usage.Segments, "segment"), reel.Size(usage.Bytes))
 			if !usage.Oldest.IsZero() {
 				fmt.Fprintf(w, "oldest\tused %s\n", usage.Oldest.Format(time.DateTime))
 			}
@@ -91,6 +92,6 @@ func (o *cachePruneOptions) run(_ context.Context) error {
 		return err
 	}
 	_, err = fmt.Fprintf(o.Out, "removed %s, %s; %s, %s left\n",
-		plural(removed.Segments, "segment"), reel.Size(removed.Bytes), plural(left.Segments, "segment"), reel.Size(left.Bytes))
+		tags.Count(removed.Segments, "segment"), reel.Size(removed.Bytes), tags.Count(left.Segments, "segment"), reel.Size(left.Bytes))
 	return err
 }

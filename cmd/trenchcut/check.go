@@ -231,10 +231,10 @@ func countSeason(season *tags.Season) string {
 		}
 	}
 	counted := fmt.Sprintf("%s, %s, %s, %s",
-		plural(len(season.Games), "game"), plural(len(season.Plays()), "play"),
-		plural(len(season.Reps()), "rep"), plural(len(films), "film"))
+		tags.Count(len(season.Games), "game"), tags.Count(len(season.Plays()), "play"),
+		tags.Count(len(season.Reps()), "rep"), tags.Count(len(films), "film"))
 	if n := len(season.Second); n > 0 {
-		counted += ", " + plural(n, "second opinion")
+		counted += ", " + tags.Count(n, "second opinion")
 	}
 	return counted
 }

@@ -111,7 +111,7 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 		for _, value := range values {
 			// A full name is more to type than its number, and the shell would quote it.
 			if !strings.Contains(value, " ") || f.Kind != query.Person {
-				offers = append(offers, typed[:start]+tags.QuoteValue(value)+"\t"+plural(counts[value], noun))
+				offers = append(offers, typed[:start]+tags.QuoteValue(value)+"\t"+tags.Count(counts[value], noun))
 			}
 		}
 		return offers, noFiles

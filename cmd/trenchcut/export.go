@@ -138,7 +138,7 @@ func (o *exportOptions) writePlays(w io.Writer, form exchange.Form, s *session.S
 		return usageError{err: err}
 	}
 	if left > 0 {
-		fmt.Fprintf(o.Err, "%s left out: not on angle %s\n", plural(left, "play"), angle)
+		fmt.Fprintf(o.Err, "%s left out: not on angle %s\n", tags.Count(left, "play"), angle)
 	}
 	return err
 }

@@ -86,18 +86,11 @@ func countFaults(faults tags.Faults) string {
 		files[f.Pos.File] = true
 	}
 	grave := faults.Grave()
-	said := fmt.Sprintf("%s in %s", plural(grave, "fault"), plural(len(files), "file"))
+	said := fmt.Sprintf("%s in %s", tags.Count(grave, "fault"), tags.Count(len(files), "file"))
 	if warnings := len(faults) - grave; warnings > 0 {
-		said += ", " + plural(warnings, "warning")
+		said += ", " + tags.Count(warnings, "warning")
 	}
 	return said
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // lineBreak is what YAML counts as the end of a line.

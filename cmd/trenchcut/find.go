@@ -89,7 +89,7 @@ func (o *findOptions) run(ctx context.Context) error {
 		return err
 	}
 	if len(found.rows) > 0 {
-		_, err = fmt.Fprintf(o.Err, "%s of %d%s\n", plural(len(found.rows), found.noun), found.among, unjudgedWords(found.Unjudged))
+		_, err = fmt.Fprintf(o.Err, "%s of %d%s\n", tags.Count(len(found.rows), found.noun), found.among, unjudgedWords(found.Unjudged))
 		return err
 	}
 	return printNone(o.Err, q, season, found)
@@ -320,7 +320,7 @@ func printNone(w io.Writer, q *query.Query, season *tags.Season, l found) error 
 	}
 	if l.noun != "play" {
 		if n := len(q.Plays(season).Plays); n > 0 {
-			said += fmt.Sprintf("\n--plays finds %s", plural(n, "play"))
+			said += fmt.Sprintf("\n--plays finds %s", tags.Count(n, "play"))
 		}
 	}
 	_, err = fmt.Fprintln(w, printable(said))

@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
+	"trenchcut/tags"
 )
 
 type handoutOptions struct {
@@ -125,7 +126,7 @@ func (o *handoutOptions) print(reels []*reel.HandoutReel) error {
 	if err := printTable(o.streams.Out, width, columns, rows); err != nil {
 		return err
 	}
-	said := fmt.Sprintf("%s: %s by %s", o.out, plural(made, "reel"), o.by)
+	said := fmt.Sprintf("%s: %s by %s", o.out, tags.Count(made, "reel"), o.by)
 	if len(short) > 0 {
 		said += fmt.Sprintf("; %d of %d with too few reps: %s", len(short), len(all), strings.Join(slices.Sorted(maps.Keys(short)), ", "))
 	}

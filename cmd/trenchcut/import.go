@@ -139,9 +139,9 @@ func (o *importOptions) write(change *exchange.Change) error {
 }
 
 func (o *importOptions) printSummary(c *exchange.Change) error {
-	text := fmt.Sprintf("%s added, %s filled", plural(c.Added, "play"), plural(c.Filled, "value"))
+	text := fmt.Sprintf("%s added, %s filled", tags.Count(c.Added, "play"), tags.Count(c.Filled, "value"))
 	if c.Differs > 0 {
-		text += fmt.Sprintf(", %s kept where the sheet differs", plural(c.Differs, "value"))
+		text += fmt.Sprintf(", %s kept where the sheet differs", tags.Count(c.Differs, "value"))
 	}
 	if o.dryRun {
 		text += " (dry run: nothing written)"

@@ -320,12 +320,12 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 	if o.dryRun {
 		dry = " (dry run: nothing written)"
 	}
-	say("%s: %s on film, %s guessed, %s left out%s", o.out, plural(len(found.Plays), "play"), plural(snaps, "snap"), plural(len(found.Unused()), "shot"), dry)
+	say("%s: %s on film, %s guessed, %s left out%s", o.out, tags.Count(len(found.Plays), "play"), tags.Count(snaps, "snap"), tags.Count(len(found.Unused()), "shot"), dry)
 	if len(found.Absent) > 0 {
 		say("not on film: %s", strings.Trim(strings.ReplaceAll(fmt.Sprint(found.Absent), " ", ", "), "[]"))
 	}
 	for _, l := range found.Lost {
-		say("%s begins amid a group of pictures: its first %s, up to %s, cannot be decoded", l.File, plural(int(l.Frames), "frame"), l.End)
+		say("%s begins amid a group of pictures: its first %s, up to %s, cannot be decoded", l.File, tags.Count(int(l.Frames), "frame"), l.End)
 	}
 	for _, run := range found.Doubtful() {
 		where := fmt.Sprintf("play %d is", run[0].Number)

@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
+	"trenchcut/tags"
 )
 
 type reelOptions struct {
@@ -157,12 +158,12 @@ func (o *reelOptions) print(r reel.Report) error {
 		fmt.Fprintf(o.streams.Err, "too few: %s\n", few)
 	}
 	p := r.Plan
-	done := fmt.Sprintf("%s, %d new", plural(r.Segments, "segment"), r.Rendered)
+	done := fmt.Sprintf("%s, %d new", tags.Count(r.Segments, "segment"), r.Rendered)
 	if r.Unchanged {
 		done = "unchanged"
 	}
 	_, err := fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
-		r.Out, plural(p.Clips(), "clip"), p.House.Rate.Duration(r.Frames), p.House.Width, p.House.Height, p.House.Rate, done)
+		r.Out, tags.Count(p.Clips(), "clip"), p.House.Rate.Duration(r.Frames), p.House.Width, p.House.Height, p.House.Rate, done)
 	if err != nil {
 		return err
 	}
@@ -196,5 +197,5 @@ func (o *reelOptions) runQuick(ctx context.Context, maker *reel.Maker, draft *re
 	}
 	return printWrapped(o.streams.Out, outWidth(o.streams.Out), fmt.Sprintf(
 		"%s: %s, %s. A quick look, not to be handed out: clips hold up to %.1f s more than was asked for, labels are a subtitle track, and there are no slates, no clock and no numbers.",
-		out, plural(report.Clips, "clip"), report.Length, report.More.Seconds()))
+		out, tags.Count(report.Clips, "clip"), report.Length, report.More.Seconds()))
 }

@@ -7,6 +7,7 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/share"
+	"trenchcut/tags"
 )
 
 // leaksError says that what is to be handed out tells of somebody else.
@@ -17,9 +18,9 @@ type leaksError struct {
 }
 
 func (e leaksError) Error() string {
-	said := fmt.Sprintf("%s tells of others in %s: do not hand it out", e.folder, plural(e.leaks, "place"))
+	said := fmt.Sprintf("%s tells of others in %s: do not hand it out", e.folder, tags.Count(e.leaks, "place"))
 	if e.unread > 0 {
-		said += fmt.Sprintf("; %s could not be looked through besides", plural(e.unread, "file"))
+		said += fmt.Sprintf("; %s could not be looked through besides", tags.Count(e.unread, "file"))
 	}
 	return said
 }
@@ -60,8 +61,8 @@ func (o *checkOptions) runShare(ctx context.Context) error {
 		return leaksError{o.share, len(report.Leaks), len(files)}
 	case len(files) > 0:
 		return fmt.Errorf("%s: nothing tells of another player in what was read, but %s could not be looked through: look at what is named before it is handed out",
-			o.share, plural(len(files), "file"))
+			o.share, tags.Count(len(files), "file"))
 	}
-	_, err = fmt.Fprintf(o.Out, "%s: %s looked through, nothing tells of another player\n", oneLine(o.share), plural(report.Files, "file"))
+	_, err = fmt.Fprintf(o.Out, "%s: %s looked through, nothing tells of another player\n", oneLine(o.share), tags.Count(report.Files, "file"))
 	return err
 }

@@ -217,7 +217,7 @@ func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *
 	against := report.AgainstOf(sides[0], sides[1])
 	switch {
 	case o.chart.files != nil:
-		what := fmt.Sprintf("%s, %d against %s", o.tables[0], len(sides[0].Reps), plural(len(sides[1].Reps), "rep"))
+		what := fmt.Sprintf("%s, %d against %s", o.tables[0], len(sides[0].Reps), tags.Count(len(sides[1].Reps), "rep"))
 		return o.writeCharts(against.Chart(o.tables[0], season.Vocabulary.Limit), what)
 	case o.json:
 		return printJSON(o.Out, against)

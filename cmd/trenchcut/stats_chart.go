@@ -14,6 +14,7 @@ import (
 
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 	"trenchcut/tags/report"
 )
 
@@ -104,7 +105,7 @@ func (o *statsOptions) drawTable(table report.Definition, r *report.Request) err
 	if err != nil {
 		return err
 	}
-	return o.writeCharts(c, fmt.Sprintf("%s, %s", table.Name, plural(len(r.Reps), "rep")))
+	return o.writeCharts(c, fmt.Sprintf("%s, %s", table.Name, tags.Count(len(r.Reps), "rep")))
 }
 
 // writeCharts draws c into every file that was named, or into none where one is in the way.

@@ -20,7 +20,7 @@ func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Tab
 		if err := o.replace(o.xlsx, func() ([]byte, error) { return workbook(r, tables) }); err != nil {
 			return err
 		}
-		if _, err := fmt.Fprintf(o.Err, "%s: %s of %s\n", o.xlsx, plural(len(tables), "table"), plural(len(r.Reps), "rep")); err != nil {
+		if _, err := fmt.Fprintf(o.Err, "%s: %s of %s\n", o.xlsx, tags.Count(len(tables), "table"), tags.Count(len(r.Reps), "rep")); err != nil {
 			return err
 		}
 	}
@@ -30,7 +30,7 @@ func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Tab
 	if err := o.replace(o.page, func() ([]byte, error) { return statsPage(o.page, asked, tables, r) }); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(o.Err, "%s: page of %s, %s\n", o.page, plural(len(tables), "table"), plural(len(r.Reps), "rep"))
+	_, err := fmt.Fprintf(o.Err, "%s: page of %s, %s\n", o.page, tags.Count(len(tables), "table"), tags.Count(len(r.Reps), "rep"))
 	return err
 }
 

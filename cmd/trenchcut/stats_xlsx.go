@@ -7,6 +7,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"trenchcut/tags"
 	"trenchcut/tags/report"
 )
 
@@ -28,7 +29,7 @@ func workbook(r *report.Request, tables []report.Table) (data []byte, err error)
 	if err != nil {
 		return nil, err
 	}
-	about := [][]any{{"asked", r.Query.Words(), fmt.Sprintf("%s%s", plural(len(r.Reps), "rep"), r.Unjudged.Words())}}
+	about := [][]any{{"asked", r.Query.Words(), fmt.Sprintf("%s%s", tags.Count(len(r.Reps), "rep"), r.Unjudged.Words())}}
 	var meanings [][]any
 	for _, t := range tables {
 		about = append(about, []any{t.Name, t.Title, t.Who})

@@ -220,10 +220,10 @@ func syncRow(f *sync.Finding) []string {
 func standing(inStep, unmarked int) string {
 	var said []string
 	if inStep > 0 {
-		said = append(said, plural(inStep, "play")+" in step: the snap is marked on both")
+		said = append(said, tags.Count(inStep, "play")+" in step: the snap is marked on both")
 	}
 	if unmarked > 0 {
-		said = append(said, plural(unmarked, "play")+" with no snap marked on either")
+		said = append(said, tags.Count(unmarked, "play")+" with no snap marked on either")
 	}
 	return strings.Join(said, "; ")
 }
@@ -234,7 +234,7 @@ func (o *syncOptions) write(p *sync.Proposal, v *tags.Vocabulary) error {
 	if err != nil || len(edit.Changes) == 0 {
 		return err
 	}
-	values := plural(len(edit.Changes), "value")
+	values := tags.Count(len(edit.Changes), "value")
 	if o.dryRun {
 		for _, c := range edit.Changes {
 			fmt.Fprintf(o.Out, "%s: %s\n", edit.File, printable(c.String()))
@@ -246,7 +246,7 @@ func (o *syncOptions) write(p *sync.Proposal, v *tags.Vocabulary) error {
 		return err
 	}
 	for _, m := range edit.Missed {
-		fmt.Fprintf(o.Err, "%s: the %s misses %s or part of them: trenchcut check names them\n", edit.File, m.Angle, plural(m.Plays, "play"))
+		fmt.Fprintf(o.Err, "%s: the %s misses %s or part of them: trenchcut check names them\n", edit.File, m.Angle, tags.Count(m.Plays, "play"))
 	}
 	_, err = fmt.Fprintf(o.Err, "%s: %s written\n", edit.File, values)
 	return err

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 )
 
@@ -23,7 +24,7 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 		rows = append(rows, []string{c.Heading, c.Field, c.How.String(), strconv.Itoa(c.Cells), refused, strings.Join(c.Examples, ", ")})
 		words = append(words, readings(c)...)
 	}
-	if _, err := fmt.Fprintf(w, "%s: %s under the headings of row %d\n", u.Sheet, plural(u.Rows, "row"), u.Heading); err != nil {
+	if _, err := fmt.Fprintf(w, "%s: %s under the headings of row %d\n", u.Sheet, tags.Count(u.Rows, "row"), u.Heading); err != nil {
 		return err
 	}
 	if u.ByRow {

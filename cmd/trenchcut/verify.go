@@ -65,7 +65,7 @@ func (o *verifyOptions) run(ctx context.Context) error {
 		fmt.Fprintf(o.streams.Err, "film %s is not among the games, or is not as it was when the reel was made\n", f.File)
 	}
 	if n := len(v.Missing); n > 0 {
-		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.reel, plural(n, "film"), len(v.Manifest.Films))
+		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.reel, tags.Count(n, "film"), len(v.Manifest.Films))
 	}
 	last := ""
 	for _, e := range v.Manifest.Entries {
@@ -75,6 +75,6 @@ func (o *verifyOptions) run(ctx context.Context) error {
 		}
 	}
 	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, %d of them compared with the film, from %s that are as they were\n",
-		o.reel, v.Manifest.Reel.Frames, v.Compared, plural(len(v.Manifest.Films), "film"))
+		o.reel, v.Manifest.Reel.Frames, v.Compared, tags.Count(len(v.Manifest.Films), "film"))
 	return err
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 )
 
 type warmOptions struct {
@@ -58,6 +59,6 @@ func (o *warmOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s ready, %d new\n", plural(distinct, "segment"), rendered)
+	_, err = fmt.Fprintf(o.streams.Out, "%s ready, %d new\n", tags.Count(distinct, "segment"), rendered)
 	return err
 }

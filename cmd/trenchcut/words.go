@@ -23,7 +23,7 @@ func (o *checkOptions) runWords(ctx context.Context) error {
 	for _, a := range found {
 		said := make([]string, len(a.Texts))
 		for i, t := range a.Texts {
-			said[i] = fmt.Sprintf("%s (%s)", t.Text, plural(t.Plays, "play"))
+			said[i] = fmt.Sprintf("%s (%s)", t.Text, tags.Count(t.Plays, "play"))
 		}
 		line := fmt.Sprintf("%s: %s is also written %s", a.Key, said[0], strings.Join(said[1:], ", "))
 		if a.Letter {
@@ -34,7 +34,7 @@ func (o *checkOptions) runWords(ctx context.Context) error {
 		}
 	}
 	if len(found) == 0 || !o.write {
-		_, err := fmt.Fprintf(o.Err, "%s written in several ways\n", plural(len(found), "text"))
+		_, err := fmt.Fprintf(o.Err, "%s written in several ways\n", tags.Count(len(found), "text"))
 		return err
 	}
 	staff, err := tags.FindStaffFiles(o.season.request.Games)
@@ -51,6 +51,6 @@ func (o *checkOptions) runWords(ctx context.Context) error {
 	if err := tags.WriteSame(file, found); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(o.Err, "%s: %s made one\n", file, plural(len(found), "text"))
+	_, err = fmt.Fprintf(o.Err, "%s: %s made one\n", file, tags.Count(len(found), "text"))
 	return err
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"trenchcut/tags"
 	"trenchcut/tags/report"
 )
 
@@ -57,13 +58,6 @@ func (s stripChart) sorted() []report.StripRow {
 	})
 }
 
-func counted(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %ss", n, one)
-}
-
 func (s stripChart) desc() string {
 	var b strings.Builder
 	b.WriteString("Times in seconds, a dot a rep. ")
@@ -71,7 +65,7 @@ func (s stripChart) desc() string {
 		fmt.Fprintf(&b, "%s: %.2f to %.2f, mean %.2f. ", g.Name, g.Low, g.High, g.Mean)
 	}
 	for _, r := range s.sorted() {
-		fmt.Fprintf(&b, "%s: %s", r.Name, counted(len(r.Times), "rep"))
+		fmt.Fprintf(&b, "%s: %s", r.Name, tags.Count(len(r.Times), "rep"))
 		if len(r.Times) > 0 {
 			fmt.Fprintf(&b, ", %.2f to %.2f", slices.Min(r.Times), slices.Max(r.Times))
 		}
@@ -138,7 +132,7 @@ func (s stripChart) lay(b *board, n int) body {
 		reach(g.High)
 	}
 	for i, r := range rows {
-		entries[i] = entry{r.Name, counted(len(r.Times), "rep"), ""}
+		entries[i] = entry{r.Name, tags.Count(len(r.Times), "rep"), ""}
 		if enoughTimes(r) {
 			entries[i].figure = fmt.Sprintf("mean %.2f s", r.Mean)
 			reach(r.Mean)

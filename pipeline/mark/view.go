@@ -357,9 +357,9 @@ func (f *form) counts() []string {
 		}
 		reps = append(reps, p.Reps...)
 	}
-	said := []string{counted(plays, "play") + ", " + counted(len(reps), "rep")}
+	said := []string{tags.Count(plays, "play") + ", " + tags.Count(len(reps), "rep")}
 	if guessed > 0 {
-		said[0] += ", " + counted(guessed, "guessed snap")
+		said[0] += ", " + tags.Count(guessed, "guessed snap")
 	}
 	if len(reps) > 0 {
 		said = append(said, "All: "+stats.Scope{}.Summarise(reps, f.v).Sentence())
@@ -371,11 +371,4 @@ func (f *form) counts() []string {
 		}
 	}
 	return said
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }

@@ -129,18 +129,11 @@ func (b *builder) sectionCard(p Part, s shown) Card {
 
 // count is "6 reps on 5 plays, 2 games".
 func (s shown) count() string {
-	text := plural(s.plays, "play")
+	text := tags.Count(s.plays, "play")
 	if len(s.reps) > 0 {
-		text = plural(len(s.reps), "rep") + " on " + text
+		text = tags.Count(len(s.reps), "rep") + " on " + text
 	}
-	return text + ", " + plural(len(s.games), "game")
-}
-
-func plural(n int, what string) string {
-	if n != 1 {
-		what += "s"
-	}
-	return fmt.Sprintf("%d %s", n, what)
+	return text + ", " + tags.Count(len(s.games), "game")
 }
 
 func gameLines(games []*tags.Game) []string {

@@ -93,7 +93,7 @@ func AgainstOf(first, second Side) Against {
 	}
 	a.Lead = append(a.Lead, "Who counts: "+a.Who+".")
 	if v.Both > 0 {
-		a.Lead = append(a.Lead, fmt.Sprintf("%s on both sides, which blurs what tells them apart.", plural(v.Both, "rep")))
+		a.Lead = append(a.Lead, fmt.Sprintf("%s on both sides, which blurs what tells them apart.", tags.Count(v.Both, "rep")))
 	}
 	if keys := notHeld(first.Terms, second.Terms); len(keys) > 0 {
 		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", tags.Either(keys)))
@@ -184,7 +184,7 @@ func (a Against) Asked() []string {
 	groups := [2]stats.Group{a.versus.First, a.versus.Second}
 	var said []string
 	for i, s := range a.sides {
-		said = append(said, fmt.Sprintf("%s: %s, %d of them in the rates%s.", s.Query.Words(), plural(len(s.Reps), "rep"), groups[i].Reps, s.Unjudged.Words()))
+		said = append(said, fmt.Sprintf("%s: %s, %d of them in the rates%s.", s.Query.Words(), tags.Count(len(s.Reps), "rep"), groups[i].Reps, s.Unjudged.Words()))
 	}
 	said[1] = "against " + said[1]
 	return said

@@ -171,7 +171,7 @@ func agreedReps(a stats.Agreement) Block {
 	const nobody = "the file with no by"
 	return Block{
 		Headings: []Heading{
-			{Title: plural(a.Games, "game"), Least: 12, Fold: true},
+			{Title: tags.Count(a.Games, "game"), Least: 12, Fold: true},
 			{Title: "reps", Right: true},
 			{Title: "on plays of one only", Right: true},
 		},

@@ -103,7 +103,7 @@ type PortionsRow struct {
 
 // chartLines stands below a chart's title.
 func (r *Request) chartLines() []string {
-	return []string{tags.Capital(fmt.Sprintf("%s: %s%s", r.Query.Words(), plural(len(r.Reps), "rep"), r.Unjudged.Words()))}
+	return []string{tags.Capital(fmt.Sprintf("%s: %s%s", r.Query.Words(), tags.Count(len(r.Reps), "rep"), r.Unjudged.Words()))}
 }
 
 // chartSmall stands at a chart's foot: who counts, and what chance makes of so many figures.

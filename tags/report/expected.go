@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -45,7 +46,7 @@ func expectedTable(r *Request) (Table, error) {
 		Grids: []Grid{beyondColumns.grid("", e.Men), givesColumns.grid("situations", e.Gives)},
 	}
 	if e.LeftOut > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%s left out, of which one of those is not tagged.", plural(e.LeftOut, "rep")))
+		t.Notes = append(t.Notes, fmt.Sprintf("%s left out, of which one of those is not tagged.", tags.Count(e.LeftOut, "rep")))
 	}
 	if e.Why != "" {
 		t.Lead = append(t.Lead, saysNothing(e.Why))
@@ -57,7 +58,7 @@ func expectedTable(r *Request) (Table, error) {
 		givesColumns.block(e.Gives, pick{key: "value"}, pick{key: "usual"}, pick{key: "won", as: count}, pick{key: "odds"}),
 	}
 	t.Notes = append(t.Notes,
-		fmt.Sprintf("The model: logistic regression of %s on those situations, with a strength of its own for each of %d blockers.", plural(e.Reps, "rep"), e.Blockers),
+		fmt.Sprintf("The model: logistic regression of %s on those situations, with a strength of its own for each of %d blockers.", tags.Count(e.Reps, "rep"), e.Blockers),
 		fmt.Sprintf("Over it: nothing is said under %d reps or %d games. How good his teammates are is in what is expected.", stats.Enough, stats.LeastGames))
 	return t, nil
 }

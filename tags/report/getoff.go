@@ -118,7 +118,7 @@ func getoffChart(r *Request, _ string) (Chart, error) {
 	}
 	c.Small = chartSmall(stats.GetOffWords, 0)
 	if all.Unmarked > 0 {
-		c.Small = append(c.Small, plural(all.Unmarked, "rep")+" with no get-off marked.")
+		c.Small = append(c.Small, tags.Count(all.Unmarked, "rep")+" with no get-off marked.")
 	}
 	return c, nil
 }

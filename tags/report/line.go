@@ -137,7 +137,7 @@ func (l *Line) Blocks() []Block {
 	for _, c := range l.Cards {
 		one := &Line{Cards: []Card{c}}
 		b := lineColumns.block(one.rows(), pick{key: "in"}, pick{key: "set"}, pick{key: "count"})
-		b.Rows = append([][]string{{strings.Join(slices.DeleteFunc([]string{l.Opponent, c.Name, c.Position, plural(c.Reps, "rep")}, func(s string) bool { return s == "" }), ", ")}}, b.Rows...)
+		b.Rows = append([][]string{{strings.Join(slices.DeleteFunc([]string{l.Opponent, c.Name, c.Position, tags.Count(c.Reps, "rep")}, func(s string) bool { return s == "" }), ", ")}}, b.Rows...)
 		blocks = append(blocks, b)
 	}
 	return blocks

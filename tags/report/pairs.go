@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -43,7 +44,7 @@ func pairsTable(r *Request) (Table, error) {
 	add(p.Blockers, pick{key: "blocker", title: "against the average rusher"})
 	add(p.Pairs, pick{key: "rusher"}, pick{key: "blocker"})
 	if p.Seldom > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%s met fewer than %d times and stand in no row.", plural(p.Seldom, "pair"), stats.Enough))
+		t.Notes = append(t.Notes, fmt.Sprintf("%s met fewer than %d times and stand in no row.", tags.Count(p.Seldom, "pair"), stats.Enough))
 	}
 	if p.NotAlone+p.Untagged > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("Left out: %d helped, in a stunt, unblocked or not tagged as one-on-one; %d with blocker or battle not tagged.", p.NotAlone, p.Untagged))

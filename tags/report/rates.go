@@ -126,7 +126,7 @@ func ratesTable(r *Request) (Table, error) {
 	s := r.scope().Summarise(r.Reps, r.Season.Vocabulary)
 	t := Table{Title: "how often they won and brought pressure", plainTitle: true, Who: r.scope().CountedWords()}
 	if s.Headline.Reps > 0 {
-		said := fmt.Sprintf("%s in the rates: rushers on %s.", plural(s.Headline.Reps, "rep"), s.Scope.Plays())
+		said := fmt.Sprintf("%s in the rates: rushers on %s.", tags.Count(s.Headline.Reps, "rep"), s.Scope.Plays())
 		if apart := s.ApartWords(); apart != "" {
 			said += " Apart: " + apart + "."
 		}
@@ -195,7 +195,7 @@ func ratesTable(r *Request) (Table, error) {
 // gamesWords says what intervals of so many games are by.
 func gamesWords(games int) string {
 	if games < stats.LeastGames {
-		return fmt.Sprintf("%s: too few to tell how much games differ. An interval takes every rep for a fresh try, and says less of the next game than it seems to.", tags.Capital(plural(games, "game")))
+		return fmt.Sprintf("%s: too few to tell how much games differ. An interval takes every rep for a fresh try, and says less of the next game than it seems to.", tags.Capital(tags.Count(games, "game")))
 	}
 	return fmt.Sprintf("Intervals are by how much the %d games differ, since reps of one game are alike; of a group of fewer than %d games, every rep is taken for a fresh try.", games, stats.LeastGames)
 }
@@ -207,7 +207,7 @@ func boundsWords(name string, r stats.Rate) []string {
 	}
 	least, most := r.Bounds100()
 	return []string{fmt.Sprintf("%s: of %s it is not known, because a win has no beat marked or a rep no battle. Whatever they were, the rate of these reps is %d to %d in 100, and the interval holds both ends. Mark the beat of every win to know.",
-		tags.Capital(name), plural(r.Unknown, "rep"), least, most)}
+		tags.Capital(name), tags.Count(r.Unknown, "rep"), least, most)}
 }
 
 // duringBlock shows groups that were made during the rush, each beside its like.

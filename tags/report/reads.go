@@ -109,10 +109,10 @@ func readNotes(reads []stats.Read, any bool) []string {
 		notes = append(notes, "Not there once for certain, and unknown of so many reps: "+strings.Join(never, ", ")+".")
 	}
 	if notHis > 0 {
-		notes = append(notes, plural(notHis, "read")+" there, but not his job: neither taken nor not.")
+		notes = append(notes, tags.Count(notHis, "read")+" there, but not his job: neither taken nor not.")
 	}
 	if unjudged > 0 {
-		notes = append(notes, plural(unjudged, "read")+" there, but no move tagged: whether he took it is not known.")
+		notes = append(notes, tags.Count(unjudged, "read")+" there, but no move tagged: whether he took it is not known.")
 	}
 	return notes
 }

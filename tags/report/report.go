@@ -50,7 +50,7 @@ func (r *Request) Asked() string {
 	for _, rep := range r.Reps {
 		plays[rep.Play] = true
 	}
-	return fmt.Sprintf("%s: %s in %s%s.", r.Query.Words(), plural(len(r.Reps), "rep"), plural(len(plays), "play"), r.Unjudged.Words())
+	return fmt.Sprintf("%s: %s in %s%s.", r.Query.Words(), tags.Count(len(r.Reps), "rep"), tags.Count(len(plays), "play"), r.Unjudged.Words())
 }
 
 // Definition is a table that can be asked for.
@@ -124,7 +124,7 @@ func assumedWords(reps []*tags.Rep) []string {
 	var said []string
 	for _, f := range tags.RepFields {
 		if n := counts[f]; n > 0 {
-			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", plural(n, "rep"), tags.Spoken(f.Name), f.Absent))
+			said = append(said, fmt.Sprintf("On %s %s is not tagged and taken as %s, as the tag file says.", tags.Count(n, "rep"), tags.Spoken(f.Name), f.Absent))
 		}
 	}
 	return said
@@ -143,11 +143,4 @@ func byTitle(key string) string {
 		return key
 	}
 	return "by " + key
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -1,6 +1,9 @@
 package report
 
-import "trenchcut/tags/stats"
+import (
+	"trenchcut/tags"
+	"trenchcut/tags/stats"
+)
 
 var runColumns = columns[stats.Run]{
 	{Column{Key: "rusher", Title: "by player", Doc: "Who defended; all is everybody.", Least: 10}, func(r stats.Run) any { return r.Name }},
@@ -48,7 +51,7 @@ func runTable(r *Request) (Table, error) {
 		partColumns.block(partRows(all.Name, "lost how", all.How), pick{key: "name", title: "lost how"}, pick{key: "reps"}),
 	}
 	if all.Penetration.Unknown > 0 {
-		t.Notes = append(t.Notes, plural(all.Penetration.Unknown, "win")+" with no beat marked: whether he penetrated is not known, and they are in no rate of it.")
+		t.Notes = append(t.Notes, tags.Count(all.Penetration.Unknown, "win")+" with no beat marked: whether he penetrated is not known, and they are in no rate of it.")
 	}
 	return t, nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -54,7 +55,7 @@ func sequenceTable(r *Request) (Table, error) {
 		Who:   r.scope().SequencesWords(),
 		Lead: []string{
 			fmt.Sprintf("%s came after another against the same blocker; %d more were the first against theirs, and %d have no blocker or move tagged.",
-				plural(s.Reps, "rep"), s.Firsts, s.Untagged),
+				tags.Count(s.Reps, "rep"), s.Firsts, s.Untagged),
 			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like.",
 		},
 	}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -63,6 +64,6 @@ func stuntTable(r *Request) (Table, error) {
 		stuntColumns.block(roles, byRole...),
 		stuntColumns.block(callers, byCaller...),
 	}
-	t.Lead = append(t.Lead, fmt.Sprintf("Two rushers of one stunt are two reps of one play: %s in all.", plural(stunts.Kinds[0].Plays, "play")))
+	t.Lead = append(t.Lead, fmt.Sprintf("Two rushers of one stunt are two reps of one play: %s in all.", tags.Count(stunts.Kinds[0].Plays, "play")))
 	return t, nil
 }

@@ -3,6 +3,8 @@ package report
 import (
 	"encoding/json"
 	"strings"
+
+	"trenchcut/tags"
 )
 
 // Table is one table made: its figures as grids, and what people read of it.
@@ -43,10 +45,10 @@ func Chances(tables []Table) string {
 	}
 	var what []string
 	if figures > 0 {
-		what = append(what, plural(figures, "figure"))
+		what = append(what, tags.Count(figures, "figure"))
 	}
 	if comparisons > 0 {
-		what = append(what, plural(comparisons, "comparison"))
+		what = append(what, tags.Count(comparisons, "comparison"))
 	}
 	if len(what) == 0 {
 		return ""

@@ -202,7 +202,7 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 		c.Rows = append(c.Rows, row)
 	}
 	if untagged > 0 {
-		c.Small = append(c.Small, plural(untagged, "rep")+" of which it is not tagged.")
+		c.Small = append(c.Small, tags.Count(untagged, "rep")+" of which it is not tagged.")
 	}
 	return c, nil
 }

@@ -130,7 +130,7 @@ func timeTable(r *Request) (Table, error) {
 	}
 	t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, all[0].InTime)...)
 	if n := all[0].Untimed; n > 0 {
-		t.Notes = append(t.Notes, plural(n, "rush")+" not won, with no mark of when it was over: never counted as still going.")
+		t.Notes = append(t.Notes, tags.Count(n, "rush")+" not won, with no mark of when it was over: never counted as still going.")
 	}
 	t.Grids = timeGrids(all)
 	return t, nil
@@ -171,7 +171,7 @@ func incidencesOf(groups []stats.Timing) ([]Curve, []string) {
 	var said []string
 	for _, t := range groups {
 		if t.Beaten.Bounded() && t.Beaten.Count.Enough() {
-			said = append(said, fmt.Sprintf("%s: of %s it is not known whether the blocker was beaten, and the curve is of the others.", t.Name, plural(t.Beaten.Unknown, "rep")))
+			said = append(said, fmt.Sprintf("%s: of %s it is not known whether the blocker was beaten, and the curve is of the others.", t.Name, tags.Count(t.Beaten.Unknown, "rep")))
 		}
 	}
 	if len(few) > 0 {

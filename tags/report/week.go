@@ -197,7 +197,7 @@ func why(l lesson, shown int, week []*tags.Rep, seen map[*tags.Rep]stats.Seen, v
 			}
 		}
 		rd := stats.Reads(of, []string{l.Read})[0]
-		said := []string{fmt.Sprintf("Not taken and not won on %d of %s it was there for.", shown, plural(rd.There, "rep"))}
+		said := []string{fmt.Sprintf("Not taken and not won on %d of %s it was there for.", shown, tags.Count(rd.There, "rep"))}
 		if rd.WonTaken.N > 0 {
 			said = append(said, fmt.Sprintf("Where it was taken: won %d of %d.", rd.WonTaken.K, rd.WonTaken.N))
 		}
@@ -216,7 +216,7 @@ func why(l lesson, shown int, week []*tags.Rep, seen map[*tags.Rep]stats.Seen, v
 		}
 		return []string{fmt.Sprintf("%s, as the last move: won %d of %d.", tags.Capital(v.Label("move", l.Move.Name)), won.K, won.N)}
 	default:
-		return []string{fmt.Sprintf("On %s not won.", plural(shown, "rep"))}
+		return []string{fmt.Sprintf("On %s not won.", tags.Count(shown, "rep"))}
 	}
 }
 
@@ -337,10 +337,10 @@ func weekTable(r *Request) (Table, error) {
 		}
 		all = append(all, rows...)
 		b := workColumns.block(rows, pick{key: "what"}, pick{key: "why"}, pick{key: "plays"}, pick{key: "drill"})
-		head := s.Name + ": " + plural(s.Reps, "rep")
+		head := s.Name + ": " + tags.Count(s.Reps, "rep")
 		b.Rows = append([][]string{{head}}, b.Rows...)
 		if s.Rest > 0 {
-			b.Said = append(b.Said, plural(s.Rest, "more thing")+" to work on stand behind these.")
+			b.Said = append(b.Said, tags.Count(s.Rest, "more thing")+" to work on stand behind these.")
 		}
 		b.Said = append(b.Said, s.Changed...)
 		t.Blocks = append(t.Blocks, b, s.GetOff)

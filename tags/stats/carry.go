@@ -14,17 +14,10 @@ func tooFewGames(reps []*tags.Rep) string {
 	case len(reps) == 0:
 		return "no rep counts"
 	case n < LeastGames:
-		return fmt.Sprintf("%s of film, and it takes %d at least", plural(n, "game"), LeastGames)
+		return fmt.Sprintf("%s of film, and it takes %d at least", tags.Count(n, "game"), LeastGames)
 	default:
 		return ""
 	}
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // power is how often a gap that is there is to be found (common practice).

@@ -104,7 +104,7 @@ func (e *Expected) judge(used []*tags.Rep) {
 	}
 	switch least := perColumn * d.columns; {
 	case e.Blockers < fewestBlockers:
-		e.Why = fmt.Sprintf("%s, and it takes %d at least to tell blockers from situations", plural(e.Blockers, "blocker"), fewestBlockers)
+		e.Why = fmt.Sprintf("%s, and it takes %d at least to tell blockers from situations", tags.Count(e.Blockers, "blocker"), fewestBlockers)
 	case min(won, len(used)-won) < least:
 		e.Why = fmt.Sprintf("%d won and %d not, and %d situations told apart take %d of each", won, len(used)-won, d.columns, least)
 	default:
