@@ -85,6 +85,14 @@ func (p *Play) IsRun() bool { return p.is(func(w *Word) string { return w.Run })
 
 func (p *Play) is(of func(*Word) string) bool { return p.Game.vocabulary.says("type", p.Type, of) }
 
+// UsualJob is the job of a rep of the play that says none.
+func (p *Play) UsualJob() string {
+	if p.IsRun() {
+		return "run-fit"
+	}
+	return "rush"
+}
+
 // Rushes reports whether the rep's job is to rush the passer.
 func (r *Rep) Rushes() bool {
 	return slices.Contains([]string{"rush", "penetrator", "looper"}, r.Job)

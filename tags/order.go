@@ -67,10 +67,15 @@ func (o *orderCheck) clock(a, b *Play) {
 
 // ClockSeconds is what is left of the quarter in seconds; false where the play does not say.
 func (p *Play) ClockSeconds() (int, bool) {
-	minutes, seconds, ok := strings.Cut(p.Clock, ":")
-	m, err := strconv.Atoi(minutes)
-	s, err2 := strconv.Atoi(seconds)
-	return 60*m + s, ok && err == nil && err2 == nil
+	return ParseClock(p.Clock)
+}
+
+// ParseClock reads minutes and seconds, such as 11:32, as seconds.
+func ParseClock(text string) (int, bool) {
+	minutes, seconds, ok := strings.Cut(text, ":")
+	m, errM := strconv.ParseUint(minutes, 10, 8)
+	s, errS := strconv.ParseUint(seconds, 10, 8)
+	return int(m*60 + s), ok && errM == nil && errS == nil && len(seconds) == 2 && s < 60
 }
 
 // seriesStep is by how much the number of the series mostly rises: 2 where a sheet counts

@@ -26,10 +26,7 @@ func (r *gameReader) readRep(n *yaml.Node, p *Play) {
 		rep.Rusher = &Person{ID: "unknown"} // its fault has been noted
 	}
 	if rep.Job == "" {
-		rep.Job = "rush"
-		if p.IsRun() {
-			rep.Job = "run-fit"
-		}
+		rep.Job = p.UsualJob()
 	}
 	rep.assume()
 }

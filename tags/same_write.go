@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 
 	"gopkg.in/yaml.v3"
@@ -76,7 +77,7 @@ func child(n *yaml.Node, keys ...string) *yaml.Node {
 func (s StaffFiles) VocabularyToWrite(folder string) (string, error) {
 	switch len(s.Vocabulary) {
 	case 0:
-		return folder + string(os.PathSeparator) + "season" + VocabularySuffix, nil
+		return filepath.Join(folder, "season"+VocabularySuffix), nil
 	case 1:
 		return s.Vocabulary[0], nil
 	default:

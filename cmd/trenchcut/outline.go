@@ -121,7 +121,7 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	if _, err := machine.Toolchain(ctx); err != nil {
+	if err := machine.Ready(ctx); err != nil {
 		return err
 	}
 	bars := &bars{streams: o.streams}

@@ -79,7 +79,7 @@ func (o *syncOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := machine.Toolchain(ctx); err != nil {
+	if err := machine.Ready(ctx); err != nil {
 		return err
 	}
 	season, films := loaded.Season, loaded.Films

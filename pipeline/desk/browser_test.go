@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
@@ -135,7 +134,7 @@ func TestDemoInBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, wrong := range differences(want.Look(), got.Look()) {
+	for _, wrong := range tagger.Differences(want.Look(), got.Look(), ntscRate.Duration(1), spotsNear) {
 		t.Error(wrong)
 	}
 }
@@ -149,31 +148,9 @@ func (b *sitting) spot(at tags.Point) {
 	b.clickAt(box.Left+(box.Width-320*scale)/2+at.X*320*scale, box.Top+(box.Height-180*scale)/2+at.Y*180*scale)
 }
 
-// differences is what two games do not say alike; times may be a frame apart, and spots, which
-// a mouse can hit to a pixel, a hundredth of the picture.
-func differences(want, got mark.Look) []string {
-	var wrong []string
-	a, b := want.Said(), got.Said()
-	for key, was := range a {
-		now := b[key]
-		x, errX := tags.ParseInstant(was)
-		y, errY := tags.ParseInstant(now)
-		switch {
-		case was == now, errX == nil && errY == nil && max(x.N-y.N, y.N-x.N) <= int64(ntscRate.Duration(1)):
-			continue
-		case strings.Contains(key, " spot.") && near(was, now):
-			continue
-		}
-		wrong = append(wrong, fmt.Sprintf("%s is %q, want %q", key, now, was))
-	}
-	for key, now := range b {
-		if _, ok := a[key]; !ok {
-			wrong = append(wrong, fmt.Sprintf("%s is %q, want nothing", key, now))
-		}
-	}
-	slices.Sort(wrong)
-	return wrong
-}
+// spotsNear reports whether a field is a spot and two values of it are a hundredth of the
+// picture apart at most: a mouse hits to a pixel.
+func spotsNear(key, a, b string) bool { return strings.Contains(key, " spot.") && near(a, b) }
 
 func near(a, b string) bool {
 	var x, y, u, v float64

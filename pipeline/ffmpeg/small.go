@@ -31,14 +31,32 @@ func SmallArgs(src plan.Source, film string, span tags.Span, width, height int) 
 // that exits well but complained is ErrComplained, and one that stands still is ended, as
 // with [Tool.Run].
 func (t Tool) Pictures(ctx context.Context, args []string, size int, each func(picture []byte) error) error {
+	said, err := t.pictures(ctx, args, func(stdout io.Reader) func() ([]byte, error) {
+		picture := make([]byte, size)
+		return func() ([]byte, error) {
+			_, err := io.ReadFull(stdout, picture)
+			return picture, err
+		}
+	}, each)
+	if err == nil && said != "" {
+		return &Error{Err: ErrComplained, Stderr: said}
+	}
+	return err
+}
+
+// pictures runs ffmpeg with args that write pictures to standard output, and hands each to
+// each; an error of its own ends the run. Reader makes of the output what reads the next
+// picture. Said is what ffmpeg complained of in a run that exits well.
+func (t Tool) pictures(ctx context.Context, args []string, reader func(stdout io.Reader) func() ([]byte, error), each func(picture []byte) error) (said string, err error) {
 	var stderr tail
 	var own error
 	cause, err := t.start(ctx, process{
 		name: t.FFmpeg, args: append([]string{"-hide_banner", "-v", "error", "-nostdin"}, args...), said: &stderr,
 		read: func(stdout io.Reader, moved func()) error {
-			picture := make([]byte, size)
+			next := reader(stdout)
 			for own == nil {
-				if _, err := io.ReadFull(stdout, picture); err != nil {
+				picture, err := next()
+				if err != nil {
 					return nil // the end, or of a film cut off amid a picture, about which ffmpeg speaks up
 				}
 				moved()
@@ -49,12 +67,9 @@ func (t Tool) Pictures(ctx context.Context, args []string, size int, each func(p
 	})
 	switch {
 	case own != nil:
-		return own
+		return "", own
 	case cause != nil || err != nil:
-		return failure(cause, err, stderr.String())
+		return "", failure(cause, err, stderr.String())
 	}
-	if s := stderr.String(); s != "" {
-		return &Error{Err: ErrComplained, Stderr: s}
-	}
-	return nil
+	return stderr.String(), nil
 }

@@ -42,30 +42,11 @@ const mostStill = 32 << 20
 // there; each may keep it. An error of its own ends the run. What ffmpeg says of damage is no
 // error: what decodes is shown.
 func (t Tool) Stills(ctx context.Context, args []string, each func(jpeg []byte) error) error {
-	var stderr tail
-	var own error
-	cause, err := t.start(ctx, process{
-		name: t.FFmpeg, args: append([]string{"-hide_banner", "-v", "error", "-nostdin"}, args...), said: &stderr,
-		read: func(stdout io.Reader, moved func()) error {
-			in := bufio.NewReaderSize(stdout, 256<<10)
-			for own == nil {
-				picture, err := readStill(in)
-				if err != nil {
-					return nil // the end; the exit code tells of others
-				}
-				moved()
-				own = each(picture)
-			}
-			return own
-		},
-	})
-	switch {
-	case own != nil:
-		return own
-	case cause != nil || err != nil:
-		return failure(cause, err, stderr.String())
-	}
-	return nil
+	_, err := t.pictures(ctx, args, func(stdout io.Reader) func() ([]byte, error) {
+		in := bufio.NewReaderSize(stdout, 256<<10)
+		return func() ([]byte, error) { return readStill(in) }
+	}, each)
+	return err
 }
 
 // readStill reads one part of ffmpeg's multipart stream: a line that parts, a head that says

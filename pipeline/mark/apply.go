@@ -158,7 +158,7 @@ func (a *applier) set(e Edit) error {
 	if e.Value = canonical(a.vocabulary, e); strings.ContainsRune(e.Value, 0) {
 		return errors.New("the text holds a NUL character")
 	}
-	if p, _, _ := a.play(e.Play); p != nil && e.Field == "job" && e.Value == usualJob(p) {
+	if p, _, _ := a.play(e.Play); p != nil && e.Field == "job" && e.Value == p.UsualJob() {
 		e.Value = ""
 	}
 	now, there := a.value(e.Play, e.Rep, e.Field)

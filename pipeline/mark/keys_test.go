@@ -2,7 +2,6 @@ package mark_test
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -88,7 +87,7 @@ func TestDemoByKeys(t *testing.T) {
 		if err := tag.Reps(want); err != nil {
 			t.Fatal(err)
 		}
-		for _, wrong := range differences(whole.Look(), d.Look()) {
+		for _, wrong := range tagger.Differences(whole.Look(), d.Look(), tags.Second/25, nil) {
 			t.Errorf("%s: %s", name, wrong)
 		}
 		if faults := d.Look().Faults; faults.Grave() > 0 {
@@ -117,26 +116,4 @@ func TestDemoByKeys(t *testing.T) {
 	if all := float64(typicalKeys+markKeys) / float64(reps); all > 15 {
 		t.Errorf("a rep with its marks costs %.1f keys, want 15 at most", all)
 	}
-}
-
-// differences is what two games do not say alike; times may be a frame apart.
-func differences(want, got mark.Look) []string {
-	var wrong []string
-	a, b := want.Said(), got.Said()
-	for key, was := range a {
-		now := b[key]
-		x, errX := tags.ParseInstant(was)
-		y, errY := tags.ParseInstant(now)
-		if was == now || errX == nil && errY == nil && max(x.N-y.N, y.N-x.N) <= int64(tags.Second/25) {
-			continue
-		}
-		wrong = append(wrong, fmt.Sprintf("%s is %q, want %q", key, now, was))
-	}
-	for key, now := range b {
-		if _, ok := a[key]; !ok {
-			wrong = append(wrong, fmt.Sprintf("%s is %q, want nothing", key, now))
-		}
-	}
-	slices.Sort(wrong)
-	return wrong
 }

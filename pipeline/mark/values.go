@@ -55,7 +55,7 @@ func ofRep(r *tags.Rep, f Field) string {
 		return strings.ReplaceAll(r.Sequence(), ">", listSign)
 	case f == "counter":
 		return r.Counter
-	case f == "job" && r.Job == usualJob(r.Play):
+	case f == "job" && r.Job == r.Play.UsualJob():
 		return "" // as where nothing is tagged
 	case f == "in":
 		return instant(r.Written().In)
@@ -70,14 +70,6 @@ func ofRep(r *tags.Rep, f Field) string {
 		return Listed(*list...)
 	}
 	return rf.Text(r)
-}
-
-// usualJob is the job of a rep that says none.
-func usualJob(p *tags.Play) string {
-	if p.IsRun() {
-		return "run-fit"
-	}
-	return "rush"
 }
 
 func instant(at *tags.Instant) string {

@@ -58,6 +58,13 @@ func OpenMachine() (*Machine, error) {
 // Toolchain is what ffmpeg says of itself. It is asked once.
 func (m *Machine) Toolchain(ctx context.Context) (string, error) { return m.toolchain(ctx) }
 
+// Ready fails where there is an ffmpeg that is too old to serve, so that this is said before
+// long work begins.
+func (m *Machine) Ready(ctx context.Context) error {
+	_, err := m.toolchain(ctx)
+	return err
+}
+
 // Maker returns a maker of reels that cuts as many segments at once as there are workers.
 // Pictures holds where the staff's own pictures lie, by content.
 func (m *Machine) Maker(ctx context.Context, workers int, pictures map[string]string) (*render.Maker, error) {

@@ -138,7 +138,7 @@ func (f repField) text(r *tags.Rep) string {
 		return r.Counter
 	case f.key == "move":
 		return r.Sequence()
-	case f.key == "job" && r.Job == usualJob(r.Play):
+	case f.key == "job" && r.Job == r.Play.UsualJob():
 		return ""
 	}
 	for a := range r.Assumed() {
@@ -160,14 +160,6 @@ func (f repField) separator() string {
 		return ";"
 	}
 	return ","
-}
-
-// usualJob is the job of a rep that says none.
-func usualJob(p *tags.Play) string {
-	if p.IsRun() {
-		return "run-fit"
-	}
-	return "rush"
 }
 
 // node is the field's value as a tag file writes it, of the text that a sheet has.

@@ -270,10 +270,8 @@ func parseNumber(text string) (float64, bool) {
 
 // parseClock reads minutes and seconds, such as 11:32.
 func parseClock(text string) (int64, bool) {
-	minutes, seconds, ok := strings.Cut(text, ":")
-	m, errM := strconv.ParseUint(minutes, 10, 8)
-	s, errS := strconv.ParseUint(seconds, 10, 8)
-	return int64(m*60 + s), ok && errM == nil && errS == nil && len(seconds) == 2 && s < 60
+	seconds, ok := tags.ParseClock(text)
+	return int64(seconds), ok
 }
 
 // Named is the facts of these names. Its error names the first that there is not, and the

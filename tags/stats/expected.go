@@ -34,7 +34,7 @@ type Beyond struct {
 	Over *fit.Estimate
 }
 
-// Gives is one situation: set short, help tight-end. Odds is how many times the odds of a
+// Gives is one situation: set short, help chip-te. Odds is how many times the odds of a
 // win in Usual are those in it.
 type Gives struct {
 	Fact, Value, Usual string

@@ -420,3 +420,28 @@ func (t *Tagger) choose(value string, taken func() bool) error {
 	}
 	return nil
 }
+
+// Differences is what two games do not say alike, in order. Times may be as far apart as given,
+// and alike, where it is not nil, may take two values of a field for the same.
+func Differences(want, got mark.Look, apart tags.Time, alike func(key, want, got string) bool) []string {
+	var wrong []string
+	a, b := want.Said(), got.Said()
+	for key, was := range a {
+		now := b[key]
+		x, errX := tags.ParseInstant(was)
+		y, errY := tags.ParseInstant(now)
+		switch {
+		case was == now, errX == nil && errY == nil && max(x.N-y.N, y.N-x.N) <= int64(apart):
+		case alike != nil && alike(key, was, now):
+		default:
+			wrong = append(wrong, fmt.Sprintf("%s is %q, want %q", key, now, was))
+		}
+	}
+	for key, now := range b {
+		if _, ok := a[key]; !ok {
+			wrong = append(wrong, fmt.Sprintf("%s is %q, want nothing", key, now))
+		}
+	}
+	slices.Sort(wrong)
+	return wrong
+}
