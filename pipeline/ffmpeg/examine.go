@@ -3,9 +3,12 @@ package ffmpeg
 import (
 	"cmp"
 	"context"
+	"fmt"
+	"path/filepath"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Finding is what is found of a stretch of film by decoding its pictures.
@@ -48,5 +51,37 @@ func (t Tool) Examine(ctx context.Context, s plan.Segment, film, scratch string)
 	} else if scratch != "" && w.Shown == first.Shown && !first.Late() {
 		f.Earlier, f.Heard = 0, first
 	}
+	if f.Damage != nil {
+		part, err := t.part(ctx, film, f.Damage.At)
+		if err != nil {
+			return f, err
+		}
+		f.Damage.Said = part + f.Damage.Said
+	}
 	return f, nil
+}
+
+// part names the file, as "in b.vob: ", in which a place in a film of several files is; "" where
+// the film is one file. Near where two files meet it may name either.
+func (t Tool) part(ctx context.Context, film string, at tags.Time) (string, error) {
+	parts := files.Parts(film)
+	in := ""
+	var start tags.Time
+	for i, path := range parts {
+		if len(parts) == 1 {
+			break
+		}
+		r, err := t.Probe(ctx, path)
+		if err != nil {
+			return "", fmt.Errorf("%s: %w", filepath.Base(path), err)
+		}
+		begins := Seconds(r.Format.Start)
+		if i == 0 {
+			start = begins
+		}
+		if begins-start <= at {
+			in = fmt.Sprintf("in %s: ", filepath.Base(path))
+		}
+	}
+	return in, nil
 }

@@ -4,6 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
+	"strconv"
+
+	"trenchcut/tags"
 )
 
 // Report is what ffprobe says of a film file; numbers are as ffprobe writes them.
@@ -78,4 +82,13 @@ func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
 		return Report{}, fmt.Errorf("read ffprobe's report: %w", err)
 	}
 	return r, nil
+}
+
+// Seconds is a time of a Report; 0 where the report does not say.
+func Seconds(s string) tags.Time {
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return 0
+	}
+	return tags.Time(math.Round(f * float64(tags.Second)))
 }

@@ -19,9 +19,9 @@ const tailLength = 10 * tags.Second
 // of a recording that was cut off, or may not say it at all.
 func end(r ffmpeg.Report, v ffmpeg.Stream, last lastPacket) (tags.Time, error) {
 	if v.Duration != "" {
-		return seconds(v.Duration) + seconds(v.Start) - seconds(r.Format.Start), nil
+		return ffmpeg.Seconds(v.Duration) + ffmpeg.Seconds(v.Start) - ffmpeg.Seconds(r.Format.Start), nil
 	}
-	claimed := seconds(r.Format.Duration)
+	claimed := ffmpeg.Seconds(r.Format.Duration)
 	if strings.HasPrefix(r.Format.Name, "mpeg") {
 		return claimed, nil // as ffmpeg found it in the last packets
 	}

@@ -63,10 +63,10 @@ func notes(r ffmpeg.Report, s plan.Source) []string {
 	if pictures > 1 {
 		note("%d pictures in one file: the largest that moves throughout is shown", pictures)
 	}
-	if start := seconds(r.Format.Start); start > 2*tags.Second {
+	if start := ffmpeg.Seconds(r.Format.Start); start > 2*tags.Second {
 		note("its own clock starts at %s: times in a tag file count from there", start)
 	}
-	if claimed, end := seconds(r.Format.Duration), s.Clock().At(s.Frames); video.Duration == "" && claimed > end+tags.Second {
+	if claimed, end := ffmpeg.Seconds(r.Format.Duration), s.Clock().At(s.Frames); video.Duration == "" && claimed > end+tags.Second {
 		note("its header says that it lasts %s, but its pictures end at %s: recording or copying it may have been cut off", claimed, end)
 	}
 	if s.Lost > 0 {

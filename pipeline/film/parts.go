@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/tags"
 )
 
@@ -33,7 +34,7 @@ func (l *Library) runsOn(ctx context.Context, paths []string) error {
 		if r.Format.Name != "mpegts" && r.Format.Name != "mpeg" {
 			return fmt.Errorf("%s cannot be part of a film, because files of its format do not go on from one to the next; only MPEG transport and program streams do (.mts, .m2ts, .ts, .vob, .mpg): let each play name its own file, or join the files first", name)
 		}
-		start := seconds(r.Format.Start)
+		start := ffmpeg.Seconds(r.Format.Start)
 		switch this := r.Format.Name + " " + video.Codec; {
 		case i == 0:
 			kind = this
@@ -43,7 +44,7 @@ func (l *Library) runsOn(ctx context.Context, paths []string) error {
 			return fmt.Errorf("%s begins at %s of the camera's time, and %s before it ends at %s, so it does not go on there: put the parts in order, or let each play name its own file",
 				name, start, filepath.Base(paths[i-1]), end)
 		}
-		end = start + seconds(r.Format.Duration)
+		end = start + ffmpeg.Seconds(r.Format.Duration)
 	}
 	return nil
 }

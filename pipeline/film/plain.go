@@ -28,8 +28,8 @@ func plain(r ffmpeg.Report, s plan.Source) bool {
 	}
 	count, err := strconv.ParseInt(video.Frames, 10, 64)
 	// A frame late or early would be shown as its neighbour.
-	late := math.Abs(seconds(video.Start).Seconds()) >= s.Rate.Duration(1).Seconds()/4
-	even := s.Rate.Duration(1).Seconds()*float64(count) - seconds(video.Duration).Seconds()
+	late := math.Abs(ffmpeg.Seconds(video.Start).Seconds()) >= s.Rate.Duration(1).Seconds()/4
+	even := s.Rate.Duration(1).Seconds()*float64(count) - ffmpeg.Seconds(video.Duration).Seconds()
 	return strings.HasPrefix(r.Format.Name, "mov,") && video.Codec == "h264" && slices.Contains([]string{"yuv420p", "yuvj420p"}, video.Pixels) &&
 		pictures == 1 && sounds && !s.Variable && !s.Gaps && !s.Interlaced && s.Lost == 0 && !s.Colour.HDR() && !late &&
 		err == nil && math.Abs(even) < s.Rate.Duration(1).Seconds()/2 && square(video) == video.Width && turn(video) == 0 &&

@@ -55,8 +55,8 @@ func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source
 		return s, err
 	}
 	s.Rate, s.Variable, s.Gaps = rate(*video, s.Interlaced, since, untimed)
-	s.Loose, s.Zero = strings.HasPrefix(r.Format.Name, "mpeg"), seconds(r.Format.Start)
-	s.First, s.Lost = max(first-seconds(r.Format.Start), 0), lost
+	s.Loose, s.Zero = strings.HasPrefix(r.Format.Name, "mpeg"), ffmpeg.Seconds(r.Format.Start)
+	s.First, s.Lost = max(first-ffmpeg.Seconds(r.Format.Start), 0), lost
 	length, err := end(r, *video, last)
 	if err != nil {
 		return s, err
@@ -87,11 +87,11 @@ func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source
 func pick(r ffmpeg.Report) (video, audio *ffmpeg.Stream) {
 	long, own := tags.Time(0), 0
 	moving := func(s *ffmpeg.Stream) bool {
-		return s.Type == "video" && s.Disposition.Picture == 0 && (s.Duration == "" || 2*seconds(s.Duration) >= long)
+		return s.Type == "video" && s.Disposition.Picture == 0 && (s.Duration == "" || 2*ffmpeg.Seconds(s.Duration) >= long)
 	}
 	for i := range r.Streams {
 		if s := &r.Streams[i]; moving(s) {
-			long = max(long, seconds(s.Duration))
+			long = max(long, ffmpeg.Seconds(s.Duration))
 		}
 	}
 	for i := range r.Streams {
@@ -409,13 +409,4 @@ func known(name string) string {
 		return ""
 	}
 	return name
-}
-
-// seconds reads ffprobe's decimal seconds, which have six places.
-func seconds(s string) tags.Time {
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		return 0
-	}
-	return tags.Time(math.Round(f * float64(tags.Second)))
 }

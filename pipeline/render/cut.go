@@ -47,27 +47,38 @@ func stretches(s plan.Segment, slots ffmpeg.Slots) []stretch {
 	return list
 }
 
-// cut makes the movie of a segment at slots.Out.
+// cutting is the work on the movie of one segment.
+type cutting struct {
+	*Local
+	segment  plan.Segment
+	slots    ffmpeg.Slots // the movie is to be at slots.Out
+	dir      string       // for what is needed on the way
+	progress func(tags.Frame)
+	lacks    []lack // what was found to be missing from the film
+}
+
+// cut makes the movie.
 //
 // What ffmpeg makes of film is taken where it complained of nothing and made as many frames
 // as the segment has. Else the film's pictures are decoded by themselves, from earlier and
 // earlier, until the span's first picture and the group of pictures before its own are there.
 // What is still complained of then is damage. The segment is made anew where the pictures
 // depend on where the film is opened, and with silence where its sound cannot be decoded.
-func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir string, progress func(tags.Frame)) error {
+func (c *cutting) cut(ctx context.Context) error {
+	s := c.segment
 	if s.Damaged {
-		return l.cutDamaged(ctx, s, slots, progress)
+		return c.cutDamaged(ctx)
 	}
-	failed := l.run(ctx, s, slots, progress)
+	failed := c.run(ctx)
 	if failed == nil || s.Kind != plan.Film || !aboutFilm(ctx, failed) {
 		return failed
 	}
 	var heard []*ffmpeg.Witness // of the runs that the movie was made by
-	gaps := map[string][]ffmpeg.Gap{}
+	var gaps []lack
 	opened := false
-	for i, st := range stretches(s, slots) {
-		earlier := []*tags.Time{&slots.Earlier, &slots.EarlierBelow}[i]
-		found, err := l.Tool.Examine(ctx, st.of, st.path, filepath.Join(dir, "hash"))
+	for i, st := range stretches(s, c.slots) {
+		earlier := []*tags.Time{&c.slots.Earlier, &c.slots.EarlierBelow}[i]
+		found, err := c.Tool.Examine(ctx, st.of, st.path, filepath.Join(c.dir, "hash"))
 		if err != nil {
 			return err
 		}
@@ -75,39 +86,35 @@ func (l *Local) cut(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, dir
 			return &DamagedError{st.path, d.At, d.Said, failed}
 		}
 		*earlier, heard = found.Earlier, append(heard, found.Heard)
-		gaps[st.path] = found.Gaps
+		gaps = append(gaps, missing(st.path, found.Gaps)...)
 		opened = opened || *earlier > 0
 	}
 	if opened {
-		l.log().Info("opened earlier", "film", slots.Film, "seconds", max(slots.Earlier, slots.EarlierBelow).Seconds())
-		if failed = l.run(ctx, s, slots, progress); failed == nil || !aboutFilm(ctx, failed) {
+		c.log().Info("opened earlier", "film", c.slots.Film, "seconds", max(c.slots.Earlier, c.slots.EarlierBelow).Seconds())
+		if failed = c.run(ctx); failed == nil || !aboutFilm(ctx, failed) {
 			return failed
 		}
 	}
-	if err := l.amendSound(ctx, s, slots, heard, failed, progress); err != nil {
-		return err
-	}
-	for path, list := range gaps {
-		l.tellOfGaps(path, list)
-	}
-	return nil
+	c.lacks = append(c.lacks, gaps...)
+	return c.amendSound(ctx, heard, failed)
 }
 
 // cutDamaged makes the movie of a segment whose film is known to be damaged, of what decodes
 // of it. It fails where nothing does.
-func (l *Local) cutDamaged(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, progress func(tags.Frame)) error {
-	for i, st := range stretches(s, slots) {
-		found, err := l.Tool.Examine(ctx, st.of, st.path, "")
+func (c *cutting) cutDamaged(ctx context.Context) error {
+	s := c.segment
+	for i, st := range stretches(s, c.slots) {
+		found, err := c.Tool.Examine(ctx, st.of, st.path, "")
 		if err != nil {
 			return err
 		}
-		*[]*tags.Time{&slots.Earlier, &slots.EarlierBelow}[i] = found.Earlier
+		*[]*tags.Time{&c.slots.Earlier, &c.slots.EarlierBelow}[i] = found.Earlier
 	}
-	err := l.run(ctx, s, slots, progress)
+	err := c.run(ctx)
 	if err == nil || !errors.Is(err, ffmpeg.ErrComplained) {
 		return err
 	}
-	_, err = verify(slots.Out, s)
+	_, err = verify(c.slots.Out, s)
 	return err
 }
 
@@ -122,86 +129,81 @@ func aboutFilm(ctx context.Context, err error) bool {
 
 // run makes the movie of a segment once. It fails with errCount where the movie does not
 // hold what the segment has.
-func (l *Local) run(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, progress func(tags.Frame)) error {
-	args, err := ffmpeg.SegmentArgs(s, slots)
+func (c *cutting) run(ctx context.Context) error {
+	s := c.segment
+	args, err := ffmpeg.SegmentArgs(s, c.slots)
 	if err != nil {
 		return err
 	}
-	repeats, err := l.Tool.RunSegment(ctx, args, progress)
+	repeats, err := c.Tool.RunSegment(ctx, args, c.progress)
 	if err != nil {
 		if ctx.Err() == nil { // or it is another segment's error, because of which this one was stopped
-			err = byHand(err, s, slots)
+			err = byHand(err, s, c.slots)
 		}
 		return err
 	}
-	if _, err = verify(slots.Out, s); err != nil || !repeats || s.Damaged {
+	if _, err = verify(c.slots.Out, s); err != nil || !repeats || s.Damaged {
 		return err
 	}
-	return l.lookForGaps(ctx, s, slots)
+	return c.lookForGaps(ctx)
 }
 
-// lookForGaps tells where the films of a segment lack pictures.
-func (l *Local) lookForGaps(ctx context.Context, s plan.Segment, slots ffmpeg.Slots) error {
-	for i, st := range stretches(s, slots) {
-		earlier := []tags.Time{slots.Earlier, slots.EarlierBelow}[i]
-		w, err := l.Tool.Testify(ctx, st.of, st.path, earlier, "")
+// lookForGaps finds where the films of the segment lack pictures.
+func (c *cutting) lookForGaps(ctx context.Context) error {
+	for i, st := range stretches(c.segment, c.slots) {
+		earlier := []tags.Time{c.slots.Earlier, c.slots.EarlierBelow}[i]
+		w, err := c.Tool.Testify(ctx, st.of, st.path, earlier, "")
 		if err != nil {
 			return err
 		}
-		l.tellOfGaps(st.path, w.Gaps())
+		c.lacks = append(c.lacks, missing(st.path, w.Gaps())...)
 	}
 	return nil
-}
-
-// tellOfGaps tells where a film lacks pictures, for which the one before stands.
-func (l *Local) tellOfGaps(path string, gaps []ffmpeg.Gap) {
-	for _, gap := range gaps {
-		l.log().Warn("pictures missing", "film", files.Base(path), "at", gap.At.String(), "frames", int64(gap.Frames), "instead", "the one before stays")
-	}
 }
 
 // amendSound is the end of a segment whose pictures are right, though a run of it failed.
 // Nothing is amiss where all that was said is about pictures that are not shown. Where the
 // film's sound was complained of, silence stands for what could not be decoded of it; where
 // it made the run fail, for all of it.
-func (l *Local) amendSound(ctx context.Context, s plan.Segment, slots ffmpeg.Slots, pictures []*ffmpeg.Witness, failed error, progress func(tags.Frame)) error {
+func (c *cutting) amendSound(ctx context.Context, pictures []*ffmpeg.Witness, failed error) error {
+	s := c.segment
 	// The run may have read on for longer than those that stopped with the span.
-	whole, err := l.Tool.Testify(ctx, s, slots.Film, slots.Earlier, "")
+	whole, err := c.Tool.Testify(ctx, s, c.slots.Film, c.slots.Earlier, "")
 	if err != nil {
 		return err
 	}
 	pictures = append(pictures, whole)
 	if ffmpeg.Explains(failed, pictures...) {
-		_, err := verify(slots.Out, s)
+		_, err := verify(c.slots.Out, s)
 		return err
 	}
 	if s.Source.Audio < 0 || errors.Is(failed, errCount) {
 		return failed
 	}
-	sound, err := l.Tool.TestifySound(ctx, s, slots.Film, slots.Earlier)
+	sound, err := c.Tool.TestifySound(ctx, s, c.slots.Film, c.slots.Earlier)
 	if err != nil {
 		return err
 	}
 	if ffmpeg.Explains(failed, append(pictures, sound)...) {
 		if sound.Within() {
-			l.tellOfSound(s, slots, "some of it cannot be decoded: silence there")
+			c.lackSound("some of it cannot be decoded: silence there")
 		}
-		_, err := verify(slots.Out, s)
+		_, err := verify(c.slots.Out, s)
 		return err
 	}
 	if !sound.Complained() {
 		return failed
 	}
-	slots.Silent = true
-	if err := l.run(ctx, s, slots, progress); err != nil && !ffmpeg.Explains(err, pictures...) {
+	c.slots.Silent = true
+	if err := c.run(ctx); err != nil && !ffmpeg.Explains(err, pictures...) {
 		return failed
 	}
-	l.tellOfSound(s, slots, "it cannot be decoded: silence")
-	_, err = verify(slots.Out, s)
+	c.lackSound("it cannot be decoded: silence")
+	_, err = verify(c.slots.Out, s)
 	return err
 }
 
-func (l *Local) tellOfSound(s plan.Segment, slots ffmpeg.Slots, what string) {
-	clock := s.Source.Clock()
-	l.log().Warn("sound", "film", files.Base(slots.Film), "from", clock.At(s.Span.In).String(), "to", clock.At(s.Span.Out).String(), "why", what)
+func (c *cutting) lackSound(why string) {
+	clock, span := c.segment.Source.Clock(), c.segment.Span
+	c.lacks = append(c.lacks, lack{Film: files.Base(c.slots.Film), At: clock.At(span.In), To: clock.At(span.Out), Sound: why})
 }

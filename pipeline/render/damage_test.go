@@ -185,8 +185,36 @@ func TestGaps(t *testing.T) {
 				return n
 			})
 			b.checkGaps(told, p, path, c.lost)
+			for _, name := range []string{"again.mp4", "again.mp4"} { // from the cache; then unchanged
+				again := b.listen()
+				if _, report := b.make(p, name); report.Rendered != 0 {
+					t.Errorf("%d segments were rendered again", report.Rendered)
+				}
+				if !maps.Equal(again.gaps(t, path), told.gaps(t, path)) {
+					t.Errorf("told again of %v, at first of %v", again.gaps(t, path), told.gaps(t, path))
+				}
+			}
 		})
 	}
+}
+
+// gaps is how many pictures were told to be missing from the film at path, by when.
+func (l *told) gaps(t testing.TB, path string) map[string]tags.Frame {
+	t.Helper()
+	got := map[string]tags.Frame{}
+	for line := range strings.Lines(l.text.String()) {
+		var r struct {
+			Msg, Film, At string
+			Frames        tags.Frame
+		}
+		if err := json.Unmarshal([]byte(line), &r); err != nil {
+			t.Fatal(err)
+		}
+		if r.Msg == "pictures missing" && r.Film == filepath.Base(path) {
+			got[r.At] = r.Frames
+		}
+	}
+	return got
 }
 
 // checkGaps holds what was told of gaps, and what decoding the spans of p finds, to the frames
@@ -216,19 +244,7 @@ func (b *bench) checkGaps(told *told, p *plan.Plan, path string, lost []tags.Fra
 			}
 		}
 	}
-	got := map[string]tags.Frame{}
-	for line := range strings.Lines(told.text.String()) {
-		var r struct {
-			Msg, Film, At string
-			Frames        tags.Frame
-		}
-		if err := json.Unmarshal([]byte(line), &r); err != nil {
-			b.t.Fatal(err)
-		}
-		if r.Msg == "pictures missing" && r.Film == filepath.Base(path) {
-			got[r.At] = r.Frames
-		}
-	}
+	got := told.gaps(b.t, path)
 	if !maps.Equal(got, want) {
 		b.t.Errorf("told of gaps %v, want %v", got, want)
 	}

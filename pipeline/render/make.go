@@ -60,6 +60,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 			report.Unchanged = true
 			m.Store.keepPlan(digest, p)
 			m.log().Info("unchanged", "reel", out)
+			m.tellLacks(ctx, p)
 			return report, m.fits(out)
 		}
 		m.log().Info("again", "reel", out, "because", err.Error())
@@ -101,6 +102,22 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	m.Store.keepPlan(digest, p)
 	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
 	return report, nil
+}
+
+// tellLacks tells what the film of a reel that is there lacks, as far as its segments are still
+// in the store.
+func (m *Maker) tellLacks(ctx context.Context, p *plan.Plan) {
+	jobs, err := m.jobs(p.Entries)
+	if err != nil {
+		return
+	}
+	told := map[plan.Key]bool{}
+	for _, job := range jobs {
+		if !told[job.Key] {
+			told[job.Key] = true
+			_ = m.schedule().tellLacks(ctx, job)
+		}
+	}
 }
 
 // begin makes the file that will be renamed to out and holds the store, before the work, so

@@ -67,36 +67,47 @@ const maxTables = 256 << 20
 // findMoov reads the moov box, wherever among the file's boxes it stands. It fails where the
 // boxes do not fill the file to its end, as those of a file that was cut short do not.
 func findMoov(f io.ReaderAt, size int64) (moov []byte, err error) {
+	err = eachBoxOf(f, size, func(kind string, body *io.SectionReader) error {
+		if kind != "moov" || moov != nil {
+			return nil
+		}
+		if body.Size() > maxTables {
+			return errTables
+		}
+		moov = make([]byte, body.Size())
+		_, err := body.ReadAt(moov, 0)
+		return err
+	})
+	if err == nil && moov == nil {
+		err = errTables
+	}
+	return moov, err
+}
+
+// eachBoxOf calls do with each box of a file of so many bytes. It fails where the boxes do not
+// fill the file to its end.
+func eachBoxOf(f io.ReaderAt, size int64, do func(kind string, body *io.SectionReader) error) error {
 	for at := int64(0); at < size; {
 		var head [16]byte
 		if _, err := f.ReadAt(head[:8], at); err != nil {
-			return nil, errTables
+			return errTables
 		}
 		length, body := int64(binary.BigEndian.Uint32(head[:4])), int64(8)
 		if length == 1 {
 			if _, err := f.ReadAt(head[8:16], at+8); err != nil {
-				return nil, errTables
+				return errTables
 			}
 			length, body = int64(binary.BigEndian.Uint64(head[8:16])), 16
 		}
 		if length < body || length > size-at {
-			return nil, errTables
+			return errTables
 		}
-		if string(head[4:8]) == "moov" && moov == nil {
-			if length > maxTables {
-				return nil, errTables
-			}
-			moov = make([]byte, length-body)
-			if _, err := f.ReadAt(moov, at+body); err != nil {
-				return nil, err
-			}
+		if err := do(string(head[4:8]), io.NewSectionReader(f, at+body, length-body)); err != nil {
+			return err
 		}
 		at += length
 	}
-	if moov == nil {
-		return nil, errTables
-	}
-	return moov, nil
+	return nil
 }
 
 // eachBox calls f with each box in data.

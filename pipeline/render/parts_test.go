@@ -1,13 +1,17 @@
 package render_test
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/film"
+	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
 
@@ -44,6 +48,22 @@ func TestParts(t *testing.T) {
 			told := b.listen()
 			reel, _ := b.make(p, "reel.mp4")
 			b.checkWhole(p, reel, told.text.String())
+
+			data, err := os.ReadFile(parts[1])
+			if err != nil {
+				t.Fatal(err)
+			}
+			clear(data[len(data)/2 : len(data)/2+40*test.packet])
+			if err := os.WriteFile(parts[1], data, 0o666); err != nil {
+				t.Fatal(err)
+			}
+			found, err := b.library.Decode(context.Background(), map[string][]tags.Span{files.Whole(parts): {{In: 0, Out: 600}}}, 1, nil)
+			named := slices.ContainsFunc(found, func(d film.Damage) bool {
+				return strings.HasPrefix(d.Said, "in part2"+filepath.Ext(test.name)+": ")
+			})
+			if err != nil || !named {
+				t.Errorf("damage of the second part is told as %v (%v)", found, err)
+			}
 		})
 	}
 }

@@ -95,7 +95,8 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	if err != nil {
 		return fullIn(l.Store.Root, err)
 	}
-	if err := l.cut(ctx, job.Segment, slots, dir, progress); err != nil {
+	work := cutting{Local: l, segment: job.Segment, slots: slots, dir: dir, progress: progress}
+	if err := work.cut(ctx); err != nil {
 		return fullIn(l.Store.Root, err)
 	}
 	// The key vouches for the film it was made from, so the file must still be that film.
@@ -107,6 +108,9 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 		if print != s.of.Source.Fingerprint {
 			return fmt.Errorf("film %s was changed while it was cut", files.Named(s.path))
 		}
+	}
+	if err := writeLacks(slots.Out, work.lacks); err != nil {
+		return fullIn(l.Store.Root, err)
 	}
 	return fullIn(l.Store.Root, l.Store.Put(ctx, key, slots.Out))
 }

@@ -67,6 +67,9 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 		}
 		if have {
 			s.Log.Info("segment", "clip", job.Name, "from", "the cache")
+			if err := s.tellLacks(ctx, job); err != nil {
+				return 0, err
+			}
 			continue
 		}
 		todo = append(todo, job)
@@ -123,7 +126,7 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 		if err == nil {
 			progress(job.Segment.Frames())
 			s.Log.Info("segment", "clip", job.Name, "from", source(job.Segment), seconds(start))
-			return nil
+			return s.tellLacks(ctx, job)
 		}
 		var failed *Error
 		if !errors.As(err, &failed) || !failed.Again || try == tries {
@@ -131,6 +134,19 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 		}
 		s.Log.Info("again", "clip", job.Name, "because", err.Error())
 	}
+}
+
+// tellLacks tells what the film of a segment in the store lacks.
+func (s *Schedule) tellLacks(ctx context.Context, job Job) error {
+	path, err := s.Store.Open(ctx, job.Key)
+	if err != nil {
+		return err
+	}
+	lacks, err := readLacks(path)
+	for _, l := range lacks {
+		l.tell(s.Log)
+	}
+	return err
 }
 
 // source is what a segment is rendered from.
