@@ -9,9 +9,9 @@ import (
 // Pos is a place in a file; Line and Column count from 1, Column in characters.
 // The zero Pos is nowhere; Line 0 is the file as a whole.
 type Pos struct {
-	File   string
-	Line   int
-	Column int
+	File   string `json:"file"`
+	Line   int    `json:"line"`
+	Column int    `json:"column"`
 }
 
 func (p Pos) String() string {
@@ -27,10 +27,10 @@ func (p Pos) String() string {
 
 // Fault is one thing wrong in a file: what it is, and a hint where one helps.
 type Fault struct {
-	Pos     Pos
-	What    string // "unknown move \"spinn\""
-	Hint    string // "did you mean \"spin\"?"
-	Warning bool   // worth a look, but no reason to stop
+	Pos
+	What    string `json:"what"`    // "unknown move \"spinn\""
+	Hint    string `json:"hint"`    // "did you mean \"spin\"?"
+	Warning bool   `json:"warning"` // worth a look, but no reason to stop
 }
 
 func (f Fault) Error() string {
@@ -102,4 +102,18 @@ func (fs Faults) Err() error {
 		return nil
 	}
 	return fs
+}
+
+// Counted is "3 faults in 2 files, 1 warning".
+func (fs Faults) Counted() string {
+	files := map[string]bool{}
+	for _, f := range fs {
+		files[f.Pos.File] = true
+	}
+	grave := fs.Grave()
+	said := fmt.Sprintf("%s in %s", Count(grave, "fault"), Count(len(files), "file"))
+	if warnings := len(fs) - grave; warnings > 0 {
+		said += ", " + Count(warnings, "warning")
+	}
+	return said
 }

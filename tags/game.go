@@ -170,3 +170,20 @@ func filmPath(file, name string) (string, error) {
 func (g *Game) Ours(p *Person) bool {
 	return p.Team == "" || p.Team == "us" || p.Team == g.Us
 }
+
+// Counted is "2 games, 36 plays, 52 reps, 4 films, 1 second opinion".
+func (s *Season) Counted() string {
+	films := map[string]bool{}
+	for _, g := range s.Games {
+		for _, f := range g.Files() {
+			films[f.File] = true
+		}
+	}
+	counted := fmt.Sprintf("%s, %s, %s, %s",
+		Count(len(s.Games), "game"), Count(len(s.Plays()), "play"),
+		Count(len(s.Reps()), "rep"), Count(len(films), "film"))
+	if n := len(s.Second); n > 0 {
+		counted += ", " + Count(n, "second opinion")
+	}
+	return counted
+}

@@ -6,13 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"runtime"
-	"slices"
 	"sync"
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/render"
@@ -98,14 +97,14 @@ func (o *checkOptions) run(ctx context.Context) error {
 		return err
 	}
 	season := s.Season
-	faults := append(s.Faults, missingLetters(season)...)
+	faults := append(s.Faults, draw.CheckLetters(season)...)
 	for _, g := range season.Games {
 		faults = append(faults, g.CheckFilled()...)
 		faults = append(faults, g.CheckOrder()...)
 	}
 	faults.Sort()
 	if o.json {
-		if err := printFaultsJSON(o.Out, faults); err != nil {
+		if err := printJSON(o.Out, append(tags.Faults{}, faults...)); err != nil {
 			return err
 		}
 		if err := faults.Err(); err != nil {
@@ -117,13 +116,13 @@ func (o *checkOptions) run(ctx context.Context) error {
 		return err
 	}
 	if len(faults) > 0 {
-		printFaults(o.Err, faults)
+		terminal.Faults(o.Err, faults)
 	}
 	if o.rehash {
 		if machine.NoCache != nil {
 			return machine.NoCache // no hash was kept to compare with, and none will be
 		}
-		if err := rehashFilms(ctx, machine.Library, season); err != nil {
+		if err := s.Rehash(ctx); err != nil {
 			return err
 		}
 	}
@@ -135,7 +134,7 @@ func (o *checkOptions) run(ctx context.Context) error {
 	if err := o.printNotes(ctx, machine.Library, season); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", countSeason(season))
+	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", season.Counted())
 	return err
 }
 
@@ -161,47 +160,8 @@ func (o *checkOptions) decodePlays(ctx context.Context, s *session.Session) erro
 	if err := faults.Err(); err != nil || len(faults) == 0 {
 		return err
 	}
-	printFaults(o.Err, faults)
+	terminal.Faults(o.Err, faults)
 	return nil
-}
-
-// rehashFilms holds every film to its hash, all of them before it fails.
-func rehashFilms(ctx context.Context, library *film.Library, season *tags.Season) error {
-	var faults tags.Faults
-	for _, g := range season.Games {
-		for _, f := range g.Files() {
-			err := library.Rehash(ctx, f.File)
-			if errors.Is(err, film.ErrOther) {
-				faults.Add(f.Pos, "film %s: %v; trenchcut cache prune --max 0 forgets what was cut from it", f.File, err)
-			} else if err != nil {
-				return err
-			}
-		}
-	}
-	return faults.Err()
-}
-
-// missingLetters warns of what a label would say with letters that the font lacks.
-func missingLetters(season *tags.Season) tags.Faults {
-	var faults tags.Faults
-	look := func(pos tags.Pos, text string) {
-		if missing := draw.Missing(text); len(missing) > 0 {
-			faults.Warn(pos, "a label cannot show %q: the font has no such letter", string(missing))
-		}
-	}
-	for _, g := range season.Games {
-		look(g.Pos, g.Us+g.Opponent)
-		for _, id := range slices.Sorted(maps.Keys(g.People)) {
-			look(g.People[id].Pos, g.People[id].Name)
-		}
-		for _, p := range g.Plays {
-			look(p.Pos, p.Call)
-			for _, r := range p.Reps {
-				look(r.Pos, r.Point)
-			}
-		}
-	}
-	return faults
 }
 
 // printNotes prints what is odd about each film and what is done about it.
@@ -213,48 +173,13 @@ func (o *checkOptions) printNotes(ctx context.Context, library *film.Library, se
 				return err
 			}
 			for _, note := range notes {
-				if err := printWrapped(o.Out, outWidth(o.Out), fmt.Sprintf("%s: %s", files.Base(f.File), note)); err != nil {
+				if err := terminal.Paragraph(o.Out, terminal.Width(o.Out), fmt.Sprintf("%s: %s", files.Base(f.File), note)); err != nil {
 					return err
 				}
 			}
 		}
 	}
 	return nil
-}
-
-// countSeason is "2 games, 36 plays, 52 reps, 4 films, 1 second opinion".
-func countSeason(season *tags.Season) string {
-	films := map[string]bool{}
-	for _, g := range season.Games {
-		for _, f := range g.Files() {
-			films[f.File] = true
-		}
-	}
-	counted := fmt.Sprintf("%s, %s, %s, %s",
-		tags.Count(len(season.Games), "game"), tags.Count(len(season.Plays()), "play"),
-		tags.Count(len(season.Reps()), "rep"), tags.Count(len(films), "film"))
-	if n := len(season.Second); n > 0 {
-		counted += ", " + tags.Count(n, "second opinion")
-	}
-	return counted
-}
-
-// faultJSON is a fault as check --json prints it; line 0 is the file as a whole.
-type faultJSON struct {
-	File    string `json:"file"`
-	Line    int    `json:"line"`
-	Column  int    `json:"column"`
-	What    string `json:"what"`
-	Hint    string `json:"hint"`
-	Warning bool   `json:"warning"`
-}
-
-func printFaultsJSON(w io.Writer, faults tags.Faults) error {
-	list := make([]faultJSON, len(faults))
-	for i, f := range faults {
-		list[i] = faultJSON{f.Pos.File, f.Pos.Line, f.Pos.Column, f.What, f.Hint, f.Warning}
-	}
-	return printJSON(w, list)
 }
 
 // printJSON prints v indented, so that a person can read it too.

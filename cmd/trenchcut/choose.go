@@ -130,9 +130,6 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 	return offers, noFiles | cobra.ShellCompDirectiveNoSpace
 }
 
-// unjudgedWords is what could not be judged, to follow what was found.
-func unjudgedWords(u query.Unjudged) string { return u.Words() }
-
 // orList is "a, b or c".
 func orList(words []string) string {
 	if len(words) < 2 {

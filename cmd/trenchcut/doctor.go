@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
@@ -90,7 +91,7 @@ func (o *doctorOptions) run(ctx context.Context) error {
 		hard := recipe
 		hard.Encoder = recipe.Encoder.With(e)
 		if err := render.Prove(ctx, tool, toolchain, hard); err != nil {
-			say(e, "does not work here: "+oneLine(reel.FirstComplaint(err)), ctx.Err())
+			say(e, "does not work here: "+terminal.OneLine(reel.FirstComplaint(err)), ctx.Err())
 			continue
 		}
 		say(e, "works: reel --encoder "+e, nil)

@@ -16,8 +16,8 @@ import (
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/files"
+	"trenchcut/tags/listing"
 	"trenchcut/tags/query"
-	"trenchcut/tags/report"
 )
 
 type exportOptions struct {
@@ -127,7 +127,7 @@ func (o *exportOptions) form() (exchange.Form, error) {
 func (o *exportOptions) writePlays(w io.Writer, form exchange.Form, s *session.Session, q *query.Query) error {
 	plays := q.Plays(s.Season).Plays
 	if len(plays) == 0 {
-		return o.nothing(s.Season, q, foundPlays(q, s.Season))
+		return o.nothing(s.Season, q, listing.Plays(q, s.Season))
 	}
 	request := exchange.PlayExport{Plays: plays, Title: q.Words(), Angle: o.angle, Extents: plan.Extents(s.Films)}
 	if o.out != "" {
@@ -144,18 +144,25 @@ func (o *exportOptions) writePlays(w io.Writer, form exchange.Form, s *session.S
 }
 
 func (o *exportOptions) writeReps(w io.Writer, season *tags.Season, q *query.Query) error {
-	found := foundReps(q, season)
-	if len(found.rows) == 0 {
-		return o.nothing(season, q, found)
+	list := listing.Reps(q, season)
+	if list.Len() == 0 {
+		return o.nothing(season, q, list)
 	}
-	return found.printJSONLines(w)
+	enc := json.NewEncoder(w) // a line each
+	enc.SetEscapeHTML(false)
+	for _, object := range list.Objects() {
+		if err := enc.Encode(object); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // writeRepSheet writes reps as a sheet, a row each.
 func (o *exportOptions) writeRepSheet(w io.Writer, form exchange.Form, season *tags.Season, q *query.Query) error {
 	reps := q.Reps(season).Reps
 	if len(reps) == 0 {
-		return o.nothing(season, q, foundReps(q, season))
+		return o.nothing(season, q, listing.Reps(q, season))
 	}
 	if form == exchange.XLSX {
 		return exchange.RepSheet(reps).WriteXLSX(w)
@@ -164,27 +171,9 @@ func (o *exportOptions) writeRepSheet(w io.Writer, form exchange.Form, season *t
 }
 
 // nothing says that there is nothing to export, and why.
-func (o *exportOptions) nothing(season *tags.Season, q *query.Query, found found) error {
-	if err := printNone(o.Err, q, season, found); err != nil {
+func (o *exportOptions) nothing(season *tags.Season, q *query.Query, list *listing.List) error {
+	if err := printNone(o.Err, q, season, list); err != nil {
 		return err
 	}
 	return reportedError{errors.New("nothing to export")}
-}
-
-// printJSONLines prints an object a line, with the facts that are known.
-func (l found) printJSONLines(w io.Writer) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	for row := range l.rows {
-		var o report.Object
-		for _, f := range l.facts {
-			if value, ok := l.values(row, f); ok {
-				o = append(o, report.Member{Name: f.Name, Value: jsonValue(f, value)})
-			}
-		}
-		if err := enc.Encode(o); err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -1,20 +1,18 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
-	"trenchcut/tags/exchange"
+	"trenchcut/tags/listing"
 	"trenchcut/tags/query"
 	"trenchcut/tags/report"
 )
@@ -64,266 +62,65 @@ func (o *findOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	season := s.Season
-	var found found
-	switch {
-	case o.keys:
+	if o.keys {
 		return printKeys(o.Out, q.Registry().Facts)
-	case o.plays:
-		found = foundPlays(q, season)
-	default:
-		found = foundReps(q, season)
 	}
-	if err := found.arrange(q.Registry(), o.by, o.sort, o.plays); err != nil {
+	list := listing.Reps(q, s.Season)
+	if o.plays {
+		list = listing.Plays(q, s.Season)
+	}
+	if err := o.arrange(list, q.Registry()); err != nil {
 		return err
 	}
 	switch {
 	case o.json:
-		err = found.printJSON(o.Out)
+		err = printJSON(o.Out, list.Objects())
 	case o.csv:
-		err = found.printCSV(o.Out)
-	case len(found.rows) > 0:
-		err = found.print(o.Out)
-	}
-	if err != nil {
-		return err
-	}
-	if len(found.rows) > 0 {
-		_, err = fmt.Fprintf(o.Err, "%s of %d%s\n", tags.Count(len(found.rows), found.noun), found.among, unjudgedWords(found.Unjudged))
-		return err
-	}
-	return printNone(o.Err, q, season, found)
-}
-
-// found is what a search gave, whether it was for reps or for plays.
-type found struct {
-	query.Unjudged
-	noun    string
-	among   int // how many were looked at
-	columns []column
-	shown   []string // the facts that the columns tell
-	rows    [][]string
-	games   []*tags.Game // of each row
-	facts   []query.Fact
-	values  func(row int, f query.Fact) (any, bool)
-
-	sorted bool // by other than film order
-	by     []query.Fact
-	groups []foundGroup
-}
-
-func (l *found) add(g *tags.Game, row []string) {
-	l.games = append(l.games, g)
-	l.rows = append(l.rows, row)
-}
-
-// print prints a table with the name of each game above its rows, or each group.
-func (l found) print(w io.Writer) error {
-	if l.by != nil {
-		return l.printGroups(w)
-	}
-	if l.sorted {
-		return printTable(w, outWidth(w), l.columns, l.rows)
-	}
-	rows := make([][]string, 0, len(l.rows)+len(l.rows)/16)
-	for i, row := range l.rows {
-		if g := l.games[i]; i == 0 || g != l.games[i-1] {
-			rows = append(rows, []string{strings.Join(strings.Fields(g.ID+" "+g.Date+" "+g.Opponent), " ")})
-		}
-		rows = append(rows, row)
-	}
-	return printTable(w, outWidth(w), l.columns, rows)
-}
-
-func foundReps(q *query.Query, season *tags.Season) found {
-	result := q.Reps(season)
-	list := found{
-		Unjudged: result.Unjudged, noun: "rep", among: len(season.Reps()), facts: outFacts(q, false),
-		values: func(row int, f query.Fact) (any, bool) { return f.OfRep(result.Reps[row]) },
-		columns: []column{
-			{title: "rep"},
-			{title: "clock", right: true, spare: 1},
-			{title: "down", spare: 3},
-			{title: "player", least: 7},
-			{title: "align", spare: 2},
-			{title: "moves", least: 12, fold: true, spare: 5},
-			{title: "set", spare: 4},
-			{title: "outcome", least: 9},
-		},
-		shown: []string{"rep", "game", "date", "quarter", "clock", "down", "distance", "rusher", "align", "sequence", "set", "outcome"},
-	}
-	list.games, list.rows = make([]*tags.Game, 0, len(result.Reps)), make([][]string, 0, len(result.Reps))
-	for _, r := range result.Reps {
-		outcome := r.Outcome
-		if outcome == "" {
-			outcome = r.Battle
-		}
-		list.add(r.Play.Game, []string{
-			within(r.Play.Game, r.Name()), when(r.Play), r.Play.DownAndDistance(), cmp.Or(r.Rusher.Name, r.Rusher.Shown()),
-			r.Align, r.Sequence(), r.Set, outcome,
-		})
-	}
-	return list
-}
-
-func foundPlays(q *query.Query, season *tags.Season) found {
-	result := q.Plays(season)
-	list := found{
-		Unjudged: result.Unjudged, noun: "play", among: len(season.Plays()), facts: outFacts(q, true),
-		values: func(row int, f query.Fact) (any, bool) { return f.OfPlayAlone(result.Plays[row]) },
-		columns: []column{
-			{title: "play"},
-			{title: "clock", right: true, spare: 1},
-			{title: "down", spare: 3},
-			{title: "type"},
-			{title: "front", least: 5},
-			{title: "protection", spare: 2},
-			{title: "rushers", least: 12, fold: true},
-		},
-		shown: []string{"play", "game", "date", "quarter", "clock", "down", "distance", "type", "front", "protection"},
-	}
-	for _, p := range result.Plays {
-		var rushers []string
-		for _, r := range p.Reps {
-			rushers = append(rushers, r.Rusher.Number())
-		}
-		list.add(p.Game, []string{
-			within(p.Game, p.Name()), when(p), p.DownAndDistance(), p.Type,
-			p.Front, p.Protection, strings.Join(rushers, " "),
-		})
-	}
-	return list
-}
-
-// outFacts is the facts that are written out; an empty cell says itself what is not tagged.
-func outFacts(q *query.Query, ofPlays bool) []query.Fact {
-	var facts []query.Fact
-	for _, f := range q.Registry().Facts {
-		if f.Name != "tagged" && (f.OfPlay || !ofPlays) {
-			facts = append(facts, f)
-		}
-	}
-	return facts
-}
-
-func number(n *int) string {
-	if n == nil {
-		return ""
-	}
-	return strconv.Itoa(*n)
-}
-
-// within is the name of a play or rep under its game's heading: p014-91.
-func within(g *tags.Game, name string) string { return strings.TrimPrefix(name, g.ID+"-") }
-
-// when is "1 11:32": the quarter and what was left of it.
-func when(p *tags.Play) string { return strings.TrimSpace(number(p.Quarter) + " " + p.Clock) }
-
-// printCSV prints a header and a line each, RFC 4180 but for lines that end in LF.
-func (l found) printCSV(w io.Writer) error {
-	out := exchange.NewCSVWriter(w)
-	var header []string
-	for _, f := range l.by {
-		header = append(header, "by-"+f.Name)
-	}
-	for _, f := range l.facts {
-		header = append(header, f.Name)
-	}
-	if err := out.Write(header); err != nil {
-		return err
-	}
-	groups := l.groups
-	if l.by == nil {
-		groups = []foundGroup{{rows: l.all()}}
-	}
-	for _, g := range groups {
-		for _, row := range g.rows {
-			cells := l.named(g)
-			for _, f := range l.facts {
-				value, ok := l.values(row, f)
-				if !ok {
-					cells = append(cells, "")
-					continue
-				}
-				cells = append(cells, f.Format(value))
-			}
-			if err := out.Write(cells); err != nil {
-				return err
-			}
-		}
-	}
-	out.Flush()
-	return out.Error()
-}
-
-// printJSON prints an object each, with the facts that are known.
-func (l found) printJSON(w io.Writer) error {
-	if l.by == nil {
-		return printJSON(w, l.objects(l.all()))
-	}
-	list := make([]report.Object, len(l.groups))
-	for i, g := range l.groups {
-		by := report.Object{}
-		for j, f := range l.by {
-			if g.values[j] != nil {
-				by = append(by, report.Member{Name: f.Name, Value: jsonValue(f, g.values[j])})
-			}
-		}
-		list[i] = report.Object{{Name: "by", Value: by}, {Name: "count", Value: len(g.rows)}, {Name: l.noun + "s", Value: l.objects(g.rows)}}
-	}
-	return printJSON(w, list)
-}
-
-func (l found) objects(rows []int) []report.Object {
-	list := make([]report.Object, len(rows))
-	for i, row := range rows {
-		for _, f := range l.facts {
-			if value, ok := l.values(row, f); ok {
-				list[i] = append(list[i], report.Member{Name: f.Name, Value: jsonValue(f, value)})
-			}
-		}
-	}
-	return list
-}
-
-func jsonValue(f query.Fact, value any) any {
-	switch f.Kind {
-	case query.Clock, query.Person:
-		return f.Format(value)
-	case query.Seconds:
-		return math.Round(value.(float64)*1000) / 1000
+		err = list.CSV(o.Out)
 	default:
-		return value
+		err = printBlocks(o.Out, list.Blocks())
 	}
-}
-
-// printNone says that nothing matches, and which term it is that nothing meets.
-func printNone(w io.Writer, q *query.Query, season *tags.Season, l found) error {
-	said := fmt.Sprintf("no %s of %d matches%s", l.noun, l.among, strings.Replace(unjudgedWords(l.Unjudged), " more", "", 1))
-	counts, err := q.ByTerm(season, l.noun == "play")
 	if err != nil {
 		return err
 	}
-	var alone []string
-	for _, c := range counts {
-		if c.N > 0 {
-			alone = append(alone, fmt.Sprintf("%s %d", c.Term, c.N))
-			continue
-		}
-		said += fmt.Sprintf("\n%s by itself matches no %s", c.Term, l.noun)
-		if c.Hint != "" {
-			said += "; " + c.Hint
-		}
+	if list.Len() == 0 {
+		return printNone(o.Err, q, s.Season, list)
 	}
-	if len(alone) == len(counts) && len(counts) > 1 {
-		said += fmt.Sprintf("\n%ss for each term by itself: %s", l.noun, strings.Join(alone, ", "))
+	_, err = fmt.Fprintf(o.Err, "%s of %d%s\n", tags.Count(list.Len(), list.Noun), list.Among, list.Words())
+	return err
+}
+
+// arrange sorts and groups the list as the flags say.
+func (o *findOptions) arrange(list *listing.List, registry *query.Registry) error {
+	by, err := namedFacts(registry, "find", "by", o.by)
+	if err != nil {
+		return err
 	}
-	if l.noun != "play" {
-		if n := len(q.Plays(season).Plays); n > 0 {
-			said += fmt.Sprintf("\n--plays finds %s", tags.Count(n, "play"))
-		}
+	names := make([]string, len(o.sort))
+	for i, name := range o.sort {
+		names[i] = strings.TrimPrefix(name, "-")
 	}
-	_, err = fmt.Fprintln(w, printable(said))
+	facts, err := namedFacts(registry, "find", "sort", names)
+	if err != nil {
+		return err
+	}
+	orders := make([]listing.Order, len(facts))
+	for i, f := range facts {
+		orders[i] = listing.Order{Fact: f, Down: strings.HasPrefix(o.sort[i], "-")}
+	}
+	if err := list.Arrange(registry, by, orders); err != nil {
+		return usageError{err, "trenchcut find"}
+	}
+	return nil
+}
+
+// printNone says that nothing was chosen, and why.
+func printNone(w io.Writer, q *query.Query, season *tags.Season, list *listing.List) error {
+	said, err := list.None(q, season)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(w, tags.Printable(said))
 	return err
 }
 
@@ -332,7 +129,7 @@ func printKeys(w io.Writer, facts []query.Fact) error {
 	for i, f := range facts {
 		rows[i] = []string{f.Name, f.Kind.String(), f.Doc}
 	}
-	return printTable(w, outWidth(w), []column{{title: "key"}, {title: "holds"}, {title: "meaning", least: 20, fold: true}}, rows)
+	return terminal.Table(w, terminal.Width(w), []report.Heading{{Title: "key"}, {Title: "holds"}, {Title: "meaning", Least: 20, Fold: true}}, rows)
 }
 
 // exclusive refuses two of the flags at once, as a call that was wrong.

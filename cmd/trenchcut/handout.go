@@ -11,10 +11,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 )
 
 type handoutOptions struct {
@@ -114,23 +116,23 @@ func (o *handoutOptions) print(reels []*reel.HandoutReel) error {
 		}
 		rows = append(rows, row)
 	}
-	width := outWidth(o.streams.Out)
-	columns := []column{
-		{title: o.by},
-		{title: "recipe"},
-		{title: "clips", right: true},
-		{title: "length"},
-		{title: "too few", least: 14, fold: true},
-		{title: "reel"}, // never folded, so that it can be copied
+	width := terminal.Width(o.streams.Out)
+	columns := []report.Heading{
+		{Title: o.by},
+		{Title: "recipe"},
+		{Title: "clips", Right: true},
+		{Title: "length"},
+		{Title: "too few", Least: 14, Fold: true},
+		{Title: "reel"}, // never folded, so that it can be copied
 	}
-	if err := printTable(o.streams.Out, width, columns, rows); err != nil {
+	if err := terminal.Table(o.streams.Out, width, columns, rows); err != nil {
 		return err
 	}
 	said := fmt.Sprintf("%s: %s by %s", o.out, tags.Count(made, "reel"), o.by)
 	if len(short) > 0 {
 		said += fmt.Sprintf("; %d of %d with too few reps: %s", len(short), len(all), strings.Join(slices.Sorted(maps.Keys(short)), ", "))
 	}
-	return printWrapped(o.streams.Out, width, said)
+	return terminal.Paragraph(o.streams.Out, width, said)
 }
 
 // relativeTo is a path as seen from a folder that it lies in.

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
@@ -107,13 +108,13 @@ func (o *importOptions) run(ctx context.Context) error {
 		return err
 	}
 	for _, line := range change.Lines {
-		fmt.Fprintln(o.Out, printable(line))
+		fmt.Fprintln(o.Out, tags.Printable(line))
 	}
 	if err := o.write(change); err != nil {
 		return err
 	}
 	if len(change.Faults) > 0 {
-		printFaults(o.Err, change.Faults, o.request.Sheet)
+		terminal.Faults(o.Err, change.Faults, o.request.Sheet)
 	}
 	if err := o.printSummary(change); err != nil || change.Faults.Err() == nil {
 		return err
@@ -158,6 +159,6 @@ func (o seasonOptions) vocabularyBeside(tagFile string) (*tags.Vocabulary, error
 
 // printFaults prints faults; the lines of a sheet are rows, which are not shown.
 func (o *importOptions) printFaults(faults tags.Faults) error {
-	printFaults(o.Err, faults, o.request.Sheet)
+	terminal.Faults(o.Err, faults, o.request.Sheet)
 	return reportedError{faults}
 }

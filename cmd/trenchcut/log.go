@@ -2,17 +2,14 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"os"
-	"strings"
-	"sync"
 
 	"github.com/spf13/pflag"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/ffmpeg"
 )
 
@@ -35,9 +32,9 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 	if o.verbose {
 		least = slog.LevelInfo
 	}
-	told := &lineHandler{out: s.Err, least: least}
+	told := terminal.NewLog(s.Err, least)
 	if o.file == "" {
-		o.Logger = slog.New(newOnceHandler(told))
+		o.Logger = slog.New(terminal.Once(told))
 		return func(err error) error {
 			o.byHand(err)
 			return err
@@ -47,7 +44,7 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 	if err != nil {
 		return nil, usageError{fmt.Errorf("--log-json: %w", err), ""}
 	}
-	o.Logger = slog.New(newOnceHandler(slog.NewMultiHandler(told, slog.NewJSONHandler(f, nil))))
+	o.Logger = slog.New(terminal.Once(slog.NewMultiHandler(told, slog.NewJSONHandler(f, nil))))
 	return func(err error) error {
 		o.failed(err)
 		return errors.Join(err, f.Close())
@@ -93,77 +90,3 @@ func (o *logOptions) byHand(err error) {
 		o.Info("to repeat it by hand", "run", run.ByHand)
 	}
 }
-
-// onceHandler passes each message on once: a reel that is planned again, smaller say, tells
-// much of what it told before.
-type onceHandler struct {
-	slog.Handler
-	mu   sync.Mutex
-	said map[string]bool
-}
-
-func newOnceHandler(to slog.Handler) *onceHandler {
-	return &onceHandler{Handler: to, said: map[string]bool{}}
-}
-
-// Handle implements slog.Handler.
-func (h *onceHandler) Handle(ctx context.Context, r slog.Record) error {
-	key := r.Message
-	r.Attrs(func(a slog.Attr) bool {
-		key += "\x00" + a.String()
-		return true
-	})
-	h.mu.Lock()
-	before := h.said[key]
-	h.said[key] = true
-	h.mu.Unlock()
-	if before {
-		return nil
-	}
-	return h.Handler.Handle(ctx, r)
-}
-
-// lineHandler writes a line a record: the message, the first value by itself, and the
-// others behind their names. Errors are told in full at the end of the run, so not here.
-type lineHandler struct {
-	out   io.Writer
-	least slog.Level
-	attrs []slog.Attr
-}
-
-// Enabled implements slog.Handler.
-func (h *lineHandler) Enabled(_ context.Context, level slog.Level) bool {
-	return level >= h.least && level < slog.LevelError
-}
-
-// Handle implements slog.Handler.
-func (h *lineHandler) Handle(_ context.Context, r slog.Record) error {
-	var line strings.Builder
-	line.WriteString(r.Message)
-	between := ": "
-	add := func(a slog.Attr) bool {
-		line.WriteString(between)
-		if between != ": " {
-			line.WriteString(a.Key + " ")
-		}
-		line.WriteString(a.Value.String())
-		between = ", "
-		return true
-	}
-	for _, a := range h.attrs {
-		add(a)
-	}
-	r.Attrs(add)
-	_, err := fmt.Fprintln(h.out, oneLine(line.String()))
-	return err
-}
-
-// WithAttrs implements slog.Handler.
-func (h *lineHandler) WithAttrs(attrs []slog.Attr) slog.Handler {
-	more := *h
-	more.attrs = append(more.attrs[:len(more.attrs):len(more.attrs)], attrs...)
-	return &more
-}
-
-// WithGroup implements slog.Handler; lines have no groups.
-func (h *lineHandler) WithGroup(string) slog.Handler { return h }

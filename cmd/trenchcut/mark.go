@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/desk"
 )
 
@@ -71,7 +72,7 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 	}
 	defer server.Close()
 	for _, missing := range server.Missing {
-		fmt.Fprintln(o.Err, "not shown:", oneLine(missing))
+		fmt.Fprintln(o.Err, "not shown:", terminal.OneLine(missing))
 	}
 	fmt.Fprintln(o.Out, server.Address())
 	if !o.noOpen {

@@ -13,12 +13,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
+	"trenchcut/tags/report"
 )
 
 type outlineOptions struct {
@@ -173,7 +175,7 @@ func (o *outlineOptions) finish(found *outline.Proposal) error {
 		faults = found.Sheet.Faults
 	}
 	if len(faults) > 0 {
-		printFaults(o.Err, faults, o.sheet)
+		terminal.Faults(o.Err, faults, o.sheet)
 	}
 	if err := o.summary(found); err != nil || faults.Err() == nil {
 		return err
@@ -248,15 +250,15 @@ func (o *outlineOptions) readStaff(req *outline.Request) error {
 // refused prints faults without the lines they are in: sheets and films have none to show.
 func (o *outlineOptions) refused(faults tags.Faults) error {
 	for _, f := range faults {
-		fmt.Fprintln(o.Err, printable(f.Error()))
+		fmt.Fprintln(o.Err, tags.Printable(f.Error()))
 	}
-	fmt.Fprintln(o.Err, countFaults(faults))
+	fmt.Fprintln(o.Err, faults.Counted())
 	return reportedError{faults}
 }
 
 // printOutline prints what was found, a line for each shot of a play.
 func printOutline(w io.Writer, found *outline.Proposal) error {
-	columns := []column{{title: "play", right: true}, {title: "shot", right: true}, {title: "angle"}, {title: "in"}, {title: "out"}, {title: "snap"}, {title: "says the sheet", least: 12, fold: true}, {title: "not sure"}}
+	columns := []report.Heading{{Title: "play", Right: true}, {Title: "shot", Right: true}, {Title: "angle"}, {Title: "in"}, {Title: "out"}, {Title: "snap"}, {Title: "says the sheet", Least: 12, Fold: true}, {Title: "not sure"}}
 	const sheet = 6
 	var rows [][]string
 	for _, p := range found.Plays {
@@ -278,7 +280,7 @@ func printOutline(w io.Writer, found *outline.Proposal) error {
 			rows[i] = slices.Delete(rows[i], sheet, sheet+1)
 		}
 	}
-	if err := printTable(w, outWidth(w), columns, rows); err != nil {
+	if err := terminal.Table(w, terminal.Width(w), columns, rows); err != nil {
 		return err
 	}
 	for _, s := range found.Unused() {
@@ -342,6 +344,6 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 	if !o.dryRun {
 		say("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact)
 	}
-	_, err := fmt.Fprintln(o.Err, printable(strings.Join(lines, "\n")))
+	_, err := fmt.Fprintln(o.Err, tags.Printable(strings.Join(lines, "\n")))
 	return err
 }

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 
+	"trenchcut/cmd/internal/terminal"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 )
@@ -45,9 +47,9 @@ Seldom needed:
 // addFlagFuncs makes the two kinds of flags known to the template.
 func addFlagFuncs() {
 	cobra.AddTemplateFunc("commonFlags", func(cmd *cobra.Command) string {
-		return flagsOf(cmd, false).FlagUsagesWrapped(pageWidth)
+		return flagsOf(cmd, false).FlagUsagesWrapped(terminal.PageWidth)
 	})
 	cobra.AddTemplateFunc("rareFlags", func(cmd *cobra.Command) string {
-		return flagsOf(cmd, true).FlagUsagesWrapped(pageWidth)
+		return flagsOf(cmd, true).FlagUsagesWrapped(terminal.PageWidth)
 	})
 }

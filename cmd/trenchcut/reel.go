@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/render"
@@ -195,7 +196,7 @@ func (o *reelOptions) runQuick(ctx context.Context, maker *reel.Maker, draft *re
 	if err != nil {
 		return err
 	}
-	return printWrapped(o.streams.Out, outWidth(o.streams.Out), fmt.Sprintf(
+	return terminal.Paragraph(o.streams.Out, terminal.Width(o.streams.Out), fmt.Sprintf(
 		"%s: %s, %s. A quick look, not to be handed out: clips hold up to %.1f s more than was asked for, labels are a subtitle track, and there are no slates, no clock and no numbers.",
 		out, tags.Count(report.Clips, "clip"), report.Length, report.More.Seconds()))
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
@@ -26,7 +27,7 @@ type streams struct {
 }
 
 func systemStreams() streams {
-	return streams{os.Stdin, onScreen(os.Stdout), onScreen(os.Stderr), term.IsTerminal(int(os.Stderr.Fd()))}
+	return streams{os.Stdin, terminal.Guard(os.Stdout), terminal.Guard(os.Stderr), term.IsTerminal(int(os.Stderr.Fd()))}
 }
 
 // commands is every command, in the order the help lists them.
@@ -54,7 +55,7 @@ func run(args []string, s streams) int {
 	ctx, stop := signal.NotifyContext(context.Background(), stopSignals()...)
 	defer stop()
 	context.AfterFunc(ctx, stop) // so that a second Ctrl-C ends what does not heed the first
-	s.Err = newScreen(s.Err)
+	s.Err = terminal.NewScreen(s.Err)
 	root := newRootCommand(s)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
@@ -85,12 +86,12 @@ func printError(w io.Writer, err error) {
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(w, "trenchcut: stopped")
 	case errors.As(err, &faults):
-		printFaults(w, faults)
+		terminal.Faults(w, faults)
 	default:
-		width := widthOf(w)
-		fmt.Fprint(w, wrapped("trenchcut: "+indented(plainly(err)), width))
+		width := terminal.WidthOf(w)
+		fmt.Fprint(w, terminal.Wrap("trenchcut: "+terminal.Indented(terminal.Plainly(err)), width))
 		if advice := adviceOn(err); advice != "" {
-			fmt.Fprint(w, wrapped(advice, width))
+			fmt.Fprint(w, terminal.Wrap(advice, width))
 		}
 		if errors.As(err, &usage) && usage.help != "" {
 			fmt.Fprintf(w, "see %s --help\n", usage.help)

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"strings"
 	"testing"
+
+	"trenchcut/cmd/internal/terminal"
 )
 
 // Help must be readable on the narrowest terminal.
@@ -14,8 +16,8 @@ func TestHelpFits(t *testing.T) {
 			t.Errorf("%s --help: exit code %d", command.Name(), code)
 		}
 		for _, line := range strings.Split(out.String(), "\n") {
-			if textWidth(line) > pageWidth {
-				t.Errorf("%s --help: %d wide: %q", command.Name(), textWidth(line), line)
+			if terminal.Cells(line) > terminal.PageWidth {
+				t.Errorf("%s --help: %d wide: %q", command.Name(), terminal.Cells(line), line)
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/share"
@@ -49,11 +50,11 @@ func (o *checkOptions) runShare(ctx context.Context) error {
 		return usageError{err: fmt.Errorf("%s holds no file: nothing was looked through", o.share)}
 	}
 	for _, l := range report.Leaks {
-		fmt.Fprintln(o.Err, oneLine(fmt.Sprintf("%s: holds %s", l.File, l.What)))
+		fmt.Fprintln(o.Err, terminal.OneLine(fmt.Sprintf("%s: holds %s", l.File, l.What)))
 	}
 	files := map[string]bool{}
 	for _, u := range report.Unread {
-		fmt.Fprintln(o.Err, oneLine(fmt.Sprintf("not looked through: %s: %s", u.File, u.Why)))
+		fmt.Fprintln(o.Err, terminal.OneLine(fmt.Sprintf("not looked through: %s: %s", u.File, u.Why)))
 		files[u.File] = true
 	}
 	switch {
@@ -63,6 +64,6 @@ func (o *checkOptions) runShare(ctx context.Context) error {
 		return fmt.Errorf("%s: nothing tells of another player in what was read, but %s could not be looked through: look at what is named before it is handed out",
 			o.share, tags.Count(len(files), "file"))
 	}
-	_, err = fmt.Fprintf(o.Out, "%s: %s looked through, nothing tells of another player\n", oneLine(o.share), tags.Count(report.Files, "file"))
+	_, err = fmt.Fprintf(o.Out, "%s: %s looked through, nothing tells of another player\n", terminal.OneLine(o.share), tags.Count(report.Files, "file"))
 	return err
 }

@@ -11,9 +11,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
+	"trenchcut/tags/listing"
 	"trenchcut/tags/query"
 	"trenchcut/tags/report"
 )
@@ -151,7 +151,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 	}
 	r := report.Request{
 		Season: season, Query: q, Reps: chosen.Reps, Unjudged: chosen.Unjudged,
-		By: facts, ByAsked: o.byAsked, FrameRate: frameRates(ctx),
+		By: facts, ByAsked: o.byAsked, FrameRate: session.FrameRates(ctx),
 	}
 	if o.chart.files != nil {
 		return o.drawTable(asked[0], &r)
@@ -171,7 +171,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 	case o.json:
 		return printTablesJSON(o.Out, &r, tables)
 	case o.csv:
-		return printCSV(o.Out, tables[0].Grids[0])
+		return tables[0].Grids[0].CSV(o.Out)
 	default:
 		return printTables(o.Out, &r, tables)
 	}
@@ -222,7 +222,7 @@ func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *
 	case o.json:
 		return printJSON(o.Out, against)
 	case o.csv:
-		return printCSV(o.Out, against.Grids[0])
+		return against.Grids[0].CSV(o.Out)
 	default:
 		return printAgainst(o.Out, against)
 	}
@@ -230,7 +230,7 @@ func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *
 
 // printNone says that nothing was chosen. Where a file was to be written, that is a failure.
 func (o *statsOptions) printNone(q *query.Query, season *tags.Season) error {
-	if err := printNone(o.Err, q, season, foundReps(q, season)); err != nil {
+	if err := printNone(o.Err, q, season, listing.Reps(q, season)); err != nil {
 		return err
 	}
 	for _, file := range append(slices.Clone(o.chart.files), o.xlsx, o.page) {
@@ -276,8 +276,8 @@ func (o *statsOptions) namedTables() ([]report.Definition, error) {
 		return nil, nil
 	case o.xlsx != "" && (o.json || o.csv):
 		return nil, errors.New("--xlsx writes a file and prints nothing: want it without --json and --csv")
-	case o.xlsx != "" && !strings.EqualFold(filepath.Ext(o.xlsx), xlsxSuffix):
-		return nil, fmt.Errorf("--xlsx %s: the name of a spreadsheet ends in %s", o.xlsx, xlsxSuffix)
+	case o.xlsx != "" && !strings.EqualFold(filepath.Ext(o.xlsx), report.WorkbookSuffix):
+		return nil, fmt.Errorf("--xlsx %s: the name of a spreadsheet ends in %s", o.xlsx, report.WorkbookSuffix)
 	case o.csv && (len(o.tables) != 1 || o.tables[0] == allTables):
 		return nil, errors.New("--csv prints one table: want one name after --table, or --xlsx for many")
 	case slices.Contains(o.tables, allTables), o.xlsx != "" && !o.tablesAsked:
@@ -302,35 +302,4 @@ func (o *statsOptions) namedTables() ([]report.Definition, error) {
 		}
 	}
 	return tables, nil
-}
-
-// frameRates is how many frames a second the film of a rep has, where the film is there to
-// be looked at.
-func frameRates(ctx context.Context) func(*tags.Rep) tags.Rate {
-	var library *film.Library
-	if machine, err := session.OpenMachine(); err == nil {
-		library = machine.Library
-	}
-	byFile := map[string]tags.Rate{}
-	byPlay := map[*tags.Play]tags.Rate{}
-	return func(r *tags.Rep) tags.Rate {
-		if rate, ok := byPlay[r.Play]; ok {
-			return rate
-		}
-		var rate tags.Rate
-		if angles := r.Play.Angles(); len(angles) > 0 && library != nil {
-			// Where nothing is known of the film, the rate is not known: no fault of the table's.
-			if view, err := r.Play.View(angles[0]); err == nil {
-				known := false
-				if rate, known = byFile[view.File]; !known {
-					if source, err := library.Source(ctx, view.File); err == nil {
-						rate = source.Clock().Rate
-					}
-					byFile[view.File] = rate
-				}
-			}
-		}
-		byPlay[r.Play] = rate
-		return rate
-	}
 }

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"trenchcut/pipeline/page"
-	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
@@ -17,7 +16,7 @@ import (
 // writeFiles writes the spreadsheet, the page, or both.
 func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Table, r *report.Request) error {
 	if o.xlsx != "" {
-		if err := o.replace(o.xlsx, func() ([]byte, error) { return workbook(r, tables) }); err != nil {
+		if err := o.replace(o.xlsx, func() ([]byte, error) { return report.Workbook(r, tables) }); err != nil {
 			return err
 		}
 		if _, err := fmt.Fprintf(o.Err, "%s: %s of %s\n", o.xlsx, tags.Count(len(tables), "table"), tags.Count(len(r.Reps), "rep")); err != nil {
@@ -27,53 +26,11 @@ func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Tab
 	if o.page == "" {
 		return nil
 	}
-	if err := o.replace(o.page, func() ([]byte, error) { return statsPage(o.page, asked, tables, r) }); err != nil {
+	if err := o.replace(o.page, func() ([]byte, error) { return page.Numbers(o.page, asked, tables, r) }); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(o.Err, "%s: page of %s, %s\n", o.page, tags.Count(len(tables), "table"), tags.Count(len(r.Reps), "rep"))
 	return err
-}
-
-// statsPage is the tables as the page that will lie at a path; with the grade sheet, a sheet
-// for each player too, and the week as sheets alone.
-func statsPage(path string, asked []report.Definition, tables []report.Table, r *report.Request) ([]byte, error) {
-	recipe, err := plan.DefaultRecipe()
-	if err != nil {
-		return nil, err
-	}
-	p := &page.Stats{Title: "Numbers", Asked: append([]string{r.Asked()}, page.GamesOf(r.Reps)...)}
-	var shown []report.Table
-	for i, t := range tables {
-		if len(tables) == 1 {
-			p.Title = tags.Capital(t.Title)
-		}
-		if t.Name == report.Weekly {
-			folder, err := filepath.Abs(filepath.Dir(path))
-			if err != nil {
-				return nil, err
-			}
-			p.Week = page.WeekOf(report.WeekOf(r), r.Season.Vocabulary, folder)
-			continue // its sheets say it all
-		}
-		if t.Name == report.Grades {
-			p.Players = page.Players(r.Reps, r.Season.Vocabulary)
-			if len(p.Players) == 1 {
-				continue // his sheet says it all
-			}
-		}
-		var chart report.Chart
-		if asked[i].Drawn() && !(r.ByAsked && len(r.By) > 1) {
-			if chart, err = asked[i].Chart(r, ""); err != nil {
-				return nil, err
-			}
-		}
-		if err := p.Add(t, chart, recipe.Look); err != nil {
-			return nil, err
-		}
-		shown = append(shown, t)
-	}
-	p.Foot = report.Chances(shown)
-	return p.HTML()
 }
 
 // checkPage refuses what does not go with a page.

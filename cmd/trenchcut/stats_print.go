@@ -3,16 +3,15 @@ package main
 import (
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
-	"trenchcut/tags/exchange"
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/tags/report"
 )
 
 // printTables prints tables as text.
 func printTables(w io.Writer, r *report.Request, tables []report.Table) error {
-	p := printer{w: w, width: outWidth(w)}
+	p := printer{w: w, width: terminal.Width(w)}
 	p.say(r.Asked())
 	for _, t := range tables {
 		if !t.Untitled() {
@@ -35,7 +34,7 @@ func printTables(w io.Writer, r *report.Request, tables []report.Table) error {
 
 // printAgainst prints two choices side by side.
 func printAgainst(w io.Writer, a report.Against) error {
-	p := printer{w: w, width: outWidth(w)}
+	p := printer{w: w, width: terminal.Width(w)}
 	p.say(a.Asked()...)
 	p.say(a.Lead...)
 	if len(a.Blocks) == 0 {
@@ -52,6 +51,21 @@ func printAgainst(w io.Writer, a report.Against) error {
 	return p.err
 }
 
+// printBlocks prints tables, with a line between two.
+func printBlocks(w io.Writer, blocks []report.Block) error {
+	for i, b := range blocks {
+		if i > 0 {
+			if _, err := fmt.Fprintln(w); err != nil {
+				return err
+			}
+		}
+		if err := terminal.Table(w, terminal.Width(w), b.Headings, b.Rows); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // printer prints paragraphs and tables until something fails, and keeps the failure.
 type printer struct {
 	w     io.Writer
@@ -62,7 +76,7 @@ type printer struct {
 func (p *printer) say(paragraphs ...string) {
 	for _, text := range paragraphs {
 		if p.err == nil {
-			p.err = printWrapped(p.w, p.width, text)
+			p.err = terminal.Paragraph(p.w, p.width, text)
 		}
 	}
 }
@@ -79,11 +93,7 @@ func (p *printer) blocks(blocks []report.Block) {
 			continue
 		}
 		p.gap()
-		columns := make([]column, len(b.Headings))
-		for i, h := range b.Headings {
-			columns[i] = column{title: h.Title, right: h.Right, least: h.Least, fold: h.Fold, spare: h.Spare}
-		}
-		p.err = printTable(p.w, p.width, columns, b.Rows)
+		p.err = terminal.Table(p.w, p.width, b.Headings, b.Rows)
 		p.say(b.Said...)
 	}
 }
@@ -96,25 +106,4 @@ func printTablesJSON(w io.Writer, r *report.Request, tables []report.Table) erro
 	return printJSON(w, report.Object{
 		{Name: "asked", Value: r.Query.String()}, {Name: "could-not-judge", Value: r.Unjudged.Unknown}, {Name: "tables", Value: named},
 	})
-}
-
-// printCSV prints the rows of a grid; what is not known is an empty cell.
-func printCSV(w io.Writer, g report.Grid) error {
-	out := exchange.NewCSVWriter(w)
-	_ = out.Write(g.Headings()) // the writer keeps its error for Error
-	for _, row := range g.Cells() {
-		cells := make([]string, len(row))
-		for i, cell := range row {
-			switch cell := cell.(type) {
-			case nil:
-			case float64:
-				cells[i] = strconv.FormatFloat(cell, 'f', 4, 64)
-			default:
-				cells[i] = fmt.Sprint(cell)
-			}
-		}
-		_ = out.Write(cells)
-	}
-	out.Flush()
-	return out.Error()
 }

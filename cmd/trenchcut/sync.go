@@ -9,10 +9,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/sync"
 	"trenchcut/tags"
+	"trenchcut/tags/report"
 )
 
 type syncOptions struct {
@@ -104,58 +106,15 @@ func (o *syncOptions) run(ctx context.Context) error {
 			errs = append(errs, err)
 		}
 	}
-	if foundBySound(proposals) {
-		if err := printWrapped(o.Err, pageWidth, soundTakesTime); err != nil {
+	if sync.BySound(proposals) {
+		if err := terminal.Paragraph(o.Err, terminal.PageWidth, sync.SoundTakesTime); err != nil {
 			return err
 		}
 	}
 	for _, angle := range req.Unused(proposals) {
 		errs = append(errs, fmt.Errorf("--nudge: nothing of the angle %s was moved: its snaps are marked, or guesses by what moves", angle))
 	}
-	return errors.Join(append(errs, notFound(proposals)...)...)
-}
-
-// soundTakesTime is what whoever puts film in step by sound must know. At 20 °C sound
-// travels 343 m a second (ISO 9613-1 takes 343.2).
-const soundTakesTime = `Sound needs 2.9 ms for a metre: a camera that stands 50 m farther from the ball is
-set four frames too late. Look at a snap on both; --nudge ANGLE=-4 moves one four frames
-earlier, and instants marked in both win over sound.`
-
-func foundBySound(proposals []*sync.Proposal) bool {
-	for _, p := range proposals {
-		for _, f := range p.Findings {
-			if f.Err == nil && f.BySound {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// notFound is an error for what is not sure and one for what failed.
-func notFound(proposals []*sync.Proposal) (errs []error) {
-	refused, failed, all := 0, 0, 0
-	var first error
-	for _, p := range proposals {
-		for _, f := range p.Findings {
-			all++
-			switch {
-			case f.Failed && failed == 0:
-				failed, first = 1, f.Err
-			case f.Failed:
-				failed++
-			case f.Err != nil:
-				refused++
-			}
-		}
-	}
-	if refused > 0 {
-		errs = append(errs, fmt.Errorf("%d of %d could not be put in step: the tag file says no more of it than before", refused, all))
-	}
-	if failed > 0 {
-		errs = append(errs, fmt.Errorf("%d of %d failed, and the tag file says no more of it than before; the first: %w", failed, all, first))
-	}
-	return errs
+	return errors.Join(append(errs, sync.Failures(proposals)...)...)
 }
 
 // print prints what was found of one game.
@@ -179,16 +138,16 @@ func (o *syncOptions) print(p *sync.Proposal) error {
 		if i == 0 {
 			continue
 		}
-		if said := standing(p.Standing(film.Angle)); said != "" {
+		if said := p.Standing(film.Angle); said != "" {
 			rows = append(rows, []string{film.Angle, "", "", "", said})
 		}
 	}
-	return printTable(o.Out, outWidth(o.Out), []column{
-		{title: "angle"},
-		{title: "play", right: true},
-		{title: "set to"},
-		{title: "clear", right: true},
-		{title: "how it was found", least: 24, fold: true},
+	return terminal.Table(o.Out, terminal.Width(o.Out), []report.Heading{
+		{Title: "angle"},
+		{Title: "play", Right: true},
+		{Title: "set to"},
+		{Title: "clear", Right: true},
+		{Title: "how it was found", Least: 24, Fold: true},
 	}, rows)
 }
 
@@ -217,17 +176,6 @@ func syncRow(f *sync.Finding) []string {
 	return row
 }
 
-func standing(inStep, unmarked int) string {
-	var said []string
-	if inStep > 0 {
-		said = append(said, tags.Count(inStep, "play")+" in step: the snap is marked on both")
-	}
-	if unmarked > 0 {
-		said = append(said, tags.Count(unmarked, "play")+" with no snap marked on either")
-	}
-	return strings.Join(said, "; ")
-}
-
 // write puts what was found of one game into its tag file, and says so.
 func (o *syncOptions) write(p *sync.Proposal, v *tags.Vocabulary) error {
 	edit, err := p.Edit(v)
@@ -237,7 +185,7 @@ func (o *syncOptions) write(p *sync.Proposal, v *tags.Vocabulary) error {
 	values := tags.Count(len(edit.Changes), "value")
 	if o.dryRun {
 		for _, c := range edit.Changes {
-			fmt.Fprintf(o.Out, "%s: %s\n", edit.File, printable(c.String()))
+			fmt.Fprintf(o.Out, "%s: %s\n", edit.File, tags.Printable(c.String()))
 		}
 		_, err = fmt.Fprintf(o.Err, "%s: %s to write (dry run: nothing written)\n", edit.File, values)
 		return err

@@ -8,28 +8,9 @@ import (
 	"testing"
 	"unicode"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 )
-
-// What steers a terminal does not come through, in however many parts it is written.
-func TestTerminal(t *testing.T) {
-	const text = "a\x1b[31mb\x07\x7f\x9bc\u009bd\u202ee\u2066f\u2028g\tü—𝐚\r\nh\ri\xff\n"
-	const want = "a�[31mb���c�d�e�f�g\tü—𝐚\nh�i�\n"
-	for size := 1; size <= len(text); size++ {
-		var out bytes.Buffer
-		w := &terminal{to: &out}
-		for rest := []byte(text); len(rest) > 0; {
-			n := min(size, len(rest))
-			if got, err := w.Write(rest[:n]); err != nil || got != n {
-				t.Fatal(got, err)
-			}
-			rest = rest[n:]
-		}
-		if got := out.String(); got != want || strings.ContainsFunc(got, steers) {
-			t.Fatalf("in parts of %d: %q, want %q", size, got, want)
-		}
-	}
-}
 
 func steers(r rune) bool {
 	return r != '\n' && r != '\t' && (unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp))
@@ -62,7 +43,7 @@ func TestNothingSteersTheTerminal(t *testing.T) {
 		"check --share no\x1b[31m\u202e", "export -o x\x1b[31m.jsonl", "export", "reel --plan", "schema x\x1b[31m", "no\x1b[31m\u202e", "help",
 	} {
 		var out, errs bytes.Buffer
-		run(strings.Split(line, " "), streams{In: strings.NewReader(""), Out: &terminal{to: &out}, Err: &terminal{to: &errs}})
+		run(strings.Split(line, " "), streams{In: strings.NewReader(""), Out: terminal.Guarded(&out), Err: terminal.Guarded(&errs)})
 		for of, text := range map[string]string{"output": out.String(), "error output": errs.String()} {
 			if i := strings.IndexFunc(text, steers); i >= 0 {
 				t.Errorf("%q: %s has %q", line, of, text[max(0, i-20):min(len(text), i+20)])
@@ -75,17 +56,5 @@ func TestNothingSteersTheTerminal(t *testing.T) {
 	}
 	if guarded < 50 {
 		t.Errorf("the commands printed only %d of the letters that steer", guarded)
-	}
-}
-
-// Into a file goes what it is.
-func TestFilesAreNotGuarded(t *testing.T) {
-	f, err := os.Create(filepath.Join(t.TempDir(), "out"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	if w := onScreen(f); w != f {
-		t.Errorf("a file is taken for a terminal: %T", w)
 	}
 }

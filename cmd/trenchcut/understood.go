@@ -6,14 +6,16 @@ import (
 	"strconv"
 	"strings"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
+	"trenchcut/tags/report"
 )
 
 // printUnderstood prints what was made of each column of a sheet, and of words in it that
 // were read as others.
 func printUnderstood(w io.Writer, u *exchange.Understood) error {
-	columns := []column{{title: "column", least: 8}, {title: "is", least: 8}, {title: "how"}, {title: "cells", right: true}, {title: "refused", right: true}, {title: "such as", least: 12}}
+	columns := []report.Heading{{Title: "column", Least: 8}, {Title: "is", Least: 8}, {Title: "how"}, {Title: "cells", Right: true}, {Title: "refused", Right: true}, {Title: "such as", Least: 12}}
 	var rows [][]string
 	var words []string
 	for _, c := range u.Columns {
@@ -32,11 +34,11 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 			return err
 		}
 	}
-	if err := printTable(w, outWidth(w), columns, rows); err != nil {
+	if err := terminal.Table(w, terminal.Width(w), columns, rows); err != nil {
 		return err
 	}
 	for _, line := range words {
-		if err := printWrapped(w, outWidth(w), line); err != nil {
+		if err := terminal.Paragraph(w, terminal.Width(w), line); err != nil {
 			return err
 		}
 	}

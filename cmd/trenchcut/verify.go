@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
@@ -71,7 +72,7 @@ func (o *verifyOptions) run(ctx context.Context) error {
 	for _, e := range v.Manifest.Entries {
 		if e.Damaged != "" && e.Chapter != last {
 			last = e.Chapter
-			fmt.Fprintf(o.streams.Err, "%s shows film that is damaged %s\n", e.Chapter, oneLine(e.Damaged))
+			fmt.Fprintf(o.streams.Err, "%s shows film that is damaged %s\n", e.Chapter, terminal.OneLine(e.Damaged))
 		}
 	}
 	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, %d of them compared with the film, from %s that are as they were\n",

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
@@ -29,7 +30,7 @@ func (o *checkOptions) runWords(ctx context.Context) error {
 		if a.Letter {
 			line += "; a letter differs"
 		}
-		if err := printWrapped(o.Out, outWidth(o.Out), line); err != nil {
+		if err := terminal.Paragraph(o.Out, terminal.Width(o.Out), line); err != nil {
 			return err
 		}
 	}

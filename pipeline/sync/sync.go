@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"strings"
 	gosync "sync"
 
 	"trenchcut/pipeline/film"
@@ -107,10 +108,22 @@ func (c *counter) add(more tags.Frame) {
 	}
 }
 
-// Standing counts the plays of p's game, on the first angle and on another, for which
-// there was nothing to be found: those whose snap is marked on both, and those that are on
-// one film with no snap marked on either.
-func (p *Proposal) Standing(angle string) (inStep, unmarked int) {
+// Standing says of how many plays of p's game, on the first angle and on another, there was
+// nothing to be found: those whose snap is marked on both, and those that are on one film with
+// no snap marked on either. It is empty where there are none.
+func (p *Proposal) Standing(angle string) string {
+	inStep, unmarked := p.standing(angle)
+	var said []string
+	if inStep > 0 {
+		said = append(said, tags.Count(inStep, "play")+" in step: the snap is marked on both")
+	}
+	if unmarked > 0 {
+		said = append(said, tags.Count(unmarked, "play")+" with no snap marked on either")
+	}
+	return strings.Join(said, "; ")
+}
+
+func (p *Proposal) standing(angle string) (inStep, unmarked int) {
 	for _, play := range p.Game.Plays {
 		first := p.Game.Films[0].Angle
 		if !play.Timed(first) || !play.Timed(angle) {

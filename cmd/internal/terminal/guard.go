@@ -1,4 +1,6 @@
-package main
+// Package terminal prints what a person reads: tables, paragraphs, faults and progress, set to
+// the width of the terminal, which no text that was read can steer.
+package terminal
 
 import (
 	"bytes"
@@ -7,27 +9,32 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/term"
+
+	"trenchcut/tags"
 )
 
-// terminal passes text on to a terminal without what would steer it: control characters but
+// guard passes text on to a terminal without what would steer it: control characters but
 // the end of a line and the tab, what turns the direction of writing, and bytes that are no
 // text. Whatever a command prints goes through it; into a file or a pipe goes what it is.
-type terminal struct {
+type guard struct {
 	out  *os.File
 	to   io.Writer // out, but in tests
 	rest []byte    // a letter or an end of a line of which more is to come
 }
 
-// onScreen is a file to write to, guarded where it is a terminal.
-func onScreen(f *os.File) io.Writer {
+// Guard is a file to write to, guarded where it is a terminal.
+func Guard(f *os.File) io.Writer {
 	if !term.IsTerminal(int(f.Fd())) {
 		return f
 	}
-	return &terminal{out: f, to: f}
+	return &guard{out: f, to: f}
 }
 
+// Guarded is a writer to a terminal that is no file of this process.
+func Guarded(to io.Writer) io.Writer { return &guard{to: to} }
+
 // Write implements io.Writer.
-func (t *terminal) Write(p []byte) (int, error) {
+func (t *guard) Write(p []byte) (int, error) {
 	text := append(t.rest, p...)
 	whole := len(text)
 	for n := 1; n < utf8.UTFMax && n <= len(text); n++ { // a letter may go on in the next call
@@ -43,19 +50,19 @@ func (t *terminal) Write(p []byte) (int, error) {
 	}
 	t.rest = bytes.Clone(text[whole:])
 	said := bytes.ReplaceAll(text[:whole], []byte("\r\n"), []byte("\n"))
-	if _, err := io.WriteString(t.to, printable(string(said))); err != nil {
+	if _, err := io.WriteString(t.to, tags.Printable(string(said))); err != nil {
 		return 0, err
 	}
 	return len(p), nil
 }
 
-// widthOf is how many characters the terminal that w is has in a line; 0 where it is none.
-func widthOf(w io.Writer) int {
+// WidthOf is how many characters the terminal that w is has in a line; 0 where it is none.
+func WidthOf(w io.Writer) int {
 	f, _ := w.(*os.File)
-	if s, ok := w.(*screen); ok {
-		return widthOf(s.out)
+	if s, ok := w.(*Screen); ok {
+		return WidthOf(s.out)
 	}
-	if t, ok := w.(*terminal); ok {
+	if t, ok := w.(*guard); ok {
 		f = t.out
 	}
 	if f == nil {

@@ -1,4 +1,4 @@
-package main
+package terminal
 
 import (
 	"bufio"
@@ -12,26 +12,19 @@ import (
 	"unicode/utf8"
 
 	"github.com/rivo/uniseg"
+
+	"trenchcut/tags"
+	"trenchcut/tags/report"
 )
 
-// column is one column of a table.
-type column struct {
-	title string
-	right bool // numbers stand to the right
-	least int  // how narrow it may be made; 0 where it may not
-	fold  bool // what is wider stands on more lines, rather than being cut
-	spare int  // it may be left out where the others cannot be made narrow enough, 1 before 2
-}
-
-// printTable prints rows under the titles, each column as wide as its widest cell. A row
-// of one cell is a heading over those that follow. Where that is wider than width cells of
-// a terminal, columns stand closer, then those that may be are folded or cut, the widest
-// first.
-func printTable(w io.Writer, width int, columns []column, rows [][]string) error {
+// Table prints rows under the titles, each column as wide as its widest cell. A row of one cell
+// stands over those that follow. Where the table is wider than width cells of a terminal,
+// columns stand closer, then those that may be are folded or cut, the widest first.
+func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) error {
 	for _, row := range rows {
 		for i := range row {
 			if len(row) == len(columns) {
-				row[i] = oneLine(row[i])
+				row[i] = OneLine(row[i])
 			}
 		}
 	}
@@ -39,7 +32,7 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 	widths, gap := columnWidths(width, columns, rows)
 	titles := make([]string, len(columns))
 	for i, c := range columns {
-		titles[i] = c.title
+		titles[i] = c.Title
 	}
 	out := bufio.NewWriter(w)
 	put := func(line []byte) { _, _ = out.Write(append(line, '\n')) } // what fails is Flush's to say
@@ -51,13 +44,15 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 			row = rows[n-1]
 		}
 		if len(row) != len(columns) {
-			put(append(line[:0], printable(row[0])...))
+			for _, part := range fold(tags.Printable(row[0]), width) {
+				put(append(line[:0], part...))
+			}
 			continue
 		}
 		most := 1
 		for i, c := range columns {
 			lines[i] = append(lines[i][:0], row[i])
-			if c.fold && textWidth(row[i]) > widths[i] {
+			if c.Fold && Cells(row[i]) > widths[i] {
 				lines[i] = fold(row[i], widths[i])
 			}
 			most = max(most, len(lines[i]))
@@ -72,7 +67,7 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 				if at < len(lines[i]) {
 					text = lines[i][at]
 				}
-				line = appendFitted(line, text, widths[i], c.right)
+				line = appendFitted(line, text, widths[i], c.Right)
 			}
 			put(bytes.TrimRight(line, " "))
 		}
@@ -81,7 +76,7 @@ func printTable(w io.Writer, width int, columns []column, rows [][]string) error
 }
 
 // columnWidths is how wide each column is set, and what stands between two.
-func columnWidths(width int, columns []column, rows [][]string) (widths []int, gap string) {
+func columnWidths(width int, columns []report.Heading, rows [][]string) (widths []int, gap string) {
 	total := 0
 	for i := range columns {
 		widths = append(widths, naturalWidth(i, columns, rows))
@@ -94,18 +89,18 @@ func columnWidths(width int, columns []column, rows [][]string) (widths []int, g
 	total += len(gap) * (len(columns) - 1)
 	// A column that folds is first made no narrower than what belongs together in it.
 	together := func(i int) int {
-		least := columns[i].least
+		least := columns[i].Least
 		for _, row := range rows {
-			if !columns[i].fold || len(row) != len(columns) {
+			if !columns[i].Fold || len(row) != len(columns) {
 				continue
 			}
 			for _, part := range strings.FieldsFunc(row[i], func(r rune) bool { return strings.ContainsRune(ends, r) }) {
-				least = max(least, textWidth(part)+1)
+				least = max(least, Cells(part)+1)
 			}
 		}
 		return least
 	}
-	for _, least := range []func(int) int{together, func(i int) int { return columns[i].least }} {
+	for _, least := range []func(int) int{together, func(i int) int { return columns[i].Least }} {
 		narrow := make([]int, len(columns))
 		for i := range columns {
 			narrow[i] = least(i)
@@ -113,7 +108,7 @@ func columnWidths(width int, columns []column, rows [][]string) (widths []int, g
 		for ; total > width; total-- {
 			widest := -1
 			for i, c := range columns {
-				if c.least > 0 && widths[i] > narrow[i] && (widest < 0 || widths[i] > widths[widest]) {
+				if c.Least > 0 && widths[i] > narrow[i] && (widest < 0 || widths[i] > widths[widest]) {
 					widest = i
 				}
 			}
@@ -127,19 +122,19 @@ func columnWidths(width int, columns []column, rows [][]string) (widths []int, g
 }
 
 // naturalWidth is the width of the widest cell of a column, its title among them.
-func naturalWidth(i int, columns []column, rows [][]string) int {
-	widest := textWidth(columns[i].title)
+func naturalWidth(i int, columns []report.Heading, rows [][]string) int {
+	widest := Cells(columns[i].Title)
 	for _, row := range rows {
 		if len(row) == len(columns) {
-			widest = max(widest, textWidth(row[i]))
+			widest = max(widest, Cells(row[i]))
 		}
 	}
 	return widest
 }
 
-// oneLine is text as one line with single spaces.
-func oneLine(text string) string {
-	text = printable(text)
+// OneLine is text as one line with single spaces.
+func OneLine(text string) string {
+	text = tags.Printable(text)
 	if strings.TrimSpace(text) == text && !strings.Contains(text, "  ") && !strings.ContainsFunc(text, otherSpace) {
 		return text
 	}
@@ -150,18 +145,18 @@ func otherSpace(r rune) bool { return r != ' ' && unicode.IsSpace(r) }
 
 // withoutSpare leaves out spare columns, one after the other, until the rest can
 // be made as narrow as the page.
-func withoutSpare(width int, columns []column, rows [][]string) ([]column, [][]string) {
+func withoutSpare(width int, columns []report.Heading, rows [][]string) ([]report.Heading, [][]string) {
 	narrowest := len(columns) - 1
 	for i, c := range columns {
 		natural := naturalWidth(i, columns, rows)
-		if c.least > 0 {
-			natural = min(natural, c.least)
+		if c.Least > 0 {
+			natural = min(natural, c.Least)
 		}
 		narrowest += natural
 	}
 	spare := -1
 	for i, c := range columns {
-		if c.spare > 0 && (spare < 0 || c.spare < columns[spare].spare) {
+		if c.Spare > 0 && (spare < 0 || c.Spare < columns[spare].Spare) {
 			spare = i
 		}
 	}
@@ -224,10 +219,10 @@ func fold(text string, width int) []string {
 
 // appendFitted adds text in exactly width cells to line, cut at the end where it is wider.
 func appendFitted(line []byte, text string, width int, right bool) []byte {
-	taken := textWidth(text)
+	taken := Cells(text)
 	if taken > width {
 		text = cut(text, width-1) + "…"
-		taken = textWidth(text)
+		taken = Cells(text)
 	}
 	if !right {
 		line = append(line, text...)
@@ -254,9 +249,9 @@ func cut(text string, width int) string {
 	return text
 }
 
-// textWidth is how many cells of a terminal text takes: two for a wide letter, none for a
+// Cells is how many cells of a terminal text takes: two for a wide letter, none for a
 // mark that stands on another (Unicode Standard Annexes 11 and 29).
-func textWidth(text string) int {
+func Cells(text string) int {
 	for i := range len(text) {
 		if text[i] < ' ' || text[i] >= utf8.RuneSelf {
 			return uniseg.StringWidth(text)
@@ -265,18 +260,18 @@ func textWidth(text string) int {
 	return len(text)
 }
 
-// pageWidth is how many cells a printed page is wide where no terminal says.
-const pageWidth = 80
+// PageWidth is how many cells a printed page is wide where no terminal says.
+const PageWidth = 80
 
-// outWidth is the width of the terminal that w is, or of a page.
-func outWidth(w io.Writer) int { return cmp.Or(widthOf(w), pageWidth) }
+// Width is the width of the terminal that w is, or of a page.
+func Width(w io.Writer) int { return cmp.Or(WidthOf(w), PageWidth) }
 
-// printWrapped prints text in lines of at most width cells, broken at spaces.
-func printWrapped(w io.Writer, width int, text string) error {
+// Paragraph prints text in lines of at most width cells, broken at spaces.
+func Paragraph(w io.Writer, width int, text string) error {
 	var out strings.Builder
 	at := 0
-	for _, word := range strings.Fields(printable(text)) {
-		n := textWidth(word)
+	for _, word := range strings.Fields(tags.Printable(text)) {
+		n := Cells(word)
 		switch {
 		case at == 0:
 		case at+1+n > width:

@@ -1,13 +1,15 @@
-package main
+package terminal
 
 import (
 	"bytes"
 	"strings"
 	"testing"
+
+	"trenchcut/tags/report"
 )
 
 func TestPrintTable(t *testing.T) {
-	columns := []column{{title: "rep"}, {title: "n", right: true}, {title: "moves", least: 5}}
+	columns := []report.Heading{{Title: "rep"}, {Title: "n", Right: true}, {Title: "moves", Least: 5}}
 	for _, test := range []struct {
 		name  string
 		width int
@@ -26,7 +28,7 @@ func TestPrintTable(t *testing.T) {
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			var out bytes.Buffer
-			if err := printTable(&out, test.width, columns, test.rows); err != nil {
+			if err := Table(&out, test.width, columns, test.rows); err != nil {
 				t.Fatal(err)
 			}
 			if out.String() != test.want {
@@ -39,11 +41,11 @@ func TestPrintTable(t *testing.T) {
 func TestPrintWrapped(t *testing.T) {
 	var out bytes.Buffer
 	text := strings.Repeat("six on runs, ", 30)
-	if err := printWrapped(&out, 40, text); err != nil {
+	if err := Paragraph(&out, 40, text); err != nil {
 		t.Fatal(err)
 	}
 	for _, line := range strings.Split(out.String(), "\n") {
-		if textWidth(line) > 40 {
+		if Cells(line) > 40 {
 			t.Errorf("line %q is over 40 wide", line)
 		}
 	}
@@ -80,15 +82,15 @@ func TestFold(t *testing.T) {
 // However narrow the page, a folded table stays within it and loses nothing.
 func TestTableFolds(t *testing.T) {
 	rows := [][]string{{"p001-91", "speed-to-power>bull-and-pull>up-and-under", "no-factor"}}
-	columns := []column{{title: "rep"}, {title: "moves", least: 8, fold: true}, {title: "outcome"}}
+	columns := []report.Heading{{Title: "rep"}, {Title: "moves", Least: 8, Fold: true}, {Title: "outcome"}}
 	for width := 28; width < 70; width++ {
 		var out bytes.Buffer
-		if err := printTable(&out, width, columns, rows); err != nil {
+		if err := Table(&out, width, columns, rows); err != nil {
 			t.Fatal(err)
 		}
 		kept := ""
 		for _, line := range strings.Split(out.String(), "\n")[1:] {
-			if textWidth(line) > width {
+			if Cells(line) > width {
 				t.Errorf("width %d: %q", width, line)
 			}
 			for _, cell := range strings.Fields(line) {
@@ -104,7 +106,7 @@ func TestTableFolds(t *testing.T) {
 }
 
 func TestTableSpares(t *testing.T) {
-	columns := []column{{title: "rep"}, {title: "clock", spare: 1}, {title: "align", spare: 2}, {title: "outcome", least: 4}}
+	columns := []report.Heading{{Title: "rep"}, {Title: "clock", Spare: 1}, {Title: "align", Spare: 2}, {Title: "outcome", Least: 4}}
 	rows := [][]string{{"a heading"}, {"p001-91", "1 11:32", "wide-9", "no-factor"}}
 	for width, want := range map[int]string{
 		33: "rep     clock   align  outcome\na heading\np001-91 1 11:32 wide-9 no-factor\n",
@@ -114,7 +116,7 @@ func TestTableSpares(t *testing.T) {
 		9:  "rep     out…\na heading\np001-91 no-…\n", // there is no more to spare
 	} {
 		var out bytes.Buffer
-		if err := printTable(&out, width, columns, rows); err != nil {
+		if err := Table(&out, width, columns, rows); err != nil {
 			t.Fatal(err)
 		}
 		if out.String() != want {
@@ -129,7 +131,7 @@ func TestTextWidth(t *testing.T) {
 	for text, want := range map[string]int{
 		"": 0, "Kapuāiwa": 8, "ʻokina": 6, "e\u0301": 1, "李小龍": 6, "Ａ": 2, "ｱ": 1, "한국": 4, "👩\u200d👩\u200d👦": 2, "…": 1, "–": 1, "±": 1,
 	} {
-		if got := textWidth(text); got != want {
+		if got := Cells(text); got != want {
 			t.Errorf("%q takes %d, want %d", text, got, want)
 		}
 	}
@@ -137,13 +139,13 @@ func TestTextWidth(t *testing.T) {
 
 // Names of wide letters stand as straight as others, and are cut whole.
 func TestWideLetters(t *testing.T) {
-	columns := []column{{title: "player", least: 5}, {title: "n", right: true}}
+	columns := []report.Heading{{Title: "player", Least: 5}, {Title: "n", Right: true}}
 	for width, want := range map[int]string{
 		80: "player   n\nMarlow   3\n李小龍  12\n",
 		7:  "play…  n\nMarl…  3\n李小… 12\n",
 	} {
 		var out bytes.Buffer
-		if err := printTable(&out, width, columns, [][]string{{"Marlow", "3"}, {"李小龍", "12"}}); err != nil {
+		if err := Table(&out, width, columns, [][]string{{"Marlow", "3"}, {"李小龍", "12"}}); err != nil {
 			t.Fatal(err)
 		}
 		if out.String() != want {

@@ -1,4 +1,4 @@
-package main
+package terminal
 
 import (
 	"errors"
@@ -28,7 +28,7 @@ func TestPrintFaults(t *testing.T) {
 	faults.Add(at("none/c.game.yaml", 5), "unknown set %q", "x")
 	faults.Add(at("none/b.game.yaml", 6), "unknown set %q", "x")
 	var out strings.Builder
-	printFaults(&out, faults)
+	Faults(&out, faults)
 	const want = `none/a.game.yaml:1:7: unknown move "spinn"
   also at 2:7, 3:7, 4:7, 5:7, 6:7, 7:7, 8:7, 9:7, 10:7, 11:7, 12:7, 13:7 and 7 more
 none/b.game.yaml: the tag file is empty
@@ -58,7 +58,7 @@ func TestWrapped(t *testing.T) {
 		{"preformatted", "    a line of a file\n          ^", 8, "    a line of a file\n          ^\n"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			if got := wrapped(test.text, test.width); got != test.want {
+			if got := Wrap(test.text, test.width); got != test.want {
 				t.Errorf("got\n%q, want\n%q", got, test.want)
 			}
 		})
@@ -79,7 +79,7 @@ func TestPlainly(t *testing.T) {
 		{fmt.Errorf("open: %w", &fs.PathError{Op: "open", Path: "b", Err: fs.ErrPermission}), "open: this account may not use b"},
 		{odd, odd.Error()},
 	} {
-		if got := plainly(test.err); got != test.want {
+		if got := Plainly(test.err); got != test.want {
 			t.Errorf("got %q, want %q", got, test.want)
 		}
 	}

@@ -1,20 +1,21 @@
-package main
+package listing
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
+	"github.com/rivo/uniseg"
+
 	"trenchcut/tags"
 	"trenchcut/tags/query"
+	"trenchcut/tags/report"
 	"trenchcut/tags/stats"
 )
 
-// foundGroup is the rows that have the same values of what was grouped by.
-type foundGroup struct {
+// group is the rows that have the same values of what was grouped by.
+type group struct {
 	values []any // of each fact; nil where it is not known
 	rows   []int
 }
@@ -22,28 +23,28 @@ type foundGroup struct {
 // none stands for a list that is known to be empty, which is more than not tagged.
 const none = "none"
 
-// arrange sorts what was found and divides it into groups, by facts that are named.
-func (l *found) arrange(registry *query.Registry, by, sort []string, ofPlays bool) error {
-	names := make([]string, len(sort))
-	for i, name := range sort {
-		names[i] = strings.TrimPrefix(name, "-")
+// Order is a fact to sort by, and whether the other way round.
+type Order struct {
+	query.Fact
+	Down bool
+}
+
+// Arrange sorts the list and divides it into groups. It fails where a list of plays is to be
+// arranged by what only reps have.
+func (l *List) Arrange(registry *query.Registry, by []query.Fact, sort []Order) error {
+	facts := slices.Clone(by)
+	for _, o := range sort {
+		facts = append(facts, o.Fact)
 	}
-	facts, err := namedFacts(registry, "find", "sort", names)
-	if err != nil {
-		return err
-	}
-	if l.by, err = namedFacts(registry, "find", "by", by); err != nil {
-		return err
-	}
-	for _, f := range append(slices.Clone(l.by), facts...) {
-		if ofPlays && !f.OfPlay {
-			return usageError{fmt.Errorf("%s is of a rep, not of a play: leave out --plays", f.Name), "trenchcut find"}
+	for _, f := range facts {
+		if l.Noun == "play" && !f.OfPlay {
+			return fmt.Errorf("%s is of a rep, not of a play: leave out --plays", f.Name)
 		}
 	}
-	if len(facts) > 0 {
-		l.sort(registry, facts, sort)
+	if len(sort) > 0 {
+		l.sort(registry, sort)
 	}
-	if l.by != nil {
+	if l.by = by; by != nil {
 		l.group(registry)
 	}
 	if l.sorted || l.by != nil {
@@ -55,12 +56,12 @@ func (l *found) arrange(registry *query.Registry, by, sort []string, ofPlays boo
 }
 
 // sort puts rows in order of facts; what is not known comes last, whichever way round.
-func (l *found) sort(registry *query.Registry, facts []query.Fact, written []string) {
+func (l *List) sort(registry *query.Registry, by []Order) {
 	order := l.all()
 	slices.SortStableFunc(order, func(a, b int) int {
-		for i, f := range facts {
-			va, knownA := l.values(a, f)
-			vb, knownB := l.values(b, f)
+		for _, f := range by {
+			va, knownA := l.values(a, f.Fact)
+			vb, knownB := l.values(b, f.Fact)
 			switch {
 			case knownA && !knownB:
 				return -1
@@ -69,8 +70,8 @@ func (l *found) sort(registry *query.Registry, facts []query.Fact, written []str
 			case !knownA:
 				continue
 			}
-			if c := registry.Compare(f, va, vb); c != 0 {
-				if strings.HasPrefix(written[i], "-") {
+			if c := registry.Compare(f.Fact, va, vb); c != 0 {
+				if f.Down {
 					return -c
 				}
 				return c
@@ -84,15 +85,18 @@ func (l *found) sort(registry *query.Registry, facts []query.Fact, written []str
 	}
 	l.rows, l.games, l.sorted = rows, games, true
 	l.values = func(row int, f query.Fact) (any, bool) { return values(order[row], f) }
-	for _, f := range facts {
+	for _, f := range by {
 		if !slices.Contains(l.shown, f.Name) {
-			l.tell(f)
+			l.tell(f.Fact)
 		}
 	}
 }
 
+// mostUnfolded is how many cells wide a text may be that is folded to a narrower column.
+const mostUnfolded = 26
+
 // tell gives the table a column for a fact that it does not tell yet.
-func (l *found) tell(f query.Fact) {
+func (l *List) tell(f query.Fact) {
 	l.shown = append(l.shown, f.Name)
 	longest := 0
 	for row := range l.rows {
@@ -100,20 +104,20 @@ func (l *found) tell(f query.Fact) {
 		if value, ok := l.values(row, f); ok {
 			text = f.Format(value)
 		}
-		longest = max(longest, textWidth(text))
+		longest = max(longest, uniseg.StringWidth(text))
 		l.rows[row] = append(l.rows[row], text)
 	}
 	// A note folded to a narrow column would fill the page.
 	least := 8
 	for _, part := range strings.Split(f.Name, "-") {
-		least = max(least, textWidth(part))
+		least = max(least, uniseg.StringWidth(part))
 	}
-	l.columns = append(l.columns, column{title: f.Name, least: least, fold: longest <= pageWidth/3})
+	l.columns = append(l.columns, report.Heading{Title: f.Name, Least: least, Fold: longest <= mostUnfolded})
 }
 
 // group divides the rows, in their order, into groups in order of what they are by. A
 // rep of several words of a list is in several groups.
-func (l *found) group(registry *query.Registry) {
+func (l *List) group(registry *query.Registry) {
 	at := map[string]int{}
 	for row := range l.rows {
 		combinations := [][]any{nil}
@@ -134,7 +138,7 @@ func (l *found) group(registry *query.Registry) {
 			combinations = longer
 		}
 		for _, c := range combinations {
-			g := foundGroup{values: c}
+			g := group{values: c}
 			key := strings.Join(l.named(g), "\x00")
 			if _, ok := at[key]; !ok {
 				at[key] = len(l.groups)
@@ -143,7 +147,7 @@ func (l *found) group(registry *query.Registry) {
 			l.groups[at[key]].rows = append(l.groups[at[key]].rows, row)
 		}
 	}
-	slices.SortStableFunc(l.groups, func(a, b foundGroup) int {
+	slices.SortStableFunc(l.groups, func(a, b group) int {
 		for i, f := range l.by {
 			va, vb := a.values[i], b.values[i]
 			c := cmp.Compare(lateness(va), lateness(vb))
@@ -172,7 +176,7 @@ func lateness(value any) int {
 }
 
 // named is the values of a group as text.
-func (l *found) named(g foundGroup) []string {
+func (l *List) named(g group) []string {
 	names := make([]string, len(g.values))
 	for i, value := range g.values {
 		switch lateness(value) {
@@ -188,7 +192,7 @@ func (l *found) named(g foundGroup) []string {
 }
 
 // all is every row, in order.
-func (l *found) all() []int {
+func (l *List) all() []int {
 	rows := make([]int, len(l.rows))
 	for i := range rows {
 		rows[i] = i
@@ -196,14 +200,13 @@ func (l *found) all() []int {
 	return rows
 }
 
-// printGroups prints how many there are of each group, then the rows under its name.
-func (l found) printGroups(w io.Writer) error {
-	width := outWidth(w)
-	var columns []column
+// groupBlocks is how many there are of each group, then the rows under its name.
+func (l *List) groupBlocks() []report.Block {
+	var columns []report.Heading
 	for _, f := range l.by {
-		columns = append(columns, column{title: f.Name, least: 8, fold: true})
+		columns = append(columns, report.Heading{Title: f.Name, Least: 8, Fold: true})
 	}
-	columns = append(columns, column{title: l.noun + "s", right: true})
+	columns = append(columns, report.Heading{Title: l.Noun + "s", Right: true})
 	var counts, rows [][]string
 	for _, g := range l.groups {
 		names := l.named(g)
@@ -211,41 +214,27 @@ func (l found) printGroups(w io.Writer) error {
 		for i, f := range l.by {
 			names[i] = f.Name + " " + names[i]
 		}
-		rows = append(rows, []string{""})
-		for _, line := range folded(width, strings.Join(names, ", ")+": "+tags.Count(len(g.rows), l.noun)) {
-			rows = append(rows, []string{line})
-		}
+		rows = append(rows, []string{""}, []string{strings.Join(names, ", ") + ": " + tags.Count(len(g.rows), l.Noun)})
 		for _, row := range g.rows {
 			rows = append(rows, l.untold(l.rows[row]))
 		}
 	}
-	shown := slices.DeleteFunc(slices.Clone(l.columns), func(c column) bool { return l.heads(c.title) })
-	if err := printTable(w, width, columns, counts); err != nil {
-		return err
-	}
-	fmt.Fprintln(w)
-	return printTable(w, width, shown, rows)
+	shown := slices.DeleteFunc(slices.Clone(l.columns), func(c report.Heading) bool { return l.heads(c.Title) })
+	return []report.Block{{Headings: columns, Rows: counts}, {Headings: shown, Rows: rows}}
 }
 
 // heads reports whether the headings of groups tell what the column of that title would.
-func (l found) heads(title string) bool {
+func (l *List) heads(title string) bool {
 	return slices.ContainsFunc(l.by, func(f query.Fact) bool { return f.Name == title && f.Kind != query.List })
 }
 
 // untold is the cells of a row that the headings of groups do not tell.
-func (l found) untold(row []string) []string {
+func (l *List) untold(row []string) []string {
 	var cells []string
 	for i, c := range l.columns {
-		if !l.heads(c.title) {
+		if !l.heads(c.Title) {
 			cells = append(cells, row[i])
 		}
 	}
 	return cells
-}
-
-// folded is text in lines of at most width characters.
-func folded(width int, text string) []string {
-	var out bytes.Buffer
-	_ = printWrapped(&out, width, text) // a buffer takes everything
-	return strings.Split(strings.TrimSuffix(out.String(), "\n"), "\n")
 }

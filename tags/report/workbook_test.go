@@ -1,4 +1,4 @@
-package main
+package report_test
 
 import (
 	"bytes"
@@ -29,7 +29,7 @@ func TestWorkbook(t *testing.T) {
 			Rows:    [][]any{{"all", 8, report.Estimate{At: &low, Low: &low, High: &high}}, {"=1+1", 3, nil}},
 		}},
 	}}
-	data, err := workbook(&report.Request{Query: q}, tables)
+	data, err := report.Workbook(&report.Request{Query: q}, tables)
 	if err != nil {
 		t.Fatal(err)
 	}

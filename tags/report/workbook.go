@@ -1,25 +1,26 @@
-package main
+package report
 
 import (
 	"bytes"
 	"errors"
 	"fmt"
 
+	"github.com/rivo/uniseg"
 	"github.com/xuri/excelize/v2"
 
 	"trenchcut/tags"
-	"trenchcut/tags/report"
 )
 
 const (
-	xlsxSuffix = ".xlsx"
+	// WorkbookSuffix ends the name of a spreadsheet.
+	WorkbookSuffix = ".xlsx"
 	// xlsxMark is by whom a spreadsheet of stats says it was made.
 	xlsxMark = "trenchcut stats"
 )
 
-// workbook is a sheet for each grid of the tables, behind one that says what was asked and
+// Workbook is an XLSX file: a sheet for each grid of the tables, behind one that says what was asked and
 // who counts and one that says what each column is.
-func workbook(r *report.Request, tables []report.Table) (data []byte, err error) {
+func Workbook(r *Request, tables []Table) (data []byte, err error) {
 	book := excelize.NewFile()
 	defer func() { err = errors.Join(err, book.Close()) }()
 	if err := book.SetDocProps(&excelize.DocProperties{Creator: xlsxMark, Title: r.Query.Words()}); err != nil {
@@ -72,7 +73,7 @@ func workbook(r *report.Request, tables []report.Table) (data []byte, err error)
 }
 
 // sheetName is the table's name, and the grid's where it is not the first.
-func sheetName(t report.Table, g report.Grid) string {
+func sheetName(t Table, g Grid) string {
 	if g.Name == "" {
 		return t.Name
 	}
@@ -87,7 +88,7 @@ func addSheet(book *excelize.File, name string, headings []string, rows [][]any,
 	}
 	width := 10.0
 	for _, h := range headings {
-		width = max(width, float64(textWidth(h)+2))
+		width = max(width, float64(uniseg.StringWidth(h)+2))
 	}
 	err = errors.Join(
 		out.SetColWidth(1, max(len(headings), 1), width),

@@ -1,0 +1,74 @@
+package terminal
+
+import (
+	"io"
+	"sync"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+)
+
+// Screen is standard error, where a progress bar may stand: a line takes the bar off, and
+// it comes back below with its next step.
+type Screen struct {
+	out io.Writer
+	raw io.Writer // for the bar, which does steer the terminal
+
+	mu    sync.Mutex
+	bar   *progressbar.ProgressBar // nil where there is none
+	stage string                   // what the bar is of
+}
+
+// NewScreen is a Screen that writes to out.
+func NewScreen(out io.Writer) *Screen {
+	s := &Screen{out: out, raw: out}
+	if t, ok := out.(*guard); ok {
+		s.raw = t.to
+	}
+	return s
+}
+
+// Write implements io.Writer; what is written is whole lines.
+func (s *Screen) Write(p []byte) (int, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.bar != nil {
+		_ = s.bar.Clear()
+	}
+	return s.out.Write(p)
+}
+
+// Show draws the bar of a stage of the work, of which so many frames of total are done.
+func (s *Screen) Show(stage string, done, total int64) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.bar == nil || s.stage != stage {
+		s.clear()
+		s.stage = stage
+		s.bar = progressbar.NewOptions64(total,
+			progressbar.OptionSetWriter(s.raw),
+			progressbar.OptionSetDescription(stage),
+			progressbar.OptionSetWidth(24),
+			progressbar.OptionShowCount(),
+			progressbar.OptionSetItsString("frames"),
+			progressbar.OptionShowIts(),
+			progressbar.OptionThrottle(100*time.Millisecond),
+			progressbar.OptionClearOnFinish(),
+		)
+	}
+	_ = s.bar.Set64(done) // a bar that cannot be drawn is no reason to stop
+}
+
+// Done takes the bar off for good.
+func (s *Screen) Done() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.clear()
+}
+
+func (s *Screen) clear() {
+	if s.bar != nil {
+		_ = s.bar.Clear()
+		s.bar = nil
+	}
+}

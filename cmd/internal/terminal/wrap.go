@@ -1,0 +1,52 @@
+package terminal
+
+import (
+	"strings"
+
+	"trenchcut/tags"
+)
+
+// Indented is printable text of which only the first line stands at the edge, so that no
+// file's text can pass for a line of ours.
+func Indented(s string) string {
+	return strings.ReplaceAll(strings.TrimRight(tags.Printable(s), "\n"), "\n", "\n  ")
+}
+
+// preformatted is how deep the lines are indented that are shown as they are, such as a line
+// of a file with a caret below it.
+const preformatted = 4
+
+// Wrap is text as whole lines of at most width cells, broken at spaces; a width of 0 is no
+// terminal's, and there each line stays whole, as other programs read it. What is left of a
+// line stands below it, two deeper. A word that is wider is not broken, so that it can be
+// copied.
+func Wrap(text string, width int) string {
+	var out strings.Builder
+	for line := range strings.Lines(text) {
+		line = strings.TrimRight(line, "\n")
+		indent := len(line) - len(strings.TrimLeft(line, " "))
+		if width == 0 || indent >= preformatted || Cells(line) <= width {
+			out.WriteString(line + "\n")
+			continue
+		}
+		at := 0
+		for i, word := range strings.Split(line[indent:], " ") {
+			cells := Cells(word)
+			switch {
+			case i == 0:
+				out.WriteString(line[:indent])
+				at = indent
+			case at+1+cells > width:
+				out.WriteString("\n" + line[:indent] + "  ")
+				at = indent + 2
+			default:
+				out.WriteString(" ")
+				at++
+			}
+			out.WriteString(word)
+			at += cells
+		}
+		out.WriteString("\n")
+	}
+	return out.String()
+}
