@@ -101,9 +101,12 @@ func (r *Rep) Rushes() bool {
 // Won reports whether the rusher beat his blocker; a hold he drew counts as won. Unknown
 // where neither is tagged.
 func (r *Rep) Won() (won, known bool) {
-	held := r.Penalty == "drew-hold"
+	held := r.DrewHold()
 	return r.Battle == "won" || held, r.Battle != "" || held
 }
+
+// DrewHold reports whether his blocker had to hold him and was called for it.
+func (r *Rep) DrewHold() bool { return r.Penalty == "drew-hold" }
 
 // doubled reports whether the run block he met is one of two blockers, as the vocabulary
 // says of its word.
@@ -256,22 +259,32 @@ func (r *Rep) PressureWon() (won, known bool) {
 // halfSack is the word of what he did that makes a sack half his.
 const halfSack = "half-sack"
 
-// SackShare is the part of a sack that is the rep's: half where half a sack is tagged, else
-// an equal part among the reps of the play that ended in a sack; 0 where his did not.
+// SackShare is the part of a sack that is the rep's, 0 where his did not end in one. Half a
+// sack is half, and the others of the play that ended in it share what is left alike. The
+// shares of one play never come to more than its one sack: where the tags give out more, all
+// of them share it alike.
 func (r *Rep) SackShare() float64 {
-	switch sack, _ := r.Sack(); {
-	case !sack:
+	if sack, _ := r.Sack(); !sack {
 		return 0
-	case slices.Contains(r.Did, halfSack):
-		return 0.5
 	}
-	among := 0
+	halves, others := 0, 0
 	for _, other := range r.Play.Reps {
-		if sack, _ := other.Sack(); sack {
-			among++
+		switch sack, _ := other.Sack(); {
+		case !sack:
+		case slices.Contains(other.Did, halfSack):
+			halves++
+		default:
+			others++
 		}
 	}
-	return 1 / float64(among)
+	switch {
+	case halves > 2 || halves == 2 && others > 0:
+		return 1 / float64(halves+others)
+	case slices.Contains(r.Did, halfSack):
+		return 0.5
+	default:
+		return (1 - float64(halves)/2) / float64(others)
+	}
 }
 
 // BallOut reports whether the ball was out before a rush gets there: as the play says, else

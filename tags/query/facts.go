@@ -35,6 +35,7 @@ type Fact struct {
 	whole   bool   // a Number that is always whole
 	result  bool   // it tells how the rush ended
 	during  bool   // it was decided during the rush, by what the blocker gave
+	steps   bool   // its words go up step by step, as closed has them
 	list    string // the vocabulary's list that a value must stand in; empty where any may
 	closed  []string
 	crossed []Fact                     // those it is made of; see [Crossed]
@@ -324,7 +325,7 @@ func toGoal() Fact {
 
 func downClass() Fact {
 	f := playWord("down-class", "", "down and distance: first-down, third-long, second-short …, by the staff's distances", (*tags.Play).DownClass)
-	f.from, f.closed = "down", []string{"first-down"}
+	f.from, f.steps, f.closed = "down", true, []string{"first-down"}
 	for _, ordinal := range []string{"second", "third", "fourth"} {
 		for _, class := range []string{"long", "medium", "short", "down"} {
 			f.closed = append(f.closed, ordinal+"-"+class)

@@ -19,9 +19,12 @@ func Crossed(facts ...Fact) Fact {
 		names, docs = append(names, f.Name), append(docs, f.Doc)
 		c.OfPlay = c.OfPlay && f.OfPlay
 	}
-	c.Name, c.Doc = strings.Join(names, ", "), strings.Join(docs, "; ")
+	c.Name, c.Doc = strings.Join(names, groupSeparator), strings.Join(docs, "; ")
 	return c
 }
+
+// groupSeparator stands between the names of what is crossed.
+const groupSeparator = ", "
 
 // crossedGroups is the combinations of the groups of facts; none where nothing is known.
 func crossedGroups(facts []Fact, r *tags.Rep) []string {
@@ -37,7 +40,7 @@ func crossedGroups(facts []Fact, r *tags.Rep) []string {
 		for _, before := range groups {
 			for _, name := range own {
 				if i > 0 {
-					name = before + ", " + name
+					name = before + groupSeparator + name
 				}
 				longer = append(longer, name)
 			}

@@ -3,6 +3,9 @@ package query
 import (
 	"cmp"
 	"slices"
+	"strings"
+
+	"trenchcut/tags"
 )
 
 // Compare orders two values of a fact: words as the vocabulary ranks them, everything
@@ -61,4 +64,48 @@ func (f Fact) Single(value any) []any {
 		}
 	}
 	return single
+}
+
+// CompareGroups orders the names of two groups of [Fact.Groups] by a fact that goes in steps,
+// such as the quarter, the date or the down: by that, and what is not tagged last. By any
+// other fact every two are alike. A crossed fact goes by its first facts, as far as they go in
+// steps.
+func (f Fact) CompareGroups(a, b string) int {
+	if f.crossed != nil {
+		as, bs := strings.Split(a, groupSeparator), strings.Split(b, groupSeparator)
+		if len(as) != len(f.crossed) || len(bs) != len(f.crossed) {
+			return 0 // a name has the separator in it
+		}
+		for i, part := range f.crossed {
+			if c := part.CompareGroups(as[i], bs[i]); c != 0 || !part.stepped() {
+				return c
+			}
+		}
+		return 0
+	}
+	switch {
+	case !f.stepped() || a == b:
+		return 0
+	case a == tags.NotTagged || b == tags.NotTagged:
+		return cmp.Compare(yesFirst(a != tags.NotTagged), yesFirst(b != tags.NotTagged))
+	case f.steps:
+		return cmp.Compare(rank(f.closed, a), rank(f.closed, b))
+	}
+	x, okX := parseNumber(a)
+	y, okY := parseNumber(b)
+	if okX && okY {
+		return cmp.Compare(x, y)
+	}
+	return cmp.Or(cmp.Compare(len(a), len(b))*numeric(f), cmp.Compare(a, b))
+}
+
+// stepped reports whether the groups by the fact have an order that a reader knows.
+func (f Fact) stepped() bool { return f.steps || f.ordered() }
+
+// InSteps reports whether groups by the fact, or by the first of a crossed one, go in steps.
+func (f Fact) InSteps() bool {
+	if f.crossed != nil {
+		return f.crossed[0].stepped()
+	}
+	return f.stepped()
 }

@@ -158,7 +158,8 @@ func (c Column) text(value any) string {
 		if v == nil {
 			return ""
 		}
-		return fmt.Sprintf("%+.0f (%+.0f to %+.0f)", 100*v.D, 100*v.Low, 100*v.High)
+		gap, low, high := v.Per100()
+		return fmt.Sprintf("%s (%s to %s)", signed(gap), signed(low), signed(high))
 	case stats.Marks:
 		return fmt.Sprintf("%d/%d/%d", v.Plus, v.Zero, v.Minus)
 	default:
@@ -225,8 +226,24 @@ func signedWords(scale float64, places int) func(Estimate) string {
 		if e.At == nil {
 			return ""
 		}
+		if places == 0 {
+			return fmt.Sprintf("%s (%s to %s)", signed(stats.Rounded(scale**e.At)), signed(stats.Rounded(scale**e.Low)), signed(stats.Rounded(scale**e.High)))
+		}
 		return fmt.Sprintf("%+.*f (%+.*f to %+.*f)", places, scale**e.At, places, scale**e.Low, places, scale**e.High)
 	}
+}
+
+// signed is a number with its sign, which 0 has none of.
+func signed(n int) string {
+	if n == 0 {
+		return "0"
+	}
+	return fmt.Sprintf("%+d", n)
+}
+
+// rounded is "197 (172-222)": a figure times scale, in whole numbers.
+func rounded(e Estimate, scale float64) string {
+	return fmt.Sprintf("%d (%d-%d)", stats.Rounded(scale**e.At), stats.Rounded(scale**e.Low), stats.Rounded(scale**e.High))
 }
 
 // secondsOf is a time in seconds to the millisecond.

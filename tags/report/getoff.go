@@ -30,7 +30,7 @@ var getoffGroupColumns = columns[stats.GetOff]{
 		if g.SD == nil {
 			return nil
 		}
-		return fmt.Sprintf("%.0f", 1000**g.SD)
+		return stats.Rounded(1000 * *g.SD)
 	}},
 	{Column{Key: "half-frame", Kind: Decimal, Unit: "s", Doc: "Half a frame of the film: how far from the truth a mark may be."}, func(g stats.GetOff) any { return g.Frame }},
 	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "Its mean less that of all other reps.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
@@ -46,7 +46,7 @@ func millisWords(e Estimate) string {
 	if e.At == nil {
 		return ""
 	}
-	return fmt.Sprintf("%.0f (%.0f-%.0f)", 1000**e.At, 1000**e.Low, 1000**e.High)
+	return rounded(e, 1000)
 }
 
 func getoffTable(r *Request) (Table, error) {
@@ -56,6 +56,7 @@ func getoffTable(r *Request) (Table, error) {
 	for i, f := range r.getoffBy() {
 		offs := stats.GetOffs(r.Reps, f.Groups, r.frameRate())
 		all = offs[0]
+		inSteps(f, offs[1:], func(g stats.GetOff) string { return g.Name })
 		if i > 0 {
 			offs = offs[1:] // all of them stand above already
 		}

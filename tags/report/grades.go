@@ -22,6 +22,7 @@ var gradeColumns = columns[stats.Grade]{
 	{Column{Key: "points", Kind: Decimal, Unit: "points", Doc: "Production points by the staff's table."}, func(g stats.Grade) any { return g.Points }},
 	{Column{Key: "points-per-snap", Title: "a snap", Kind: Decimal, Unit: "points", Doc: "Production points by the snap.", Spare: 1}, func(g stats.Grade) any { return hundredths(g.PerSnap) }},
 	{Column{Key: "sacks", Kind: Decimal, Unit: "sacks", Doc: "His shares of sacks: half a sack where that is tagged, else an equal part among those who share one.", Spare: 2}, func(g stats.Grade) any { return hundredths(&g.Sacks) }},
+	{Column{Key: "holds-drawn", Title: "held", Kind: Number, Unit: "reps", Doc: "Holds he drew, each of them a battle won.", Spare: 1}, func(g stats.Grade) any { return g.Held }},
 	{Column{Key: "loafs", Kind: Number, Unit: "reps", Doc: "Reps marked as a loaf."}, func(g stats.Grade) any { return g.Loafs }},
 	{Column{Key: "missed-assignments", Title: "missed", Kind: Number, Unit: "reps", Doc: "Reps with a missed assignment."}, func(g stats.Grade) any { return g.MissedAssignments }},
 	{Column{Key: "lost-contain", Title: "edge", Kind: Number, Unit: "reps", Doc: "Reps that had contain and lost it."}, func(g stats.Grade) any { return g.LostContain }},
@@ -32,9 +33,9 @@ func gradesTable(r *Request) (Table, error) {
 	return Table{
 		Title: "the grade sheet",
 		Who:   stats.GradesWords,
-		Lead:  []string{"Grades as plus/zero/minus for assignment, technique and effort; a snap is a play he has a rep on. Points are production points by the staff's table; missed is missed assignments, edge is contain lost."},
+		Lead:  []string{"Grades as plus/zero/minus for assignment, technique and effort; a snap is a play he has a rep on. Points are production points by the staff's table; held is holds he drew, which count as won, missed is missed assignments, edge is contain lost."},
 		Blocks: []Block{gradeColumns.block(grades, pick{key: "number"}, pick{key: "player"}, pick{key: "snaps"}, pick{key: "graded"}, pick{key: "assignment"},
-			pick{key: "technique"}, pick{key: "effort"}, pick{key: "points"}, pick{key: "points-per-snap"}, pick{key: "sacks"}, pick{key: "loafs"}, pick{key: "missed-assignments"}, pick{key: "lost-contain"})},
+			pick{key: "technique"}, pick{key: "effort"}, pick{key: "points"}, pick{key: "points-per-snap"}, pick{key: "sacks"}, pick{key: "holds-drawn"}, pick{key: "loafs"}, pick{key: "missed-assignments"}, pick{key: "lost-contain"})},
 		Grids: []Grid{gradeColumns.grid("", grades)},
 	}, nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
 
@@ -68,7 +69,7 @@ func reachedWords(e Estimate) string {
 	if e.At == nil {
 		return "-"
 	}
-	return fmt.Sprintf("%.0f (%.0f-%.0f)", 100**e.At, 100**e.Low, 100**e.High)
+	return rounded(e, 100)
 }
 
 // holdBlocks is the times of groups as text.
@@ -166,7 +167,7 @@ func holdTable(r *Request) (Table, error) {
 		by = nil
 	}
 	for _, f := range by {
-		add(f.Name, r.scope().Holds(r.Reps, f.Groups)[1:]) // all of them stand above already
+		add(f.Name, r.holdsBy(f))
 		test, overlap := r.scope().TimesDiffer(r.Reps, f.Groups)
 		t.Notes = append(t.Notes, logRankWords(f.Name, test, overlap))
 		if test != nil {
@@ -176,6 +177,7 @@ func holdTable(r *Request) (Table, error) {
 			}
 		}
 	}
+	t.Notes = append(t.Notes, heldInTime(all[0].Held)...)
 	for _, row := range all {
 		if row.Curve.Enough() && (row.Median.High == nil || row.Mean.At == nil || row.At[len(row.At)-1].Share == nil) {
 			t.Notes = append(t.Notes, fmt.Sprintf("Where there is a dash or a ?, the film does not show that much: fewer than %d were still going.", stats.Enough))
@@ -184,6 +186,12 @@ func holdTable(r *Request) (Table, error) {
 	}
 	t.Grids = holdGrids(all, ranks)
 	return t, nil
+}
+
+// holdsBy is how long blockers would have held in the groups by a fact.
+func (r *Request) holdsBy(f query.Fact) []stats.Hold {
+	groups := r.scope().Holds(r.Reps, f.Groups)[1:] // the first is of all
+	return inSteps(f, groups, func(h stats.Hold) string { return h.Name })
 }
 
 // logRankWords is what the log-rank test between the groups by a key says.
@@ -234,7 +242,7 @@ func holdChart(r *Request, _ string) (Chart, error) {
 		}
 		f := r.By[0]
 		c.Title += ", by " + f.Name
-		groups = r.scope().Holds(r.Reps, f.Groups)[1:]
+		groups = r.holdsBy(f)
 		test, overlap := r.scope().TimesDiffer(r.Reps, f.Groups)
 		said = append(said, logRankWords(f.Name, test, overlap))
 	}

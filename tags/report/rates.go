@@ -19,6 +19,7 @@ var groupColumns = columns[stats.Group]{
 	{Column{Key: "pressure", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as pressure."}, func(g stats.Group) any { return g.Pressure }},
 	{Column{Key: "pressure-won", Kind: Rate, Unit: "reps", Doc: "Reps with pressure that he won himself: no credit says that it was given to him."}, func(g stats.Group) any { return g.PressureWon }},
 	{Column{Key: "sack", Kind: Rate, Unit: "reps", Doc: "Reps with an outcome that counts as a sack."}, func(g stats.Group) any { return g.Sack }},
+	{Column{Key: "sacks", Kind: Decimal, Unit: "sacks", Doc: "Sacks, one that two men share as half each."}, func(g stats.Group) any { return hundredths(&g.Sacks) }},
 	{Column{Key: "beat-in-time", Kind: Rate, Unit: "reps", Doc: "Reps on which he beat his blocker within the staff's limit and before the ball was out."}, func(g stats.Group) any { return g.BeatInTime }},
 	{Column{Key: "over-sooner", Kind: Number, Unit: "reps", Doc: "Reps not beaten in time on which the ball was out, or the rush finished, within the limit."}, func(g stats.Group) any { return g.OverSooner }},
 }
@@ -42,13 +43,13 @@ type ratesRow struct {
 var ratesColumns = append(append(columns[ratesRow]{
 	{Column{Key: "by", Doc: "What the reps are broken down by; apart is reps that are in no rate."}, func(r ratesRow) any { return r.by }},
 }, lift(groupColumns, func(r ratesRow) stats.Group { return r.Group }).where(func(r ratesRow) bool { return !r.counted }, "group", "reps")...),
-	column[ratesRow]{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of the chosen rushers."}, func(r ratesRow) any {
+	column[ratesRow]{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of the chosen reps, of those that one of them rushed or had contain on."}, func(r ratesRow) any {
 		if r.perPlay == nil {
 			return nil
 		}
 		return r.perPlay.pressure
 	}},
-	column[ratesRow]{Column{Key: "sack-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with a sack by any of the chosen rushers."}, func(r ratesRow) any {
+	column[ratesRow]{Column{Key: "sack-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with a sack, likewise."}, func(r ratesRow) any {
 		if r.perPlay == nil {
 			return nil
 		}
@@ -65,7 +66,7 @@ var ratesColumns = append(append(columns[ratesRow]{
 		if !l.Enough() {
 			return nil
 		}
-		return fmt.Sprintf("%.0f", 100*l.Rate())
+		return stats.Rounded(100 * l.Rate())
 	})},
 )
 
@@ -106,6 +107,9 @@ var headlineColumns = columns[headlineRow]{
 	{Column{Key: "count", Kind: Rate}, func(r headlineRow) any { return r.Rate }},
 	{Column{Key: "note"}, func(r headlineRow) any {
 		var said []string
+		if r.shared != nil {
+			said = append(said, fmt.Sprintf("%s sacks, shared ones by parts", Column{}.text(hundredths(r.shared))))
+		}
 		if r.sooner > 0 {
 			said = append(said, fmt.Sprintf("%d over sooner", r.sooner))
 		}
@@ -119,7 +123,8 @@ var headlineColumns = columns[headlineRow]{
 // headlineRow is one rate of the headline.
 type headlineRow struct {
 	stats.NamedRate
-	sooner int // of what is not so, where the rush was over sooner
+	sooner int      // of what is not so, where the rush was over sooner
+	shared *float64 // of sacks, how many they are where some were shared
 }
 
 func ratesTable(r *Request) (Table, error) {
@@ -131,7 +136,7 @@ func ratesTable(r *Request) (Table, error) {
 			said += " Apart: " + apart + "."
 		}
 		if s.DrewHold > 0 {
-			said += fmt.Sprintf(" Wins that are holds he drew: %d.", s.DrewHold)
+			said += " " + heldWords(s.DrewHold)
 		}
 		if len(s.Given) > 0 {
 			said += " Pressure given to him: " + stats.PartsWords(s.Given) + "."
@@ -164,7 +169,7 @@ func ratesTable(r *Request) (Table, error) {
 	add("matchup", s.Matchups)
 	counted := r.scope().Counted(r.Reps)
 	for _, f := range r.By {
-		groups := stats.By(counted, f.Groups)
+		groups := groupsBy(counted, f)
 		if f.During() {
 			all = append(all, duringBlock(&t, f, groups, stats.Likes(counted, f.Groups))...)
 		} else {
@@ -191,6 +196,9 @@ func ratesTable(r *Request) (Table, error) {
 	}
 	return t, nil
 }
+
+// heldWords says how many of the wins are holds he drew, which every table counts as won.
+func heldWords(n int) string { return fmt.Sprintf("Wins that are holds he drew: %d.", n) }
 
 // gamesWords says what intervals of so many games are by.
 func gamesWords(games int) string {
@@ -248,6 +256,9 @@ func headline(s stats.Summary) []headlineRow {
 		if r.Name == stats.BeatInTime {
 			row.sooner = s.Headline.OverSooner
 		}
+		if g := s.Headline; r.Name == "sack" && g.Sacks != float64(g.Sack.K) {
+			row.shared = &g.Sacks
+		}
 		rates = append(rates, row)
 		if r.Name == "pressure" {
 			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: "pressure, per play", Rate: s.PlayPressure}})
@@ -275,10 +286,11 @@ func ratesChart(r *Request, of string) (Chart, error) {
 	} else {
 		of = cmp.Or(of, ratesOf[0])
 		c.Title = chartTitle(of, r.By)
+		c.AsGiven = !slices.ContainsFunc(r.By, func(f query.Fact) bool { return !f.InSteps() })
 		c.Shares = append(c.Shares, shareOf(stats.All, rateOf(s.Headline, of)))
 		counted := r.scope().Counted(r.Reps)
 		for i, f := range r.By {
-			for _, g := range stats.By(counted, f.Groups) {
+			for _, g := range groupsBy(counted, f) {
 				c.Shares = append(c.Shares, shareOf(keyed(r.By, i, g.Name), rateOf(g, of)))
 			}
 		}

@@ -5,6 +5,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -143,4 +144,16 @@ func byTitle(key string) string {
 		return key
 	}
 	return "by " + key
+}
+
+// inSteps puts rows of groups by a fact in its order, where it has one that a reader knows,
+// such as that of quarters; else they stay as they are.
+func inSteps[T any](f query.Fact, rows []T, name func(T) string) []T {
+	slices.SortStableFunc(rows, func(a, b T) int { return f.CompareGroups(name(a), name(b)) })
+	return rows
+}
+
+// groupsBy is the rates of reps in the groups by a fact.
+func groupsBy(reps []*tags.Rep, f query.Fact) []stats.Group {
+	return inSteps(f, stats.By(reps, f.Groups), func(g stats.Group) string { return g.Name })
 }

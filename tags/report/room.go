@@ -37,7 +37,7 @@ func per100Words(e Estimate) string {
 	if e.At == nil {
 		return ""
 	}
-	return fmt.Sprintf("%.0f (%.0f-%.0f)", 100**e.At, 100**e.Low, 100**e.High)
+	return rounded(e, 100)
 }
 
 // saysNothing is said of a table that the film does not carry.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"trenchcut/tags"
+	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
 
@@ -88,7 +89,7 @@ func seasonTable(r *Request) (Table, error) {
 	add(stats.All, r.scope().Seasons(r.Reps, nil)[0])
 	if r.ByAsked {
 		for _, f := range r.By {
-			for _, s := range r.scope().Seasons(r.Reps, f.Groups)[1:] { // all of them stand above already
+			for _, s := range r.seasonsBy(f) {
 				add(f.Name, s)
 			}
 		}
@@ -100,6 +101,12 @@ func seasonTable(r *Request) (Table, error) {
 		t.Notes = append(t.Notes, "Trends are of each rate, by date (a straight line, with its 95 % interval by how much dates differ); whom they played may alone make one.")
 	}
 	return t, nil
+}
+
+// seasonsBy is the weeks of each group by a fact.
+func (r *Request) seasonsBy(f query.Fact) []stats.Season {
+	groups := r.scope().Seasons(r.Reps, f.Groups)[1:] // the first is of all
+	return inSteps(f, groups, func(s stats.Season) string { return s.Name })
 }
 
 // growthWords is what the weeks say of growth, rate by rate; of all at once where they say
@@ -150,7 +157,7 @@ func seasonChart(r *Request, of string) (Chart, error) {
 	}
 	for i, f := range by {
 		c.Title += ", by " + f.Name
-		for _, s := range r.scope().Seasons(r.Reps, f.Groups)[1:] {
+		for _, s := range r.seasonsBy(f) {
 			add(keyed(by, i, s.Name), s)
 		}
 	}

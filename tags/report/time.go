@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"trenchcut/tags"
+	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
 )
 
@@ -125,15 +126,30 @@ func timeTable(r *Request) (Table, error) {
 	add(stats.All, r.scope().TimesToBeat(r.Reps, nil))
 	if r.ByAsked {
 		for _, f := range r.By {
-			add(f.Name, r.scope().TimesToBeat(r.Reps, f.Groups)[1:]) // all of them stand above already
+			add(f.Name, r.timesBy(f))
 		}
 	}
 	t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, all[0].InTime)...)
+	t.Notes = append(t.Notes, heldInTime(all[0].Held)...)
 	if n := all[0].Untimed; n > 0 {
 		t.Notes = append(t.Notes, tags.Count(n, "rush")+" not won, with no mark of when it was over: never counted as still going.")
 	}
 	t.Grids = timeGrids(all)
 	return t, nil
+}
+
+// heldInTime says what a hold he drew is to times; nothing where there is none.
+func heldInTime(n int) []string {
+	if n == 0 {
+		return nil
+	}
+	return []string{heldWords(n) + " Where no beat is marked on one, it is not known whether he had him beaten."}
+}
+
+// timesBy is the timing in the groups by a fact.
+func (r *Request) timesBy(f query.Fact) []stats.Timing {
+	groups := r.scope().TimesToBeat(r.Reps, f.Groups)[1:] // the first is of all
+	return inSteps(f, groups, func(t stats.Timing) string { return t.Name })
 }
 
 // timeChart is the incidence in the groups of one key, or in all.
@@ -145,7 +161,7 @@ func timeChart(r *Request, _ string) (Chart, error) {
 			return nil, ErrOneKey
 		}
 		c.Title += ", by " + r.By[0].Name
-		groups = r.scope().TimesToBeat(r.Reps, r.By[0].Groups)[1:]
+		groups = r.timesBy(r.By[0])
 	}
 	var said []string
 	c.Curves, said = incidencesOf(groups)

@@ -53,7 +53,11 @@ func (c Count) Per100() (rate, low, high int) {
 	return percent(float64(c.K) / float64(max(c.N, 1))), percent(l), percent(h)
 }
 
-func percent(share float64) int { return int(math.Round(100 * share)) }
+func percent(share float64) int { return Rounded(100 * share) }
+
+// Rounded is a number rounded half away from nothing, as every figure in words is, so that the
+// same share never stands as 62 in one place and 63 in another.
+func Rounded(x float64) int { return int(math.Round(x)) }
 
 func (c Count) String() string { return fmt.Sprintf("%d/%d", c.K, c.N) }
 

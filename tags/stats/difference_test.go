@@ -88,3 +88,30 @@ func TestCoverage(t *testing.T) {
 		}
 	}
 }
+
+// The gap is that of the rates as they are told: 63 and 0 are 63 apart, though 5 of 8 is 62.5.
+func TestGapsAsTold(t *testing.T) {
+	for _, c := range []struct {
+		a, b    Count
+		at, gap [2]int
+	}{
+		{Count{5, 8}, Count{0, 8}, [2]int{63, 0}, [2]int{63, -63}},
+		{Count{1, 200}, Count{0, 200}, [2]int{1, 0}, [2]int{1, -1}},
+		{Count{10, 22}, Count{17, 44}, [2]int{45, 39}, [2]int{6, -6}}, // 6.8 apart
+		{Count{1, 8}, Count{1, 8}, [2]int{13, 13}, [2]int{0, 0}},
+		{Count{3, 8}, Count{1, 8}, [2]int{38, 13}, [2]int{25, -25}},
+	} {
+		a, _, _ := c.a.Per100()
+		b, _, _ := c.b.Per100()
+		gap, low, high := Compare(c.a, c.b).Per100()
+		back, _, _ := Compare(c.b, c.a).Per100()
+		same(t, c.at, [2]int{a, b})
+		same(t, c.gap, [2]int{gap, back})
+		if gap < low || gap > high {
+			t.Errorf("%v less %v: %d is outside %d to %d", c.a, c.b, gap, low, high)
+		}
+	}
+	// Never out of its interval, whose ends are those of what was not rounded.
+	gap, low, high := Compare(Count{454_999, 1_000_000}, Count{385_001, 1_000_000}).Per100()
+	same(t, [3]int{7, 7, 7}, [3]int{gap, low, high})
+}

@@ -120,7 +120,8 @@ func CompareRates(a, b Rate) Difference {
 		lowQ, highQ := b.interval(tail)
 		return Difference{D: p - q, Low: p - q - math.Hypot(p-lowP, highQ-q), High: p - q + math.Hypot(highP-p, q-lowQ)}
 	}
-	d := at(0.025)
+	d := at(tail)
+	d.told = percent(p) - percent(q)
 	least, most := 1e-9, 0.5
 	for range 40 {
 		tail := (least + most) / 2

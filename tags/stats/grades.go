@@ -24,6 +24,7 @@ type Grade struct {
 	Points  *float64
 	PerSnap *float64 // Points by the snap
 	Sacks   float64  // his shares of sacks: half of one is 0.5
+	Held    int     // holds he drew, each of them a win
 	Loafs   int
 
 	MissedAssignments int
@@ -74,6 +75,9 @@ func Grades(reps []*tags.Rep) []Grade {
 				g.Points = &sum
 			}
 			g.Sacks += r.SackShare()
+			if r.DrewHold() {
+				g.Held++
+			}
 			if r.Loaf == "yes" {
 				g.Loafs++
 			}

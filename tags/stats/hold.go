@@ -12,6 +12,7 @@ type Hold struct {
 	Reps     int
 	Unmarked int // reps whose marks say too little; not in Curve
 	Beaten   int
+	Held     int // wins that are holds he drew; those with no beat marked are Unmarked
 	// Ended is the rushes that ended with the blocker not beaten: ball out, or finish.
 	Ended  int
 	Median Median
@@ -98,6 +99,11 @@ func hold(s Set) Hold {
 			t.Beaten++
 		} else {
 			t.Ended++
+		}
+	}
+	for _, r := range s.Reps {
+		if r.DrewHold() {
+			t.Held++
 		}
 	}
 	for _, by := range Reaches {

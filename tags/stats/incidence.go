@@ -96,6 +96,7 @@ type Timing struct {
 	Beaten  Rate // whenever
 	Over    int  // over first, whenever that was
 	Untimed int  // of Over, those of which it is not marked when
+	Held    int  // wins that are holds he drew; of those with no beat marked nothing is known
 	At      []Reached
 	Courses []Course `json:"-"`
 }
@@ -138,6 +139,9 @@ func timing(s Set) Timing {
 		}
 	}
 	for _, r := range s.Reps {
+		if r.DrewHold() {
+			t.Held++
+		}
 		at, beaten, known := r.Beaten()
 		inTime, _ := r.BeatInTime()
 		t.InTime.addOf(r, inTime, known)

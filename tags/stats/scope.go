@@ -79,6 +79,16 @@ func (in Scope) standsApart(r *tags.Rep) string {
 	}
 }
 
+// comesAt reports whether a rep that the headline counts, or would but for its job of
+// contain, comes at the passer.
+func (in Scope) comesAt(r *tags.Rep) bool {
+	if r.Job == "contain" {
+		out, _ := r.BallOut()
+		return !r.Apart() && r.Play.OurUnit() && in.has(r.Play.Type) && !out
+	}
+	return in.standsApart(r) == ""
+}
+
 // rushersWords is who rushes the passer, in words.
 func (in Scope) rushersWords() string {
 	return "rushers on " + in.Plays() + " (job rush, penetrator or looper)"

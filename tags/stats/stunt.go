@@ -31,7 +31,7 @@ func (in Scope) StuntsOf(reps []*tags.Rep, v *tags.Vocabulary) Stunts {
 	}
 	var s Stunts
 	for _, set := range sets {
-		kind := Stunt{Name: set.Name, PlayPressure: perPlay(set.Reps, (*tags.Rep).Pressure)}
+		kind := Stunt{Name: set.Name, PlayPressure: perPlay(set.Reps, nil, (*tags.Rep).Pressure)}
 		kind.Plays = kind.PlayPressure.N + kind.PlayPressure.Unknown
 		for _, r := range set.Reps {
 			if r.Credit == "freed-looper" {

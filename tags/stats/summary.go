@@ -18,6 +18,7 @@ type Group struct {
 	BeatInTime  Rate
 	// OverSooner is those not beaten in time whose rush was over within the limit.
 	OverSooner int
+	Sacks      float64 // parts of sacks: two men share one, half each
 }
 
 // Games is how many games the group's rates are of.
@@ -36,8 +37,9 @@ type Summary struct {
 	Reps     int   // handed in, each counted once
 	Plays    int
 	Headline Group
-	// The headline's pressure by the play: two rushers are two reps of one play, and one of
-	// them is enough to hurry the passer.
+	// Pressure by the play: two rushers are two reps of one play, and one of them is enough to
+	// hurry the passer. The man who has contain is one of them, and whoever else of the chosen
+	// reps brought pressure counts for it, too.
 	PlayPressure Rate
 	PlaySack     Rate   // likewise
 	Given        []Part // pressures that were given, by credit
@@ -60,7 +62,7 @@ func (in Scope) Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 			apart[reason]++
 			continue
 		}
-		if r.Penalty == "drew-hold" {
+		if r.DrewHold() {
 			s.DrewHold++
 		}
 		outcomes[cmp.Or(r.Outcome, NotTagged)]++
@@ -69,8 +71,9 @@ func (in Scope) Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 	counted := in.Counted(reps)
 	s.Scope = in
 	s.Headline = group(All, counted)
-	s.PlayPressure = perPlay(counted, (*tags.Rep).Pressure)
-	s.PlaySack = perPlay(counted, (*tags.Rep).Sack)
+	come := filter(reps, in.comesAt)
+	s.PlayPressure = perPlay(come, reps, (*tags.Rep).Pressure)
+	s.PlaySack = perPlay(come, reps, (*tags.Rep).Sack)
 	given := map[string]int{}
 	for _, r := range counted {
 		if is, _ := r.PressureGiven(); is {
@@ -105,6 +108,7 @@ func group(name string, reps []*tags.Rep) Group {
 		g.PressureWon.addOf(r, yes, known)
 		yes, known = r.Sack()
 		g.Sack.addOf(r, yes, known)
+		g.Sacks += r.SackShare()
 		yes, known = r.BeatInTime()
 		g.BeatInTime.addOf(r, yes, known)
 		if sooner, _ := r.OverSooner(); sooner {
@@ -114,16 +118,21 @@ func group(name string, reps []*tags.Rep) Group {
 	return g
 }
 
-// perPlay is on how many plays something was so of any of reps. It is not known of a play
-// of which no rep says yes and one says nothing.
-func perPlay(reps []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
+// perPlay is on how many plays of those who rushed something was so, of a rush or of any of
+// the rest but who was offside. It is not known of a play of which none says yes and a rush
+// says nothing.
+func perPlay(rushes, rest []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
 	const (
 		no = iota + 1
 		unknown
 		yes
 	)
 	said := map[*tags.Play]int{}
-	for _, r := range reps {
+	var plays []*tags.Play
+	for _, r := range rushes {
+		if said[r.Play] == 0 {
+			plays = append(plays, r.Play)
+		}
 		is, known := of(r)
 		switch {
 		case known && is:
@@ -134,9 +143,14 @@ func perPlay(reps []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
 			said[r.Play] = max(said[r.Play], no)
 		}
 	}
+	for _, r := range rest {
+		if is, _ := of(r); is && said[r.Play] != 0 && !r.Apart() {
+			said[r.Play] = yes
+		}
+	}
 	var rate Rate
-	for p, s := range said {
-		rate.addOf(&tags.Rep{Play: p}, s == yes, s != unknown)
+	for _, p := range plays {
+		rate.addOf(&tags.Rep{Play: p}, said[p] == yes, said[p] != unknown)
 	}
 	return rate
 }

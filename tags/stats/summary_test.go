@@ -72,6 +72,7 @@ func TestSummarise(t *testing.T) {
 			// Of the hurry and the sacks no credit is tagged, and they were won.
 			PressureWon: Rate{Count: Count{3, 4}, Unknown: 1},
 			Sack:        Rate{Count: Count{2, 4}, Unknown: 1},
+			Sacks:       2. / 3, // of one play, which a third shares
 			// Beaten at the limit is in time, a millisecond later is not; two wins have no beat marked.
 			BeatInTime: Rate{Count: Count{1, 3}, Unknown: 2, Lopsided: true},
 		},
@@ -84,10 +85,10 @@ func TestSummarise(t *testing.T) {
 			{"with the job spy", 1},
 		},
 		Matchups: []Group{
-			{"one-on-one", 2, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{1, 2}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, 0},
-			{"helped", 1, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0, Lopsided: true}, 0},
-			{"stunt", 1, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1, Lopsided: true}, 0},
-			{"unblocked", 1, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0, Lopsided: true}, 0},
+			{"one-on-one", 2, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{1, 2}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, 0, 1. / 3},
+			{"helped", 1, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0, Lopsided: true}, 0, 1. / 3},
+			{"stunt", 1, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1, Lopsided: true}, 0, 0},
+			{"unblocked", 1, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0, Lopsided: true}, 0, 0},
 		},
 		Outcomes: []Part{{"strip-sack", 1}, {"sack", 1}, {"hurry", 1}, {"no-factor", 1}, {NotTagged, 1}},
 	}

@@ -129,7 +129,7 @@ func (c Contrast) Sentence(first string) string {
 	case d.D < 0:
 		more = "less often here"
 	}
-	low, high := percent(d.Low), percent(d.High)
+	_, low, high := d.Per100()
 	var fits string
 	switch {
 	case low > 0:
