@@ -2,7 +2,6 @@ package stats
 
 import (
 	"cmp"
-	"maps"
 	"math"
 	"slices"
 
@@ -42,17 +41,6 @@ type Differ struct {
 	Reps   int
 }
 
-// Kappa is Cohen's kappa: agreement past what chance would give people who use each word
-// as often as these do; 1 is all, 0 no more than chance. All is nil under Enough, and
-// where both use one word only, which leaves chance nothing to miss; SE, Low and High too
-// where they agree in all, of which the formula has nothing to say.
-type Kappa struct {
-	At   *float64
-	SE   *float64
-	Low  *float64 // 95 % interval
-	High *float64
-}
-
 // TimesAlike is how far two people mark the same thing apart, the second's time less the
 // first's.
 type TimesAlike struct {
@@ -62,8 +50,10 @@ type TimesAlike struct {
 	One     int    // reps on which one marked it alone
 }
 
-// Apart is differences, with the limits between which 95 % of them lie: mean less and plus
-// 1.96 standard deviations. Bland and Altman 1986, Lancet i:307–310.
+// Apart is differences, with the limits between which the next lies 95 times in 100: the mean
+// and Student's reach over standard deviations, wider by how sure the mean is, of fresh reps.
+// With many reps they are the limits of Bland and Altman 1986, Lancet i:307–310, which hold
+// too few where reps are few (88 in 100 of five): Vock 2016, Biom. J. 58:489–501.
 type Apart struct {
 	Spread
 	LimitLow  *float64
@@ -193,18 +183,20 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 	for _, w := range agreedWords {
 		alike := WordsAlike{Key: w.key, Apart: []Differ{}}
 		counts := map[[2]string]int{}
+		var pairs []paired
 		for i, r := range a.first {
 			x, y := w.of(r), w.of(a.other[i])
 			if x == "" && y == "" {
 				continue
 			}
 			known := x != "" && y != ""
-			alike.Alike.add(x == y, known)
+			alike.Alike.addOf(r, x == y, known)
 			if known {
 				counts[[2]string{x, y}]++
+				pairs = append(pairs, paired{gameOf(r), [2]string{x, y}})
 			}
 		}
-		alike.Kappa = kappa(counts)
+		alike.Kappa = kappa(pairs)
 		for words, n := range counts {
 			if words[0] != words[1] {
 				alike.Apart = append(alike.Apart, Differ{words[0], words[1], n})
@@ -217,7 +209,7 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 	}
 	for _, m := range agreedTimes {
 		times := TimesAlike{Mark: m}
-		var seconds, frames []float64
+		var seconds, frames []measure
 		known := true
 		for i, r := range a.first {
 			x, markedX := r.Since(m)
@@ -225,9 +217,9 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 			switch {
 			case markedX && markedY:
 				gap := (y - x).Seconds()
-				seconds = append(seconds, gap)
+				seconds = append(seconds, measure{of: gameOf(r), at: gap})
 				if f := rate(r); f.Known() {
-					frames = append(frames, gap*f.FPS())
+					frames = append(frames, measure{of: gameOf(r), at: gap * f.FPS()})
 				} else {
 					known = false
 				}
@@ -244,74 +236,13 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 	}
 }
 
-func apart(gaps []float64) Apart {
-	slices.Sort(gaps) // so that sums do not hang on the order of reps
+func apart(gaps []measure) Apart {
+	gaps = ordered(gaps) // so that sums do not hang on the order of reps
 	a := Apart{Spread: spread(gaps)}
 	if a.Mean != nil {
-		low, high := *a.Mean-z**a.SD, *a.Mean+z**a.SD
+		reach := student(a.N-1) * *a.SD * math.Sqrt(1+1/float64(a.N))
+		low, high := *a.Mean-reach, *a.Mean+reach
 		a.LimitLow, a.LimitHigh = &low, &high
 	}
 	return a
-}
-
-// kappa is Cohen's kappa of counts of two people's words: Cohen 1960, Educ. Psychol. Meas.
-// 20:37–46, with the large-sample standard error of Fleiss, Cohen and Everitt 1969,
-// Psychol. Bull. 72:323–327.
-func kappa(counts map[[2]string]int) Kappa {
-	n := 0
-	for _, c := range counts {
-		n += c
-	}
-	if n < Enough {
-		return Kappa{}
-	}
-	row, column := map[string]float64{}, map[string]float64{}
-	pairs := make([][2]string, 0, len(counts))
-	share := func(words [2]string) float64 { return float64(counts[words]) / float64(n) }
-	for words := range counts {
-		pairs = append(pairs, words)
-	}
-	slices.SortFunc(pairs, func(a, b [2]string) int { // so that sums do not hang on a map's order
-		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
-	})
-	alike := 0
-	for _, words := range pairs {
-		row[words[0]] += share(words)
-		column[words[1]] += share(words)
-		if words[0] == words[1] {
-			alike += counts[words]
-		}
-	}
-	if len(row) == 1 && len(column) == 1 && alike == n {
-		return Kappa{}
-	}
-	observed, chance := float64(alike)/float64(n), 0.0
-	for _, word := range slices.Sorted(maps.Keys(row)) {
-		chance += row[word] * column[word]
-	}
-	k := (observed - chance) / (1 - chance)
-	if alike == n {
-		k = 1 // which rounding may miss
-		return Kappa{At: &k}
-	}
-	onDiagonal, off := 0.0, 0.0
-	for _, words := range pairs {
-		if words[0] == words[1] {
-			d := 1 - (row[words[0]]+column[words[0]])*(1-k)
-			onDiagonal += share(words) * d * d
-		} else {
-			d := column[words[0]] + row[words[1]]
-			off += share(words) * d * d
-		}
-	}
-	d := k - chance*(1-k)
-	variance := (onDiagonal + (1-k)*(1-k)*off - d*d) / (float64(n) * (1 - chance) * (1 - chance))
-	result := Kappa{At: &k}
-	const slack = 1e-12 // of a variance that is 0 but for rounding
-	if variance > slack {
-		se := math.Sqrt(variance)
-		low, high := max(k-z*se, -1), min(k+z*se, 1)
-		result.SE, result.Low, result.High = &se, &low, &high
-	}
-	return result
 }

@@ -25,6 +25,17 @@ func square(rows ...[]int) map[[2]string]int {
 	return counts
 }
 
+// pairsOf is counts as pairs, all of one game.
+func pairsOf(counts map[[2]string]int) []paired {
+	var pairs []paired
+	for words, n := range counts {
+		for range n {
+			pairs = append(pairs, paired{words: words})
+		}
+	}
+	return pairs
+}
+
 func TestKappa(t *testing.T) {
 	const unsaid = -2
 	for name, c := range map[string]struct {
@@ -40,60 +51,76 @@ func TestKappa(t *testing.T) {
 		// The printout that statsmodels keeps for this table in test_inter_rater.py.
 		"a word that one never uses": {square([]int{0, 4, 1}, []int{0, 8, 0}, []int{0, 1, 5}), .4842, .1380, .2137, .7547, 4},
 	} {
-		k := kappa(c.counts)
+		k := kappa(pairsOf(c.counts))
 		if k.At == nil || k.SE == nil {
 			t.Errorf("%s: no kappa", name)
 			continue
 		}
-		for _, pair := range [][2]float64{{c.at, *k.At}, {c.se, *k.SE}, {c.low, *k.Low}, {c.high, *k.High}} {
+		for _, pair := range [][2]float64{{c.at, *k.At}, {c.se, *k.SE}, {c.low, *k.At - z**k.SE}, {c.high, *k.At + z**k.SE}} {
 			if pair[0] != unsaid && math.Abs(pair[0]-pair[1]) > .5000001*math.Pow(10, -c.places) {
 				t.Errorf("%s: %.5f, want %g", name, pair[1], pair[0])
 			}
 		}
 	}
-	if k := kappa(square([]int{5, 0}, []int{0, 3})); k.At == nil || *k.At != 1 || k.Low != nil {
-		t.Errorf("all alike: %+v, want 1 and no interval", k)
+	if k := kappa(pairsOf(square([]int{5, 0}, []int{0, 3}))); k.At == nil || *k.At != 1 || k.SE != nil || *k.High != 1 || *k.Low < .3 || *k.Low > .7 {
+		t.Errorf("all alike: %+v, want 1, with an interval that eight reps bear out", k)
 	}
 	for name, counts := range map[string]map[[2]string]int{
 		"too few": square([]int{2, 1}, []int{0, 1}), "one word": square([]int{9}), "none": {},
 	} {
-		if k := kappa(counts); k.At != nil {
+		if k := kappa(pairsOf(counts)); k.At != nil {
 			t.Errorf("%s: kappa %g, want none", name, *k.At)
 		}
 	}
 	// Each uses one word, not the same: chance alone would do as well.
-	if k := kappa(map[[2]string]int{{"won", "even"}: 9}); k.At == nil || *k.At != 0 {
+	if k := kappa(pairsOf(map[[2]string]int{{"won", "even"}: 9})); k.At == nil || *k.At != 0 || k.Low != nil {
 		t.Errorf("never alike: %+v, want 0", k)
 	}
 }
 
-// How often kappa's interval holds kappa, by simulation: two people who tell two words
-// apart, right so often that kappa is 0.6.
+// How often kappa's interval holds kappa, by simulation: two people who tell words apart,
+// right so often that kappa is what it is; of fresh reps, and of games some of which are harder
+// to tell than others. The large-sample interval holds it too seldom of few reps, and has
+// nothing to say where they agree in all, as they often do.
 func TestKappaCovers(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 4))
-	const rounds, n = 4000, 60
-	// Both say what is so with the chance q, each by himself; of two words as frequent, kappa
-	// is (2q-1)^2.
-	q := (1 + math.Sqrt(.6)) / 2
-	held := 0
-	for range rounds {
-		counts := map[[2]string]int{}
-		for range n {
-			so := r.IntN(2)
-			say := func() string {
-				if r.Float64() < q {
-					return fmt.Sprint(so)
+	for _, c := range []struct {
+		games, reps int
+		kappa       float64
+		least       float64
+	}{{1, 7, .8, .93}, {1, 10, .5, .93}, {1, 20, .5, .93}, {1, 20, .8, .93}, {1, 60, .6, .93}, {10, 12, .6, .93}, {5, 30, .6, .93}} {
+		held, plain, none := 0, 0, 0
+		for range *seasons {
+			var pairs []paired
+			for g := range c.games {
+				alike := c.kappa
+				if c.games > 1 { // some games are told alike more often than others
+					alike += .2 * float64(2*r.IntN(2)-1)
 				}
-				return fmt.Sprint(1 - so)
+				for range c.reps {
+					words := [2]string{fmt.Sprint(r.IntN(3)), fmt.Sprint(r.IntN(3))}
+					if r.Float64() < alike {
+						words[1] = words[0]
+					}
+					pairs = append(pairs, paired{game{when: fmt.Sprint(g)}, words})
+				}
 			}
-			counts[[2]string{say(), say()}]++
+			k := kappa(pairs)
+			if k.Low != nil && *k.Low <= c.kappa && c.kappa <= *k.High {
+				held++
+			}
+			switch {
+			case k.SE == nil:
+				none++
+			case math.Abs(*k.At-c.kappa) <= z**k.SE:
+				plain++
+			}
 		}
-		if k := kappa(counts); k.Low != nil && *k.Low <= .6 && .6 <= *k.High {
-			held++
+		n := float64(*seasons)
+		t.Logf("%d games of %d, kappa %.1f: held %.3f; by the large-sample error %.3f, with none %.3f", c.games, c.reps, c.kappa, float64(held)/n, float64(plain)/n, float64(none)/n)
+		if float64(held)/n < c.least {
+			t.Errorf("%d games of %d reps: the interval holds a kappa of %.1f %.3f of the time", c.games, c.reps, c.kappa, float64(held)/n)
 		}
-	}
-	if share := float64(held) / rounds; share < .92 || share > .97 {
-		t.Errorf("the interval holds kappa %.3f of the time, want about 0.95", share)
 	}
 }
 
@@ -103,18 +130,53 @@ func TestKappaCovers(t *testing.T) {
 func TestLimitsOfAgreement(t *testing.T) {
 	large := []float64{494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427}
 	mini := []float64{512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451}
-	var gaps []float64
+	var gaps []measure
 	for i := range large {
-		gaps = append(gaps, large[i]-mini[i])
+		gaps = append(gaps, measure{at: large[i] - mini[i]})
 	}
 	a := apart(gaps)
-	if math.Abs(*a.Mean+2.1) > .05 || math.Abs(*a.SD-38.8) > .05 {
-		t.Errorf("mean %.2f, spread %.2f, want -2.1 and 38.8", *a.Mean, *a.SD)
+	for _, c := range []struct {
+		what      string
+		want, got float64
+		slack     float64
+	}{
+		{"mean", -2.1, *a.Mean, .05},
+		{"deviation", 38.8, *a.SD, .05},
+		{"by two deviations", -79.7, *a.Mean - 2**a.SD, .1},
+		{"by two deviations", 75.5, *a.Mean + 2**a.SD, .1},
+		// R: qt(.975, 16) is 2.119905.
+		{"limit", *a.Mean - 2.119905*math.Sqrt(18./17)**a.SD, *a.LimitLow, 1e-4},
+		{"limit", *a.Mean + 2.119905*math.Sqrt(18./17)**a.SD, *a.LimitHigh, 1e-4},
+	} {
+		if math.Abs(c.want-c.got) > c.slack {
+			t.Errorf("%s is %.3f, want %.3f", c.what, c.got, c.want)
+		}
 	}
-	for _, pair := range [][2]float64{{-79.7, *a.LimitLow}, {75.5, *a.LimitHigh}} {
-		sign := math.Copysign(1, pair[0])
-		if theirs := pair[1] + sign*(2-z)**a.SD; math.Abs(theirs-pair[0]) > .1 {
-			t.Errorf("limit %.2f by two deviations, want %g", theirs, pair[0])
+}
+
+// The next gap lies within the limits 95 times in 100, however few there were; within 1.96
+// standard deviations of the mean of five it lies far less often.
+func TestLimitsHoldTheNext(t *testing.T) {
+	r := rand.New(rand.NewPCG(1941, 12))
+	for _, n := range []int{5, 8, 20} {
+		const rounds = 4000
+		in, plain := 0, 0
+		for range rounds {
+			gaps := make([]measure, n)
+			for i := range gaps {
+				gaps[i].at = r.NormFloat64()
+			}
+			a, next := apart(gaps), r.NormFloat64()
+			if *a.LimitLow <= next && next <= *a.LimitHigh {
+				in++
+			}
+			if math.Abs(next-*a.Mean) <= z**a.SD {
+				plain++
+			}
+		}
+		t.Logf("of %d: %.3f, by 1.96 deviations %.3f", n, float64(in)/rounds, float64(plain)/rounds)
+		if math.Abs(float64(in)/rounds-.95) > .012 || n == 5 && float64(plain)/rounds > .9 {
+			t.Errorf("of %d gaps the limits hold the next %.3f of the time, 1.96 deviations %.3f", n, float64(in)/rounds, float64(plain)/rounds)
 		}
 	}
 }
@@ -262,7 +324,7 @@ func TestKappaIsSymmetric(t *testing.T) {
 			counts[words]++
 			turned[[2]string{words[1], words[0]}]++
 		}
-		a, b := kappa(counts), kappa(turned)
+		a, b := kappa(pairsOf(counts)), kappa(pairsOf(turned))
 		if math.Abs(*a.At-*b.At) > 1e-12 || (a.SE == nil) != (b.SE == nil) || a.SE != nil && math.Abs(*a.SE-*b.SE) > 1e-12 {
 			t.Fatalf("%v: %+v, turned round %+v", counts, a, b)
 		}

@@ -22,11 +22,15 @@ func invented(r *rand.Rand, games, reps int, mean, within float64) Rate {
 		p := beta(r, mean*weight, (1-mean)*weight)
 		for range reps {
 			yes := r.Float64() < p
-			rate.add(yes, true)
-			rate.inGame(game{when: fmt.Sprint(g)}, yes)
+			rate.addGame(game{when: fmt.Sprint(g)}, yes)
 		}
 	}
 	return rate
+}
+
+func (r *Rate) addGame(of game, yes bool) {
+	r.add(yes, true)
+	r.inGame(of, yes)
 }
 
 // beta draws from the beta distribution, as the place of one gamma in the sum of two.

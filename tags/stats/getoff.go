@@ -2,10 +2,7 @@ package stats
 
 import (
 	"cmp"
-	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat"
 
 	"trenchcut/tags"
 )
@@ -18,25 +15,13 @@ type GetOff struct {
 	// Frame is half a frame of the film with the fewest frames a second, in seconds: how far
 	// from the truth a mark may be because film has frames. Nil where a film's rate is not known.
 	Frame *float64
-	// Gap is the mean less that of all other reps, in seconds; nil where either has too few.
+	// Gap is the mean less that of the others: of all other reps, each man against men of his
+	// own position; nil where either has too few.
 	Gap   *Gap
 	Times []float64 // seconds, in order: the points of a strip plot
-}
 
-// Spread is where numbers lie.
-type Spread struct {
-	N    int
-	Mean *float64 // nil, as is what follows, under Enough
-	Low  *float64 // 95 % interval of the mean, by Student's t
-	High *float64
-	SD   *float64
-}
-
-// Gap is how far two means lie apart.
-type Gap struct {
-	D    float64
-	Low  float64 // 95 % interval
-	High float64
+	marks []measure
+	reps  []*tags.Rep // those marked, as marks has them
 }
 
 // GetOffWords says whom GetOffs leaves in.
@@ -52,9 +37,7 @@ func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep)
 	list[0] = all
 	for i, s := range sets[1:] {
 		g := getOff(s, rate)
-		if others := without(all.Times, g.Times); g.N >= Enough && len(others) >= Enough {
-			g.Gap = welch(g.Times, others)
-		}
+		g.Gap = gap(g.marks, all.without(g))
 		list[i+1] = g
 	}
 	slices.SortStableFunc(list[1:], func(a, b GetOff) int {
@@ -70,9 +53,8 @@ func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep)
 func getOffsAgainst(one, other Half) [2]GetOff {
 	unknown := func(*tags.Rep) tags.Rate { return tags.Rate{} }
 	a, b := getOff(Set{one.Name, Legal(one.Reps)}, unknown), getOff(Set{other.Name, Legal(other.Reps)}, unknown)
-	if a.N >= Enough && b.N >= Enough {
-		a.Gap, b.Gap = welch(a.Times, b.Times), welch(b.Times, a.Times)
-	}
+	// Who is asked for on either side was chosen, whatever his position.
+	a.Gap, b.Gap = gap(ofOneKind(a.marks), ofOneKind(b.marks)), gap(ofOneKind(b.marks), ofOneKind(a.marks))
 	return [2]GetOff{a, b}
 }
 
@@ -86,6 +68,8 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 			continue
 		}
 		g.Times = append(g.Times, t.Seconds())
+		g.marks = append(g.marks, measure{gameOf(r), r.Rusher.Position, t.Seconds()})
+		g.reps = append(g.reps, r)
 		if f := rate(r); f.Known() {
 			frame = max(frame, 1/f.FPS()/2)
 		} else {
@@ -93,51 +77,33 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 		}
 	}
 	slices.Sort(g.Times) // so that sums do not hang on the order of reps
-	g.Spread = spread(g.Times)
+	g.Spread = spread(g.marks)
 	if known && g.N > 0 {
 		g.Frame = &frame
 	}
 	return g
 }
 
-func spread(sorted []float64) Spread {
-	s := Spread{N: len(sorted)}
-	if s.N < Enough {
-		return s
+// without is the marks of all reps but those of part, which are among them.
+func (g GetOff) without(part GetOff) []measure {
+	in := make(map[*tags.Rep]bool, len(part.reps))
+	for _, r := range part.reps {
+		in[r] = true
 	}
-	mean, variance := stat.MeanVariance(sorted, nil)
-	sd := math.Sqrt(variance)
-	reach := student(s.N-1) * sd / math.Sqrt(float64(s.N))
-	low, high := mean-reach, mean+reach
-	s.Mean, s.Low, s.High, s.SD = &mean, &low, &high, &sd
-	return s
-}
-
-// welch is how far the means of a and b lie apart: Welch 1947, Biometrika 34:28–35, with
-// the degrees of freedom after Satterthwaite rounded down, which widens the interval a little.
-func welch(a, b []float64) *Gap {
-	meanA, varA := stat.MeanVariance(a, nil)
-	meanB, varB := stat.MeanVariance(b, nil)
-	n, m := float64(len(a)), float64(len(b))
-	s, t := varA/n, varB/m
-	d := meanA - meanB
-	if s+t == 0 {
-		return &Gap{d, d, d}
-	}
-	df := (s + t) * (s + t) / (s*s/(n-1) + t*t/(m-1))
-	reach := student(int(df)) * math.Sqrt(s+t)
-	return &Gap{d, d - reach, d + reach}
-}
-
-// without is the numbers of all but those of part, which are among them; both are in order.
-func without(all, part []float64) []float64 {
-	rest := make([]float64, 0, len(all)-len(part))
-	for _, x := range all {
-		if len(part) > 0 && part[0] == x {
-			part = part[1:]
-			continue
+	rest := make([]measure, 0, len(g.marks)-len(part.marks))
+	for i, r := range g.reps {
+		if !in[r] {
+			rest = append(rest, g.marks[i])
 		}
-		rest = append(rest, x)
 	}
 	return rest
+}
+
+// ofOneKind is measures that are all held against one another.
+func ofOneKind(list []measure) []measure {
+	kept := slices.Clone(list)
+	for i := range kept {
+		kept[i].kind = ""
+	}
+	return kept
 }

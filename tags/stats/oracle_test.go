@@ -48,7 +48,11 @@ func TestAgainstR(t *testing.T) {
 			texts[i] = fmt.Sprint(times[i])
 		}
 		slices.Sort(times)
-		s := spread(times)
+		marks := make([]measure, len(times))
+		for i := range times {
+			marks[i].at = times[i]
+		}
+		s := spread(marks)
 		ask(fmt.Sprintf("a <- c(%s)\nsay(mean(a), t.test(a)$conf.int, sd(a))\n", strings.Join(texts, ",")), *s.Mean, *s.Low, *s.High, *s.SD)
 	}
 	for range 60 {
@@ -144,7 +148,7 @@ v <- as.vector(p); sqrt((sum(g^2 * v) - sum(g * v)^2) / n) }
 				cells = append(cells, fmt.Sprint(n))
 			}
 		}
-		if k := kappa(counts); k.Low != nil {
+		if k := kappa(pairsOf(counts)); k.SE != nil {
 			ask(fmt.Sprintf("m <- matrix(c(%s), %d)\nsay(k(m / sum(m)))\n", strings.Join(cells, ","), words), *k.At)
 			ask("say(round(se(m), 7))\n", math.Round(*k.SE*1e7)/1e7)
 		}
