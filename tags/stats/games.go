@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
@@ -21,6 +22,10 @@ type gameCount struct {
 
 // game is one game, of which film may lie in several files: those of one date and opponent.
 type game struct{ when, against string }
+
+func compareGames(a, b game) int {
+	return cmp.Or(cmp.Compare(a.when, b.when), cmp.Compare(a.against, b.against))
+}
 
 func gameOf(r *tags.Rep) game {
 	if g := r.Play.Game; g.Date != "" {

@@ -34,7 +34,7 @@ func (c Curve) mean() Mean {
 	if _, any := c.step(meanLimit - 1); c.AtRisk(meanLimit) < Enough || !any {
 		return Mean{}
 	}
-	mean, reach := c.RestrictedMean(meanLimit), z*c.MeanSE(meanLimit)
+	mean, reach := c.RestrictedMean(meanLimit), c.reach()*c.MeanSE(meanLimit)
 	low, high := max(mean-reach, 0), min(mean+reach, meanLimit.Seconds())
 	return Mean{&mean, &low, &high}
 }

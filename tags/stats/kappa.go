@@ -64,7 +64,7 @@ func kappa(pairs []paired) Kappa {
 	middle, se, reach := table.kappa(), math.Sqrt(table.variance()), student(len(pairs)-1)
 	if len(games) >= LeastGames {
 		slices.SortFunc(pairs, func(a, b paired) int { // so that sums do not hang on the order of reps
-			return cmp.Or(cmp.Compare(a.of.when, b.of.when), cmp.Compare(a.of.against, b.of.against), cmp.Compare(a.words[0], b.words[0]), cmp.Compare(a.words[1], b.words[1]))
+			return cmp.Or(compareGames(a.of, b.of), cmp.Compare(a.words[0], b.words[0]), cmp.Compare(a.words[1], b.words[1]))
 		})
 		list := make([]measure, len(pairs))
 		for i, p := range pairs {

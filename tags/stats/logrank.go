@@ -10,9 +10,9 @@ import (
 // LogRanks compares the curves of several groups over their whole length.
 type LogRanks struct {
 	Groups    []RankedGroup
-	ChiSquare float64
-	Degrees   int // of freedom: 0 where there is nothing to compare
-	P         float64
+	ChiSquare float64 // of fresh rushes
+	Degrees   int     // of freedom: 0 where there is nothing to compare
+	P         float64 // by game, where that is more
 }
 
 // RankedGroup is one of the groups: how many were beaten, and how many would be were all
@@ -33,7 +33,8 @@ type Ranked struct {
 // CompareGroups is the log-rank test of k groups with k-1 degrees of freedom: Mantel 1966,
 // Cancer Chemother. Rep. 50:163–170, as Kalbfleisch and Prentice 1980, section 1.4, have it
 // for many. No rush may be in two groups. A group in which nobody could have been beaten
-// says nothing and takes its degree of freedom with it.
+// says nothing and takes its degree of freedom with it. Of three games at least, p is by how
+// much games differ, and never less than that of fresh rushes.
 func CompareGroups(groups []Ranked) LogRanks {
 	t := LogRanks{P: 1}
 	var all []Watch
@@ -83,6 +84,10 @@ func CompareGroups(groups []Ranked) LogRanks {
 	if len(open) < 2 {
 		return t
 	}
+	told := make([]Ranked, len(open))
+	for i, of := range open {
+		told[i] = groups[of]
+	}
 	// All gaps add up to nothing, so one group follows from the others.
 	open = open[1:]
 	covariance, gaps := mat.NewSymDense(len(open), nil), mat.NewVecDense(len(open), nil)
@@ -101,6 +106,9 @@ func CompareGroups(groups []Ranked) LogRanks {
 	t.ChiSquare = mat.Dot(&solution, gaps)
 	t.Degrees = len(open)
 	t.P = distuv.ChiSquared{K: float64(t.Degrees)}.Survival(t.ChiSquare)
+	if p, by := compareByGame(told); by {
+		t.P = max(t.P, p)
+	}
 	return t
 }
 

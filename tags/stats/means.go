@@ -76,7 +76,7 @@ func byGame(list []measure, of func(i int) float64) []float64 {
 			games = append(games, m.of)
 		}
 	}
-	slices.SortFunc(games, func(a, b game) int { return cmp.Or(cmp.Compare(a.when, b.when), cmp.Compare(a.against, b.against)) })
+	slices.SortFunc(games, compareGames)
 	for i, g := range games {
 		at[g] = i
 	}
@@ -134,7 +134,7 @@ func gap(a, b []measure) *Gap {
 
 func ordered(list []measure) []measure {
 	return slices.SortedFunc(slices.Values(list), func(a, b measure) int {
-		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.of.when, b.of.when), cmp.Compare(a.of.against, b.of.against), cmp.Compare(a.kind, b.kind))
+		return cmp.Or(cmp.Compare(a.at, b.at), compareGames(a.of, b.of), cmp.Compare(a.kind, b.kind))
 	})
 }
 

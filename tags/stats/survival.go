@@ -13,6 +13,8 @@ import (
 type Watch struct {
 	Until tags.Time // from the snap
 	Beat  bool
+
+	of game
 }
 
 // Step is a Kaplan–Meier curve at a time when somebody was beaten.
@@ -21,7 +23,7 @@ type Step struct {
 	AtRisk int     // watched until At at least
 	Beaten int     // at At
 	Holds  float64 // the share of blockers not beaten by At
-	SE     float64 // Greenwood's
+	SE     float64 // Greenwood's, or by game where that is more
 	Low    float64 // 95 % interval on the scale of log(-log)
 	High   float64
 }
@@ -32,6 +34,16 @@ type Curve struct {
 	Watches int
 	Steps   []Step
 	ends    []tags.Time // of every watch, in order
+	games   [][]moment
+}
+
+// reach is how many standard errors an interval of 95 % reaches: Student's on one degree of
+// freedom less than there are games, where there are three at least.
+func (c Curve) reach() float64 {
+	if len(c.games) < LeastGames {
+		return z
+	}
+	return student(len(c.games) - 1)
 }
 
 // AtRisk is how many were watched until a time at least.
@@ -73,23 +85,32 @@ func (c Curve) step(at tags.Time) (Step, bool) {
 	return c.Steps[i-1], true
 }
 
-// KaplanMeier is the curve of watches.
+// KaplanMeier is the curve of watches. Of three games at least its errors are by how much
+// games differ (Ying and Wei 1994, J. Multivar. Anal. 50:17–29; R's survfit with cluster), and
+// never less than Greenwood's, of so many fresh rushes.
 func KaplanMeier(watches []Watch) Curve {
-	c := Curve{Watches: len(watches), ends: make([]tags.Time, len(watches))}
+	c := Curve{Watches: len(watches), ends: make([]tags.Time, len(watches)), games: momentsByGame(watches)}
 	for i, w := range watches {
 		c.ends[i] = w.Until
 	}
 	slices.Sort(c.ends)
-	holds, variance := 1.0, 0.0
+	holds, fresh := 1.0, 0.0
+	between := newGameParts(c.games)
 	for _, m := range moments(watches) {
 		if m.beaten == 0 {
 			continue
 		}
 		n, d := float64(m.atRisk), float64(m.beaten)
 		holds *= (n - d) / n
-		variance += d / (n * (n - d)) // Greenwood 1926
+		fresh += d / (n * (n - d)) // Greenwood 1926
+		variance := fresh
+		if len(c.games) >= LeastGames && n > d {
+			between.add(m.at, m.atRisk, m.beaten, 1)
+			se := clustered(between.parts)
+			variance = max(variance, se*se)
+		}
 		s := Step{At: m.at, AtRisk: m.atRisk, Beaten: m.beaten, Holds: holds, SE: holds * math.Sqrt(variance)}
-		s.Low, s.High = logLog(holds, variance)
+		s.Low, s.High = logLog(holds, variance, c.reach())
 		if holds == 0 {
 			s.SE = 0
 		}
@@ -101,11 +122,11 @@ func KaplanMeier(watches []Watch) Curve {
 // logLog is the interval of a share whose logarithm has the variance, on the scale of
 // log(-log), which keeps it within 0 and 1. Kalbfleisch and Prentice 1980, section 1.3.
 // At 0 and 1 it says nothing.
-func logLog(share, variance float64) (low, high float64) {
+func logLog(share, variance, reach float64) (low, high float64) {
 	if share <= 0 || share >= 1 {
 		return 0, 1
 	}
-	spread := z * math.Sqrt(variance) / math.Log(share)
+	spread := reach * math.Sqrt(variance) / math.Log(share)
 	return math.Pow(share, math.Exp(-spread)), math.Pow(share, math.Exp(spread))
 }
 
@@ -193,21 +214,31 @@ func (c Curve) RestrictedMean(limit tags.Time) float64 {
 }
 
 // MeanSE is the standard error of RestrictedMean: Klein and Moeschberger 2003, section
-// 4.5. It is 0 where nobody is beaten before the limit.
+// 4.5, or by game, as [KaplanMeier] has it. It is 0 where nobody is beaten before the limit.
 func (c Curve) MeanSE(limit tags.Time) float64 {
 	// From the last step to the first, so that the area past each is at hand.
 	area, to, variance := 0.0, limit, 0.0
-	for _, s := range slices.Backward(c.Steps) {
+	areas := make([]float64, len(c.Steps))
+	for i, s := range slices.Backward(c.Steps) {
 		if s.At >= limit {
 			continue
 		}
 		area += s.Holds * (to - s.At).Seconds()
-		to = s.At
+		to, areas[i] = s.At, area
 		if n, d := float64(s.AtRisk), float64(s.Beaten); n > d {
 			variance += area * area * d / (n * (n - d))
 		}
 	}
-	return math.Sqrt(variance)
+	if len(c.games) < LeastGames {
+		return math.Sqrt(variance)
+	}
+	between := newGameParts(c.games)
+	for i, s := range c.Steps {
+		if s.At < limit && s.AtRisk > s.Beaten {
+			between.add(s.At, s.AtRisk, s.Beaten, areas[i])
+		}
+	}
+	return max(math.Sqrt(variance), clustered(between.parts))
 }
 
 // LogRank compares two curves over their whole length.
@@ -215,12 +246,13 @@ type LogRank struct {
 	Observed  int     // beaten in the first group
 	Expected  float64 // there, were both groups alike
 	Variance  float64
-	ChiSquare float64 // one degree of freedom
-	P         float64
+	ChiSquare float64 // one degree of freedom, of fresh rushes
+	P         float64 // by game, where that is more
 }
 
 // CompareWatches is the log-rank test of a against b: Mantel 1966, Cancer Chemother. Rep.
-// 50:163–170, with the hypergeometric variance.
+// 50:163–170, with the hypergeometric variance. Its p is by game, as
+// [CompareGroups] has it.
 func CompareWatches(a, b []Watch) LogRank {
 	var t LogRank
 	first := moments(a)
@@ -251,6 +283,9 @@ func CompareWatches(a, b []Watch) LogRank {
 		gap := float64(t.Observed) - t.Expected
 		t.ChiSquare = gap * gap / t.Variance
 		t.P = math.Erfc(math.Sqrt(t.ChiSquare / 2))
+		if p, told := compareByGame([]Ranked{{Watches: a}, {Watches: b}}); told {
+			t.P = max(t.P, p)
+		}
 	}
 	return t
 }
@@ -263,9 +298,9 @@ func Watches(reps []*tags.Rep) (watches []Watch, unmarked int) {
 		over, ended := r.Over()
 		switch {
 		case beaten:
-			watches = append(watches, Watch{at, true})
+			watches = append(watches, Watch{at, true, gameOf(r)})
 		case known && ended:
-			watches = append(watches, Watch{over, false})
+			watches = append(watches, Watch{over, false, gameOf(r)})
 		default:
 			unmarked++
 		}

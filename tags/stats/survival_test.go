@@ -19,7 +19,7 @@ var (
 func watches(weeks []int) []Watch {
 	list := make([]Watch, len(weeks))
 	for i, w := range weeks {
-		list[i] = Watch{tags.Time(max(w, -w)) * tags.Second, w > 0}
+		list[i] = Watch{Until: tags.Time(max(w, -w)) * tags.Second, Beat: w > 0}
 	}
 	return list
 }
@@ -84,7 +84,7 @@ func TestLogRank(t *testing.T) {
 func randomWatches(r *rand.Rand) []Watch {
 	list := make([]Watch, 1+r.IntN(40))
 	for i := range list {
-		list[i] = Watch{tags.Time(1+r.IntN(30)) * tags.Second / 10, r.IntN(3) > 0}
+		list[i] = Watch{Until: tags.Time(1+r.IntN(30)) * tags.Second / 10, Beat: r.IntN(3) > 0}
 	}
 	return list
 }
@@ -125,7 +125,7 @@ func TestCurveProperties(t *testing.T) {
 		}
 	}
 	// Without an ended watch, the share that holds is the share not beaten.
-	if c := KaplanMeier([]Watch{{1, true}, {2, true}, {3, true}, {4, true}}); c.Steps[1].Holds != 0.5 {
+	if c := KaplanMeier([]Watch{{Until: 1, Beat: true}, {Until: 2, Beat: true}, {Until: 3, Beat: true}, {Until: 4, Beat: true}}); c.Steps[1].Holds != 0.5 {
 		t.Errorf("half are beaten by 2, yet %g hold", c.Steps[1].Holds)
 	} else if m := c.Median(); m.At == nil || *m.At != 2 {
 		t.Errorf("median %v, want the middle of 2 and 3 in whole flicks, 2", m.At)

@@ -363,7 +363,7 @@ func TestReachedAtTheEnds(t *testing.T) {
 	at := func(beaten ...bool) Curve {
 		var list []Watch
 		for i, b := range beaten {
-			list = append(list, Watch{tags.Time(i+1) * tags.Second / 2, b})
+			list = append(list, Watch{Until: tags.Time(i+1) * tags.Second / 2, Beat: b})
 		}
 		return KaplanMeier(list)
 	}
@@ -375,7 +375,7 @@ func TestReachedAtTheEnds(t *testing.T) {
 		// Six ran, five to 1 s at least, and nobody is beaten: as 0 of 5.
 		{"none", at(false, false, false, false, false, false), 0, 0, 0.4344825},
 		// The one whose watch ended first counts for nothing: as 5 of 5.
-		{"all", KaplanMeier(append(watches([]int{1, 1, 1, 1, 1}), Watch{tags.Second / 2, false})), 1, 0.5655175, 1},
+		{"all", KaplanMeier(append(watches([]int{1, 1, 1, 1, 1}), Watch{Until: tags.Second / 2})), 1, 0.5655175, 1},
 	} {
 		r := c.curve.reached(tags.Second)
 		if r.Share == nil || *r.Share != c.share || math.Abs(*r.Low-c.low) > 1e-6 || math.Abs(*r.High-c.top) > 1e-6 {
