@@ -13,7 +13,7 @@ type Difference struct {
 	High float64
 	P    float64 // Fisher's exact test, two-sided
 
-	told int // the first rate per 100, rounded, less the second
+	Told int // the first rate per 100, rounded, less the second
 }
 
 // Per100 is the difference and its interval per 100. The difference is that of the two rates
@@ -21,7 +21,7 @@ type Difference struct {
 // interval.
 func (d Difference) Per100() (gap, low, high int) {
 	low, high = percent(d.Low), percent(d.High)
-	return min(max(d.told, low), high), low, high
+	return min(max(d.Told, low), high), low, high
 }
 
 // Compare is the difference of the rates of a and b, of which neither N is 0, with
@@ -36,7 +36,7 @@ func Compare(a, b Count) Difference {
 		Low:  d - math.Hypot(p-lowP, highQ-q),
 		High: d + math.Hypot(highP-p, q-lowQ),
 		P:    Fisher(a, b),
-		told: percent(p) - percent(q),
+		Told: percent(p) - percent(q),
 	}
 }
 

@@ -100,7 +100,7 @@ func (e *Expected) judge(used []*tags.Rep) {
 	e.Blockers = len(d.blockers)
 	won := 0
 	for _, row := range d.rows {
-		won += row.K
+		won += int(row.K)
 	}
 	switch least := perColumn * d.columns; {
 	case e.Blockers < fewestBlockers:

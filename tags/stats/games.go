@@ -3,6 +3,7 @@ package stats
 import (
 	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -91,6 +92,36 @@ func (r Rate) sample(tail float64) (n, reach float64) {
 	return n / max(between/(n*p*(1-p)), 1), reach
 }
 
+// designEffect is by how much reps of one game are alike beyond those of one man, for rates of
+// several men: how many times the variance of fresh reps the counts of games have within
+// each man's, pooled over men; 1 at least. Rao and Scott 1992, Biometrics 48:577–585, have it
+// as the design effect that groups share.
+func designEffect(of []Rate) float64 {
+	between, fresh := 0.0, 0.0
+	for _, r := range of {
+		if len(r.games) < 2 || r.K == 0 || r.K == r.N {
+			continue
+		}
+		p, g := float64(r.K)/float64(r.N), float64(len(r.games))
+		square := 0.0
+		for _, c := range r.sortedGames() {
+			off := float64(c.K) - p*float64(c.N)
+			square += off * off
+		}
+		between += g / (g - 1) * square
+		fresh += float64(r.N) * p * (1 - p)
+	}
+	if fresh == 0 {
+		return 1
+	}
+	return max(between/fresh, 1)
+}
+
+// sortedGames is the counts of games in an order, so that sums do not hang on that of reps.
+func (r Rate) sortedGames() []gameCount {
+	return slices.SortedFunc(slices.Values(r.games), func(a, b gameCount) int { return compareGames(a.game, b.game) })
+}
+
 // interval is the interval that leaves a tail of so much probability on each side: Wilson's,
 // of the effective sample. Of fewer than three games it cannot be told how much games differ;
 // every rep counts as a fresh try then, and the tail is that of 95 %.
@@ -126,7 +157,7 @@ func CompareRates(a, b Rate) Difference {
 		return Difference{D: p - q, Low: p - q - math.Hypot(p-lowP, highQ-q), High: p - q + math.Hypot(highP-p, q-lowQ)}
 	}
 	d := at(tail)
-	d.told = percent(p) - percent(q)
+	d.Told = percent(p) - percent(q)
 	least, most := 1e-9, 0.5
 	for range 40 {
 		tail := (least + most) / 2

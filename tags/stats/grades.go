@@ -24,7 +24,7 @@ type Grade struct {
 	Points  *float64
 	PerSnap *float64 // Points by the snap
 	Sacks   float64  // his shares of sacks: half of one is 0.5
-	Held    int     // holds he drew, each of them a win
+	Held    int      // holds he drew, each of them a win
 	Loafs   int
 
 	MissedAssignments int

@@ -17,6 +17,8 @@ type Room struct {
 	// Weight is how many rushes the room counts for beside a man's own, where it is likeliest;
 	// 0 where the men differ by no more than chance.
 	Weight float64
+	// Alike is how many rushes count for one, since those of one game are alike; 1 at least.
+	Alike float64
 }
 
 // Behind is one man's rate, and what it is likely to be with the room's film behind it.
@@ -67,11 +69,17 @@ func (in Scope) Rooms(reps []*tags.Rep) []Room {
 }
 
 func (r *Room) shrink() {
-	counts := make([]fit.Count, len(r.Men))
+	rates := make([]Rate, len(r.Men))
 	tried := 0
 	for i, m := range r.Men {
-		counts[i] = fit.Count(m.Count)
+		rates[i] = m.Rate
 		tried += min(m.N, 1)
+	}
+	// Reps of one game are alike, so that they count for fewer.
+	r.Alike = designEffect(rates)
+	counts := make([]fit.Count, len(r.Men))
+	for i, m := range r.Men {
+		counts[i] = fit.Count{K: float64(m.K) / r.Alike, N: float64(m.N) / r.Alike}
 	}
 	likely, err := fit.Shrink(counts)
 	if err != nil {
@@ -84,7 +92,7 @@ func (r *Room) shrink() {
 		}
 	}
 	if b, err := fit.BetaBinomial(counts); err == nil {
-		r.Weight = b.Weight()
+		r.Weight = b.Weight() * r.Alike
 	}
 	slices.SortStableFunc(r.Men, func(a, b Behind) int {
 		switch {

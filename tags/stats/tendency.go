@@ -69,8 +69,20 @@ func situationOf(set Set, of func(*tags.Rep) string) Situation {
 			s.Untagged++
 		}
 	}
+	at := map[string]int{}
 	for _, part := range parts(counts, func(string) int { return 0 }) {
-		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Count: Count{part.Reps, s.Reps - s.Untagged}, Unknown: s.Untagged}})
+		at[part.Name] = len(s.Shares)
+		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Unknown: s.Untagged}})
+	}
+	// Every share is of the same reps, so it is counted for one game at a time.
+	for _, r := range set.Reps {
+		done := of(r)
+		if done == "" {
+			continue
+		}
+		for i := range s.Shares {
+			s.Shares[i].addOf(r, i == at[done], true)
+		}
 	}
 	return s
 }

@@ -1,6 +1,10 @@
 package stats
 
 import (
+	"maps"
+	"math"
+	"slices"
+
 	"trenchcut/tags/stats/fit"
 )
 
@@ -19,7 +23,7 @@ type Worth struct {
 // reps that [Readers] leaves out must not be among it.
 func Worths(byMan [][]Seen, names []string) []Worth {
 	list := make([]Worth, len(names))
-	strata := make([][]fit.Pair, len(names))
+	strata := make([][]stratum, len(names))
 	games := map[game]bool{}
 	for _, seen := range byMan {
 		for _, s := range seen {
@@ -34,7 +38,7 @@ func Worths(byMan [][]Seen, names []string) []Worth {
 			w.Men++
 			w.Taken.K, w.Taken.N = w.Taken.K+r.WonTaken.K, w.Taken.N+r.WonTaken.N
 			w.Other.K, w.Other.N = w.Other.K+r.WonOther.K, w.Other.N+r.WonOther.N
-			strata[i] = append(strata[i], fit.Pair{With: fit.Count(r.WonTaken.Count), Without: fit.Count(r.WonOther.Count)})
+			strata[i] = append(strata[i], stratum{r.WonTaken, r.WonOther})
 		}
 	}
 	for i := range list {
@@ -44,12 +48,72 @@ func Worths(byMan [][]Seen, names []string) []Worth {
 			continue
 		}
 		// Where the strata settle neither, there is none.
-		if more, err := fit.RiskDifference(strata[i]); err == nil {
-			w.More = &more
-		}
-		if odds, err := fit.OddsRatio(strata[i]); err == nil {
-			w.Odds = &odds
-		}
+		w.More = byGameAtLeast(strata[i], fit.RiskDifference, func(x float64) float64 { return x }, func(x float64) float64 { return min(max(x, -1), 1) })
+		w.Odds = byGameAtLeast(strata[i], fit.OddsRatio, math.Log, math.Exp)
 	}
 	return list
+}
+
+// stratum is what one man won where he took a read, and where he did not.
+type stratum struct{ taken, other Rate }
+
+// pairsWithout is strata as the models want them, without one game where leave says so.
+func pairsWithout(strata []stratum, leave bool, of game) []fit.Pair {
+	list := make([]fit.Pair, len(strata))
+	for i, s := range strata {
+		list[i] = fit.Pair{With: s.taken.without(leave, of), Without: s.other.without(leave, of)}
+	}
+	return list
+}
+
+func (r Rate) without(leave bool, of game) fit.Count {
+	c := fit.Count{K: float64(r.K), N: float64(r.N)}
+	if !leave {
+		return c
+	}
+	for _, g := range r.games {
+		if g.game == of {
+			c.K, c.N = c.K-float64(g.K), c.N-float64(g.N)
+		}
+	}
+	return c
+}
+
+// byGameAtLeast is a model's figure of strata, its interval no shorter than that by game: the
+// jackknife that leaves out one game after the other (Wolter 2007, Introduction to Variance
+// Estimation, section 4.2), with Student's reach on one degree less than there are games. Nil
+// where the model comes to no answer, with all games or without one.
+func byGameAtLeast(strata []stratum, model func([]fit.Pair) (fit.Estimate, error), to, back func(float64) float64) *fit.Estimate {
+	all, err := model(pairsWithout(strata, false, game{}))
+	if err != nil {
+		return nil
+	}
+	met := map[game]bool{}
+	for _, s := range strata {
+		for _, g := range slices.Concat(s.taken.games, s.other.games) {
+			met[g.game] = true
+		}
+	}
+	if len(met) < LeastGames {
+		return nil
+	}
+	games := slices.SortedFunc(maps.Keys(met), compareGames)
+	at := make([]float64, len(games))
+	mean := 0.0
+	for i, g := range games {
+		left, err := model(pairsWithout(strata, true, g))
+		if err != nil {
+			return nil // it hangs on one game
+		}
+		at[i] = to(left.At)
+		mean += at[i] / float64(len(games))
+	}
+	square := 0.0
+	for _, x := range at {
+		square += (x - mean) * (x - mean)
+	}
+	n := float64(len(games))
+	reach := student(len(games)-1) * math.Sqrt((n-1)/n*square)
+	all.Low, all.High = min(all.Low, back(to(all.At)-reach)), max(all.High, back(to(all.At)+reach))
+	return &all
 }

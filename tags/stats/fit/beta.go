@@ -19,14 +19,14 @@ func (b Beta) Mean() float64 { return b.A / (b.A + b.B) }
 func (b Beta) Weight() float64 { return b.A + b.B }
 
 // After is the mean of what the rate may be of a man of this room who has c.
-func (b Beta) After(c Count) float64 { return (b.A + float64(c.K)) / (b.Weight() + float64(c.N)) }
+func (b Beta) After(c Count) float64 { return (b.A + c.K) / (b.Weight() + c.N) }
 
 // logLikelihood is that of beta-binomial counts, but for what does not hang on b.
 func (b Beta) logLikelihood(counts []Count) float64 {
 	sum := 0.0
 	whole := mathext.Lbeta(b.A, b.B)
 	for _, c := range counts {
-		sum += mathext.Lbeta(b.A+float64(c.K), b.B+float64(c.N-c.K)) - whole
+		sum += mathext.Lbeta(b.A+c.K, b.B+c.N-c.K) - whole
 	}
 	return sum
 }
@@ -50,7 +50,7 @@ func likeliestMean(counts []Count, weight float64) float64 {
 		b, sum := betaOf(mean, weight), 0.0
 		a0, b0 := mathext.Digamma(b.A), mathext.Digamma(b.B)
 		for _, c := range counts {
-			sum += mathext.Digamma(b.A+float64(c.K)) - a0 - mathext.Digamma(b.B+float64(c.N-c.K)) + b0
+			sum += mathext.Digamma(b.A+c.K) - a0 - mathext.Digamma(b.B+c.N-c.K) + b0
 		}
 		return sum
 	}
@@ -109,7 +109,9 @@ func BetaBinomial(counts []Count) (Beta, error) {
 func Shrink(counts []Count) ([]Estimate, error) {
 	tried := 0
 	for _, c := range counts {
-		tried += min(c.N, 1)
+		if c.N > 0 {
+			tried++
+		}
 	}
 	if tried < 2 {
 		return nil, ErrUnsettled
@@ -180,7 +182,7 @@ func (r room) after(c Count) Estimate {
 		return crossing(func(x float64) float64 {
 			sum := 0.0
 			for _, s := range r {
-				sum += s.chance * mathext.RegIncBeta(s.A+float64(c.K), s.B+float64(c.N-c.K), x)
+				sum += s.chance * mathext.RegIncBeta(s.A+c.K, s.B+c.N-c.K, x)
 			}
 			return sum - p*all
 		}, 0, 1, 5e-4)

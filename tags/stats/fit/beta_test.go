@@ -62,7 +62,7 @@ var rats = func() []Count {
 		{4, 14, 1},
 	} {
 		for range c.times {
-			list = append(list, Count{c.k, c.n})
+			list = append(list, Count{float64(c.k), float64(c.n)})
 		}
 	}
 	return list
@@ -114,7 +114,7 @@ var batting = []struct {
 func TestBatting(t *testing.T) {
 	var counts []Count
 	for _, b := range batting {
-		counts = append(counts, Count{b.hits, 45})
+		counts = append(counts, Count{float64(b.hits), 45})
 	}
 	list, err := Shrink(counts)
 	if err != nil {
@@ -178,7 +178,7 @@ func TestShrinkErrors(t *testing.T) {
 }
 
 func draws(r *rand.Rand, p float64, n int) Count {
-	c := Count{N: n}
+	c := Count{N: float64(n)}
 	for range n {
 		if r.Float64() < p {
 			c.K++

@@ -3,10 +3,10 @@ package fit
 
 import "errors"
 
-// Count is K of N.
+// Count is K of N. Neither need be whole: of tries that are alike, fewer count.
 type Count struct {
-	K int
-	N int
+	K float64
+	N float64
 }
 
 // rate is K/N; half where N is 0.
@@ -14,7 +14,7 @@ func (c Count) rate() float64 {
 	if c.N == 0 {
 		return 0.5
 	}
-	return float64(c.K) / float64(c.N)
+	return c.K / c.N
 }
 
 // Estimate is a figure with its 95 % interval.

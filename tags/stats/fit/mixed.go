@@ -31,7 +31,7 @@ type Mixed struct {
 func LogisticMixed(rows []Row, columns, groups int) (Mixed, error) {
 	m := newMixedModel(rows, columns, groups)
 	start := make([]float64, columns+1)
-	k, n := 0, 0
+	k, n := 0.0, 0.0
 	for _, r := range rows {
 		k, n = k+r.K, n+r.N
 	}
@@ -100,8 +100,8 @@ func newMixedModel(rows []Row, columns, groups int) *mixedModel {
 	return m
 }
 
-func logChoose(n, k int) float64 {
-	lg := func(x int) float64 { v, _ := math.Lgamma(float64(x) + 1); return v }
+func logChoose(n, k float64) float64 {
+	lg := func(x float64) float64 { v, _ := math.Lgamma(x + 1); return v }
 	return lg(n) - lg(k) - lg(n-k)
 }
 
@@ -129,7 +129,7 @@ func mode(rows []Row, eta []float64, sd, v float64) float64 {
 	value := func(v float64) float64 {
 		sum := -v * v / 2
 		for i, r := range rows {
-			sum += float64(r.K)*(eta[i]+sd*v) - float64(r.N)*softplus(eta[i]+sd*v)
+			sum += r.K*(eta[i]+sd*v) - r.N*softplus(eta[i]+sd*v)
 		}
 		return sum
 	}
@@ -138,8 +138,8 @@ func mode(rows []Row, eta []float64, sd, v float64) float64 {
 		slope, bend := -v, 1.0
 		for i, r := range rows {
 			mu := logistic(eta[i] + sd*v)
-			slope += sd * (float64(r.K) - float64(r.N)*mu)
-			bend += sd * sd * float64(r.N) * mu * (1 - mu)
+			slope += sd * (r.K - r.N*mu)
+			bend += sd * sd * r.N * mu * (1 - mu)
 		}
 		step := slope / bend
 		if math.Abs(step) < 1e-10 {
@@ -177,9 +177,9 @@ func laplace(rows []Row, eta []float64, sd, v float64, columns int, grad []float
 	parts := make([]part, len(rows))
 	for i, r := range rows {
 		e := eta[i] + sd*v
-		n, mu := float64(r.N), logistic(e)
-		sum += float64(r.K)*e - n*softplus(e)
-		p := part{float64(r.K) - n*mu, n * mu * (1 - mu), 0}
+		n, mu := r.N, logistic(e)
+		sum += r.K*e - n*softplus(e)
+		p := part{r.K - n*mu, n * mu * (1 - mu), 0}
 		p.change = p.weight * (1 - 2*mu)
 		residual, weight, change = residual+p.residual, weight+p.weight, change+p.change
 		parts[i] = p

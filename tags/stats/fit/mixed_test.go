@@ -72,7 +72,7 @@ var cbpp = [][4]int{
 func TestHerds(t *testing.T) {
 	var rows []Row
 	for _, c := range cbpp {
-		r := Row{Count{c[2], c[3]}, []int{0}, c[0] - 1}
+		r := Row{Count{float64(c[2]), float64(c[3])}, []int{0}, c[0] - 1}
 		if c[1] > 0 {
 			r.Columns = append(r.Columns, c[1])
 		}

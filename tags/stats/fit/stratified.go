@@ -18,8 +18,8 @@ func OddsRatio(strata []Pair) (Estimate, error) {
 		if !p.tells() {
 			continue
 		}
-		a, c := float64(p.With.K), float64(p.Without.K)
-		b, d := float64(p.With.N)-a, float64(p.Without.N)-c
+		a, c := p.With.K, p.Without.K
+		b, d := p.With.N-a, p.Without.N-c
 		n := a + b + c + d
 		ad, bc := a*d/n, b*c/n
 		agree, differ := (a+d)/n, (b+c)/n
@@ -44,8 +44,8 @@ func RiskDifference(strata []Pair) (Estimate, error) {
 		if !s.tells() {
 			continue
 		}
-		a, b := float64(s.With.K), float64(s.Without.K)
-		n1, n0 := float64(s.With.N), float64(s.Without.N)
+		a, b := s.With.K, s.Without.K
+		n1, n0 := s.With.N, s.Without.N
 		n := n1 + n0
 		sum += (a*n0 - b*n1) / n
 		weight += n1 * n0 / n
