@@ -64,11 +64,8 @@ func contrastColumns(first, second string) columns[contrastRow] {
 			}
 			return chanceWords(r.difference.P)
 		}},
-		{Column{Key: "fewer", Kind: Rate, textOnly: true}, func(r contrastRow) any {
-			if r.second.N < r.first.N {
-				return r.second
-			}
-			return r.first
+		{Column{Key: "sample", textOnly: true, Least: 7, Fold: true}, func(r contrastRow) any {
+			return samplesWords([]sampled{{"here", r.first}, {"other", r.second}})
 		}},
 	}
 }
@@ -113,7 +110,7 @@ func AgainstOf(first, second Side) Against {
 		a.Lead = append(a.Lead, "One side has no rep that counts: nothing to compare.")
 		return a
 	}
-	rates := cs.block(rows, pick{key: "rate"}, pick{key: "first", as: joined}, pick{key: "against", as: joined}, pick{key: "difference"}, pick{key: "p"}, pick{key: "fewer", as: sample})
+	rates := cs.block(rows, pick{key: "rate"}, pick{key: "first", as: joined}, pick{key: "against", as: joined}, pick{key: "difference"}, pick{key: "p"}, pick{key: "sample"})
 	a.Blocks = append([]Block{rates}, timeBlocks("beaten before ball out", times)[:2]...)
 	if v.GetOff[0].N+v.GetOff[1].N > 0 {
 		a.Blocks = append(a.Blocks, getoffAgainst(v.GetOff))

@@ -69,6 +69,7 @@ func agreedColumns(places int) columns[agreedRow] {
 		})},
 		{Column{Key: "limit-low", Kind: Decimal, Unit: "as in unit", Doc: "95 % of gaps are over it."}, ofTimes(func(a stats.Apart) any { return a.LimitLow })},
 		{Column{Key: "limit-high", Kind: Decimal, Unit: "as in unit", Doc: "95 % of gaps are under it."}, ofTimes(func(a stats.Apart) any { return a.LimitHigh })},
+		{Column{Key: "sample", textOnly: true}, ofTimes(func(a stats.Apart) any { return spreadWords(a.Spread) })},
 		{Column{Key: "limits", textOnly: true}, ofTimes(func(a stats.Apart) any {
 			if a.LimitLow == nil {
 				return nil
@@ -206,7 +207,7 @@ func agreedTimes(rows []agreedRow) Block {
 			places = 1
 		}
 		of := agreedColumns(places).block([]agreedRow{r}, pick{key: "when"}, pick{key: "both"}, pick{key: "one"}, pick{key: "gap"},
-			pick{key: "spread"}, pick{key: "limits"}, pick{key: "both", as: sample})
+			pick{key: "spread"}, pick{key: "limits"}, pick{key: "sample"})
 		b.Headings, b.Rows, b.figures = of.Headings, append(b.Rows, of.Rows...), b.figures+of.figures
 	}
 	return b

@@ -192,18 +192,47 @@ func countWords(c stats.Count) string {
 	return c.String()
 }
 
-// sampleWords calls a small sample small.
-func sampleWords(c stats.Rate) string {
+// sampleWords says how little a rate says: of how wide its interval is, not of how many reps.
+func sampleWords(r stats.Rate) string {
 	switch {
-	case c.N == 0 && !c.Bounded():
+	case r.N == 0 && !r.Bounded():
 		return "none"
-	case !c.Enough():
+	case !r.Enough():
 		return "too few"
-	case c.Small():
-		return "small"
 	default:
-		return ""
+		return strings.TrimSuffix(r.Hedge(), " sample")
 	}
+}
+
+// sampled is a rate of a row, and what its column is called.
+type sampled struct {
+	name string
+	stats.Rate
+}
+
+// samplesWords is sampleWords of the rates of a row, each judged for itself: "small" where all
+// are, "small: won, sack" where some are. A rate that nothing is known of says so by itself.
+func samplesWords(rates []sampled) string {
+	names := map[string][]string{}
+	told := 0
+	for _, r := range rates {
+		word := sampleWords(r.Rate)
+		if word != "none" || len(rates) == 1 {
+			names[word] = append(names[word], r.name)
+			told++
+		}
+	}
+	var said []string
+	for _, word := range []string{"none", "too few", "small", "few games"} {
+		switch n := len(names[word]); {
+		case n == 0:
+		case n == told:
+			return word
+		default:
+			said = append(said, word+": "+strings.Join(names[word], ", "))
+		}
+	}
+	return strings.Join(said, "; ")
 }
 
 // secondsWords is "2.31 (1.98-2.75)", with a ? for what the film does not show.

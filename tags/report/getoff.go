@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -32,6 +33,7 @@ var getoffGroupColumns = columns[stats.GetOff]{
 		}
 		return stats.Rounded(1000 * *g.SD)
 	}},
+	{Column{Key: "sample", textOnly: true}, func(g stats.GetOff) any { return spreadWords(g.Spread) }},
 	{Column{Key: "half-frame", Kind: Decimal, Unit: "s", Doc: "Half a frame of the film: how far from the truth a mark may be."}, func(g stats.GetOff) any { return g.Frame }},
 	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "Its mean less that of all other reps.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
 		if g.Gap == nil {
@@ -39,6 +41,18 @@ var getoffGroupColumns = columns[stats.GetOff]{
 		}
 		return Estimate{&g.Gap.D, &g.Gap.Low, &g.Gap.High}
 	}},
+}
+
+// spreadWords says how little a mean says.
+func spreadWords(s stats.Spread) string {
+	switch {
+	case s.N == 0:
+		return "none"
+	case s.Mean == nil:
+		return "too few"
+	default:
+		return strings.TrimSuffix(s.Hedge(), " sample")
+	}
 }
 
 // millisWords is seconds as milliseconds: "197 (172-222)".
@@ -69,7 +83,7 @@ func getoffTable(r *Request) (Table, error) {
 			continue
 		}
 		b := getoffColumns.block(told, pick{key: "group", title: byTitle(f.Name)}, pick{key: "marked"}, pick{key: "unmarked"}, pick{key: "mean"}, pick{key: "spread"},
-			pick{key: "against-others"}, pick{key: "marked", as: sample})
+			pick{key: "against-others"}, pick{key: "sample"})
 		// A group against the others is a comparison of two groups, not a figure of one.
 		for _, g := range told {
 			if g.Gap != nil {

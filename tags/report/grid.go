@@ -102,7 +102,7 @@ const (
 	rated                // of a rate: "58 (32-81)"; a dash where it is not told
 	rate                 // of a rate: "58"
 	interval             // of a rate: "32 to 81"
-	sample               // of a rate or a number of reps: whether it is small
+	sample               // of rates: whether they say little
 )
 
 // pick is a column of a grid as a block shows it, under another title where that is not
@@ -111,7 +111,8 @@ type pick struct {
 	key   string
 	as    form
 	title string
-	spare int // as Column.Spare
+	spare int      // as Column.Spare
+	with  []string // of a sample: the keys of other rates that the row shows
 }
 
 // block is rows as text, with the columns picked.
@@ -130,12 +131,28 @@ func (cs columns[T]) block(rows []T, picks ...pick) Block {
 		var row []string
 		for i, p := range picks {
 			value := of[i].of(r)
+			if p.as == sample {
+				row = append(row, samplesWords(cs.rates(r, append([]string{p.key}, p.with...))))
+				continue
+			}
 			row = append(row, p.texts(of[i].Column, value)...)
 			b.count(p.as, value)
 		}
 		b.Rows = append(b.Rows, row)
 	}
 	return b
+}
+
+// rates is the rates that the columns of keys have of a row; those that it has none of are left
+// out.
+func (cs columns[T]) rates(row T, keys []string) []sampled {
+	var list []sampled
+	for _, c := range cs {
+		if r, ok := c.of(row).(stats.Rate); ok && slices.Contains(keys, c.Key) {
+			list = append(list, sampled{c.title(), r})
+		}
+	}
+	return list
 }
 
 func (p pick) headings(c Column) []Heading {
@@ -145,7 +162,7 @@ func (p pick) headings(c Column) []Heading {
 	}
 	switch {
 	case p.as == sample:
-		return []Heading{{Title: "sample", Spare: p.spare}}
+		return []Heading{{Title: "sample", Spare: p.spare, Least: 7, Fold: true}}
 	case p.as == interval:
 		return []Heading{{Title: "95 % interval"}}
 	case p.as == rate:
@@ -160,13 +177,8 @@ func (p pick) headings(c Column) []Heading {
 }
 
 func (p pick) texts(c Column, value any) []string {
-	r, isRate := value.(stats.Rate)
+	r, _ := value.(stats.Rate)
 	switch {
-	case p.as == sample && isRate:
-		return []string{sampleWords(r)}
-	case p.as == sample:
-		n, _ := value.(int)
-		return []string{sampleWords(stats.Rate{Count: stats.Count{N: n}})}
 	case p.as == count:
 		return []string{countWords(r.Count)}
 	case p.as == rated:

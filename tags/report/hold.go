@@ -34,6 +34,7 @@ func holdColumns() columns[holdRow] {
 			return Estimate{r.Mean.At, r.Mean.Low, r.Mean.High}
 		}},
 	}
+	cs = append(cs, column[holdRow]{Column{Key: "sample", textOnly: true}, func(r holdRow) any { return strings.TrimSuffix(r.Hedge(), " sample") }})
 	for i, at := range stats.Reaches {
 		name := reachKey(at)
 		cs = append(cs,
@@ -88,7 +89,7 @@ func holdBlocks(title string, rows []holdRow) []Block {
 	cs := holdColumns()
 	return []Block{
 		cs.block(rows, pick{key: "group", title: title}, pick{key: "watched"}, pick{key: "beaten"}, pick{key: "unmarked"},
-			pick{key: "median"}, pick{key: "mean-to-4s"}, pick{key: "watched", as: sample}),
+			pick{key: "median"}, pick{key: "mean-to-4s"}, pick{key: "sample"}),
 		cs.block(enough, reached...),
 		cs.block(enough, atRisk...),
 	}

@@ -27,7 +27,7 @@ var groupColumns = columns[stats.Group]{
 // groupPicks is what text shows of groups.
 func groupPicks(title string) []pick {
 	return []pick{
-		{key: "group", title: title}, {key: "reps"}, {key: "won"}, {key: "pressure"}, {key: "sack", as: count}, {key: "won", as: sample},
+		{key: "group", title: title}, {key: "reps"}, {key: "won"}, {key: "pressure"}, {key: "sack", as: count}, {key: "won", as: sample, with: []string{"pressure", "sack"}},
 	}
 }
 

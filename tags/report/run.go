@@ -46,7 +46,7 @@ func runTable(r *Request) (Table, error) {
 	}
 	t.Blocks = []Block{
 		runColumns.block(runs, pick{key: "rusher"}, pick{key: "reps"}, pick{key: "won", as: joined, title: "won per 100"}, pick{key: "penetration", as: joined},
-			pick{key: "stop", as: joined}, pick{key: "edge", as: joined}, pick{key: "won", as: sample}),
+			pick{key: "stop", as: joined}, pick{key: "edge", as: joined}, pick{key: "won", as: sample, with: []string{"penetration", "stop", "edge"}}),
 		partColumns.block(partRows(all.Name, "outcome", all.Outcomes), pick{key: "name", title: "by outcome"}, pick{key: "reps"}),
 		partColumns.block(partRows(all.Name, "lost how", all.How), pick{key: "name", title: "lost how"}, pick{key: "reps"}),
 	}

@@ -62,7 +62,7 @@ func timeBlocks(title string, rows []timeRow) []Block {
 	cs := timeColumns()
 	return []Block{
 		cs.block(rows, pick{key: "group", title: title}, pick{key: "reps"}, pick{key: "in-time"}, pick{key: "beaten", as: count},
-			pick{key: "over-first"}, pick{key: "in-time", as: sample}),
+			pick{key: "over-first"}, pick{key: "in-time", as: sample, with: []string{"beaten"}}),
 		cs.block(enough, by...),
 		cs.block(enough, going...),
 	}

@@ -9,8 +9,9 @@ import (
 // Enough is the fewest reps of which a rate is given; under it there is only k of n.
 const Enough = 5
 
-// many is the fewest reps that are not called a small sample (common practice).
-const many = 30
+// wide is how wide an interval may be whose rate is not called one of a small sample: ten in
+// 100 either way (common practice). How many reps that takes hangs on the rate, and on the games.
+const wide = 0.2
 
 // z is the 97.5 % quantile of the normal distribution, for intervals of 95 %.
 const z = 1.959963984540054
@@ -44,8 +45,11 @@ func (c Count) Interval() (low, high float64) {
 // Enough reports whether there are reps enough to speak of a rate.
 func (c Count) Enough() bool { return c.N >= Enough }
 
-// Small reports whether there are so few reps that the rate says little.
-func (c Count) Small() bool { return c.N < many }
+// Small reports whether there are so few reps that the rate says little: its interval is wide.
+func (c Count) Small() bool {
+	low, high := c.Interval()
+	return high-low > wide
+}
 
 // Per100 is the rate and its interval per 100, rounded; only meant where there are Enough.
 func (c Count) Per100() (rate, low, high int) {

@@ -1,7 +1,9 @@
 package stats
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -54,18 +56,35 @@ func TestIntervalOfNothing(t *testing.T) {
 }
 
 func TestMeaning(t *testing.T) {
+	games := func(counts ...Count) Rate {
+		var r Rate
+		for i, c := range counts {
+			r.K, r.N = r.K+c.K, r.N+c.N
+			r.games = append(r.games, gameCount{game{when: fmt.Sprint(i)}, c})
+		}
+		return r
+	}
 	for _, test := range []struct {
-		Count
+		Rate
 		want string
 	}{
-		{Count{2, 3}, ": too few for a rate"},
-		{Count{4, 4}, ": too few for a rate"},
+		{Rate{Count: Count{2, 3}}, ": too few for a rate"},
+		{Rate{Count: Count{4, 4}}, ": too few for a rate"},
 		// 6 of 8: .4093 to .9285, recomputed from the formula in Python.
-		{Count{6, 8}, "; a small sample: the rate may be anything from 41 to 93 in 100 rushes"},
-		{Count{81, 263}, ": between 26 and 37 in 100 rushes"},
+		{Rate{Count: Count{6, 8}}, ", 75 %, small sample: anything from 41 to 93 in 100 rushes fits"},
+		{Rate{Count: Count{6, 11}}, ", 55 %, small sample: anything from 28 to 79 in 100 rushes fits"},
+		{Rate{Count: Count{15, 35}}, ", 43 %, small sample: anything from 28 to 59 in 100 rushes fits"},
+		{Rate{Count: Count{81, 263}}, ", 31 %: between 26 and 37 in 100 rushes"},
+		// Thirty reps of which next to none are won say more than thirty of which half are.
+		{Rate{Count: Count{1, 35}}, ", 3 %: between 1 and 15 in 100 rushes"},
+		// Many reps of few games that differ say little.
+		{games(Count{20, 90}, Count{40, 90}, Count{30, 90}), ", 33 %, few games: anything from 12 to 64 in 100 rushes fits"},
 	} {
 		if got := test.Meaning(); got != test.want {
 			t.Errorf("%v: got %q, want %q", test.Count, got, test.want)
+		}
+		if strings.Contains(test.want, " fits") != test.Small() {
+			t.Errorf("%v: small is %v", test.Count, test.Small())
 		}
 	}
 }

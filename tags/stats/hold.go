@@ -21,6 +21,30 @@ type Hold struct {
 	Curve  Curve
 }
 
+// Hedge says in words how little the curve says: "too few" watches, or "small sample" where the
+// interval of the share beaten by a time that is told is wide; empty where it says more.
+func (h Hold) Hedge() string {
+	if h.Curve.Watches == 0 {
+		return "none"
+	}
+	if !h.Curve.Enough() {
+		return "too few"
+	}
+	told := false
+	for _, at := range h.At {
+		if at.Share != nil {
+			told = true
+			if *at.High-*at.Low > wide {
+				return "small sample"
+			}
+		}
+	}
+	if !told {
+		return "small sample"
+	}
+	return ""
+}
+
 // Mean is how many seconds of the first four blockers hold, with its 95 % interval; nil
 // where too few are still going then, or nobody is beaten before, which leaves no variance to
 // tell by.

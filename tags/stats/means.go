@@ -26,6 +26,20 @@ type Spread struct {
 	SD    *float64
 }
 
+// Hedge says in words why the mean says little: its interval is wider than a standard
+// deviation, whether for want of reps or of games. Empty where it is not, and where there is no
+// mean.
+func (s Spread) Hedge() string {
+	switch {
+	case s.Mean == nil || *s.High-*s.Low <= *s.SD:
+		return ""
+	case 2*student(s.N-1)/math.Sqrt(float64(s.N)) > 1:
+		return "small sample"
+	default:
+		return "few games"
+	}
+}
+
 // Gap is how far two means lie apart.
 type Gap struct {
 	D    float64

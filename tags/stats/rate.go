@@ -1,5 +1,7 @@
 package stats
 
+import "fmt"
+
 // Rate is how often something was so among the reps of which it is known.
 type Rate struct {
 	Count
@@ -39,6 +41,43 @@ func (r Rate) Enough() bool {
 		return r.N+r.Unknown >= Enough
 	}
 	return r.Count.Enough()
+}
+
+// Small reports whether the rate says little: its interval is wide, whether for want of reps or
+// of games.
+func (r Rate) Small() bool {
+	low, high := r.Interval()
+	return high-low > wide
+}
+
+// Hedge says in words why the rate says little; empty where it says more.
+func (r Rate) Hedge() string {
+	whole := r.Count
+	if r.Bounded() {
+		whole, _ = r.Bounds()
+	}
+	switch {
+	case !r.Small():
+		return ""
+	case whole.Small() || r.Bounded():
+		return "small sample"
+	default:
+		return "few games"
+	}
+}
+
+// Meaning is what a rate lets one say, to follow "6 of 8": first the rate and how little that
+// may be, then its interval.
+func (r Rate) Meaning() string {
+	rate, low, high := r.Per100()
+	switch {
+	case !r.Enough():
+		return ": too few for a rate"
+	case r.Small():
+		return fmt.Sprintf(", %d %%, %s: anything from %d to %d in 100 rushes fits", rate, r.Hedge(), low, high)
+	default:
+		return fmt.Sprintf(", %d %%: between %d and %d in 100 rushes", rate, low, high)
+	}
 }
 
 // Interval is the interval of 95 % of the rate; of one that is Bounded, from the lower end of

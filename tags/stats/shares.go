@@ -68,9 +68,9 @@ func (s Summary) Sentence() string {
 		return fmt.Sprintf("None of the chosen reps counts towards a rate: %s.", s.ApartWords())
 	}
 	said := "Won"
-	c := s.Headline.Won.Count
+	c := s.Headline.Won
 	if c.N == 0 {
-		said, c = "Pressure on", s.Headline.Pressure.Count
+		said, c = "Pressure on", s.Headline.Pressure
 	}
 	if c.N == 0 {
 		return fmt.Sprintf("Of these %d neither battle nor outcome is tagged.", s.Headline.Reps)
@@ -79,19 +79,6 @@ func (s Summary) Sentence() string {
 		return fmt.Sprintf("%s %d of %d%s.", said, c.K, c.N, c.Meaning())
 	}
 	return fmt.Sprintf("On %s: %s %d of %d%s.", s.Scope.Plays(), strings.ToLower(said), c.K, c.N, c.Meaning())
-}
-
-// Meaning is what a count lets one say of the rate behind it, to follow "6 of 8".
-func (c Count) Meaning() string {
-	_, low, high := c.Per100()
-	switch {
-	case !c.Enough():
-		return ": too few for a rate"
-	case c.Small():
-		return fmt.Sprintf("; a small sample: the rate may be anything from %d to %d in 100 rushes", low, high)
-	default:
-		return fmt.Sprintf(": between %d and %d in 100 rushes", low, high)
-	}
 }
 
 // ApartWords is who stands apart and why, in one line; empty where nobody does.

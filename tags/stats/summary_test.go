@@ -154,7 +154,7 @@ func TestShares(t *testing.T) {
 		{
 			"enough",
 			[]string{"1: battle: won", "1: battle: won", "1: battle: won", "1: battle: won", "1: battle: lost"},
-			"won 4/5 true, beat in time 0/1 false", "Won 4 of 5; a small sample: the rate may be anything from 38 to 96 in 100 rushes.",
+			"won 4/5 true, beat in time 0/1 false", "Won 4 of 5, 80 %, small sample: anything from 38 to 96 in 100 rushes fits.",
 		},
 	} {
 		t.Run(test.name, func(t *testing.T) {

@@ -148,8 +148,8 @@ func (g Growth) Sentence() string {
 		return fmt.Sprintf("%s: nothing can be said of a trend; it takes %d reps of each kind at least.", over, Enough)
 	}
 	t := *g.Trend
-	if g.Count.Small() {
-		over += ", a small sample"
+	if t.High-t.Low > wide {
+		over += ", small sample"
 	}
 	line := tilt(t.Rise) + " in 100 rushes from the first to the last"
 	fits := fmt.Sprintf("anything from %s to %s fits this film", tilt(t.Low), tilt(t.High))

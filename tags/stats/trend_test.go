@@ -117,11 +117,11 @@ func TestGrowthSentence(t *testing.T) {
 		"one date says nothing of a trend; it takes 3.":                                              won(Count{4, 9}),
 		"2 dates say nothing of a trend; it takes 3.":                                                won(Count{4, 9}, Count{0, 0}, Count{5, 9}),
 		"4 of 30 on 3 dates: nothing can be said of a trend; it takes 5 reps of each kind at least.": won(Count{0, 10}, Count{1, 10}, Count{3, 10}),
-		"30 of 60 on 5 dates: a rise of 67 in 100 rushes from the first to the last, more than chance alone would often make; anything ":  won(Count{2, 12}, Count{4, 12}, Count{6, 12}, Count{8, 12}, Count{10, 12}),
-		"30 of 60 on 5 dates: a fall of 67 in 100 rushes from the first to the last, more than chance alone would often make; anything ":  won(Count{10, 12}, Count{8, 12}, Count{6, 12}, Count{4, 12}, Count{2, 12}),
-		"30 of 60 on 3 dates: no trend that can be told from chance; the line through them is a rise of 60 in 100 rushes ":                won(Count{4, 20}, Count{10, 20}, Count{16, 20}),
-		"12 of 24 on 3 dates, a small sample: no trend that can be told from chance; the line through them is a rise of 25 in 100 rushes": won(Count{3, 8}, Count{4, 8}, Count{5, 8}),
-		"21 of 41 on 3 dates: no trend that can be told from chance; the line through them is a rise of 100 in 100 rushes":                camp,
+		"30 of 60 on 5 dates, small sample: a rise of 67 in 100 rushes from the first to the last, more than chance alone would often make; anything ": won(Count{2, 12}, Count{4, 12}, Count{6, 12}, Count{8, 12}, Count{10, 12}),
+		"30 of 60 on 5 dates, small sample: a fall of 67 in 100 rushes from the first to the last, more than chance alone would often make; anything ": won(Count{10, 12}, Count{8, 12}, Count{6, 12}, Count{4, 12}, Count{2, 12}),
+		"30 of 60 on 3 dates, small sample: no trend that can be told from chance; the line through them is a rise of 60 in 100 rushes ":               won(Count{4, 20}, Count{10, 20}, Count{16, 20}),
+		"12 of 24 on 3 dates, small sample: no trend that can be told from chance; the line through them is a rise of 25 in 100 rushes":                won(Count{3, 8}, Count{4, 8}, Count{5, 8}),
+		"21 of 41 on 3 dates, small sample: no trend that can be told from chance; the line through them is a rise of 100 in 100 rushes":               camp,
 	} {
 		if got := g.Sentence(); !strings.HasPrefix(got, want) || !strings.HasSuffix(got, ".") {
 			t.Errorf("%q, want %q", got, want)

@@ -121,6 +121,9 @@ func (c Contrast) Sentence(first string) string {
 	case c.Difference == nil:
 		return counts + ": too few to compare."
 	}
+	first100, _, _ := c.First.Per100()
+	second100, _, _ := c.Second.Per100()
+	counts = fmt.Sprintf("%d of %d, %d %%, against %d of %d, %d %%", c.First.K, c.First.N, first100, c.Second.K, c.Second.N, second100)
 	d := *c.Difference
 	more := "as often here"
 	switch {
