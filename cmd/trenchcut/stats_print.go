@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"trenchcut/cmd/internal/terminal"
@@ -13,6 +14,7 @@ import (
 func printTables(w io.Writer, r *report.Request, tables []report.Table) error {
 	p := printer{w: w, width: terminal.Width(w)}
 	p.say(r.Asked())
+	var told []string
 	for _, t := range tables {
 		if !t.Untitled() {
 			p.gap()
@@ -20,10 +22,12 @@ func printTables(w io.Writer, r *report.Request, tables []report.Table) error {
 		}
 		p.say(t.Lead...)
 		p.blocks(t.Blocks)
-		if len(t.Notes) > 0 {
+		notes := slices.DeleteFunc(slices.Clone(t.Notes), func(note string) bool { return slices.Contains(told, note) })
+		if len(notes) > 0 {
 			p.gap()
-			p.say(t.Notes...)
+			p.say(notes...)
 		}
+		told = append(told, notes...) // what holds for several tables is said of the first
 	}
 	if said := report.Chances(tables); said != "" {
 		p.gap()

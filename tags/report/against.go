@@ -57,7 +57,7 @@ func contrastColumns(first, second string) columns[contrastRow] {
 		{Column{Key: "rate", Doc: "Which rate."}, func(r contrastRow) any { return r.name }},
 		{Column{Key: "first", Title: shortened(first), Kind: Rate, Unit: "reps", Doc: "Of the first side.", Least: 12}, func(r contrastRow) any { return r.first }},
 		{Column{Key: "against", Title: shortened(second), Kind: Rate, Unit: "reps", Doc: "Of the side it is held against.", Least: 12}, func(r contrastRow) any { return r.second }},
-		{Column{Key: "difference", Title: "gap per 100", Kind: Gap, Unit: "share", Doc: "The first rate less the second, with Newcombe's interval and Fisher's exact p."}, func(r contrastRow) any { return r.difference }},
+		{Column{Key: "difference", Title: "gap per 100", Kind: Gap, Unit: "share", Doc: "The first rate less the second, with Newcombe's interval and, of fewer than three games, Fisher's exact p; else both are by how much games differ."}, func(r contrastRow) any { return r.difference }},
 		{Column{Key: "p", textOnly: true}, func(r contrastRow) any {
 			if r.difference == nil {
 				return nil
@@ -227,13 +227,14 @@ func (a Against) logRankWords() string {
 
 // Comparisons says how many were made, and what chance makes of so many.
 func (a Against) Comparisons() string {
+	by := " " + gamesWords(min(stats.Games(a.sides[0].Reps), stats.Games(a.sides[1].Reps)))
 	switch n := a.versus.Comparisons(); n {
 	case 0:
 		return "No comparison was made."
 	case 1:
-		return "1 comparison was made. Of two sides that are alike, 1 in 20 shows a p under 0.05 by chance alone."
+		return "1 comparison was made. Of two sides that are alike, 1 in 20 shows a p under 0.05 by chance alone." + by
 	default:
-		return fmt.Sprintf("%d comparisons were made. Of sides that are alike, about 1 comparison in 20 shows a p under 0.05 by chance alone: decide before you look which one counts.", n)
+		return fmt.Sprintf("%d comparisons were made. Of sides that are alike, about 1 comparison in 20 shows a p under 0.05 by chance alone: decide before you look which one counts.", n) + by
 	}
 }
 

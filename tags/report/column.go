@@ -211,22 +211,26 @@ type sampled struct {
 }
 
 // samplesWords is sampleWords of the rates of a row, each judged for itself: "small" where all
-// are, "small: won, sack" where some are. A rate that nothing is known of says so by itself.
+// are, "small: won, sack" where some are. Where some are of enough reps, those of too few are
+// not named: they show a count alone.
 func samplesWords(rates []sampled) string {
 	names := map[string][]string{}
-	told := 0
 	for _, r := range rates {
 		word := sampleWords(r.Rate)
-		if word != "none" || len(rates) == 1 {
-			names[word] = append(names[word], r.name)
-			told++
-		}
+		names[word] = append(names[word], r.name)
+	}
+	told := len(rates) - len(names["none"]) - len(names["too few"])
+	switch {
+	case told == 0 && names["too few"] != nil:
+		return "too few"
+	case told == 0:
+		return "none"
 	}
 	var said []string
-	for _, word := range []string{"none", "too few", "small", "few games"} {
-		switch n := len(names[word]); {
-		case n == 0:
-		case n == told:
+	for _, word := range []string{"small", "few games"} {
+		switch n := len(names[word]); n {
+		case 0:
+		case told:
 			return word
 		default:
 			said = append(said, word+": "+strings.Join(names[word], ", "))

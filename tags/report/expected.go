@@ -40,10 +40,11 @@ func tenths(x *float64) *float64 {
 func expectedTable(r *Request) (Table, error) {
 	e := r.scope().ExpectedOf(r.Reps)
 	t := Table{
-		Title: "battles won over what the situation gives",
-		Who:   r.scope().CountedWords() + "; with set, help, alignment, down, blocker and battle tagged",
-		Lead:  []string{"Some situations are won more often than others, whoever rushes. Expected is how many of his battles an average man of this room wins in the situations he was in, against the blockers he met."},
-		Grids: []Grid{beyondColumns.grid("", e.Men), givesColumns.grid("situations", e.Gives)},
+		ownModel: true,
+		Title:    "battles won over what the situation gives",
+		Who:      r.scope().CountedWords() + "; with set, help, alignment, down, blocker and battle tagged",
+		Lead:     []string{"Some situations are won more often than others, whoever rushes. Expected is how many of his battles an average man of this room wins in the situations he was in, against the blockers he met."},
+		Grids:    []Grid{beyondColumns.grid("", e.Men), givesColumns.grid("situations", e.Gives)},
 	}
 	if e.LeftOut > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("%s left out, of which one of those is not tagged.", tags.Count(e.LeftOut, "rep")))

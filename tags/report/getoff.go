@@ -35,7 +35,7 @@ var getoffGroupColumns = columns[stats.GetOff]{
 	}},
 	{Column{Key: "sample", textOnly: true}, func(g stats.GetOff) any { return spreadWords(g.Spread) }},
 	{Column{Key: "half-frame", Kind: Decimal, Unit: "s", Doc: "Half a frame of the film: how far from the truth a mark may be."}, func(g stats.GetOff) any { return g.Frame }},
-	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "Its mean less that of all other reps.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
+	{Column{Key: "against-others", Title: "against the others", Kind: Interval, Unit: "s", Doc: "Its mean less that of all other reps, each man held against men of his own position; empty where there are too few.", words: signedWords(1000, 0)}, func(g stats.GetOff) any {
 		if g.Gap == nil {
 			return nil
 		}
@@ -64,7 +64,7 @@ func millisWords(e Estimate) string {
 }
 
 func getoffTable(r *Request) (Table, error) {
-	t := Table{Title: "from the snap to his first movement, in milliseconds", Who: stats.GetOffWords}
+	t := Table{Title: "from the snap to his first movement, in milliseconds", Who: stats.GetOffWords, Lead: []string{"Against the others: each man is held against men of his own position, and where they have too few reps there is nothing."}}
 	var all stats.GetOff
 	var rows []getoffRow
 	for i, f := range r.getoffBy() {

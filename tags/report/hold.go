@@ -144,7 +144,7 @@ func holdGrids(rows []holdRow, ranks []rankRow) []Grid {
 }
 
 // holdWords says what the curve that censors assumes.
-const holdWords = "The model (Kaplan-Meier): a rush that was over first would have gone on as the others did. Where a rush hurries the ball out that is not so, and the table time tells what happened. It takes every rep for a fresh try, whichever game it is of."
+const holdWords = "The model (Kaplan-Meier): a rush that was over first would have gone on as the others did. Where a rush hurries the ball out that is not so, and the table time tells what happened."
 
 func holdTable(r *Request) (Table, error) {
 	t := Table{

@@ -23,9 +23,10 @@ var metColumns = columns[stats.Met]{
 func pairsTable(r *Request) (Table, error) {
 	p := r.scope().PairsOf(r.Reps)
 	t := Table{
-		Title: "who wins against whom, one-on-one",
-		Who:   r.scope().CountedWords() + "; one-on-one alone, with the blocker and the battle tagged",
-		Lead:  []string{"All meetings are weighed at once, so nobody is held to be worse for having met better men. Few meetings leave a man near the average."},
+		ownModel: true,
+		Title:    "who wins against whom, one-on-one",
+		Who:      r.scope().CountedWords() + "; one-on-one alone, with the blocker and the battle tagged",
+		Lead:     []string{"All meetings are weighed at once, so nobody is held to be worse for having met better men. Few meetings leave a man near the average."},
 	}
 	t.Grids = []Grid{metColumns.grid("", slices.Concat(p.Rushers, p.Blockers, p.Pairs))}
 	if p.Why != "" {
@@ -50,7 +51,7 @@ func pairsTable(r *Request) (Table, error) {
 		t.Notes = append(t.Notes, fmt.Sprintf("Left out: %d helped, in a stunt, unblocked or not tagged as one-on-one; %d with blocker or battle not tagged.", p.NotAlone, p.Untagged))
 	}
 	if p.Why == "" {
-		t.Notes = append(t.Notes, "The model: Bradley and Terry's with ties (Davidson), shrunken toward the average; pairs that met seldom count in it too.")
+		t.Notes = append(t.Notes, "The model: Bradley and Terry's with ties (Davidson), shrunken toward the average; pairs that met seldom count in it too. What a game does to all of a blocker's reps counts as his; beyond that it takes every rep for a fresh try, so of men who met in few games it says less than it seems to.")
 	}
 	return t, nil
 }

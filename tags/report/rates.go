@@ -189,7 +189,6 @@ func ratesTable(r *Request) (Table, error) {
 		t.Blocks = nil
 	} else {
 		t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, s.Headline.BeatInTime)...)
-		t.Notes = append(t.Notes, gamesWords(s.Headline.Games()))
 	}
 	if during := r.Query.DuringTerms(); during != nil {
 		t.Lead = append(t.Lead, duringWords(during))
@@ -199,14 +198,6 @@ func ratesTable(r *Request) (Table, error) {
 
 // heldWords says how many of the wins are holds he drew, which every table counts as won.
 func heldWords(n int) string { return fmt.Sprintf("Wins that are holds he drew: %d.", n) }
-
-// gamesWords says what intervals of so many games are by.
-func gamesWords(games int) string {
-	if games < stats.LeastGames {
-		return fmt.Sprintf("%s: too few to tell how much games differ. An interval takes every rep for a fresh try, and says less of the next game than it seems to.", tags.Capital(tags.Count(games, "game")))
-	}
-	return fmt.Sprintf("Intervals are by how much the %d games differ, since reps of one game are alike; of a group of fewer than %d games, every rep is taken for a fresh try.", games, stats.LeastGames)
-}
 
 // boundsWords says why only bounds of a rate can be told, and what to tag; nothing where more can.
 func boundsWords(name string, r stats.Rate) []string {

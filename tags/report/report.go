@@ -109,8 +109,19 @@ func (d Definition) Table(r *Request) (Table, error) {
 		return Table{}, fmt.Errorf("table %s: %w", d.Name, err)
 	}
 	t.Name = d.Name
+	if figures, comparisons := t.Figures(); figures+comparisons > 0 && !t.ownModel {
+		t.Notes = append(t.Notes, gamesWords(stats.Games(r.Reps)))
+	}
 	t.Notes = append(t.Notes, assumedWords(r.Reps)...)
 	return t, nil
+}
+
+// gamesWords says what intervals of so many games are by.
+func gamesWords(games int) string {
+	if games < stats.LeastGames {
+		return fmt.Sprintf("%s: too few to tell how much games differ. An interval takes every rep for a fresh try, and says less of the next game than it seems to.", tags.Capital(tags.Count(games, "game")))
+	}
+	return fmt.Sprintf("Intervals are by how much the %d games differ, since reps of one game are alike; of a group of fewer than %d games, every rep is taken for a fresh try.", games, stats.LeastGames)
 }
 
 // assumedWords says what stands of reps without a tag, because their tag files say that

@@ -45,9 +45,10 @@ func saysNothing(why string) string { return "This film does not carry it: " + w
 
 func roomTable(r *Request) (Table, error) {
 	t := Table{
-		Title: "each man's rate with the room's film behind it",
-		Who:   r.scope().CountedWords(),
-		Lead:  []string{"Few reps of one man swing far by chance. The likely figure counts the room's reps beside his own, the fewer he has the more: it says what to expect of him, his own count what he did."},
+		ownModel: true,
+		Title:    "each man's rate with the room's film behind it",
+		Who:      r.scope().CountedWords(),
+		Lead:     []string{"Few reps of one man swing far by chance. The likely figure counts the room's reps beside his own, the fewer he has the more: it says what to expect of him, his own count what he did."},
 	}
 	var all []roomRow
 	for _, room := range r.scope().Rooms(r.Reps) {
@@ -79,7 +80,7 @@ func roomTable(r *Request) (Table, error) {
 		t.Lead = append(t.Lead, noneCount)
 	}
 	if slices.ContainsFunc(all, func(r roomRow) bool { return r.Likely != nil }) {
-		t.Notes = append(t.Notes, "The model: true rates of a room's men are spread round one middle (beta-binomial); the interval is of his true rate and does not hold what one game does.")
+		t.Notes = append(t.Notes, "The model: true rates of a room's men are spread round one middle (beta-binomial); reps of one game are alike, so they count for as many fewer as games differ more than chance makes them. The interval is of his true rate, not of what the next game brings.")
 	}
 	return t, nil
 }

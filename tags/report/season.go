@@ -73,7 +73,7 @@ func seasonTable(r *Request) (Table, error) {
 		for _, w := range s.Weeks {
 			rows = append(rows, weekRow{by, s.Name, w})
 		}
-		b := weekColumns.block(rows, pick{key: "date"}, pick{key: "opponents"}, pick{key: "won"}, pick{key: "pressure"}, pick{key: "beat-in-time"}, pick{key: "won", as: sample, spare: 1, with: []string{"pressure", "beat-in-time"}})
+		b := weekColumns.block(rows, pick{key: "date"}, pick{key: "opponents"}, pick{key: "won", as: joined}, pick{key: "pressure", as: joined}, pick{key: "beat-in-time", as: joined}, pick{key: "won", as: sample, with: []string{"pressure", "beat-in-time"}})
 		if by != stats.All {
 			b.Rows = append([][]string{{by + " " + s.Name}}, b.Rows...)
 		}

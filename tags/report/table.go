@@ -20,6 +20,8 @@ type Table struct {
 	comparisons int // those that stand in no block
 	// plainTitle says that text goes on from what was asked, under no title of the table's own.
 	plainTitle bool
+	// ownModel says that the table tells by itself what its intervals are by.
+	ownModel bool
 }
 
 // Untitled reports whether text shows the table under no title of its own.

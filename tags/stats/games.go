@@ -41,6 +41,9 @@ func gamesOf(r *tags.Rep) []string {
 	return []string{strings.TrimSpace(g.when + " " + g.against)}
 }
 
+// Games is how many games reps are of.
+func Games(reps []*tags.Rep) int { return len(Split(reps, gamesOf)) }
+
 // addOf counts one more rep, and whose game it is of.
 func (r *Rate) addOf(rep *tags.Rep, yes, known bool) {
 	r.add(yes, known)
