@@ -65,6 +65,7 @@ type graph struct {
 	filters int
 	blank   bool   // drawn pictures are stood in for
 	loose   bool   // of film whose times are loose
+	rough   bool   // pictures that no other is decoded from are not smoothed (deblocked)
 	threads string // that decode a film's pictures, as ffmpeg counts them; empty is one
 	err     error
 }

@@ -153,11 +153,15 @@ func (g *graph) cut(s plan.Segment, path string, earlier tags.Time) (in, picture
 	src := s.Source
 	seek, off := Opening(s, earlier)
 	length := src.Rate.Duration(s.Span.Len())
-	in = g.input(path, filmFormats, options{
+	opening := options{
 		"ss":      seek.Decimal(),
 		"t":       (off + length + tags.Second).Decimal(),
 		"threads": cmp.Or(g.threads, "1"),
-	})
+	}
+	if g.rough {
+		opening["skip_loop_filter"] = "noref"
+	}
+	in = g.input(path, filmFormats, opening)
 
 	picture = in.Get(strconv.Itoa(src.Video))
 	if src.Interlaced {

@@ -9,6 +9,9 @@ import (
 	"trenchcut/tags"
 )
 
+// leastShrink is how many times smaller a picture is to be that need not be smoothed.
+const leastShrink = 4
+
 // SmallArgs compiles the arguments that write every frame of the span of a film to
 // standard output, one after another, as raw pictures of width by height, both even:
 // planar 4:2:0, width×height×3/2 bytes each. Frames are counted as [SegmentArgs] counts
@@ -16,6 +19,9 @@ import (
 func SmallArgs(src plan.Source, film string, span tags.Span, width, height int) ([]string, error) {
 	s := plan.Segment{Source: &src, Span: span}
 	g := newGraph(s)
+	// Smoothing costs a seventh of decoding and cannot be seen in pictures this small. Pictures
+	// that others are decoded from need it, or the fault would grow.
+	g.rough = leastShrink*width <= src.Width
 	_, picture, _ := g.cut(s, film, 0)
 	// The first picture decoded also stands for those missing before it, so that the n-th
 	// picture written is the n-th of the span.
@@ -23,7 +29,8 @@ func SmallArgs(src plan.Source, film string, span tags.Span, width, height int) 
 	// Averaged over the area it stands for, or else fine patterns flicker when small.
 	picture = g.filter(picture, "scale", "w="+strconv.Itoa(width), "h="+strconv.Itoa(height), "flags=area")
 	picture = g.filter(picture, "format", "yuv420p")
-	return g.compileToPipe(picture, options{"f": "rawvideo", "c:v": "rawvideo", "threads": "1"})
+	args, err := g.compileToPipe(picture, options{"f": "rawvideo", "c:v": "rawvideo", "threads": "1"})
+	return append([]string{"-filter_complex_threads", "1"}, args...), err
 }
 
 // Pictures runs ffmpeg with args that write to standard output, and hands each run of

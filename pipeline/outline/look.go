@@ -61,17 +61,13 @@ func (r Request) look(ctx context.Context, library *film.Library, total tags.Fra
 		done += more
 		progress.tell(Looking, done, total)
 	}
+	all, faults, err := glancesOf(ctx, library, r.Footage, tell)
+	if err != nil || len(faults) > 0 {
+		return nil, faults, err
+	}
 	var shots []*Shot
-	var faults tags.Faults
-	for _, f := range r.Footage {
-		glances, damaged, err := f.look(ctx, library, tell)
-		if err != nil {
-			return nil, nil, err
-		}
-		faults = append(faults, damaged...)
-		if len(damaged) > 0 {
-			continue
-		}
+	for k, f := range r.Footage {
+		glances := all[k]
 		for i, found := range watch.ShotsOf(glances, f.Clips, r.Floor) {
 			for _, s := range found {
 				shots = append(shots, &Shot{
@@ -93,30 +89,28 @@ func (r Request) look(ctx context.Context, library *film.Library, total tags.Fra
 	return shots, faults, nil
 }
 
-// look looks at each file of f: at one film in parts side by side, at clips side by side.
-func (f *Footage) look(ctx context.Context, library *film.Library, tell func(tags.Frame)) ([]*watch.Glance, tags.Faults, error) {
-	glances := make([]*watch.Glance, len(f.Files))
-	errs := make([]error, len(f.Files))
-	var group errgroup.Group
-	films, workers := 1, runtime.NumCPU()
-	if f.Clips {
-		films, workers = workers, films
+// glancesOf looks at each file of each footage, as many parts of films side by side as there are
+// processors.
+func glancesOf(ctx context.Context, library *film.Library, footage []*Footage, tell func(tags.Frame)) ([][]*watch.Glance, tags.Faults, error) {
+	crew := watch.NewCrew(runtime.NumCPU())
+	glances, errs := make([][]*watch.Glance, len(footage)), make([][]error, len(footage))
+	var group sync.WaitGroup
+	for k, f := range footage {
+		glances[k], errs[k] = make([]*watch.Glance, len(f.Files)), make([]error, len(f.Files))
+		for i, file := range f.Files {
+			group.Go(func() { glances[k][i], errs[k][i] = watch.Look(ctx, library, file, crew, tell) })
+		}
 	}
-	group.SetLimit(films)
-	for i, file := range f.Files {
-		group.Go(func() error {
-			glances[i], errs[i] = watch.Look(ctx, library, file, workers, tell)
-			return nil
-		})
-	}
-	_ = group.Wait() // each file has an error of its own
+	group.Wait()
 	if ctx.Err() != nil {
 		return nil, nil, context.Cause(ctx)
 	}
 	var faults tags.Faults
-	for i, err := range errs {
-		if err != nil {
-			faults.Add(tags.Pos{File: files.Named(f.Files[i])}, "the film cannot be looked through: %v", err)
+	for k, f := range footage {
+		for i, err := range errs[k] {
+			if err != nil {
+				faults.Add(tags.Pos{File: files.Named(f.Files[i])}, "the film cannot be looked through: %v", err)
+			}
 		}
 	}
 	return glances, faults, nil

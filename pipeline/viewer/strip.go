@@ -105,7 +105,7 @@ func decibels(peak int) byte {
 func (v *Viewer) motion(ctx context.Context, f *Film, progress func(tags.Frame)) ([]byte, error) {
 	done := tags.Frame(0)
 	var mu sync.Mutex
-	g, err := watch.Look(ctx, v.library, f.path, max(runtime.GOMAXPROCS(0)/2, 1), func(more tags.Frame) {
+	g, err := watch.Look(ctx, v.library, f.path, watch.NewCrew(runtime.GOMAXPROCS(0)/2), func(more tags.Frame) {
 		mu.Lock()
 		defer mu.Unlock()
 		done += more

@@ -39,7 +39,7 @@ func TestShotsOfDemo(t *testing.T) {
 	checked := 0
 	for _, g := range season.Games {
 		for _, of := range g.Films {
-			glance, err := watch.Look(context.Background(), library, of.File, 2, nil)
+			glance, err := watch.Look(context.Background(), library, of.File, watch.NewCrew(2), nil)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -26,6 +26,7 @@ type Glance struct {
 	moves  []float32 // by frame: how much moves apart from the camera
 	breaks []Break   // in order
 	looks  []look    // every lookEvery, in order
+	stills []Still   // those that shots show, in order
 }
 
 // Break is a place where one shot ends and the next begins.
@@ -44,19 +45,42 @@ const (
 	Blank                  // the picture goes to one colour, or comes from it
 )
 
-// part is how much film one run of ffmpeg looks at. Several runs of one thread each are
-// faster than one run of several threads; each also reads a little of the parts beside it.
-const part = 90 * tags.Second
+// Several runs of ffmpeg of one thread each are faster than one run of several threads, but
+// each also reads a little of the parts beside its own, back to a key picture. So a film is
+// looked through in as many parts as a crew has hands, none shorter than leastPart, and in more
+// where they would be longer than mostPart, so that the hands end at about the same time.
+const (
+	leastPart = 90 * tags.Second
+	mostPart  = 240 * tags.Second
+)
+
+// Crew is how many parts of films are looked through at once. One crew is shared by all films
+// of an outline.
+type Crew chan struct{}
+
+// NewCrew is a crew of so many hands, at least one.
+func NewCrew(hands int) Crew { return make(Crew, max(hands, 1)) }
+
+// parts is the parts of a film of so many frames.
+func (c Crew) parts(rate tags.Rate, frames tags.Frame) []tags.Span {
+	all := rate.Duration(frames)
+	n := tags.Frame(max(min(int64(all/leastPart), int64(cap(c))), int64((all+mostPart-1)/mostPart), 1))
+	spans := make([]tags.Span, n)
+	for i := range spans {
+		spans[i] = tags.Span{In: frames * tags.Frame(i) / n, Out: frames * tags.Frame(i+1) / n}
+	}
+	return spans
+}
 
 // shortBy is how many frames fewer than its tables say an undamaged film may hold: some
 // cameras do not write the last ones.
 const shortBy = 4
 
-// Look looks at every frame of the film at path, made small, with so many workers.
+// Look looks at every frame of the film at path, made small, as far as crew has hands.
 // progress, which may be nil, is told how many more frames are done, in steps that add up
 // to the film's length; its calls may overlap. What was seen is kept in the library's
 // cache, and a second Look at the same film only reads it.
-func Look(ctx context.Context, library *film.Library, path string, workers int, progress func(more tags.Frame)) (*Glance, error) {
+func Look(ctx context.Context, library *film.Library, path string, crew Crew, progress func(more tags.Frame)) (*Glance, error) {
 	src, err := library.Source(ctx, path)
 	if err != nil {
 		return nil, err
@@ -67,21 +91,17 @@ func Look(ctx context.Context, library *film.Library, path string, workers int, 
 		}
 		return g, nil
 	}
-	length := max(src.Rate.Floor(part), 4*margin)
-	var spans []tags.Span
-	for in := tags.Frame(0); in < src.Frames; in += length {
-		spans = append(spans, tags.Span{In: in, Out: min(in+length, src.Frames)})
-	}
-	// A remainder too short to be worth a run joins the part before it.
-	if n := len(spans); n > 1 && spans[n-1].Len() < 4*margin {
-		spans[n-2].Out = src.Frames
-		spans = spans[:n-1]
-	}
+	spans := crew.parts(src.Rate, src.Frames)
 	parts := make([]*watcher, len(spans))
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(max(workers, 1))
 	for i, span := range spans {
 		group.Go(func() error {
+			select {
+			case crew <- struct{}{}:
+				defer func() { <-crew }()
+			case <-ctx.Done():
+				return context.Cause(ctx)
+			}
 			var err error
 			parts[i], err = watch(ctx, library, path, src, span, progress)
 			return err
@@ -95,7 +115,9 @@ func Look(ctx context.Context, library *film.Library, path string, workers int, 
 		g.moves = append(g.moves, w.moves...)
 		g.breaks = append(g.breaks, w.breaks...)
 		g.looks = append(g.looks, w.looks...)
+		g.stills = append(g.stills, w.stills...)
 	}
+	g.stills = g.chosen()
 	if now, err := content.Fingerprint(path); err == nil && now == src.Fingerprint {
 		g.keep(library)
 	}
@@ -103,7 +125,7 @@ func Look(ctx context.Context, library *film.Library, path string, workers int, 
 }
 
 // glanceVersion counts up when a watcher sees something else in the same film.
-const glanceVersion = 2
+const glanceVersion = 3
 
 // record is what the cache holds of a glance.
 type record struct {
@@ -111,6 +133,7 @@ type record struct {
 	Moves  []float32
 	Breaks []Break
 	Looks  []look
+	Stills []Still
 }
 
 // kind is how the library's cache names glances.
@@ -131,14 +154,14 @@ func kept(library *film.Library, src plan.Source) (*Glance, bool) {
 	if _, err := io.Copy(io.Discard, z); err != nil { // the checksum comes last
 		return nil, false
 	}
-	return &Glance{src, r.Moves, r.Breaks, r.Looks}, true
+	return &Glance{src, r.Moves, r.Breaks, r.Looks, r.Stills}, true
 }
 
 // keep writes what was seen to the library's cache.
 func (g *Glance) keep(library *film.Library) {
 	var data bytes.Buffer
 	z, _ := gzip.NewWriterLevel(&data, gzip.BestSpeed) // fails only for a level that does not exist
-	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.moves, g.breaks, g.looks})
+	err := gob.NewEncoder(z).Encode(record{g.Source.Frames, g.moves, g.breaks, g.looks, g.stills})
 	if err = errors.Join(err, z.Close()); err == nil {
 		library.Keep(g.Source, kind, data.Bytes())
 	}
@@ -155,7 +178,7 @@ func watch(ctx context.Context, library *film.Library, path string, src plan.Sou
 	}
 	w := newWatcher(src.Rate, span)
 	seen := tags.Span{In: max(span.In-margin, 0), Out: min(span.Out+margin, src.Frames)}
-	err := library.Pictures(ctx, path, seen, smallWidth, smallHeight, func(n tags.Frame, planes []byte) {
+	err := library.Pictures(ctx, path, seen, StillWidth, StillHeight, func(n tags.Frame, planes []byte) {
 		w.see(n, planes)
 		if w.next%64 == 0 {
 			tell(w.next)

@@ -7,12 +7,12 @@ import (
 	"trenchcut/tags"
 )
 
-// Film is looked at in small: large enough that a man is a few pixels, small enough that
-// sensor noise averages out. Breaks between shots are sought at half that size.
+// Film is decoded to the size of a still, so that stills cost no second decoding. It is looked
+// at in small, half that size: large enough that a man is a few pixels, small enough that
+// sensor noise averages out. Breaks between shots are sought at half that size again.
 const (
-	smallWidth  = 128
-	smallHeight = 72
-	smallBytes  = smallWidth * smallHeight * 3 / 2
+	smallWidth  = StillWidth / 2
+	smallHeight = StillHeight / 2
 
 	halfWidth  = smallWidth / 2
 	halfHeight = smallHeight / 2
@@ -28,26 +28,32 @@ type picture struct {
 	mean, contrast float64           // of half
 }
 
+// set takes the planes of a still.
 func (p *picture) set(planes []byte) {
-	copy(p.light[:], planes)
-	colours := planes[smallWidth*smallHeight:]
-	copy(p.blue[:], colours)
-	copy(p.red[:], colours[halfPixels:])
+	const light, colour = StillWidth * StillHeight, StillWidth * StillHeight / 4
+	halve(p.light[:], planes[:light], smallWidth)
+	halve(p.blue[:], planes[light:light+colour], halfWidth)
+	halve(p.red[:], planes[light+colour:], halfWidth)
+	halve(p.half[:], p.light[:], halfWidth)
 	sum, squares := 0, 0
-	for y := range halfHeight {
-		upper := p.light[2*y*smallWidth:][:smallWidth]
-		lower := p.light[(2*y+1)*smallWidth:][:smallWidth]
-		row := p.half[y*halfWidth:][:halfWidth]
-		for x := range row {
-			v := (int(upper[2*x]) + int(upper[2*x+1]) + int(lower[2*x]) + int(lower[2*x+1]) + 2) / 4
-			row[x] = uint8(v)
-			sum += v
-			squares += v * v
-		}
+	for _, v := range p.half {
+		sum += int(v)
+		squares += int(v) * int(v)
 	}
 	p.soften()
 	p.mean = float64(sum) / halfPixels
 	p.contrast = math.Sqrt(math.Max(float64(squares)/halfPixels-p.mean*p.mean, 0))
+}
+
+// halve makes to, so many pixels wide, of a plane of twice its width and height.
+func halve(to, from []uint8, width int) {
+	for y := 0; y < len(to); y += width {
+		upper := from[4*y:][:2*width]
+		lower := from[4*y+2*width:][:2*width]
+		for x, row := 0, to[y:][:width]; x < len(row); x++ {
+			row[x] = uint8((int(upper[2*x]) + int(upper[2*x+1]) + int(lower[2*x]) + int(lower[2*x+1]) + 2) / 4)
+		}
+	}
 }
 
 // soften blurs half into soft, over three pixels each way.
@@ -122,11 +128,12 @@ const (
 
 // pan is how the camera moved from p to q, in pixels of half.
 func (p *picture) pan(q *picture) offset {
-	best, least := offset{}, p.at(q, offset{})
+	best, least := offset{}, p.at(q, offset{}, math.Inf(1))
 	for y := -mostDown; y <= mostDown; y++ {
 		for x := -mostRight; x <= mostRight; x++ {
 			// A little must be gained: pictures without a pattern fit anywhere.
-			if d := p.at(q, offset{x, y}); d < least*0.97-0.05 {
+			enough := least*0.97 - 0.05
+			if d := p.at(q, offset{x, y}, enough); d < enough {
 				best, least = offset{x, y}, d
 			}
 		}
@@ -135,18 +142,23 @@ func (p *picture) pan(q *picture) offset {
 }
 
 // at is the mean difference, on every second pixel of half each way, where q is taken to
-// be p moved by o.
-func (p *picture) at(q *picture, o offset) float64 {
-	sum, n := 0, 0
-	for y := max(0, -o.y); y < halfHeight+min(0, -o.y); y += 2 {
-		x0, x1 := max(0, -o.x), halfWidth+min(0, -o.x)
+// be p moved by o. One that is not under enough is not worked out: it is infinite.
+func (p *picture) at(q *picture, o offset, enough float64) float64 {
+	y0, y1 := max(0, -o.y), halfHeight+min(0, -o.y)
+	x0, x1 := max(0, -o.x), halfWidth+min(0, -o.x)
+	n := (y1 - y0 + 1) / 2 * ((x1 - x0 + 1) / 2)
+	most := enough * float64(n)
+	sum := 0
+	for y := y0; y < y1; y += 2 {
 		a := p.half[y*halfWidth+x0 : y*halfWidth+x1]
 		b := q.half[(y+o.y)*halfWidth+x0+o.x:][:len(a)]
 		for x := 0; x < len(a); x += 2 {
 			d := int(a[x]) - int(b[x])
 			sum += max(d, -d)
 		}
-		n += (len(a) + 1) / 2
+		if float64(sum) >= most {
+			return math.Inf(1)
+		}
 	}
 	return float64(sum) / float64(n)
 }
@@ -155,12 +167,12 @@ func (p *picture) at(q *picture, o offset) float64 {
 func (p *picture) stilled(q *picture) float64 {
 	o := p.pan(q)
 	x, y := fixed*o.x, fixed*o.y
-	least := p.slid(q, x, y, 2)
+	least := p.slid(q, x, y, 2, math.Inf(1))
 	for _, step := range []int{fixed / 2, fixed / 4} {
 		for moved, turns := true, 0; moved && turns < 4; turns++ {
 			moved = false
 			for _, by := range [4]offset{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
-				if d := p.slid(q, x+by.x, y+by.y, 2); d < least {
+				if d := p.slid(q, x+by.x, y+by.y, 2, least); d < least {
 					x, y, least, moved = x+by.x, y+by.y, d, true
 					break
 				}
@@ -176,29 +188,36 @@ func (p *picture) stilled(q *picture) float64 {
 		colour += apart(p.blue[from:][:x1-x0], q.blue[to:][:x1-x0]) + apart(p.red[from:][:x1-x0], q.red[to:][:x1-x0])
 		n += x1 - x0
 	}
-	return p.slid(q, x, y, 1) + float64(colour)/2/float64(n)
+	return p.slid(q, x, y, 1, math.Inf(1)) + float64(colour)/2/float64(n)
 }
 
 // fixed is one pixel of half, where places are told to a fraction of one.
 const fixed = 8
 
 // slid is how much p and q differ, in steps of light but for faint ones, where q is taken
-// to be p moved right by x and down by y, in parts of fixed; of every step-th pixel.
-func (p *picture) slid(q *picture, x, y, step int) float64 {
+// to be p moved right by x and down by y, in parts of fixed; of every step-th pixel. A
+// difference that is not under enough is not worked out: it is infinite.
+func (p *picture) slid(q *picture, x, y, step int, enough float64) float64 {
 	ox, fx := x>>3, x&(fixed-1)
 	oy, fy := y>>3, y&(fixed-1)
-	sum, n := 0, 0
-	for row := max(0, -oy); row < min(halfHeight, halfHeight-1-oy); row += step {
+	x0, x1 := max(0, -ox), min(halfWidth, halfWidth-1-ox)
+	y0, y1 := max(0, -oy), min(halfHeight, halfHeight-1-oy)
+	n := (y1 - y0 + step - 1) / step * ((x1 - x0 + step - 1) / step)
+	most := enough * float64(n)
+	sum := 0
+	for row := y0; row < y1; row += step {
 		upper := q.soft[(row+oy)*halfWidth:][:halfWidth]
 		lower := q.soft[(row+oy+1)*halfWidth:][:halfWidth]
 		own := p.soft[row*halfWidth:][:halfWidth]
-		for col := max(0, -ox); col < min(halfWidth, halfWidth-1-ox); col += step {
+		for col := x0; col < x1; col += step {
 			at := col + ox
 			above := int(upper[at])*(fixed-fx) + int(upper[at+1])*fx
 			below := int(lower[at])*(fixed-fx) + int(lower[at+1])*fx
 			d := int(own[col]) - (above*(fixed-fy)+below*fy+fixed*fixed/2)/(fixed*fixed)
 			sum += max(d, -d, faint/2) - faint/2
-			n++
+		}
+		if float64(sum) >= most {
+			return math.Inf(1)
 		}
 	}
 	return float64(sum) / float64(max(n, 1))

@@ -14,6 +14,10 @@ type Shot struct {
 	Snap  tags.Frame // a guess, where Snaps
 	Snaps bool
 
+	// Stills of its begin, of its end and of how the men line up, good to half a second; nil
+	// where the shot is too short for one.
+	Begin, Formation, End *Still
+
 	Field   float64 // share of the picture in the field's colours, 0 to 1
 	Upright float64 // share of its edges that stand upright, 0 to 1
 }
@@ -35,21 +39,29 @@ const (
 func ShotsOf(films []*Glance, clips bool, floor tags.Time) [][]Shot {
 	all := make([][]Shot, len(films))
 	for i, g := range films {
-		breaks := []Break{{At: 0, Kind: Cut}}
-		if !clips {
-			breaks = append(breaks, g.breaks...)
-		}
-		breaks = append(breaks, Break{g.Source.Frames, Cut})
-		for k, b := range breaks[1:] {
-			s := Shot{Span: tags.Span{In: breaks[k].At, Out: b.At}}
-			if s.Span.Len() > 0 {
-				s.Snap, _, s.Snaps = g.snap(g.clear(breaks[k], b))
-				all[i] = append(all[i], s)
-			}
-		}
+		all[i] = g.shots(clips)
 	}
 	judge(films, all, floor)
 	return all
+}
+
+// shots is the shots of g, of which nothing is judged; just one where g is a clip.
+func (g *Glance) shots(clip bool) []Shot {
+	breaks := []Break{{At: 0, Kind: Cut}}
+	if !clip {
+		breaks = append(breaks, g.breaks...)
+	}
+	breaks = append(breaks, Break{g.Source.Frames, Cut})
+	var list []Shot
+	for k, b := range breaks[1:] {
+		s := Shot{Span: tags.Span{In: breaks[k].At, Out: b.At}}
+		if s.Span.Len() > 0 {
+			s.Snap, _, s.Snaps = g.snap(g.clear(breaks[k], b))
+			s.picture(g.stills, g.Source.Rate)
+			list = append(list, s)
+		}
+	}
+	return list
 }
 
 // clear is the part of a shot between two breaks in which nothing of the shots around it

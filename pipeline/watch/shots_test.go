@@ -18,7 +18,7 @@ import (
 
 func glance(t testing.TB, path string) *Glance {
 	t.Helper()
-	g, err := Look(context.Background(), film.NewLibrary(findTool(t), ""), path, runtime.NumCPU(), nil)
+	g, err := Look(context.Background(), film.NewLibrary(findTool(t), ""), path, NewCrew(runtime.NumCPU()), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,14 +189,14 @@ func TestGlanceTellsOfEveryFrame(t *testing.T) {
 	l := film.NewLibrary(findTool(t), cache)
 	var told tags.Frame
 	tell := func(more tags.Frame) { told += more }
-	g, err := Look(context.Background(), l, path, 1, tell)
+	g, err := Look(context.Background(), l, path, NewCrew(1), tell)
 	if err != nil || told != g.Source.Frames {
 		t.Errorf("told of %d frames (%v)", told, err)
 	}
 
 	// What was seen is kept, and serves without an ffmpeg; what is damaged does not.
 	told = 0
-	again, err := Look(context.Background(), film.NewLibrary(ffmpeg.Tool{}, cache), path, 1, tell)
+	again, err := Look(context.Background(), film.NewLibrary(ffmpeg.Tool{}, cache), path, NewCrew(1), tell)
 	if err != nil || told != g.Source.Frames || !reflect.DeepEqual(g, again) {
 		t.Errorf("seen again, it differs; told of %d frames (%v)", told, err)
 	}
@@ -212,13 +212,13 @@ func TestGlanceTellsOfEveryFrame(t *testing.T) {
 	if err := os.WriteFile(files[0], data, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Look(context.Background(), film.NewLibrary(ffmpeg.Tool{}, cache), path, 1, nil); err == nil {
+	if _, err := Look(context.Background(), film.NewLibrary(ffmpeg.Tool{}, cache), path, NewCrew(1), nil); err == nil {
 		t.Error("a damaged glance serves")
 	}
 	l = film.NewLibrary(findTool(t), "")
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := Look(ctx, l, path, 1, nil); !errors.Is(err, context.Canceled) {
+	if _, err := Look(ctx, l, path, NewCrew(1), nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("error %v, want that it was stopped", err)
 	}
 }
@@ -232,7 +232,7 @@ func TestGlanceAtFilmCutShort(t *testing.T) {
 	if err := os.Truncate(path, info.Size()/2); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Look(context.Background(), film.NewLibrary(findTool(t), ""), path, 1, nil); err == nil {
+	if _, err := Look(context.Background(), film.NewLibrary(findTool(t), ""), path, NewCrew(1), nil); err == nil {
 		t.Error("film cut short was looked through")
 	}
 }
@@ -281,7 +281,7 @@ func BenchmarkGlance(b *testing.B) {
 	l := film.NewLibrary(findTool(b), "")
 	var length tags.Time
 	for b.Loop() {
-		g, err := Look(context.Background(), l, path, runtime.NumCPU(), nil)
+		g, err := Look(context.Background(), l, path, NewCrew(runtime.NumCPU()), nil)
 		if err != nil {
 			b.Fatal(err)
 		}

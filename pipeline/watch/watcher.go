@@ -22,7 +22,7 @@ const settle tags.Frame = 4
 type watcher struct {
 	span   tags.Span
 	stride tags.Frame // how far apart frames are compared to see what moves
-	every  tags.Frame // how many frames lie between looks
+	every  tags.Frame // how many frames lie between looks, and between stills
 	ring   [2*reach + 1]picture
 	first  tags.Frame // the first frame seen; -1 before
 	next   tags.Frame // the next frame to see
@@ -31,6 +31,7 @@ type watcher struct {
 	moves  []float32
 	breaks []Break
 	looks  []look
+	stills []Still
 
 	found finding // a cut, until a clearer one can no longer follow close behind
 	blend finding // a blend, likewise
@@ -58,7 +59,7 @@ func (w *watcher) at(n tags.Frame) *picture {
 	return &w.ring[n%tags.Frame(len(w.ring))]
 }
 
-// see takes frame n; frames come one after another.
+// see takes frame n, whose planes are of a still's size; frames come one after another.
 func (w *watcher) see(n tags.Frame, planes []byte) {
 	if w.first < 0 {
 		w.first, w.next = n, n
@@ -66,6 +67,9 @@ func (w *watcher) see(n tags.Frame, planes []byte) {
 	}
 	w.next = n + 1
 	w.at(n).set(planes)
+	if n%w.every == 0 && n >= w.span.In && n < w.span.Out {
+		w.stills = append(w.stills, stillOf(n, planes))
+	}
 	for w.judged+reach < w.next {
 		w.judge(w.judged)
 		w.judged++
