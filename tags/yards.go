@@ -36,3 +36,23 @@ func (p *Play) ToGoal() (yards int, known bool) {
 		return yards, true
 	}
 }
+
+// BallOn is the yard line in words, with its unit: "own 25-yard line", "their 18-yard line",
+// "midfield". What cannot be told is as the staff writes it, with its unit where it is a number:
+// "25-yard line", "MES 25".
+func (p *Play) BallOn() string {
+	written := strings.TrimSpace(p.YardLine)
+	toGoal, known := p.ToGoal()
+	switch {
+	case known && toGoal == midfield:
+		return "midfield"
+	case known && toGoal > midfield:
+		return "own " + strconv.Itoa(2*midfield-toGoal) + "-yard line"
+	case known:
+		return "their " + strconv.Itoa(toGoal) + "-yard line"
+	}
+	if _, err := strconv.Atoi(written); err == nil {
+		return written + "-yard line"
+	}
+	return written
+}

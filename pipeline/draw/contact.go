@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"image/draw"
+	"slices"
 
 	xdraw "golang.org/x/image/draw"
 
@@ -13,11 +14,12 @@ import (
 
 // Thumb is one small picture of a contact sheet, with what stands below it.
 type Thumb struct {
-	Picture image.Image // ThumbWidth wide, or else scaled to that
-	Lead    string      // what it is taken for
-	Line    string      // how it is found again
-	Out     bool        // it is left out: crossed through
-	Doubt   bool        // it wants a look: framed
+	Picture image.Image   // ThumbWidth wide, or else scaled to that
+	Ends    []image.Image // two smaller pictures below it, the first and the last of what it is of; none, or nil, stay blank
+	Lead    string        // what it is taken for
+	Lines   []string      // how it is found again, a line each
+	Out     bool          // it is left out: crossed through
+	Doubt   bool          // it wants a look: framed
 }
 
 // The size of the pictures on a contact sheet, in pixels; those that are taller for their
@@ -54,6 +56,15 @@ func thumbHeight(thumbs []Thumb) int {
 	return min(most, 2*ThumbWidth)
 }
 
+// endsHeight is how tall the pictures of ends are, each half as wide as a thumb; 0 where no thumb
+// has any.
+func endsHeight(thumbs []Thumb) int {
+	if slices.ContainsFunc(thumbs, func(t Thumb) bool { return len(t.Ends) > 0 }) {
+		return ThumbHeight / 2
+	}
+	return 0
+}
+
 // Contact draws thumbs in rows of so many, under a heading.
 func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image.NRGBA, error) {
 	colours, err := newPalette(look)
@@ -73,8 +84,12 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 	defer fs.done()
 	head, lead, line := fs.get(true, contactHead), fs.get(true, contactLead), fs.get(false, contactLine)
 	across = min(across, len(thumbs))
-	high := thumbHeight(thumbs)
-	tall := high + lead.spacing() + line.spacing() + contactGap
+	high, ends := thumbHeight(thumbs), endsHeight(thumbs)
+	lines := 0
+	for _, t := range thumbs {
+		lines = max(lines, len(t.Lines))
+	}
+	tall := high + ends + lead.spacing() + lines*line.spacing() + contactGap
 	wide := ThumbWidth + contactGap
 	top := 2*contactGap + head.spacing()
 	rows := (len(thumbs) + across - 1) / across
@@ -92,18 +107,28 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 	put(head, contactGap, contactGap, m.Rect.Dx()-2*contactGap, heading, false)
 	for i, t := range thumbs {
 		at := image.Pt(contactGap+i%across*wide, top+i/across*tall)
-		r := image.Rectangle{at, at.Add(image.Pt(ThumbWidth, high))}
+		picture := image.Rectangle{at, at.Add(image.Pt(ThumbWidth, high))}
+		r := image.Rectangle{at, picture.Max.Add(image.Pt(0, ends))}
 		if t.Doubt {
 			fill(m, r.Inset(-frameWidth), colours.accent)
 		}
 		if t.Picture != nil {
-			xdraw.ApproxBiLinear.Scale(m, r, t.Picture, t.Picture.Bounds(), draw.Src, nil)
+			xdraw.ApproxBiLinear.Scale(m, picture, t.Picture, t.Picture.Bounds(), draw.Src, nil)
+		}
+		for i, end := range t.Ends[:min(len(t.Ends), 2)] {
+			if end != nil {
+				corner := image.Pt(at.X+i*ThumbWidth/2, picture.Max.Y)
+				half := image.Rectangle{corner, corner.Add(image.Pt(ThumbWidth/2, ends))}
+				xdraw.ApproxBiLinear.Scale(m, half.Inset(1), end, end.Bounds(), draw.Src, nil)
+			}
 		}
 		if t.Out {
 			cross(m, r, colours)
 		}
 		put(lead, at.X, r.Max.Y+frameWidth, ThumbWidth, t.Lead, t.Out)
-		put(line, at.X, r.Max.Y+frameWidth+lead.spacing(), ThumbWidth, t.Line, true)
+		for i, l := range t.Lines {
+			put(line, at.X, r.Max.Y+frameWidth+lead.spacing()+i*line.spacing(), ThumbWidth, l, true)
+		}
 	}
 	return straight(m), nil
 }

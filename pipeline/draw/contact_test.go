@@ -13,9 +13,9 @@ func TestContact(t *testing.T) {
 		picture.Pix[i] = []uint8{200, 30, 30, 255}[i%4]
 	}
 	thumbs := []Thumb{
-		{Picture: picture, Lead: "play 1 · 1&10 run", Line: "shot 1 · endzone"},
-		{Picture: picture, Lead: "little field", Line: "shot 2", Out: true},
-		{Picture: picture, Lead: "play 2?", Line: "shot 3", Doubt: true},
+		{Picture: picture, Lead: "play 1 · 1&10 run", Lines: []string{"shot 1 · endzone"}},
+		{Picture: picture, Lead: "little field", Lines: []string{"shot 2"}, Out: true},
+		{Picture: picture, Lead: "play 2?", Lines: []string{"shot 3"}, Doubt: true},
 		{Lead: "no picture"},
 	}
 	m, err := Contact("wk1.game.yaml", thumbs, 3, look(t))

@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/watch"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -22,7 +23,8 @@ import (
 // angles.
 const thumbsAcross = 6
 
-// ContactSheet is a PNG with a picture of every shot, under the play it is taken for.
+// ContactSheet is a PNG with pictures of every shot, how the men line up and both its ends, under
+// the play it is taken for.
 // progress may be nil.
 func (p *Proposal) ContactSheet(ctx context.Context, library *film.Library, progress Progress) ([]byte, error) {
 	recipe, err := plan.DefaultRecipe()
@@ -35,10 +37,7 @@ func (p *Proposal) ContactSheet(ctx context.Context, library *film.Library, prog
 	done := make(chan struct{}, len(shots))
 	for i, s := range shots {
 		group.Go(func() error {
-			m, err := s.still(ctx, library)
-			if err == nil {
-				thumbs[i].Picture = m
-			}
+			err := s.fill(ctx, library, &thumbs[i])
 			done <- struct{}{}
 			return err
 		})
@@ -62,32 +61,47 @@ func (p *Proposal) ContactSheet(ctx context.Context, library *film.Library, prog
 	return picture.Bytes(), nil
 }
 
-// formation is the frame of s by which a person tells the play best: just before the snap.
-func (s *Shot) formation() tags.Frame {
-	if s.Snaps {
-		return max(s.Snap-s.Source.Rate.Floor(tags.Second/4), s.Span.In)
+// fill puts the pictures of s into t: how the men line up, and below it both ends of s. They were
+// kept while the film was looked through; only of a shot too short for that is film read.
+func (s *Shot) fill(ctx context.Context, library *film.Library, t *draw.Thumb) (err error) {
+	if s.Formation == nil {
+		t.Picture, err = library.Still(ctx, s.File, (s.Span.In+s.Span.Out)/2, draw.ThumbWidth, draw.ThumbHeight)
+		return err
 	}
-	return (s.Span.In + s.Span.Out) / 2
+	if t.Picture, err = s.Formation.Picture(); err != nil {
+		return err
+	}
+	for _, end := range []*watch.Still{s.Begin, s.End} {
+		m, err := end.Picture()
+		if err != nil {
+			return err
+		}
+		t.Ends = append(t.Ends, m)
+	}
+	return nil
 }
 
 // thumbs is the pictures of the contact sheet, still blank, and the shot of each: the plays
 // in order, and a shot that is left out where it comes on its film.
 func (p *Proposal) thumbs() (thumbs []draw.Thumb, shots []*Shot) {
 	left := p.Unused()
-	add := func(s *Shot, lead string, out, doubt bool) {
+	add := func(s *Shot, lead, place string, out, doubt bool) {
 		where := files.Base(s.File)
 		if !s.Clip {
 			at := s.Source.Clock().At(s.Span.In).String()
 			where = at[:len(at)-len(".000")]
 		}
-		line := fmt.Sprintf("shot %d · %s · %s", s.ID, s.Angle, where)
-		thumbs = append(thumbs, draw.Thumb{Lead: lead, Line: line, Out: out, Doubt: doubt})
+		lines := []string{place, fmt.Sprintf("shot %d · %s · %s", s.ID, s.Angle, where)}
+		if place == "" {
+			lines = lines[1:]
+		}
+		thumbs = append(thumbs, draw.Thumb{Lead: lead, Lines: lines, Out: out, Doubt: doubt})
 		shots = append(shots, s)
 	}
 	for _, play := range p.Plays {
 		first := play.Shots[0]
 		for len(left) > 0 && left[0].footage == first.footage && left[0].ID < first.ID {
-			add(left[0], left[0].Why(), true, false)
+			add(left[0], left[0].Why(), "", true, false)
 			left = left[1:]
 		}
 		doubt := play.Doubt() != ""
@@ -95,13 +109,13 @@ func (p *Proposal) thumbs() (thumbs []draw.Thumb, shots []*Shot) {
 		if doubt {
 			mark = "?"
 		}
-		lead := strings.TrimSuffix(fmt.Sprintf("play %d%s · %s", play.Number, mark, play.Situation()), " · ")
+		lead := strings.TrimSuffix(fmt.Sprintf("play %d%s · %s", play.Number, mark, play.call()), " · ")
 		for _, s := range play.Shots {
-			add(s, lead, false, doubt)
+			add(s, lead, play.place(), false, doubt)
 		}
 	}
 	for _, s := range left {
-		add(s, s.Why(), true, false)
+		add(s, s.Why(), "", true, false)
 	}
 	return thumbs, shots
 }

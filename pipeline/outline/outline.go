@@ -69,14 +69,30 @@ func (p Play) Snaps() bool {
 	return slices.ContainsFunc(p.Shots, func(s *Shot) bool { return s.Snaps })
 }
 
-// Situation is a few words on p that tell it from its neighbours, "3&8 dropback"; none
-// without a sheet.
+// Situation is a few words on p that tell it from its neighbours, "3&8 dropback own 35-yard
+// line, left hash"; none without a sheet.
 func (p Play) Situation() string {
+	return strings.TrimSpace(p.call() + " " + p.place())
+}
+
+// call is the down, the distance and the type of p, "3&8 dropback", as far as they are known.
+func (p Play) call() string {
 	if p.Row == nil {
 		return ""
 	}
-	words := []string{p.Row.DownAndDistance(), p.Row.Type, p.Row.YardLine}
-	return strings.Join(strings.Fields(strings.Join(words, " ")), " ")
+	return strings.TrimSpace(p.Row.DownAndDistance() + " " + p.Row.Type)
+}
+
+// place is where the ball was before p, "own 35-yard line, left hash", as far as it is known.
+func (p Play) place() string {
+	if p.Row == nil {
+		return ""
+	}
+	words := p.Row.BallOn()
+	if p.Row.Hash != "" {
+		words += ", " + p.Row.Hash + " hash"
+	}
+	return strings.TrimPrefix(words, ", ")
 }
 
 // Stage is a stage of work that takes long.

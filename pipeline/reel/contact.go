@@ -37,7 +37,7 @@ func contactSheet(ctx context.Context, library *film.Library, pg *page.Page, loo
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.NumCPU())
 	for i, t := range of {
-		thumbs[i] = drawn.Thumb{Lead: t.Lead, Line: t.Line}
+		thumbs[i] = drawn.Thumb{Lead: t.Lead, Lines: []string{t.Line}}
 		group.Go(func() error {
 			m, err := library.Still(ctx, out, t.Frame, fit.Width, fit.Height)
 			if err != nil {
