@@ -17,15 +17,18 @@ import (
 const (
 	VocabularySuffix = ".vocabulary.yaml"
 	ReadsSuffix      = ".reads.yaml"
+	KeysSuffix       = ".keys.yaml"
 )
 
-// StaffFiles is the files a staff changes its words and its reads by.
+// StaffFiles is the files a staff changes its words, its reads and the keys of the marking page
+// by.
 type StaffFiles struct {
 	Vocabulary []string
 	Reads      []string
+	Keys       []string
 }
 
-// FindStaffFiles names the vocabulary and reads files that go with the games at paths:
+// FindStaffFiles names the staff's own files that go with the games at paths:
 // those in a folder and below it, those beside a tag file, and those in the folders above
 // either, up to the current one, so that a season's words hold whether a game is named or
 // found. None is no error. No path at all means the current folder.
@@ -45,6 +48,8 @@ func FindStaffFiles(paths []string) (StaffFiles, error) {
 			found.Vocabulary = append(found.Vocabulary, file)
 		case strings.HasSuffix(file, ReadsSuffix):
 			found.Reads = append(found.Reads, file)
+		case strings.HasSuffix(file, KeysSuffix):
+			found.Keys = append(found.Keys, file)
 		}
 	}
 	walk := func(root string, deep bool) error {
@@ -83,7 +88,7 @@ func FindStaffFiles(paths []string) (StaffFiles, error) {
 		}
 	}
 	// The order of new words must not hang on the order in which games were named.
-	for _, files := range [][]string{found.Vocabulary, found.Reads} {
+	for _, files := range [][]string{found.Vocabulary, found.Reads, found.Keys} {
 		slices.SortFunc(files, func(a, b string) int { return cmp.Compare(abs(a), abs(b)) })
 	}
 	return found, nil

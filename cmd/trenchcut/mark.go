@@ -33,7 +33,8 @@ There are two passes, for different people on different days. In the first each
 play gets its in, out and snap, guesses of outline are confirmed by one key, and
 the situation is said. In the second each rep gets who, where, move, set,
 battle, outcome and marks. Marks are the frame on the screen. On the page ?
-lists all keys.
+lists all keys; a staff's own go into *.keys.yaml beside the game, such as
+"snap: j" (trenchcut schema keys).
 
 The tag file stays yours: comments, order and spacing are kept, each change is
 in the file once the page says Saved, and what you or others type into the file
@@ -55,6 +56,8 @@ beside it, and so is all that can be undone.`,
 	f.IntVar(&o.port, "port", 0, "listen on this `port` (default: any that is free)")
 	f.BoolVar(&o.noOpen, "no-open", false, "only print the address and open no browser")
 	f.BoolVar(&o.readOnly, "read-only", false, "show the game and change nothing")
+	f.StringSliceVar(&o.season.request.Staff.Keys, "keys", nil, "the staff's own keys, `files` (default: *.keys.yaml with the game)")
+	rare(cmd, "keys")
 	o.season.addStaffFlags(cmd)
 	return cmd
 }

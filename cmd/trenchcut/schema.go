@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 	"trenchcut/tags/schema"
@@ -34,6 +35,13 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 			Fields:    plan.FieldNames(),
 		})
 	},
+	"keys": func(*tags.Vocabulary) schema.Node {
+		what := map[string]string{}
+		for _, k := range mark.KeyNames() {
+			what[k.Name] = k.What + "; " + k.Shown() + " where nothing else is said"
+		}
+		return schema.Keys(what)
+	},
 	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },
 }
 
@@ -48,8 +56,8 @@ func newSchemaCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "schema " + strings.Join(kinds, "|"),
 		Short: "Print the JSON Schema of a kind of file, for editors",
-		Long: `Schema prints the JSON Schema (draft 2020-12) of tag, vocabulary, reads, recipe
-or look files. An editor that knows it completes and underlines as one types.
+		Long: `Schema prints the JSON Schema (draft 2020-12) of tag, vocabulary, reads, recipe,
+keys or look files. An editor that knows it completes and underlines as one types.
 Many take it from a first line in the file:
 
   # yaml-language-server: $schema=tags.json

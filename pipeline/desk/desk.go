@@ -50,14 +50,23 @@ type Server struct {
 // Open reads the game, looks at its film and begins to listen. Faults in the game are for the
 // page to show, but for those of a file that cannot be read at all.
 func Open(ctx context.Context, r Request) (*Server, error) {
-	loaded, err := session.Load(ctx, session.Request{Games: []string{r.Game}, Staff: r.Staff, Film: session.FilmOfGames})
+	request := session.Request{Games: []string{r.Game}, Staff: r.Staff, Film: session.FilmOfGames}
+	staff, err := request.StaffFiles()
+	if err != nil {
+		return nil, err
+	}
+	keys, err := mark.ReadKeys(staff.Keys)
+	if err != nil {
+		return nil, err
+	}
+	loaded, err := session.Load(ctx, request)
 	if err != nil {
 		return nil, err
 	}
 	if len(loaded.Season.Games) == 0 {
 		return nil, fmt.Errorf("%s holds no game: %w", r.Game, loaded.Faults.Err())
 	}
-	doc, err := mark.Open(r.Game, loaded.Season.Vocabulary, mark.Options{ReadOnly: r.ReadOnly, Films: plan.Extents(loaded.Films)})
+	doc, err := mark.Open(r.Game, loaded.Season.Vocabulary, mark.Options{ReadOnly: r.ReadOnly, Films: plan.Extents(loaded.Films), Keys: keys})
 	if err != nil {
 		return nil, err
 	}

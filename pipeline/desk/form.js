@@ -79,7 +79,7 @@ export function show(desk, view) {
 	const play = view.plays?.find((row) => row.here);
 	byId("where").textContent = [play && `${play.shown}${play.guess ? ", the snap is a guess" : ""}`, desk.pass === "reps" && here?.shown].filter(Boolean).join(" · ");
 	byId("play-name").textContent = play?.shown ?? "No play";
-	byId("confirm").replaceChildren(play?.guess ? "Confirm the snap " : "Open the form ", make("kbd", {}, "Enter"));
+	byId("confirm").replaceChildren(play?.guess ? "Confirm the snap " : "Open the form ", make("kbd", {}, byId("confirm").querySelector("kbd")?.textContent ?? "Enter"));
 	const asked = byId("asked");
 	asked.replaceChildren(view.asked ?? "", ...(desk.typed ? [": ", make("span", { class: "typed" }, desk.typed)] : []));
 	fill("offered", [view.offered, desk.pick, view.kind, desk.open, desk.ask], () => offered(desk, view));
@@ -119,7 +119,9 @@ function row_(row) {
 
 /** @param {Shown} field */
 function field(field) {
-	const name = field.mark ? make("span", {}, field.name) : make("button", { type: "button", "data-field": field.field }, field.name);
+	const mark = field.mark && /^(marks|angles)\.|^(own )?(in|out)$/.test(field.field) ? field.field.replace(/^marks\./, "").replace(/^angles\..*\./, "") : "";
+	const name = mark ? make("button", { type: "button", class: "mark", "data-to": mark, title: "Go there" }, field.name)
+		: field.mark ? make("span", {}, field.name) : make("button", { type: "button", "data-field": field.field }, field.name);
 	if (field.open) {
 		name.setAttribute("aria-current", "true");
 	}
@@ -148,7 +150,7 @@ function offered(desk, view) {
 	}
 	if (view.asked) {
 		buttons.push(make("button", { type: "button", "data-key": "Enter" }, "Go on ", make("kbd", {}, "Enter")));
-		if (desk.open) {
+		if (desk.open && view.kind !== "spot") {
 			buttons.push(make("button", { type: "button", "data-key": "-" }, "Clear ", make("kbd", {}, "-")), make("button", { type: "button", "data-key": "=" }, "As the last time ", make("kbd", {}, "=")));
 		}
 		buttons.push(make("button", { type: "button", "data-key": "Escape" }, "To the film ", make("kbd", {}, "Esc")));

@@ -26,6 +26,7 @@ const mostSent = 256 << 10
 func (s *Server) handler(ctx context.Context) http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.servePage)
+	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
 	for name, kind := range map[string]string{"page.css": "text/css", "page.js": "text/javascript", "form.js": "text/javascript", "stage.js": "text/javascript", "line.js": "text/javascript"} {
 		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, _ *http.Request) {
 			data, _ := assets.ReadFile(name)
@@ -43,27 +44,47 @@ func (s *Server) handler(ctx context.Context) http.Handler {
 // keyGroup is the keys that are listed together.
 type keyGroup struct {
 	Name string
-	Keys []mark.Key
+	Keys []listedKey
+}
+
+// listedKey is a line of the list of keys.
+type listedKey struct {
+	Shown, What string
+	Pass        mark.Pass
 }
 
 func (s *Server) servePage(w http.ResponseWriter, _ *http.Request) {
 	var groups []keyGroup
-	for _, k := range append(slices.Clone(mark.Keys), mark.FormKeys...) {
-		if i := slices.IndexFunc(groups, func(g keyGroup) bool { return g.Name == k.Group }); i >= 0 {
+	list := func(group string, k listedKey) {
+		if i := slices.IndexFunc(groups, func(g keyGroup) bool { return g.Name == group }); i >= 0 {
 			groups[i].Keys = append(groups[i].Keys, k)
-			continue
+			return
 		}
-		groups = append(groups, keyGroup{k.Group, []mark.Key{k}})
+		groups = append(groups, keyGroup{group, []listedKey{k}})
 	}
+	shown, film := map[string]string{}, map[string]string{}
 	var marks []mark.Key
-	for _, k := range mark.Keys {
-		if name, ok := strings.CutPrefix(k.Do, "mark "); ok {
-			k.What = mark.Field("marks." + name).Spoken()
+	for _, k := range s.doc.Keys() {
+		list(k.Group, listedKey{k.Shown(), k.What, k.Pass})
+		shown[k.Name] = k.Shown()
+		if does, ok := strings.CutPrefix(k.Do, "film "); ok {
+			film[k.Key] = does
+		}
+		if strings.HasPrefix(k.Do, "mark ") {
+			k.What = k.Marks()
 			marks = append(marks, k)
 		}
 	}
+	for _, k := range mark.FieldKeys {
+		list("In a field", listedKey{Shown: k.Shown, What: k.What})
+	}
+	filmKeys, err := json.Marshal(film)
+	if err != nil {
+		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
+		return
+	}
 	var out bytes.Buffer
-	err := page.Execute(&out, map[string]any{"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing})
+	err = page.Execute(&out, map[string]any{"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing, "Key": shown, "FilmKeysJSON": string(filmKeys)})
 	if err != nil {
 		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
 		s.log.Error("make the page", "error", err)

@@ -44,11 +44,12 @@ export class Line {
 		const fps = facts.rate.num / facts.rate.den;
 		const marks = angles.find((a) => a.angle === angle)?.marks ?? [];
 		const frame = (/** @type {string} */ name) => marks.find((m) => m.mark === name)?.frame;
-		const first = frame("in") ?? frame("snap") ?? screen.frame - 4 * fps;
-		const last = frame("out") ?? (frame("snap") ?? screen.frame) + 6 * fps;
+		const here = Math.max(screen.frame, 0); // before the first still is there, too
+		const first = frame("in") ?? frame("snap") ?? here - 4 * fps;
+		const last = frame("out") ?? (frame("snap") ?? here) + 6 * fps;
 		let [from, to] = [Math.min(first, last) - around * fps, Math.max(first, last) + around * fps];
-		if (screen.frame < from || screen.frame > to) { // the film was taken elsewhere
-			[from, to] = [screen.frame - 5 * fps, screen.frame + 5 * fps];
+		if (here < from || here > to) { // the film was taken elsewhere
+			[from, to] = [here - 5 * fps, here + 5 * fps];
 		}
 		[from, to] = [Math.max(from, 0), Math.min(to, facts.frames - 1)];
 		const key = JSON.stringify([angle, Math.round(from), Math.round(to), marks]);
@@ -76,7 +77,7 @@ export class Line {
 		if (!screen) {
 			return;
 		}
-		if (!this.#inside(screen.frame) && !screen.playing && this.#drawn) {
+		if (screen.frame >= 0 && !this.#inside(screen.frame) && !screen.playing && this.#drawn) {
 			this.#drawn = "";
 			this.draw();
 			return;

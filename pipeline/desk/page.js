@@ -18,7 +18,9 @@ let queue = Promise.resolve();
 let waiting = 0;
 let gone = false;
 
-const stage = new Stage(byId("stage"), byId("second"), (angle, frame, x, y) => act({ do: "spot", x, y }, { angle, frame }));
+const stage = new Stage(byId("stage"), byId("second"), 
+	(angle, frame, x, y) => act({ do: "clicked", x, y }, { angle, frame }),
+	(angle, frame, [x, y], [toX, toY]) => act({ do: "drawn", x, y, toX, toY }, { angle, frame }));
 const line = new Line(byId("line"), stage);
 
 /** @param {string} path @param {object} body */
@@ -117,18 +119,23 @@ stage.addEventListener("state", () => {
 	follow();
 });
 
-/** The keys of the film, which no field takes. @type {Record<string, string>} */
-const filmKeys = { " ": "play", ArrowRight: "on", ArrowLeft: "back", ",": "slower", ".": "faster", Home: "in", End: "snap", "\\": "loop", "/": "angle" };
+/** The keys of the film: what each does. @type {Record<string, string>} */
+const filmKeys = JSON.parse(document.body.dataset.filmKeys ?? "{}");
 
 /** What the keyboard does to the film; empty is nothing. @param {KeyboardEvent} event */
 function filmKey(event) {
 	const typing = Boolean(desk.open || desk.ask);
-	if (event.key === "/" && typing || event.key.startsWith("Arrow") && desk.open?.startsWith("spot.")) {
+	const placing = desk.open?.startsWith("spot.") || desk.open === "draw";
+	if (typing && /^[\p{L}\p{N}>=\-;/:]$/u.test(event.key) || event.key.startsWith("Arrow") && placing) {
 		return "";
 	}
 	const what = filmKeys[event.key] ?? "";
 	return event.shiftKey && (what === "on" || what === "back") ? `${what}10` : what;
 }
+
+/** The keys that are sent as they are called; of all others those of one character are. */
+const named = ["Enter", "Escape", "Backspace", "ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown", "Home", "End", "Insert", "Delete",
+	"F2", "F3", "F4", "F6", "F7", "F8", "F9", "F10"];
 
 document.addEventListener("keydown", (event) => {
 	const target = /** @type {HTMLElement} */ (event.target);
@@ -167,7 +174,7 @@ document.addEventListener("keydown", (event) => {
 		void stage.act(film);
 		return;
 	}
-	if (event.key.length === 1 || ["Enter", "Escape", "Backspace", "ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown"].includes(event.key)) {
+	if ([...event.key].length === 1 || named.includes(event.key)) {
 		event.preventDefault();
 		void act({ do: "key", key: event.key });
 	}
@@ -181,7 +188,7 @@ document.addEventListener("click", (event) => {
 	if (event.detail > 0) {
 		button.blur(); // so that the next key is the desk's
 	}
-	const { film, take, key, field, play, rep, pass } = button.dataset;
+	const { film, take, key, field, play, rep, pass, to } = button.dataset;
 	const does = button.dataset.do;
 	switch (true) {
 		case button.id === "keys-close":
@@ -192,6 +199,9 @@ document.addEventListener("click", (event) => {
 			break;
 		case film !== undefined:
 			void stage.act(film);
+			break;
+		case to !== undefined:
+			void stage.goTo(to);
 			break;
 		case take !== undefined:
 			void act({ do: "take", text: take });

@@ -3,7 +3,8 @@ import { Pane, Screen, timecode } from "./film/film.js";
 
 /**
  * @typedef {{mark: string, name: string, frame: number, guess?: boolean}} Mark
- * @typedef {{angle: string, film: string, step: number, marks: Mark[], spot?: number[]}} Angle
+ * @typedef {{frame: number, shape: string, points: number[], open?: boolean}} Drawn
+ * @typedef {{angle: string, film: string, step: number, marks: Mark[]|null, spot?: number[], drawn?: Drawn[]}} Angle
  */
 
 /** The speeds that keys and buttons go through. */
@@ -22,21 +23,25 @@ export class Stage extends EventTarget {
 	/** @type {Promise<void>|null} */ #watching = null;
 	#lead = 0;
 	/** @type {HTMLElement[]} */ #boxes = [];
+	/** What is being dragged over which film. @type {{box: number, from: number[], to: number[], moved: boolean}|null} */ #drag = null;
 	#large;
 	#beside;
 	/** @type {(angle: string, frame: number, x: number, y: number) => void} */ #clicked;
+	/** @type {(angle: string, frame: number, from: number[], to: number[]) => void} */ #dragged;
 
 	/**
 	 * @param {HTMLElement} large
 	 * @param {HTMLElement} beside
 	 * @param {(angle: string, frame: number, x: number, y: number) => void} clicked on the picture, x and y from 0 to 1
+	 * @param {(angle: string, frame: number, from: number[], to: number[]) => void} dragged over the picture
 	 */
-	constructor(large, beside, clicked) {
+	constructor(large, beside, clicked, dragged) {
 		super();
 		this.#large = large;
 		this.#beside = beside;
 		this.#clicked = clicked;
-		new ResizeObserver(() => this.#rings()).observe(large);
+		this.#dragged = dragged;
+		new ResizeObserver(() => this.#over()).observe(large);
 	}
 
 	/** The angle that is large. */
@@ -90,7 +95,7 @@ export class Stage extends EventTarget {
 			} else if (this.screen.frame < 0) {
 				await this.screen.show(0);
 			}
-			this.#rings();
+			this.#over();
 		}
 	}
 
@@ -104,7 +109,7 @@ export class Stage extends EventTarget {
 		this.#films = films;
 		this.#lead = Math.min(this.#lead, Math.max(angles.length - 1, 0));
 		this.#boxes = angles.map((angle, i) => this.#box(angle, i));
-		this.#place();
+		this.#lay();
 		if (angles.length === 0) {
 			return;
 		}
@@ -136,21 +141,64 @@ export class Stage extends EventTarget {
 		const ring = document.createElement("div");
 		ring.className = "ring";
 		ring.hidden = true;
-		box.append(shown, name, ring);
-		box.addEventListener("click", (event) => {
-			const pane = this.screen?.panes[i];
-			const picture = pane && this.#picture(i);
-			if (!pane || !picture) {
-				return;
-			}
-			const bounds = box.getBoundingClientRect();
-			const x = (event.clientX - bounds.left - picture.left) / picture.width;
-			const y = (event.clientY - bounds.top - picture.top) / picture.height;
-			if (x >= 0 && x <= 1 && y >= 0 && y <= 1) {
-				this.#clicked(this.angles[i].angle, pane.frame, x, y);
+		const over = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+		over.setAttribute("aria-hidden", "true");
+		box.append(shown, name, ring, over);
+		box.addEventListener("pointerdown", (event) => {
+			const from = this.#place(i, event);
+			if (from && event.isPrimary && event.button === 0) {
+				box.setPointerCapture(event.pointerId);
+				this.#drag = { box: i, from, to: from, moved: false };
 			}
 		});
+		box.addEventListener("pointermove", (event) => {
+			const drag = this.#drag;
+			const to = this.#place(i, event, true);
+			if (drag?.box !== i || !to) {
+				return;
+			}
+			drag.to = to;
+			drag.moved ||= Math.hypot(to[0] - drag.from[0], to[1] - drag.from[1]) > 0.02; // else a click that slipped
+			if (drag.moved) {
+				this.#over();
+			}
+		});
+		box.addEventListener("pointerup", () => {
+			const drag = this.#drag;
+			const pane = this.screen?.panes[i];
+			this.#drag = null;
+			if (!pane || drag?.box !== i) {
+				return;
+			}
+			if (drag.moved) {
+				this.#dragged(this.angles[i].angle, pane.frame, drag.from, drag.to);
+			} else {
+				this.#clicked(this.angles[i].angle, pane.frame, drag.from[0], drag.from[1]);
+			}
+			this.#over();
+		});
+		box.addEventListener("pointercancel", () => {
+			this.#drag = null;
+			this.#over();
+		});
 		return box;
+	}
+
+	/**
+	 * Where in the picture of film i, from 0 to 1, a pointer is; null where it is beside it.
+	 * @param {number} i
+	 * @param {PointerEvent} event
+	 * @param {boolean} [held] the nearest place in the picture where it is beside it
+	 */
+	#place(i, event, held = false) {
+		const picture = this.#picture(i);
+		if (!picture) {
+			return null;
+		}
+		const bounds = this.#boxes[i].getBoundingClientRect();
+		const at = [(event.clientX - bounds.left - picture.left) / picture.width, (event.clientY - bounds.top - picture.top) / picture.height];
+		const inside = at.map((v) => Math.min(Math.max(v, 0), 1));
+		return held || (inside[0] === at[0] && inside[1] === at[1]) ? inside : null;
 	}
 
 	/** Where in its box the picture of film i is. @param {number} i */
@@ -167,18 +215,18 @@ export class Stage extends EventTarget {
 	}
 
 	/** Puts each film in its place. */
-	#place() {
+	#lay() {
 		this.#boxes.forEach((box, i) => {
 			const large = i === this.#lead;
 			box.classList.toggle("beside", !large);
 			(large ? this.#large : this.#beside).append(box);
 			box.hidden = !large && i !== (this.#lead === 0 ? 1 : 0); // of more than two the first is beside
 		});
-		this.#rings();
+		this.#over();
 	}
 
-	/** Draws where the rusher is, while the snap is on the screen. */
-	#rings() {
+	/** Draws what lies over the film: where the rusher is, while the snap is on the screen, and drawings at their marks. */
+	#over() {
 		this.#boxes.forEach((box, i) => {
 			const ring = /** @type {HTMLElement} */ (box.querySelector(".ring"));
 			const picture = this.#picture(i);
@@ -188,17 +236,68 @@ export class Stage extends EventTarget {
 				ring.style.left = `${picture.left + spot[0] * picture.width}px`;
 				ring.style.top = `${picture.top + spot[1] * picture.height}px`;
 			}
+			this.#drawings(i);
 		});
+	}
+
+	/** Draws the drawings at the frame on the screen of film i, and the one that is being dragged. @param {number} i */
+	#drawings(i) {
+		const box = this.#boxes[i];
+		const svg = /** @type {SVGSVGElement} */ (box.querySelector("svg"));
+		const picture = this.#picture(i);
+		const frame = this.screen?.panes[i].frame ?? -9;
+		const drag = this.#drag?.box === i ? [{ frame, shape: "arrow", points: [...this.#drag.from, ...this.#drag.to], open: true }] : [];
+		const drawn = [...(this.angles[i]?.drawn ?? []), ...drag].filter((d) => Math.abs(d.frame - frame) <= 1);
+		if (!picture || (drawn.length === 0 && svg.childElementCount === 0)) {
+			return;
+		}
+		const at = (/** @type {number[]} */ points, /** @type {number} */ n) => [picture.left + points[2 * n] * picture.width, picture.top + points[2 * n + 1] * picture.height];
+		svg.replaceChildren(...drawn.map(({ shape, points, open }) => {
+			const count = points.length / 2;
+			const last = at(points, count - 1);
+			const element = document.createElementNS("http://www.w3.org/2000/svg", shape === "circle" ? "circle" : "path");
+			if (shape === "circle") {
+				element.setAttribute("cx", String(last[0]));
+				element.setAttribute("cy", String(last[1]));
+				element.setAttribute("r", String(picture.height * 0.05));
+			} else {
+				let way = Array.from({ length: count }, (_, n) => `${n ? "L" : "M"}${at(points, n).join(" ")}`).join("");
+				if (shape === "arrow") {
+					const from = at(points, count - 2);
+					const turn = Math.atan2(last[1] - from[1], last[0] - from[0]);
+					const tip = (/** @type {number} */ by) => `${last[0] - 16 * Math.cos(turn + by)} ${last[1] - 16 * Math.sin(turn + by)}`;
+					way += `M${tip(0.5)}L${last.join(" ")}L${tip(-0.5)}`;
+				}
+				element.setAttribute("d", way);
+			}
+			element.classList.toggle("open", Boolean(open));
+			return element;
+		}));
 	}
 
 	/** Called for every frame: what lies over the film follows it. */
 	followed() {
-		this.#rings();
+		this.#over();
 	}
 
 	/** The frame of a mark on the large angle. @param {string} mark @returns {number|undefined} */
 	frameOf(mark) {
-		return this.angles[this.#lead]?.marks.find((m) => m.mark === mark)?.frame;
+		return this.angles[this.#lead]?.marks?.find((m) => m.mark === mark)?.frame;
+	}
+
+	/** The frame that the rep, or else the play, begins or ends at. @param {"in"|"out"} edge */
+	edge(edge) {
+		return this.frameOf(`own ${edge}`) ?? this.frameOf(edge);
+	}
+
+	/** Stands at the next mark, or the one before. @param {boolean} back */
+	async #nextMark(back) {
+		const here = this.screen?.frame ?? 0;
+		const frames = (this.angles[this.#lead]?.marks ?? []).map((m) => m.frame).sort((a, b) => a - b);
+		const to = back ? frames.filter((n) => n < here).pop() : frames.find((n) => n > here);
+		if (to !== undefined) {
+			await this.screen?.show(to);
+		}
 	}
 
 	/** Stands at a mark, where there is one. @param {string} mark */
@@ -237,8 +336,14 @@ export class Stage extends EventTarget {
 				screen.speed = speeds[Math.min(Math.max(near + (what === "faster" ? 1 : -1), 0), speeds.length - 1)];
 				break;
 			}
-			case what === "in" || what === "snap":
+			case what === "in":
+				await this.goTo(this.frameOf("own in") === undefined ? "in" : "own in");
+				break;
+			case what === "snap":
 				await this.goTo(what);
+				break;
+			case what === "mark on" || what === "mark back":
+				await this.#nextMark(what === "mark back");
 				break;
 			case what === "angle":
 				await this.leadBy((this.#lead + 1) % this.angles.length);
@@ -251,14 +356,14 @@ export class Stage extends EventTarget {
 	async leadBy(i) {
 		this.#lead = i;
 		await this.screen?.leadBy(i);
-		this.#place();
+		this.#lay();
 		this.dispatchEvent(new Event("frame"));
 	}
 
 	/** The frames of the play, where it is to go round. */
 	#span() {
-		const from = this.frameOf("in");
-		const out = this.frameOf("out");
+		const from = this.edge("in");
+		const out = this.edge("out");
 		return this.round && from !== undefined && out !== undefined ? { in: from, out } : null;
 	}
 

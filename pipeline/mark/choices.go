@@ -231,8 +231,14 @@ func (f *form) offered() []Choice {
 	if f.Ask == AskField {
 		return meant(f.fieldChoices(), typed)
 	}
-	if f.Open == "" {
+	if f.Ask == AskClear {
+		return f.clearChoices()
+	}
+	switch f.Open {
+	case "":
 		return nil
+	case "draw":
+		return drawChoices
 	}
 	if name, path, ok := strings.Cut(typed, "/"); ok && f.Open == "move" {
 		var all []Choice
@@ -250,6 +256,25 @@ func (f *form) offered() []Choice {
 		return slices.DeleteFunc(all, func(c Choice) bool { return !strings.HasPrefix(c.Value, typed) })
 	}
 	return meant(all, typed)
+}
+
+// clearChoices is all that the key that clears can clear.
+func (f *form) clearChoices() []Choice {
+	what := "the whole rep"
+	if f.Pass == PlaysPass {
+		what = "the whole play"
+	}
+	var all []Choice
+	for _, k := range f.doc.keys {
+		switch {
+		case k.Pass != "" && k.Pass != f.Pass:
+		case k.Group == groupMarks:
+			all = append(all, Choice{Value: k.Do, Shown: k.Marks(), Key: shownKey(k.Key)})
+		case k.Do == "clear":
+			all = append(all, Choice{Value: k.Do, Shown: what, Key: shownKey(k.Key)})
+		}
+	}
+	return all
 }
 
 // whoChoices is the rushers that a number may mean.

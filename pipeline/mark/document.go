@@ -20,6 +20,8 @@ type Options struct {
 	ReadOnly bool
 	// Films is what the game's film is, by file; without it times are not held to the film.
 	Films map[string]tags.Extent
+	// Keys is what keys do; nil is [DefaultKeys].
+	Keys []Key
 }
 
 // Document is one tag file that is being edited. What [Document.Do] reports as done is in the
@@ -29,6 +31,7 @@ type Document struct {
 	path       string
 	vocabulary *tags.Vocabulary
 	films      films
+	keys       []Key
 	journal    *journal // nil where it is read-only
 
 	mu      sync.Mutex
@@ -43,7 +46,10 @@ type Document struct {
 
 // Open opens the tag file at path. It takes up what an earlier session had begun.
 func Open(path string, v *tags.Vocabulary, o Options) (*Document, error) {
-	d := &Document{path: path, vocabulary: v, films: o.Films, version: 1, waiting: map[chan struct{}]bool{}}
+	d := &Document{path: path, vocabulary: v, films: o.Films, keys: o.Keys, version: 1, waiting: map[chan struct{}]bool{}}
+	if d.keys == nil {
+		d.keys = DefaultKeys
+	}
 	data, err := os.ReadFile(path)
 	if err != nil {
 		return nil, err
@@ -65,6 +71,9 @@ func Open(path string, v *tags.Vocabulary, o Options) (*Document, error) {
 	}
 	return d, nil
 }
+
+// Keys is what keys do.
+func (d *Document) Keys() []Key { return d.keys }
 
 // Close ends the session. Nothing waits to be saved.
 func (d *Document) Close() {
@@ -356,6 +365,3 @@ func (d *Document) Look() Look {
 	}
 	return l
 }
-
-// Text is the file as it is now.
-func (l Look) Text() []byte { return l.state.data }

@@ -76,16 +76,27 @@ func (e Edit) where() string {
 
 // String tells what e does in the room's words.
 func (e Edit) String() string {
+	name := e.Field.spokenOf(e.Rep)
 	switch {
 	case e.Verb == Add:
 		return "add " + e.where()
 	case e.Verb == Remove:
 		return "remove " + e.where()
 	case e.Value == "":
-		return fmt.Sprintf("clear %s of %s", e.Field.Spoken(), e.where())
+		return fmt.Sprintf("clear %s of %s", name, e.where())
+	case e.Field == "draw":
+		return fmt.Sprintf("drawing: %s, %s", spokenDrawings(e.Value), e.where())
 	default:
-		return fmt.Sprintf("%s %s, %s", e.Field.Spoken(), strings.ReplaceAll(e.Value, listSign, ", "), e.where())
+		return fmt.Sprintf("%s %s, %s", name, strings.ReplaceAll(e.Value, listSign, ", "), e.where())
 	}
+}
+
+// spokenOf is f of a play, or of a rep, as a room says it.
+func (f Field) spokenOf(rep string) string {
+	if rep != "" && (f == "in" || f == "out") {
+		return "own " + string(f)
+	}
+	return f.Spoken()
 }
 
 // Spoken is f as a room says it.
@@ -103,7 +114,7 @@ func (f Field) Spoken() string {
 	}
 }
 
-var spokenMarks = map[string]string{"getoff": "get-off", "qb": "QB"}
+var spokenMarks = map[string]string{"getoff": "get-off", "qb": "QB", "draw": "drawing"}
 
 // ConflictError says that somebody else changed what an edit is about since it was looked at.
 type ConflictError struct {

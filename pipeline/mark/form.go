@@ -49,15 +49,17 @@ const (
 
 // Act is what somebody does: a key, or what a mouse does without one.
 type Act struct {
-	Do    string  `json:"do"`             // key, text, open, take, clear, go, spot, or the name of a [Key]
+	Do    string  `json:"do"`             // key, text, open, take, clear, go, clicked, drawn, or what a [Key] does
 	Key   string  `json:"key,omitempty"`  // as browsers name it
 	Text  string  `json:"text,omitempty"` // of text: all that is typed; of take: the value
 	Field Field   `json:"field,omitempty"`
 	Play  int     `json:"play,omitempty"`
 	Rep   string  `json:"rep,omitempty"`
 	Pass  Pass    `json:"pass,omitempty"`
-	X     float64 `json:"x,omitempty"`
+	X     float64 `json:"x,omitempty"` // of clicked: where in the picture, 0 to 1; of drawn: where it begins
 	Y     float64 `json:"y,omitempty"`
+	ToX   float64 `json:"toX,omitempty"` // of drawn: where it ends
+	ToY   float64 `json:"toY,omitempty"`
 	At    At      `json:"at"` // what is on the screen
 }
 
@@ -152,7 +154,9 @@ func (f *form) act(act Act) error {
 		return f.set(act.Field, "")
 	case "go":
 		return f.goTo(act)
-	case "spot":
+	case "drawn":
+		return f.drawn(act)
+	case "clicked":
 		if f.Rep == "" {
 			return fmt.Errorf("choose a rep first: the spot is its rusher's")
 		}
@@ -162,11 +166,12 @@ func (f *form) act(act Act) error {
 		f.close()
 		return f.do(Spotted(f.look, f.Play, f.Rep, f.at.Angle, act.X, act.Y)...)
 	}
-	if strings.HasPrefix(act.Do, "mark ") {
-		return f.mark(strings.TrimPrefix(act.Do, "mark "))
-	}
-	for _, k := range Keys {
-		if k.Do == act.Do {
+	for _, k := range DefaultKeys {
+		switch {
+		case k.Do != act.Do:
+		case f.Ask == AskClear && k.Group == groupMarks:
+			return f.clear(k.Do)
+		default:
 			return f.command(k.Do)
 		}
 	}
@@ -304,6 +309,16 @@ func (f *form) mark(mark string) error {
 		return fmt.Errorf("begin a play first")
 	}
 	rep := f.rep()
+	if own, ok := strings.CutPrefix(mark, "own "); ok {
+		if rep == "" {
+			return fmt.Errorf("choose a rep first: his own %s is of one rusher", own)
+		}
+		edits, err := f.doc.Owned(f.look, f.Play, rep, own, f.at)
+		if err != nil {
+			return err
+		}
+		return f.do(edits...)
+	}
 	if rep == "" && f.Pass == RepsPass && mark != "in" && mark != "out" && mark != string(tags.Snap) {
 		return fmt.Errorf("choose a rep first: %s is of one rusher", Field("marks."+mark).Spoken())
 	}

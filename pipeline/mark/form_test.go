@@ -77,6 +77,15 @@ func TestForm(t *testing.T) {
 		"the same as the last time":         {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;do=", "    down: 3\n    extra: {guess: snap, shell", "down 3, play 2", ""},
 		"a run has a block":                 {mark.Desk{Pass: mark.RepsPass, Play: 3}, "91⏎", "", "", "blocker.block"},
 		"its outcome on the line":           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "marlow"}, ";osa", "- 91 wide-9 left bull short lost sack # a line\n", "outcome sack, marlow in play 1", ""},
+		"his own out, from the snap":        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, ">", "        blocker: {who: pb72}\n        out: +10.20s\n", "own out +10.200s, wren in play 1", ""},
+		"his own in behind the play's out":  {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "<", "", "out is not after in", ""},
+		"his own out cleared":               {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, ">x>", "        blocker: {who: pb72}\n        battle", "clear own out of wren in play 1", ""},
+		"his own in, of nobody":             {mark.Desk{Pass: mark.RepsPass, Play: 2, Rep: "wren"}, "<", "", "choose a rep first: his own in is of one rusher", ""},
+		"a drawing wants a mark":            {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "z", "", "a drawing belongs to a mark: go to one, or mark this frame first", ""},
+		"an arrow by keys":                  {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bz→↓↓", "        draw: [{at: beat, angle: endzone, arrow: [0.45, 0.5, 0.56, 0.52]}]\n", "drawing: arrow at beat (endzone), wren in play 1", "draw"},
+		"its other end":                     {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bzo↑l⏎", "line: [0.45, 0.49, 0.55, 0.5]", "", ""},
+		"two drawings, the last removed":    {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bzcnx", "        draw: [{at: beat, angle: endzone, circle: [0.55, 0.5]}]\n", "", ""},
+		"drawings cleared":                  {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bz⎋xz", "        marks: {beat: +10.20s}\n        battle: won\n  - play: 2", "clear drawing of wren in play 1", ""},
 		"a mark without a rep":              {reps, "g", "", "choose a rep first: get-off is of one rusher", ""},
 		"cleared":                           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xx", "no-factor # a line\n  - play: 2", "remove wren in play 1", ""},
 		"taken back":                        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xxu", formGame, "undone: remove wren in play 1", ""},
@@ -86,9 +95,9 @@ func TestForm(t *testing.T) {
 			d, _ := opened(t, formGame, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}})
 			desk := c.desk
 			for _, key := range c.keys {
-				desk = d.Act(desk, mark.Act{Do: "key", Key: strings.NewReplacer("⏎", "Enter", "⎋", "Escape").Replace(string(key)), At: at})
+				desk = d.Act(desk, mark.Act{Do: "key", Key: strings.NewReplacer("⏎", "Enter", "⎋", "Escape", "→", "ArrowRight", "↑", "ArrowUp", "↓", "ArrowDown").Replace(string(key)), At: at})
 			}
-			if text := string(d.Look().Text()); !strings.Contains(text, c.want) {
+			if text := written(t, d); !strings.Contains(text, c.want) {
 				t.Errorf("the file does not hold\n%s\nbut\n%s", c.want, text)
 			}
 			if c.said != "" && desk.Said != c.said || desk.Open != c.open {
@@ -96,6 +105,16 @@ func TestForm(t *testing.T) {
 			}
 		})
 	}
+}
+
+// written is the file of d.
+func written(t *testing.T, d *mark.Document) string {
+	t.Helper()
+	data, err := os.ReadFile(d.Look().Game.Pos.File)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
 }
 
 // Two people tag one game in files of their own, and what both say is read as two opinions.

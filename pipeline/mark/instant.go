@@ -230,3 +230,39 @@ func Spotted(l Look, play int, rep, angle string, x, y float64) []Edit {
 	}
 	return []Edit{{Verb: Set, Play: play, Rep: rep, Field: field, Was: was, Value: Listed(third(x), third(y))}}
 }
+
+// Owned is the edit that gives a rep an in or an out of its own at the frame on the screen:
+// from the snap, so that it holds on every angle.
+func (d *Document) Owned(l Look, play int, rep, mark string, at At) ([]Edit, error) {
+	clock, err := d.clock(l, play, at.Angle)
+	if err != nil {
+		return nil, err
+	}
+	snap, err := d.snapOn(l, play, at.Angle)
+	if err != nil {
+		return nil, err
+	}
+	was, _ := l.Value(play, rep, Field(mark))
+	return []Edit{{Verb: Set, Play: play, Rep: rep, Field: Field(mark), Was: was, Value: sinceSnap(clock, snap, at.Frame)}}, nil
+}
+
+// ownFrame is the frame of a rep's own in or out on an angle.
+func (d *Document) ownFrame(l Look, play int, rep, mark, angle string) (tags.Frame, bool) {
+	text, _ := l.Value(play, rep, Field(mark))
+	p := l.play(play)
+	clock, err := d.clock(l, play, angle)
+	if rep == "" || text == "" || p == nil || err != nil {
+		return 0, false
+	}
+	if i := slices.IndexFunc(p.Reps, func(r *tags.Rep) bool { return r.Rusher.ID == rep }); i >= 0 {
+		v, err := p.Reps[i].View(angle)
+		return clock.FrameAt(map[string]tags.Time{"in": v.In, "out": v.Out}[mark]), err == nil
+	}
+	v, _ := p.View(angle)
+	at, err := tags.ParseInstant(text)
+	if err != nil || at.From != tags.FromSnap || !v.Snaps {
+		return 0, false
+	}
+	t, err := at.Resolve(clock)
+	return clock.FrameAt(v.Snap + t), err == nil
+}

@@ -11,10 +11,10 @@ import (
 
 // Key is a key and what it does while the film is watched.
 type Key struct {
-	Key   string `json:"key"` // as browsers name it
+	Name  string `json:"name"` // what a file of keys calls it
+	Key   string `json:"key"`  // as browsers name it
 	Do    string `json:"do"`
-	Shown string `json:"shown"` // how the key is called
-	What  string `json:"what"`  // what it does, in a few words
+	What  string `json:"what"` // what it does, in a few words
 	Pass  Pass   `json:"pass,omitempty"`
 	Group string `json:"group"`
 }
@@ -28,69 +28,117 @@ const (
 	groupFilm  = "Film"
 )
 
-// Keys is every key, in the order in which they are listed. Those of the film are the page's.
-var Keys = []Key{
-	{"i", "mark in", "I", "in: the play begins; behind the last play, a new one begins", "", groupMarks},
-	{"o", "mark out", "O", "out: the first frame not shown", "", groupMarks},
-	{"s", "mark snap", "S", "snap", "", groupMarks},
-	{"g", "mark getoff", "G", "get-off: his first movement", RepsPass, groupMarks},
-	{"c", "mark contact", "C", "contact", RepsPass, groupMarks},
-	{"t", "mark turn", "T", "turn: his path changes", RepsPass, groupMarks},
-	{"b", "mark beat", "B", "beat: his hips past the blocker's", RepsPass, groupMarks},
-	{"r", "mark release", "R", "release: the ball is out", "", groupMarks},
-	{"f", "mark finish", "F", "finish: the rush is over", "", groupMarks},
-	{"k", "spot", "K", "his spot at the snap, moved by the arrows; or click on him", RepsPass, groupMarks},
+// digits stands for the ten digits, which begin a rusher's number.
+const digits = "0-9"
 
-	{"Enter", "form", "Enter", "open the form; a guessed snap is confirmed", "", groupForm},
-	{"0-9", "who", "0–9", "a rusher's number: his rep", RepsPass, groupForm},
-	{"l", "carry", "L", "everybody who rushed last, lined up as then", RepsPass, groupForm},
-	{";", "field", ";", "another field, by its first letters", "", groupForm},
-	{"a", "align", "A", "where he lined up; what was carried on is replaced", RepsPass, groupForm},
-	{"d", "side", "D", "the side he is on", RepsPass, groupForm},
-	{"q", "blocker", "Q", "who blocks him, by number", RepsPass, groupForm},
-	{"h", "hands", "H", "the blocker's hands", RepsPass, groupForm},
-	{"e", "help", "E", "the blocker's help", RepsPass, groupForm},
-	{"v", "saw", "V", "what he could see in the blocker", RepsPass, groupForm},
-	{"w", "note", "W", "note to the player", RepsPass, groupForm},
-	{"m", "point", "M", "point to teach", RepsPass, groupForm},
-	{"+", "play", "+", "a new play, by its number", PlaysPass, groupForm},
+// DefaultKeys is every key where a staff has none of its own, in the order in which they are
+// listed. Those of the film are the page's.
+var DefaultKeys = []Key{
+	{"in", "i", "mark in", "in: the play begins; behind the last play, a new one begins", "", groupMarks},
+	{"out", "o", "mark out", "out: the first frame not shown", "", groupMarks},
+	{"snap", "s", "mark snap", "snap", "", groupMarks},
+	{"get-off", "g", "mark getoff", "get-off: his first movement", RepsPass, groupMarks},
+	{"contact", "c", "mark contact", "contact", RepsPass, groupMarks},
+	{"turn", "t", "mark turn", "turn: his path changes", RepsPass, groupMarks},
+	{"beat", "b", "mark beat", "beat: his hips past the blocker's", RepsPass, groupMarks},
+	{"release", "r", "mark release", "release: the ball is out", "", groupMarks},
+	{"finish", "f", "mark finish", "finish: the rush is over", "", groupMarks},
+	{"own-in", "<", "mark own in", "his own in, where his rep begins later than the play", RepsPass, groupMarks},
+	{"own-out", ">", "mark own out", "his own out", RepsPass, groupMarks},
+	{"spot", "k", "spot", "his spot at the snap, moved by the arrows; or click on him", RepsPass, groupMarks},
+	{"drawing", "z", "drawing", "a drawing at a mark, moved by the arrows; or drag over the film", RepsPass, groupMarks},
 
-	{"n", "next", "N", "the next thing that is not marked", "", groupGo},
-	{"PageDown", "play on", "Page Down", "the next play", "", groupGo},
-	{"PageUp", "play back", "Page Up", "the play before", "", groupGo},
-	{"]", "rep on", "]", "the next rep of the play", RepsPass, groupGo},
-	{"[", "rep back", "[", "the rep before", RepsPass, groupGo},
-	{"P", "plays", "Shift P", "first pass: plays", "", groupGo},
-	{"R", "reps", "Shift R", "second pass: reps", "", groupGo},
+	{"form", "Enter", "form", "open the form; a guessed snap is confirmed", "", groupForm},
+	{"rusher", digits, "who", "a rusher's number: his rep", RepsPass, groupForm},
+	{"line-up", "l", "carry", "everybody who rushed last, lined up as then", RepsPass, groupForm},
+	{"field", ";", "field", "another field, by its first letters", "", groupForm},
+	{"align", "a", "align", "where he lined up; what was carried on is replaced", RepsPass, groupForm},
+	{"side", "d", "side", "the side he is on", RepsPass, groupForm},
+	{"blocker", "q", "blocker", "who blocks him, by number", RepsPass, groupForm},
+	{"hands", "h", "hands", "the blocker's hands", RepsPass, groupForm},
+	{"help", "e", "help", "the blocker's help", RepsPass, groupForm},
+	{"saw", "v", "saw", "what he could see in the blocker", RepsPass, groupForm},
+	{"note", "w", "note", "note to the player", RepsPass, groupForm},
+	{"point", "m", "point", "point to teach", RepsPass, groupForm},
+	{"new-play", "+", "play", "a new play, by its number", PlaysPass, groupForm},
 
-	{"u", "undo", "U", "undo the last change", "", groupBack},
-	{"U", "redo", "Shift U", "redo it", "", groupBack},
-	{"x", "clear", "X", "clear: then the key of a mark, or X for the whole rep or play", "", groupBack},
-	{"?", "keys", "?", "this list", "", groupBack},
+	{"next", "n", "next", "the next thing that is not marked", "", groupGo},
+	{"play-on", "PageDown", "play on", "the next play", "", groupGo},
+	{"play-back", "PageUp", "play back", "the play before", "", groupGo},
+	{"rep-on", "]", "rep on", "the next rep of the play", RepsPass, groupGo},
+	{"rep-back", "[", "rep back", "the rep before", RepsPass, groupGo},
+	{"plays", "P", "plays", "first pass: plays", "", groupGo},
+	{"reps", "R", "reps", "second pass: reps", "", groupGo},
 
-	{" ", "film play", "Space", "play or stop", "", groupFilm},
-	{"ArrowRight", "film on", "→", "a frame on; with Shift ten", "", groupFilm},
-	{"ArrowLeft", "film back", "←", "a frame back; with Shift ten", "", groupFilm},
-	{",", "film slower", ",", "slower", "", groupFilm},
-	{".", "film faster", ".", "faster", "", groupFilm},
-	{"Home", "film in", "Home", "to where the play begins", "", groupFilm},
-	{"End", "film snap", "End", "to the snap", "", groupFilm},
-	{"\\", "film loop", "\\", "loop the play, or not", "", groupFilm},
-	{"/", "film angle", "/", "the other angle large", "", groupFilm},
+	{"undo", "u", "undo", "undo the last change", "", groupBack},
+	{"redo", "U", "redo", "redo it", "", groupBack},
+	{"clear", "x", "clear", "clear: then the key of a mark, or this key again for the whole rep or play", "", groupBack},
+	{"keys", "?", "keys", "this list", "", groupBack},
+
+	{"run", " ", "film play", "play or stop", "", groupFilm},
+	{"frame-on", "ArrowRight", "film on", "a frame on; with Shift ten", "", groupFilm},
+	{"frame-back", "ArrowLeft", "film back", "a frame back; with Shift ten", "", groupFilm},
+	{"slower", ",", "film slower", "slower", "", groupFilm},
+	{"faster", ".", "film faster", "faster", "", groupFilm},
+	{"to-in", "Home", "film in", "to where the play begins", "", groupFilm},
+	{"to-snap", "End", "film snap", "to the snap", "", groupFilm},
+	{"mark-on", "j", "film mark on", "to the next mark", "", groupFilm},
+	{"mark-back", "J", "film mark back", "to the mark before", "", groupFilm},
+	{"loop", "\\", "film loop", "loop the play, or not", "", groupFilm},
+	{"angle", "/", "film angle", "the other angle large", "", groupFilm},
 }
 
-// FormKeys is what keys do in an open field, for the list of keys.
-var FormKeys = []Key{
-	{"", "", "letters", "the word that begins so; it is taken once nothing else is meant", "", "In a field"},
-	{"", "", "Enter", "take what is picked; with nothing typed, leave the field and go on", "", "In a field"},
-	{"", "", "↑ ↓", "pick another", "", "In a field"},
-	{"", "", ">", "another move after the last", "", "In a field"},
-	{"", "", "/", "in a move: its path, where it is not the usual one", "", "In a field"},
-	{"", "", "=", "the same as the last time", "", "In a field"},
-	{"", "", "-", "clear the field", "", "In a field"},
-	{"", "", ";", "another field, by its first letters", "", "In a field"},
-	{"", "", "Shift and a letter", "what the letter does while the film is watched: a mark, or another field", "", "In a field"},
-	{"", "", "Esc", "back to the film", "", "In a field"},
+// Shown is how k's key is called.
+func (k Key) Shown() string { return shownKey(k.Key) }
+
+// Marks is what k marks, as a room says it.
+func (k Key) Marks() string {
+	name := strings.TrimPrefix(k.Do, "mark ")
+	if strings.HasPrefix(name, "own ") {
+		return name
+	}
+	return Field("marks." + name).Spoken()
+}
+
+// shownKey is how people call a key that a browser names.
+func shownKey(key string) string {
+	if name, ok := namedKeys[key]; ok {
+		return name
+	}
+	switch lower := strings.ToLower(key); {
+	case key == digits:
+		return "0–9"
+	case len([]rune(key)) == 1 && lower != key:
+		return "Shift " + key
+	case len([]rune(key)) == 1:
+		return strings.ToUpper(key)
+	}
+	return key
+}
+
+// namedKeys is how people call the keys that have a name and no character.
+var namedKeys = map[string]string{
+	" ": "Space", "Enter": "Enter", "PageDown": "Page Down", "PageUp": "Page Up", "Home": "Home", "End": "End",
+	"Insert": "Insert", "Delete": "Delete", "ArrowRight": "→", "ArrowLeft": "←", "ArrowUp": "↑", "ArrowDown": "↓",
+	"F2": "F2", "F3": "F3", "F4": "F4", "F6": "F6", "F7": "F7", "F8": "F8", "F9": "F9", "F10": "F10",
+}
+
+// FieldKey is what a key does in an open field.
+type FieldKey struct{ Shown, What string }
+
+// FieldKeys is what keys do in an open field, for the list of keys. They are the same for
+// everybody.
+var FieldKeys = []FieldKey{
+	{"letters", "the word that begins so; it is taken once nothing else is meant"},
+	{"Enter", "take what is picked; with nothing typed, leave the field and go on"},
+	{"↑ ↓", "pick another"},
+	{">", "another move after the last"},
+	{"/", "in a move: its path, where it is not the usual one"},
+	{"=", "the same as the last time"},
+	{"-", "clear the field"},
+	{";", "another field, by its first letters"},
+	{"Shift and a letter", "what the letter does while the film is watched: a mark, or another field"},
+	{"Esc", "back to the film"},
 }
 
 // key carries out one key.
@@ -121,12 +169,20 @@ func (f *form) watchedKey(key string) error {
 		f.Ask = AskWho
 		return f.typedKey(key)
 	}
-	for _, k := range Keys {
-		if k.Key == key && (k.Pass == "" || k.Pass == f.Pass) {
-			return f.command(k.Do)
-		}
+	if k, ok := f.keyOf(key); ok {
+		return f.command(k.Do)
 	}
 	return nil // such as a key that nothing listens to
+}
+
+// keyOf is what a key is for in the pass.
+func (f *form) keyOf(key string) (Key, bool) {
+	for _, k := range f.doc.keys {
+		if k.Key == key && (k.Pass == "" || k.Pass == f.Pass) {
+			return k, true
+		}
+	}
+	return Key{}, false
 }
 
 // command carries out what a key stands for.
@@ -167,6 +223,8 @@ func (f *form) command(do string) error {
 		f.Ask, f.Typed = AskPlay, ""
 	case "spot":
 		return f.moveSpot("")
+	case "drawing":
+		return f.openDrawing()
 	case "clear":
 		f.close()
 		f.Ask = AskClear
@@ -226,29 +284,43 @@ func (f *form) travel(do string) error {
 	return nil
 }
 
-// clearKey is the key after X.
+// clearKey is the key after the one that clears.
 func (f *form) clearKey(key string) error {
+	k, ok := f.keyOf(key)
+	if !ok {
+		f.close()
+		return nil
+	}
+	return f.clear(k.Do)
+}
+
+// clear clears what an act would mark; of the act that clears, the whole rep or play.
+func (f *form) clear(do string) error {
 	f.close()
-	if key == "x" {
+	mark, ok := strings.CutPrefix(do, "mark ")
+	own, isOwn := strings.CutPrefix(mark, "own ")
+	switch {
+	case do == "clear":
 		if f.Pass == RepsPass && f.Rep == "" {
 			return errors.New("choose a rep first")
 		}
 		return f.do(Edit{Verb: Remove, Play: f.Play, Rep: f.rep()})
+	case do == "spot":
+		return f.set(spotField(f.at.Angle), "")
+	case do == "drawing":
+		return f.set("draw", "")
+	case !ok:
+		return nil
+	case isOwn:
+		return f.set(Field(own), "")
+	case mark == "in" || mark == "out" || mark == string(tags.Snap):
+		return f.set(Field("angles."+f.at.Angle+"."+mark), "")
+	case mark == string(tags.Release):
+		was, _ := f.look.Value(f.Play, "", "marks.release")
+		return f.do(Edit{Verb: Set, Play: f.Play, Field: "marks.release", Was: was})
+	default:
+		return f.set(Field("marks."+mark), "")
 	}
-	for _, k := range Keys {
-		mark, ok := strings.CutPrefix(k.Do, "mark ")
-		switch {
-		case k.Key != key || !ok:
-		case mark == "in" || mark == "out" || mark == string(tags.Snap):
-			return f.set(Field("angles."+f.at.Angle+"."+mark), "")
-		case mark == string(tags.Release):
-			was, _ := f.look.Value(f.Play, "", "marks.release")
-			return f.do(Edit{Verb: Set, Play: f.Play, Field: "marks.release", Was: was})
-		default:
-			return f.set(Field("marks."+mark), "")
-		}
-	}
-	return nil
 }
 
 // spotStep is how far an arrow moves a spot, of the picture.

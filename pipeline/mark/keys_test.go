@@ -35,6 +35,11 @@ func vocabulary(t testing.TB) *tags.Vocabulary {
 // opened is a document over text whose film is taken to have a rate and no end.
 func opened(t testing.TB, text string, rates map[string]tags.Rate) (*mark.Document, map[string]tags.Clock) {
 	t.Helper()
+	return openedWith(t, text, rates, nil)
+}
+
+func openedWith(t testing.TB, text string, rates map[string]tags.Rate, keys []mark.Key) (*mark.Document, map[string]tags.Clock) {
+	t.Helper()
 	path := filepath.Join(t.TempDir(), "wk1"+tags.Suffix)
 	if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
 		t.Fatal(err)
@@ -49,7 +54,7 @@ func opened(t testing.TB, text string, rates map[string]tags.Rate) (*mark.Docume
 		clocks[f.Angle] = tags.Clock{Rate: rates[f.Angle]}
 		extents[f.File] = tags.Extent{Clock: clocks[f.Angle], Frames: 1 << 20}
 	}
-	d, err := mark.Open(path, v, mark.Options{Films: extents})
+	d, err := mark.Open(path, v, mark.Options{Films: extents, Keys: keys})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,6 +31,8 @@ func join(at tags.Path, steps ...any) tags.Path {
 func valueNode(rep bool, f Field, text string) *yaml.Node {
 	keys := f.Keys()
 	switch last := keys[len(keys)-1]; {
+	case f == "draw":
+		return drawingNodes(text)
 	case keys[0] == "spot", f == "move", f == "did", f == "saw", f == "tells":
 		list := &yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle}
 		for _, item := range strings.Split(text, listSign) {
@@ -41,7 +43,7 @@ func valueNode(rep bool, f Field, text string) *yaml.Node {
 			list.Content = append(list.Content, tags.Scalar(item))
 		}
 		return list
-	case keys[0] == "marks" && strings.HasSuffix(text, "0s") && strings.Contains(text, "."):
+	case (keys[0] == "marks" || rep && (last == "in" || last == "out")) && strings.HasSuffix(text, "0s") && strings.Contains(text, "."):
 		return tags.Bare(strings.TrimSuffix(text, "0s") + "s") // to the hundredth, as people write it
 	case keys[0] == "marks", keys[0] == "angles", last == "in", last == "out":
 		return tags.Bare(text)

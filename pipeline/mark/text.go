@@ -79,9 +79,6 @@ func (t *text) value(play int, rep string, f Field) (string, bool) {
 	return ofPlay(p, f), true
 }
 
-// Said is all that the game says in fields, by play, rep and field.
-func (l Look) Said() map[string]string { return said(l.Game, l.Game.Plays...) }
-
 // said is all that plays of a game say in fields, by play, rep and field.
 func said(g *tags.Game, plays ...*tags.Play) map[string]string {
 	all := map[string]string{}
@@ -124,6 +121,9 @@ func (t *text) put(e Edit, v *tags.Vocabulary) ([]byte, error) {
 	way := t.way(n, e)
 	if e.Value == "" {
 		return t.cleared(n, at, way)
+	}
+	if data, done, err := t.putDrawings(n, at, e); done || err != nil {
+		return data, err
 	}
 	data := t.data
 	for _, edits := range set(n, at, e.Rep != "", way, anglesOf(t.game), valueNode(e.Rep != "", e.Field, e.Value)) {

@@ -25,15 +25,12 @@ func (f *form) typedKey(key string) error {
 	case "ArrowDown", "ArrowUp":
 		return f.pick(key)
 	case "ArrowLeft", "ArrowRight":
-		if f.Open == spotField(f.at.Angle) {
-			return f.moveSpot(key)
-		}
-		return nil
+		return f.place(key)
 	case ";":
 		return f.command("field")
 	}
 	if len([]rune(key)) != 1 {
-		return nil
+		return f.beside(key)
 	}
 	if f.Typed == "" && f.Open != "" {
 		switch key {
@@ -53,18 +50,22 @@ func (f *form) typedKey(key string) error {
 		}
 	}
 	if upper := strings.ToLower(key); upper != key && f.Open != "" {
-		for _, k := range Keys {
-			switch mark, ok := strings.CutPrefix(k.Do, "mark "); {
-			case k.Key != upper || k.Pass != "" && k.Pass != f.Pass:
-			case ok:
-				return f.mark(mark)
-			case k.Group == groupForm:
-				return f.command(k.Do)
-			}
-		}
-		return nil
+		return f.beside(upper)
 	}
 	return f.letter(key)
+}
+
+// beside does what a key does while the film is watched though a field is open: a mark, which
+// leaves it open, or another field.
+func (f *form) beside(key string) error {
+	k, ok := f.keyOf(key)
+	if mark, marks := strings.CutPrefix(k.Do, "mark "); marks {
+		return f.mark(mark)
+	}
+	if ok && k.Group == groupForm && f.Open != "" {
+		return f.command(k.Do)
+	}
+	return nil
 }
 
 // letter is one more letter of what is typed. What no choice begins with is not taken.
@@ -84,6 +85,9 @@ func (f *form) letter(key string) error {
 			}
 		}
 		return nil
+	case f.Open == "draw":
+		f.Desk = before
+		return f.drawKey(key)
 	case f.Open != "" && f.kind(f.Open) == free:
 		return nil
 	}
@@ -122,8 +126,8 @@ func restOf(c Choice, typed string) string {
 }
 
 func (f *form) pick(key string) error {
-	if f.Open == spotField(f.at.Angle) {
-		return f.moveSpot(key)
+	if f.placing() {
+		return f.place(key)
 	}
 	n := len(f.offered())
 	if n == 0 {
@@ -142,7 +146,7 @@ func (f *form) enter() error {
 	if f.Ask == AskPlay {
 		return f.take(f.Typed)
 	}
-	if f.Open != "" && f.Typed == "" && f.Pick == 0 {
+	if f.placing() || f.Open != "" && f.Typed == "" && f.Pick == 0 {
 		f.after(f.Open)
 		return nil
 	}
@@ -168,6 +172,8 @@ func (f *form) after(field Field) {
 // take takes a value for the open field or question.
 func (f *form) take(value string) error {
 	switch f.Ask {
+	case AskClear:
+		return f.clear(value)
 	case AskWho:
 		return f.rusher(value)
 	case AskField:
@@ -183,8 +189,11 @@ func (f *form) take(value string) error {
 		return f.begin(n)
 	}
 	field := f.Open
-	if field == "" {
+	switch field {
+	case "":
 		return errors.New("no field is open")
+	case "draw":
+		return f.drawKey(value)
 	}
 	switch f.kind(field) {
 	case clock:

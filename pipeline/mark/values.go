@@ -61,6 +61,8 @@ func ofRep(r *tags.Rep, f Field) string {
 		return instant(r.Written().In)
 	case f == "out":
 		return instant(r.Written().Out)
+	case f == "draw":
+		return drawings(r)
 	}
 	rf, ok := repField(f)
 	if !ok || slices.Contains(slices.Collect(r.Assumed()), rf) {
@@ -191,7 +193,7 @@ func knownField(g *tags.Game, rep string, f Field) error {
 	if rep != "" {
 		known = repFields(g)
 	}
-	if slices.Contains(known, f) && f != "draw" || rep == "" && (strings.HasPrefix(string(f), "extra.") || f == "in" || f == "out") {
+	if slices.Contains(known, f) || rep == "" && (strings.HasPrefix(string(f), "extra.") || f == "in" || f == "out") {
 		return nil
 	}
 	return fmt.Errorf("%s is nothing that can be set here", f)

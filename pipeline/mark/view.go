@@ -63,6 +63,7 @@ type Angle struct {
 	Step  tags.Frame `json:"step"`           // the frame by which the angles are in step: the snap, else in
 	Marks []MarkedAt `json:"marks"`
 	Spot  []float64  `json:"spot,omitempty"`
+	Drawn []DrawnAt  `json:"drawn,omitempty"`
 }
 
 // MarkedAt is the frame of a mark on one angle.
@@ -131,11 +132,13 @@ func (f *form) asked() (question, how string) {
 	case f.Ask == AskPlay:
 		return "Number of the new play; Enter alone for " + strconv.Itoa(f.look.nextPlay()), "number"
 	case f.Ask == AskClear:
-		return "Clear what? The key of a mark, or X for all of it", "key"
+		return "Clear what?", "key"
 	case f.Ask == AskKeys, f.Open == "":
 		return "", ""
 	case f.Open == spotField(f.at.Angle) || strings.HasPrefix(string(f.Open), "spot."):
 		return "His spot: arrows move it, Enter leaves it", "spot"
+	case f.Open == "draw":
+		return f.drawAsked(), "spot"
 	}
 	names := map[kind]string{number: "number", clock: "number", free: "text"}
 	how = names[f.kind(f.Open)]
@@ -172,7 +175,7 @@ func (f *form) repLines() []Line {
 		var said []string
 		for _, field := range []Field{"align", "move", "blocker.set", "battle", "outcome"} {
 			if v, _ := f.look.Value(f.Play, who, field); v != "" {
-				said = append(said, strings.ReplaceAll(v, listSign, " > "))
+				said = append(said, f.spoken(field, v))
 			}
 		}
 		line.More = strings.Join(said, ", ")
@@ -200,7 +203,7 @@ func (f *form) shown(v *View) []Shown {
 			continue
 		}
 		all = append(all, Shown{
-			Field: field, Name: field.Spoken(), Value: f.spoken(field, text), Open: field == f.Open,
+			Field: field, Name: field.spokenOf(f.rep()), Value: f.spoken(field, text), Open: field == f.Open,
 			Fault: faults[field], Mark: f.kind(field) == notTyped,
 		})
 		delete(faults, field)
@@ -229,6 +232,13 @@ func (f *form) spoken(field Field, text string) string {
 		return ""
 	}
 	switch f.kind(field) {
+	case notTyped:
+		if field == "draw" {
+			return spokenDrawings(text)
+		}
+		if (strings.HasPrefix(string(field), "marks.") || field == "in" || field == "out") && strings.Contains(text, ".") && strings.HasSuffix(text, "0s") {
+			return strings.TrimSuffix(text, "0s") + "s"
+		}
 	case person:
 		if p := f.look.Game.People[text]; p != nil {
 			return p.Shown()
@@ -332,6 +342,12 @@ func (f *form) angles() []Angle {
 				a.Step = at
 			}
 		}
+		for _, own := range []string{"in", "out"} {
+			if at, ok := f.doc.ownFrame(f.look, f.Play, f.rep(), own, name); ok {
+				a.Marks = append(a.Marks, MarkedAt{"own " + own, "own " + own, at, false})
+			}
+		}
+		a.Drawn = f.drawnOn(a)
 		if f.Rep != "" {
 			if x, y, ok := strings.Cut(firstOf(f.look.Value(f.Play, f.Rep, spotField(name))), listSign); ok {
 				left, _ := strconv.ParseFloat(x, 64)

@@ -46,7 +46,7 @@ func Load(ctx context.Context, r Request) (*Session, error) {
 	if err != nil {
 		return nil, tags.WrongRequest(err)
 	}
-	staff, err := r.staffFiles()
+	staff, err := r.StaffFiles()
 	if err != nil {
 		return nil, err
 	}
@@ -73,9 +73,8 @@ func Load(ctx context.Context, r Request) (*Session, error) {
 	return s, ctx.Err()
 }
 
-// staffFiles is the vocabulary and reads files that were named, or those found with the
-// games.
-func (r Request) staffFiles() (tags.StaffFiles, error) {
+// StaffFiles is the staff's files that were named, or those found with the games.
+func (r Request) StaffFiles() (tags.StaffFiles, error) {
 	found, err := tags.FindStaffFiles(r.Games)
 	if r.Staff.Vocabulary != nil {
 		found.Vocabulary = r.Staff.Vocabulary
@@ -83,13 +82,16 @@ func (r Request) staffFiles() (tags.StaffFiles, error) {
 	if r.Staff.Reads != nil {
 		found.Reads = r.Staff.Reads
 	}
+	if r.Staff.Keys != nil {
+		found.Keys = r.Staff.Keys
+	}
 	return found, tags.WrongRequest(err)
 }
 
 // Vocabulary is the words of a request's staff, as they hold for its games. Faults in the
 // staff's files are [tags.Faults].
 func Vocabulary(r Request) (*tags.Vocabulary, error) {
-	staff, err := r.staffFiles()
+	staff, err := r.StaffFiles()
 	if err != nil {
 		return nil, err
 	}

@@ -113,6 +113,15 @@ func (words RecipeWords) whole() map[string]Node {
 	}
 }
 
+// Keys is the schema of files of keys, by what each name in them stands for.
+func Keys(what map[string]string) Node {
+	properties := map[string]Node{}
+	for name, does := range what {
+		properties[name] = described(Node{"type": "string", "minLength": 1, "not": pattern(`^[0-9]$`)}, does)
+	}
+	return document("Trenchcut keys of the marking page", nil, nil, properties)
+}
+
 // Look is the schema of look files.
 func Look() Node { return document("Trenchcut look", nil, nil, lookKeys()) }
 

@@ -16,8 +16,9 @@ import (
 type Step struct {
 	At   mark.At
 	Key  string
-	Text string      // instead of a key: all of it, and Enter
-	Spot *tags.Point // instead of a key: a click on the man
+	Text string       // instead of a key: all of it, and Enter
+	Spot *tags.Point  // instead of a key: a click on the man
+	Drag []tags.Point // instead of a key: a drag from the first to the second
 	Kind Kind
 	Rep  string // whose rep it is for, with the play's number before it; empty for none
 }
@@ -78,7 +79,7 @@ func (t *Tagger) text(text string) error {
 // spot clicks on the man.
 func (t *Tagger) spot(at tags.Point) error {
 	t.Steps = append(t.Steps, Step{At: t.at, Spot: &at, Kind: t.kind, Rep: t.rep})
-	if t.desk = t.doc.Act(t.desk, mark.Act{Do: "spot", X: at.X, Y: at.Y, At: t.at}); t.desk.Wrong {
+	if t.desk = t.doc.Act(t.desk, mark.Act{Do: "clicked", X: at.X, Y: at.Y, At: t.at}); t.desk.Wrong {
 		return errors.New(t.desk.Said)
 	}
 	return nil
@@ -246,7 +247,37 @@ func (t *Tagger) oneRep(w Wanted, p *tags.Play, r *tags.Rep) error {
 			}
 		}
 	}
+	for _, d := range r.Draw {
+		if err := t.drawing(w, p, r, d); err != nil {
+			return err
+		}
+	}
 	return nil
+}
+
+// drawing drags a drawing over the frame of its mark.
+func (t *Tagger) drawing(w Wanted, p *tags.Play, r *tags.Rep, d tags.Drawing) error {
+	v, err := p.View(d.Angle)
+	if err != nil {
+		return err
+	}
+	since, _ := r.Since(d.At)
+	t.at = mark.At{Angle: d.Angle, Frame: w.Clock(d.Angle).FrameAt(v.Snap + since)}
+	to := d.Points[len(d.Points)-1]
+	from := tags.Point{X: to.X - 0.1, Y: to.Y}
+	if len(d.Points) > 1 {
+		from = d.Points[0]
+	}
+	t.Steps = append(t.Steps, Step{At: t.at, Drag: []tags.Point{from, to}, Kind: t.kind, Rep: t.rep})
+	if t.desk = t.doc.Act(t.desk, mark.Act{Do: "drawn", X: from.X, Y: from.Y, ToX: to.X, ToY: to.Y, At: t.at}); t.desk.Wrong {
+		return errors.New(t.desk.Said)
+	}
+	if d.Shape != "arrow" {
+		if err := t.key(d.Shape[:1]); err != nil {
+			return err
+		}
+	}
+	return t.key("Enter")
 }
 
 // chain goes through the form that opens field by field.
@@ -425,7 +456,7 @@ func (t *Tagger) choose(value string, taken func() bool) error {
 // and alike, where it is not nil, may take two values of a field for the same.
 func Differences(want, got mark.Look, apart tags.Time, alike func(key, want, got string) bool) []string {
 	var wrong []string
-	a, b := want.Said(), got.Said()
+	a, b := said(want), said(got)
 	for key, was := range a {
 		now := b[key]
 		x, errX := tags.ParseInstant(was)
@@ -444,4 +475,47 @@ func Differences(want, got mark.Look, apart tags.Time, alike func(key, want, got
 	}
 	slices.Sort(wrong)
 	return wrong
+}
+
+// said is all that a game says in fields, by play, rep and field.
+func said(l mark.Look) map[string]string {
+	all := map[string]string{}
+	note := func(play int, rep string, f mark.Field) {
+		if v, _ := l.Value(play, rep, f); v != "" {
+			all[strings.Join(strings.Fields(fmt.Sprint(play, " ", rep, " ", f)), " ")] = v
+		}
+	}
+	for _, p := range l.Game.Plays {
+		all[fmt.Sprint(p.Number)] = "play"
+		for _, pf := range tags.PlayFields[1:] {
+			note(p.Number, "", mark.Field(pf.FileKey()))
+		}
+		for _, film := range l.Game.Films {
+			for _, key := range []string{"in", "out", "snap"} {
+				note(p.Number, "", mark.Field("angles."+film.Angle+"."+key))
+			}
+		}
+		for key := range p.Extra {
+			note(p.Number, "", mark.Field("extra."+key))
+		}
+		for _, r := range p.Reps {
+			all[fmt.Sprint(p.Number, " ", r.Rusher.ID)] = "rep"
+			for _, f := range []mark.Field{"move", "counter", "in", "out", "draw"} {
+				note(p.Number, r.Rusher.ID, f)
+			}
+			for _, rf := range tags.RepFields {
+				note(p.Number, r.Rusher.ID, mark.Field(strings.TrimPrefix(rf.Under+"."+rf.FileKey(), ".")))
+			}
+			for _, film := range l.Game.Films {
+				note(p.Number, r.Rusher.ID, mark.Field("spot."+film.Angle))
+			}
+		}
+		for _, m := range tags.AllMarks {
+			note(p.Number, "", mark.Field("marks."+string(m)))
+			for _, r := range p.Reps {
+				note(p.Number, r.Rusher.ID, mark.Field("marks."+string(m)))
+			}
+		}
+	}
+	return all
 }
