@@ -75,7 +75,11 @@ func (d *Decoder) Document(data []byte, what string, keys Keys) bool {
 	} else if !errors.Is(err, io.EOF) {
 		d.syntax(err)
 	}
-	top := root.Content[0]
+	return d.topLevel(root.Content[0], what, keys)
+}
+
+// topLevel is Document of the document's top value.
+func (d *Decoder) topLevel(top *yaml.Node, what string, keys Keys) bool {
 	if empty(top) {
 		d.empty(what)
 		return false
@@ -194,7 +198,7 @@ func (d *Decoder) line(n int) string {
 	if n < 1 || n > len(d.lines) {
 		return ""
 	}
-	return string(d.lines[n-1])
+	return d.lines[n-1]
 }
 
 // Pos is where n stands.

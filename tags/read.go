@@ -33,6 +33,16 @@ func ParseGameTree(file string, data []byte, v *Vocabulary) (*Game, *yaml.Node, 
 	return r.game, top, r.Faults
 }
 
+// ReadGame is ParseGame of a file that was parsed already, without fault.
+func ReadGame(file string, t Tree, v *Vocabulary) (*Game, Faults) {
+	r := newGameReader(file, v)
+	r.elsewhere = r.rightPlace
+	r.data = t.Data
+	r.read(func(what string, keys Keys) bool { return r.topLevel(t.Top, what, keys) })
+	r.Faults.Sort()
+	return r.game, r.Faults
+}
+
 func newGameReader(file string, v *Vocabulary) *gameReader {
 	return &gameReader{
 		Decoder: Decoder{File: file},
@@ -42,9 +52,14 @@ func newGameReader(file string, v *Vocabulary) *gameReader {
 }
 
 func (r *gameReader) parse(data []byte) {
+	r.read(func(what string, keys Keys) bool { return r.Document(data, what, keys) })
+}
+
+// read reads the keys of a document.
+func (r *gameReader) read(document func(what string, keys Keys) bool) {
 	var plays []func()
 	identified := false
-	if r.Document(data, "the tag file", Keys{
+	if document("the tag file", Keys{
 		"game":   func(n *yaml.Node) { identified = r.readGame(n) },
 		"film":   r.readFilms,
 		"people": r.readPeople,

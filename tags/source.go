@@ -1,7 +1,6 @@
 package tags
 
 import (
-	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -9,19 +8,36 @@ import (
 )
 
 // source is the lines of a file, as YAML counts them.
-type source [][]rune
-
-var lineEnd = regexp.MustCompile("\r\n|[\n\r\u0085\u2028\u2029]")
+type source []string
 
 func newSource(data []byte) source {
 	if len(data) > maxFile {
 		return nil
 	}
 	var s source
-	for _, line := range lineEnd.Split(strings.TrimPrefix(string(data), "\uFEFF"), -1) {
-		s = append(s, []rune(line))
+	text := strings.TrimPrefix(string(data), "\uFEFF")
+	begun := 0
+	for i := 0; i < len(text); {
+		n := breakAt(text[i:])
+		if n > 0 {
+			s = append(s, text[begun:i])
+			begun = i + n
+		}
+		i += max(n, 1)
 	}
-	return s
+	return append(s, text[begun:])
+}
+
+// fromColumn is a line from a column on, counted in characters from 1; false where it has none.
+func fromColumn(line string, column int) (string, bool) {
+	for range column - 1 {
+		_, size := utf8.DecodeRuneInString(line)
+		if size == 0 {
+			return "", false
+		}
+		line = line[size:]
+	}
+	return line, column >= 1
 }
 
 // term is text, which begins at character n of a node's value, with its place.
@@ -44,8 +60,7 @@ func (d *Decoder) within(n *yaml.Node, at int, text string) (Pos, bool) {
 	if n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0 {
 		column++
 	}
-	line := d.lines[n.Line-1]
-	if from := column - 1; from < 0 || from > len(line) || !strings.HasPrefix(string(line[from:]), text) {
+	if rest, ok := fromColumn(d.lines[n.Line-1], column); !ok || !strings.HasPrefix(rest, text) {
 		return pos, false
 	}
 	pos.Column = column

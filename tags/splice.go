@@ -145,27 +145,56 @@ func Splice(data []byte, edits ...Edit) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("not YAML: %w", err)
 	}
+	t, err := spliced(data, root, edits)
+	return t.Data, err
+}
+
+// Tree is the text of a YAML file and its top value as a parser gave it.
+type Tree struct {
+	Data []byte
+	Top  *yaml.Node
+}
+
+// Splice is [Splice] of t, which stays as it is, with the tree of what comes out, so that no
+// text is parsed twice.
+func (t Tree) Splice(edits ...Edit) (Tree, error) { return spliced(t.Data, deepCopy(t.Top), edits) }
+
+// spliced makes the edits; root becomes the tree that is asked for.
+func spliced(data []byte, root *yaml.Node, edits []Edit) (Tree, error) {
 	s := &splicer{yamlText: newYAMLText(data), root: root, begun: map[*yaml.Node]int{}}
 	for _, e := range edits {
 		if err := s.edit(e); err != nil {
-			return nil, fmt.Errorf("%s: %w", e, err)
+			return Tree{}, fmt.Errorf("%s: %w", e, err)
 		}
 	}
 	out, err := s.spliced()
 	if err != nil {
-		return nil, err
+		return Tree{}, err
 	}
 	if len(out) > maxFile {
-		return nil, fmt.Errorf("the edited text would be larger than %d MB", maxFile>>20)
+		return Tree{}, fmt.Errorf("the edited text would be larger than %d MB", maxFile>>20)
+	}
+	if pos, bad := badText(out); bad != "" {
+		return Tree{}, fmt.Errorf("line %d of the edited text would hold %s: want UTF-8 text", pos.Line, bad)
 	}
 	got, err := parseYAML(out)
 	if err != nil {
-		return nil, fmt.Errorf("the edited text is not YAML: %w", err)
+		return Tree{}, fmt.Errorf("the edited text is not YAML: %w", err)
 	}
 	if n := differs(root, got); n != nil {
-		return nil, fmt.Errorf("the edited text would not say what is meant from line %d on", n.Line)
+		return Tree{}, fmt.Errorf("the edited text would not say what is meant from line %d on", n.Line)
 	}
-	return out, nil
+	return Tree{out, got}, nil
+}
+
+// deepCopy is n and all below it, at the same places.
+func deepCopy(n *yaml.Node) *yaml.Node {
+	c := *n
+	c.Content = make([]*yaml.Node, len(n.Content))
+	for i, child := range n.Content {
+		c.Content[i] = deepCopy(child)
+	}
+	return &c
 }
 
 // parseYAML is the top value of the one document in data.

@@ -38,10 +38,25 @@ func newYAMLText(data []byte) yamlText {
 }
 
 // breakAt is how many bytes the line break at the start of b has; 0 where there is none.
-func breakAt(b []byte) int {
-	for _, br := range []string{"\r\n", "\n", "\r", "\u0085", "\u2028", "\u2029"} {
-		if bytes.HasPrefix(b, []byte(br)) {
-			return len(br)
+func breakAt[T string | []byte](b T) int {
+	if len(b) == 0 {
+		return 0
+	}
+	switch at := func(i int, c byte) bool { return i < len(b) && b[i] == c }; b[0] {
+	case '\n':
+		return 1
+	case '\r':
+		if at(1, '\n') {
+			return 2
+		}
+		return 1
+	case 0xc2: // the first byte of U+0085
+		if at(1, 0x85) {
+			return 2
+		}
+	case 0xe2: // of U+2028 and U+2029
+		if at(1, 0x80) && (at(2, 0xa8) || at(2, 0xa9)) {
+			return 3
 		}
 	}
 	return 0

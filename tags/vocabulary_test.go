@@ -207,10 +207,10 @@ func TestFindStaffFiles(t *testing.T) {
 		paths []string
 		want  StaffFiles
 	}{
-		{[]string{filepath.Join(dir, "season")}, StaffFiles{[]string{top, below}, []string{reads}}},
-		{[]string{game}, StaffFiles{[]string{top}, []string{reads}}},
-		{[]string{game, filepath.Join(dir, "season"), game}, StaffFiles{[]string{top, below}, []string{reads}}},
-		{[]string{filepath.Join(dir, "season", "wk2")}, StaffFiles{[]string{below}, nil}},
+		{[]string{filepath.Join(dir, "season")}, StaffFiles{[]string{top, below}, []string{reads}, nil}},
+		{[]string{game}, StaffFiles{[]string{top}, []string{reads}, nil}},
+		{[]string{game, filepath.Join(dir, "season"), game}, StaffFiles{[]string{top, below}, []string{reads}, nil}},
+		{[]string{filepath.Join(dir, "season", "wk2")}, StaffFiles{[]string{below}, nil, nil}},
 	} {
 		got, err := FindStaffFiles(c.paths)
 		if err != nil {

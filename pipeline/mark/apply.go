@@ -129,14 +129,12 @@ func (a *applier) sound(before *text) error {
 	return nil
 }
 
-// reread takes new bytes for the file's.
-func (a *applier) reread(data []byte) error {
-	t, err := readText(a.file, data, a.vocabulary, a.films)
-	if err != nil {
-		return fmt.Errorf("with this the file could not be read: %w", err)
-	}
+// reread takes new text for the file's.
+func (a *applier) reread(tree tags.Tree) {
+	t := &text{Tree: tree, file: a.file}
+	t.game, t.faults = tags.ReadGame(a.file, tree, a.vocabulary)
+	t.hold(a.films)
 	a.text = t
-	return nil
 }
 
 func (a *applier) edit(e Edit) error {
@@ -184,13 +182,11 @@ func (a *applier) set(e Edit) error {
 	back := e
 	back.Was, back.Value = e.Value, e.Was
 	wanted := a.saidOf(e.Play)
-	data, err := a.put(e, a.vocabulary)
+	tree, err := a.put(e, a.vocabulary)
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
 	}
-	if err := a.reread(data); err != nil {
-		return err
-	}
+	a.reread(tree)
 	if err := a.asMeant(e, wanted); err != nil {
 		return err
 	}
@@ -257,13 +253,11 @@ func (a *applier) setDraft(d Draft, e Edit) error {
 		return nil
 	}
 	a.drafts = slices.Delete(a.drafts, i, i+1)
-	data, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: next.Values})
-	if err == nil {
-		err = a.reread(data)
-	}
+	tree, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: next.Values})
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
 	}
+	a.reread(tree)
 	a.undo = append(a.undo, Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.Values}, Edit{Verb: Remove, Play: d.Play, Rep: d.Rep})
 	return nil
 }
@@ -275,14 +269,12 @@ func (a *applier) tried(d Draft) error {
 	if d.Rep == "" || len(d.Values) == 0 || len(battles) == 0 {
 		return nil
 	}
-	data, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.with("battle", battles[0].Name).Values})
+	tree, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.with("battle", battles[0].Name).Values})
 	if err != nil {
 		return err
 	}
 	trial := &applier{state: a.state, vocabulary: a.vocabulary, films: a.films}
-	if err := trial.reread(data); err != nil {
-		return err
-	}
+	trial.reread(tree)
 	return trial.sound(a.text)
 }
 
@@ -290,13 +282,11 @@ func (a *applier) tried(d Draft) error {
 // it.
 func (a *applier) demote(r *tags.Rep, e Edit) error {
 	d := Draft{Play: e.Play, Rep: e.Rep, Values: valuesOf(r)}.with(e.Field, "").with("rusher", "")
-	data, was, err := a.without(e)
-	if err == nil {
-		err = a.reread(data)
-	}
+	tree, was, err := a.without(e)
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
 	}
+	a.reread(tree)
 	a.drafts = append(a.drafts, d)
 	a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Text: was}, Edit{Verb: Remove, Play: e.Play, Rep: e.Rep})
 	return nil
@@ -333,13 +323,11 @@ func (a *applier) add(e Edit) error {
 		a.undo = append(a.undo, back)
 		return nil
 	}
-	data, err := a.text.add(e)
-	if err == nil {
-		err = a.reread(data)
-	}
+	tree, err := a.text.add(e)
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
 	}
+	a.reread(tree)
 	a.undo = append(a.undo, back)
 	return nil
 }
@@ -364,13 +352,11 @@ func (a *applier) remove(e Edit) error {
 	if !there && gone > 0 {
 		return nil
 	}
-	data, was, err := a.without(e)
-	if err == nil {
-		err = a.reread(data)
-	}
+	tree, was, err := a.without(e)
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
 	}
+	a.reread(tree)
 	a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Text: was})
 	return nil
 }
@@ -434,13 +420,11 @@ func (a *applier) setAngle(angle string, e Edit) error {
 		if text == "" {
 			continue
 		}
-		data, err := a.put(Edit{Verb: Set, Play: e.Play, Field: of(key), Value: text}, a.vocabulary)
-		if err == nil {
-			err = a.reread(data)
-		}
+		tree, err := a.put(Edit{Verb: Set, Play: e.Play, Field: of(key), Value: text}, a.vocabulary)
 		if err != nil {
 			return fmt.Errorf("%s: %w", e, err)
 		}
+		a.reread(tree)
 		a.undo = append(a.undo, Edit{Verb: Set, Play: e.Play, Field: of(key), Was: text})
 		next = next.with(of(key), "")
 	}

@@ -101,10 +101,10 @@ func (d *Document) takeUp(records []record) error {
 		d.count(*r)
 		last = r
 	}
-	if last == nil || last.Hunk == nil || sum(d.state.data) == last.Hunk.After {
+	if last == nil || last.Hunk == nil || sum(d.state.Data) == last.Hunk.After {
 		return nil
 	}
-	if data, ok := last.Hunk.changed(d.state.data); ok {
+	if data, ok := last.Hunk.changed(d.state.Data); ok {
 		return d.save(data)
 	}
 	// Somebody else wrote the file since. Whether the step had come into it first cannot be
@@ -134,7 +134,7 @@ func (d *Document) count(r record) {
 
 // save writes the file and reads it again.
 func (d *Document) save(next []byte) error {
-	if err := files.Update(d.path, d.state.data, next); err != nil {
+	if err := files.Update(d.path, d.state.Data, next); err != nil {
 		return err
 	}
 	t, err := readText(d.path, next, d.vocabulary, d.films)
@@ -157,7 +157,7 @@ func (d *Document) Do(edits ...Edit) error {
 		if err != nil {
 			return s, record{}, err
 		}
-		c := &change{Edits: edits, Undo: undo, Hunk: between(s.data, next.data), Was: s.drafts, Is: next.drafts}
+		c := &change{Edits: edits, Undo: undo, Hunk: between(s.Data, next.Data), Was: s.drafts, Is: next.drafts}
 		if len(undo) == 0 {
 			return s, record{}, errNothing
 		}
@@ -194,7 +194,7 @@ func (d *Document) again(stack *[]change, step step, way func(change) ([]Edit, h
 		c := (*stack)[len(*stack)-1]
 		what = c.Edits[0].String()
 		edits, h, from, to := way(c)
-		if data, ok := h.changed(s.data); ok && sameDrafts(s.drafts, from) {
+		if data, ok := h.changed(s.Data); ok && sameDrafts(s.drafts, from) {
 			next := state{text: s.text, drafts: to}
 			if h.Old != h.New {
 				t, err := readText(d.path, data, d.vocabulary, d.films)
@@ -252,15 +252,15 @@ func (d *Document) step(make func(state) (state, record, error)) error {
 // write brings a step to the journal and then to the file.
 func (d *Document) write(next state, r record) error {
 	r.Drafts = next.drafts
-	if !bytes.Equal(next.data, d.state.data) {
-		h := between(d.state.data, next.data)
+	if !bytes.Equal(next.Data, d.state.Data) {
+		h := between(d.state.Data, next.Data)
 		r.Hunk = &h
 	}
 	if err := d.journal.write(r); err != nil {
 		return err
 	}
 	if r.Hunk != nil {
-		if err := files.Update(d.path, d.state.data, next.data); err != nil {
+		if err := files.Update(d.path, d.state.Data, next.Data); err != nil {
 			return errors.Join(err, d.journal.write(record{Step: stepFailed}))
 		}
 	}
@@ -281,7 +281,7 @@ func (d *Document) Refresh() (changed bool, err error) {
 
 func (d *Document) refresh() error {
 	data, err := os.ReadFile(d.path)
-	if err == nil && bytes.Equal(data, d.state.data) {
+	if err == nil && bytes.Equal(data, d.state.Data) {
 		if d.broken != nil {
 			d.broken = nil
 			d.changed()

@@ -293,14 +293,14 @@ func (f *form) place(key string) error {
 
 // putDrawings is the file with the drawings of a rep changed: one more is put behind the
 // others, and one that is gone is taken out, so that the others stay as they are written.
-func (t *text) putDrawings(n *yaml.Node, at tags.Path, e Edit) ([]byte, bool, error) {
+func (t *text) putDrawings(n *yaml.Node, at tags.Path, e Edit) (tree tags.Tree, done bool, err error) {
 	list := child(n, "draw")
 	if e.Field != "draw" || list == nil || e.Value == "" {
-		return nil, false, nil
+		return tree, false, nil
 	}
 	was, now := strings.Split(e.Was, listSign), strings.Split(e.Value, listSign)
 	if len(was) != len(list.Content) {
-		return nil, false, nil
+		return tree, false, nil
 	}
 	same := 0
 	for same < min(len(was), len(now)) && was[same] == now[same] {
@@ -310,7 +310,7 @@ func (t *text) putDrawings(n *yaml.Node, at tags.Path, e Edit) ([]byte, bool, er
 	switch {
 	case len(now) == len(was) && slices.Equal(was[same+1:], now[same+1:]):
 		if list.Content[same].Style&yaml.FlowStyle == 0 {
-			return nil, false, nil
+			return tree, false, nil
 		}
 		edits = append(edits, tags.Put(join(at, "draw", same), drawingNode(parseDrawings(now[same])[0])))
 	case len(now) == len(was)+1 && same == len(was):
@@ -318,8 +318,8 @@ func (t *text) putDrawings(n *yaml.Node, at tags.Path, e Edit) ([]byte, bool, er
 	case len(now) == len(was)-1 && slices.Equal(was[same+1:], now[same:]):
 		edits = append(edits, tags.Remove(join(at, "draw", same)))
 	default:
-		return nil, false, nil
+		return tree, false, nil
 	}
-	data, err := tags.Splice(t.data, edits...)
-	return data, true, err
+	tree, err = t.Splice(edits...)
+	return tree, true, err
 }

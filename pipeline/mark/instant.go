@@ -38,10 +38,8 @@ func (d *Document) clock(l Look, play int, angle string) (tags.Clock, error) {
 }
 
 func (l Look) play(number int) *tags.Play {
-	for _, p := range l.Game.Plays {
-		if p.Number == number {
-			return p
-		}
+	if i, ok := l.state.place(number); ok {
+		return l.Game.Plays[i]
 	}
 	return nil
 }

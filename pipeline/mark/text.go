@@ -13,11 +13,11 @@ import (
 
 // text is a tag file as it reads: its bytes, its tree and the game in it.
 type text struct {
+	tags.Tree
 	file   string
-	data   []byte
-	root   *yaml.Node
 	game   *tags.Game
 	faults tags.Faults
+	places map[int]int // where among the plays the first of each number is
 }
 
 // films is what a game's film is, for holding the tags to it.
@@ -26,26 +26,47 @@ type films map[string]tags.Extent
 // readText reads a tag file. It fails where the file is no YAML that can be edited; faults of
 // the game are the text's.
 func readText(file string, data []byte, v *tags.Vocabulary, f films) (*text, error) {
-	t := &text{file: file, data: data}
-	if t.game, t.root, t.faults = tags.ParseGameTree(file, data, v); t.root == nil {
+	t := &text{file: file}
+	t.Data = data
+	if t.game, t.Top, t.faults = tags.ParseGameTree(file, data, v); t.Top == nil {
 		return nil, t.faults
 	}
+	t.hold(f)
+	return t, nil
+}
+
+// hold gets the game ready to be asked, and holds it to its film.
+func (t *text) hold(f films) {
+	t.placed()
 	if len(f) > 0 {
 		t.faults = append(t.faults, t.game.CheckFilm(f)...)
 		t.faults.Sort()
 	}
-	return t, nil
 }
 
 // play is the play of a number, the place of its node among the plays, and its path.
 func (t *text) play(number int) (*tags.Play, *yaml.Node, tags.Path) {
-	list := child(t.root, "plays")
-	for i, p := range t.game.Plays {
-		if p.Number == number && list != nil && i < len(list.Content) {
-			return p, list.Content[i], tags.Path{"plays", i}
-		}
+	list := child(t.Top, "plays")
+	if i, ok := t.place(number); ok && list != nil && i < len(list.Content) {
+		return t.game.Plays[i], list.Content[i], tags.Path{"plays", i}
 	}
 	return nil, nil, nil
+}
+
+// place is where among the game's plays the one of a number is.
+func (t *text) place(number int) (int, bool) {
+	i, ok := t.places[number]
+	return i, ok
+}
+
+// placed notes where the plays are.
+func (t *text) placed() {
+	t.places = make(map[int]int, len(t.game.Plays))
+	for i, p := range t.game.Plays {
+		if _, there := t.places[p.Number]; !there {
+			t.places[p.Number] = i
+		}
+	}
 }
 
 // rep is the rep of a rusher in a play, its node and its path.
@@ -103,20 +124,20 @@ func said(g *tags.Game, plays ...*tags.Play) map[string]string {
 }
 
 // put is the file with a field set; an empty value takes it out.
-func (t *text) put(e Edit, v *tags.Vocabulary) ([]byte, error) {
+func (t *text) put(e Edit, v *tags.Vocabulary) (tags.Tree, error) {
 	var n *yaml.Node
 	var at tags.Path
 	if e.Rep != "" {
 		var r *tags.Rep
 		r, n, at = t.rep(e.Play, e.Rep)
 		if r == nil {
-			return nil, &ConflictError{Edit: e}
+			return tags.Tree{}, &ConflictError{Edit: e}
 		}
 		if n.Kind == yaml.ScalarNode {
 			return t.putInLine(e, r, n, at, v)
 		}
 	} else if _, n, at = t.play(e.Play); n == nil {
-		return nil, &ConflictError{Edit: e}
+		return tags.Tree{}, &ConflictError{Edit: e}
 	}
 	way := t.way(n, e)
 	if e.Value == "" {
@@ -125,25 +146,25 @@ func (t *text) put(e Edit, v *tags.Vocabulary) ([]byte, error) {
 	if data, done, err := t.putDrawings(n, at, e); done || err != nil {
 		return data, err
 	}
-	data := t.data
+	tree := t.Tree
 	for _, edits := range set(n, at, e.Rep != "", way, anglesOf(t.game), valueNode(e.Rep != "", e.Field, e.Value)) {
 		var err error
-		if data, err = tags.Splice(data, edits...); err != nil {
-			return nil, err
+		if tree, err = tree.Splice(edits...); err != nil {
+			return tags.Tree{}, err
 		}
 	}
-	return data, nil
+	return tree, nil
 }
 
 // cleared is the file without a key.
-func (t *text) cleared(n *yaml.Node, at tags.Path, way []string) ([]byte, error) {
+func (t *text) cleared(n *yaml.Node, at tags.Path, way []string) (tags.Tree, error) {
 	for _, key := range way {
 		if n = child(n, key); n == nil {
-			return t.data, nil
+			return t.Tree, nil
 		}
 		at = join(at, key)
 	}
-	return tags.Splice(t.data, tags.Remove(at))
+	return t.Splice(tags.Remove(at))
 }
 
 // way is the keys to the place of a field in the play or rep at n: a time on the first angle
@@ -168,19 +189,20 @@ func (t *text) way(n *yaml.Node, e Edit) []string {
 
 // putInLine is the file with a field of a one-line rep set: within the line where it can
 // stand there, else the rep takes lines of its own.
-func (t *text) putInLine(e Edit, r *tags.Rep, n *yaml.Node, at tags.Path, v *tags.Vocabulary) ([]byte, error) {
+func (t *text) putInLine(e Edit, r *tags.Rep, n *yaml.Node, at tags.Path, v *tags.Vocabulary) (tags.Tree, error) {
 	wanted := map[Field]string{}
 	for _, old := range valuesOf(r) {
 		wanted[old.Field] = old.Text
 	}
 	wanted[e.Field] = e.Value
 	if line, ok := lineWith(n.Value, e.Field, ofRep(r, e.Field), e.Value, v); ok {
-		data, err := tags.Splice(t.data, tags.Put(at, tags.Scalar(line)))
+		tree, err := t.Splice(tags.Put(at, tags.Scalar(line)))
 		if err == nil {
-			game, _ := tags.ParseGame(t.file, data, v)
-			again := &text{game: game, root: t.root}
+			game, _ := tags.ReadGame(t.file, tree, v)
+			again := &text{game: game, Tree: tree}
+			again.placed()
 			if now, _, _ := again.rep(e.Play, e.Rep); now != nil && same(now, wanted) {
-				return data, nil
+				return tree, nil
 			}
 		}
 	}
@@ -189,7 +211,7 @@ func (t *text) putInLine(e Edit, r *tags.Rep, n *yaml.Node, at tags.Path, v *tag
 		values = append(values, Value{f, wanted[f]})
 	}
 	rusher, _, _ := strings.Cut(strings.TrimSpace(n.Value), " ")
-	return tags.Splice(t.data, tags.Put(at, built(true, Value{"rusher", rusher}, values, repFields(t.game))))
+	return t.Splice(tags.Put(at, built(true, Value{"rusher", rusher}, values, repFields(t.game))))
 }
 
 // same reports whether a rep says what is wanted and nothing else.
@@ -240,7 +262,7 @@ func lineWith(line string, f Field, was, value string, v *tags.Vocabulary) (stri
 }
 
 // add is the file with a play or rep more.
-func (t *text) add(e Edit) ([]byte, error) {
+func (t *text) add(e Edit) (tags.Tree, error) {
 	item := built(true, Value{"rusher", e.Rep}, e.Values, repFields(t.game))
 	if e.Rep == "" {
 		item = built(false, Value{"play", fmt.Sprint(e.Play)}, e.Values, playFields(t.game))
@@ -248,7 +270,7 @@ func (t *text) add(e Edit) ([]byte, error) {
 	if e.Text != "" {
 		var doc yaml.Node
 		if err := yaml.Unmarshal([]byte(e.Text), &doc); err != nil || len(doc.Content) == 0 {
-			return nil, fmt.Errorf("%s: what was removed cannot be read: %w", e.where(), err)
+			return tags.Tree{}, fmt.Errorf("%s: what was removed cannot be read: %w", e.where(), err)
 		}
 		item = doc.Content[0]
 	}
@@ -257,36 +279,36 @@ func (t *text) add(e Edit) ([]byte, error) {
 	}
 	p, n, at := t.play(e.Play)
 	if p == nil {
-		return nil, &ConflictError{Edit: e}
+		return tags.Tree{}, &ConflictError{Edit: e}
 	}
 	if r, _, _ := t.rep(e.Play, e.Rep); r != nil {
-		return nil, fmt.Errorf("%s is there already", e.where())
+		return tags.Tree{}, fmt.Errorf("%s is there already", e.where())
 	}
 	if child(n, "reps") == nil {
 		list := &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{item}}
-		return tags.Splice(t.data, tags.Insert(at, "reps", list, tags.PlayKeysBefore("reps")...))
+		return t.Splice(tags.Insert(at, "reps", list, tags.PlayKeysBefore("reps")...))
 	}
-	return tags.Splice(t.data, tags.Append(join(at, "reps"), item))
+	return t.Splice(tags.Append(join(at, "reps"), item))
 }
 
 // addPlay puts a play into the list of plays, in the order of their numbers.
-func (t *text) addPlay(number int, item *yaml.Node) ([]byte, error) {
+func (t *text) addPlay(number int, item *yaml.Node) (tags.Tree, error) {
 	if p, _, _ := t.play(number); p != nil {
-		return nil, fmt.Errorf("play %d is there already", number)
+		return tags.Tree{}, fmt.Errorf("play %d is there already", number)
 	}
-	if child(t.root, "plays") == nil {
+	if child(t.Top, "plays") == nil {
 		list := &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{item}}
-		return tags.Splice(t.data, tags.Insert(tags.Path{}, "plays", list))
+		return t.Splice(tags.Insert(tags.Path{}, "plays", list))
 	}
 	place := len(t.game.Plays)
 	for place > 0 && t.game.Plays[place-1].Number > number {
 		place--
 	}
-	return tags.Splice(t.data, tags.InsertItem(tags.Path{"plays"}, place, item).Apart())
+	return t.Splice(tags.InsertItem(tags.Path{"plays"}, place, item).Apart())
 }
 
 // without is the file without a play or rep, and what was said of it.
-func (t *text) without(e Edit) (data []byte, was string, err error) {
+func (t *text) without(e Edit) (tree tags.Tree, was string, err error) {
 	var n *yaml.Node
 	var at tags.Path
 	if e.Rep == "" {
@@ -295,12 +317,12 @@ func (t *text) without(e Edit) (data []byte, was string, err error) {
 		_, n, at = t.rep(e.Play, e.Rep)
 	}
 	if n == nil {
-		return nil, "", &ConflictError{Edit: e}
+		return tree, "", &ConflictError{Edit: e}
 	}
 	said, err := yaml.Marshal(n)
 	if err != nil {
-		return nil, "", err
+		return tree, "", err
 	}
-	data, err = tags.Splice(t.data, tags.Remove(at))
-	return data, string(said), err
+	tree, err = t.Splice(tags.Remove(at))
+	return tree, string(said), err
 }

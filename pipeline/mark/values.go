@@ -65,8 +65,13 @@ func ofRep(r *tags.Rep, f Field) string {
 		return drawings(r)
 	}
 	rf, ok := repField(f)
-	if !ok || slices.Contains(slices.Collect(r.Assumed()), rf) {
+	if !ok {
 		return ""
+	}
+	for assumed := range r.Assumed() {
+		if assumed == rf {
+			return ""
+		}
 	}
 	if list, ok := rf.At(r).(*[]string); ok {
 		return Listed(*list...)
@@ -84,22 +89,30 @@ func instant(at *tags.Instant) string {
 // coordinate is a place in the picture to a thousandth of it.
 func coordinate(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
+// playsRegister and repsRegister are the registers' entries by field.
+var (
+	playsRegister = registered(tags.PlayFields, func(pf *tags.Field[tags.Play]) Field { return Field(pf.FileKey()) })
+	repsRegister  = registered(tags.RepFields, fieldOf)
+)
+
+func registered[T any](list []*tags.Field[T], field func(*tags.Field[T]) Field) map[Field]*tags.Field[T] {
+	by := make(map[Field]*tags.Field[T], len(list))
+	for _, f := range list {
+		by[field(f)] = f
+	}
+	return by
+}
+
 // playField is the register's entry for a field of plays.
 func playField(f Field) (*tags.Field[tags.Play], bool) {
-	i := slices.IndexFunc(tags.PlayFields, func(pf *tags.Field[tags.Play]) bool { return pf.FileKey() == string(f) })
-	if i < 0 {
-		return nil, false
-	}
-	return tags.PlayFields[i], true
+	pf, ok := playsRegister[f]
+	return pf, ok
 }
 
 // repField is the register's entry for a field of reps.
 func repField(f Field) (*tags.Field[tags.Rep], bool) {
-	i := slices.IndexFunc(tags.RepFields, func(rf *tags.Field[tags.Rep]) bool { return fieldOf(rf) == f })
-	if i < 0 {
-		return nil, false
-	}
-	return tags.RepFields[i], true
+	rf, ok := repsRegister[f]
+	return rf, ok
 }
 
 // fieldOf is the field that an entry of the register is about.
