@@ -9,6 +9,7 @@ import (
 
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/desk"
+	"trenchcut/pipeline/render"
 )
 
 type markOptions struct {
@@ -66,9 +67,14 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 	if o.port < 0 || o.port > 65535 {
 		return usageError{fmt.Errorf("--port %d: want 0 to 65535", o.port), "trenchcut mark"}
 	}
+	bars := &bars{streams: o.streams}
 	server, err := desk.Open(ctx, desk.Request{
 		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port,
-		Log: slog.New(slog.DiscardHandler),
+		Log: slog.New(slog.DiscardHandler), Events: func(e render.Event) {
+			if bars.show(e); e.Done == e.Total {
+				bars.done()
+			}
+		},
 	})
 	if err != nil {
 		return err

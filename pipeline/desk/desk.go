@@ -16,10 +16,12 @@ import (
 	"net/http"
 	"path/filepath"
 	"strconv"
+	"sync"
 	"time"
 
 	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
@@ -33,6 +35,7 @@ type Request struct {
 	ReadOnly bool
 	Port     int // 0 is any that is free
 	Log      *slog.Logger
+	Events   render.Events // is told how far a reel is that the page has made; nil is nobody
 }
 
 // Server serves the page of one game.
@@ -45,6 +48,9 @@ type Server struct {
 	listener net.Listener
 	guard    *guard
 	log      *slog.Logger
+	readOnly bool
+	reels    *reels
+	work     sync.WaitGroup // what goes on beside the answers
 }
 
 // Open reads the game, looks at its film and begins to listen. Faults in the game are for the
@@ -70,7 +76,11 @@ func Open(ctx context.Context, r Request) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{doc: doc, films: map[string]string{}, log: r.Log}
+	s := &Server{doc: doc, films: map[string]string{}, log: r.Log, readOnly: r.ReadOnly}
+	s.reels = &reels{
+		request: request, folder: filepath.Dir(r.Game), events: r.Events,
+		made: map[string]string{}, changed: map[chan struct{}]bool{},
+	}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -133,6 +143,8 @@ func (s *Server) Serve(ctx context.Context) error {
 		BaseContext: func(net.Listener) context.Context { return ctx },
 	}
 	context.AfterFunc(ctx, func() { _ = server.Close() })
+	defer s.work.Wait()
+	defer stop()
 	if err := server.Serve(s.listener); !errors.Is(err, http.ErrServerClosed) {
 		return err
 	}

@@ -13,9 +13,10 @@ import (
 	"time"
 
 	"trenchcut/pipeline/mark"
+	"trenchcut/pipeline/reel"
 )
 
-//go:embed page.html page.css page.js form.js stage.js line.js
+//go:embed page.html page.css page.js form.js stage.js line.js reel.js
 var assets embed.FS
 
 var page = template.Must(template.ParseFS(assets, "page.html"))
@@ -27,7 +28,7 @@ func (s *Server) handler(ctx context.Context) http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.servePage)
 	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
-	for name, kind := range map[string]string{"page.css": "text/css", "page.js": "text/javascript", "form.js": "text/javascript", "stage.js": "text/javascript", "line.js": "text/javascript"} {
+	for name, kind := range map[string]string{"page.css": "text/css", "page.js": "text/javascript", "form.js": "text/javascript", "stage.js": "text/javascript", "line.js": "text/javascript", "reel.js": "text/javascript"} {
 		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, _ *http.Request) {
 			data, _ := assets.ReadFile(name)
 			w.Header().Set("Content-Type", kind+"; charset=utf-8")
@@ -37,6 +38,10 @@ func (s *Server) handler(ctx context.Context) http.Handler {
 	mux.Handle("/film/", http.StripPrefix("/film", s.viewer))
 	mux.HandleFunc("POST /act", s.serveAct)
 	mux.HandleFunc("POST /view", s.serveView)
+	mux.HandleFunc("POST /preview", s.servePreview)
+	mux.HandleFunc("POST /make", func(w http.ResponseWriter, r *http.Request) { s.serveMake(ctx, w, r) })
+	mux.HandleFunc("POST /stop", s.serveStop)
+	mux.HandleFunc("GET /made/{name}", s.serveMade)
 	mux.HandleFunc("GET /changes", func(w http.ResponseWriter, r *http.Request) { s.serveChanges(ctx, w, r) })
 	return s.guard.protect(mux)
 }
@@ -84,7 +89,7 @@ func (s *Server) servePage(w http.ResponseWriter, _ *http.Request) {
 		return
 	}
 	var out bytes.Buffer
-	err = page.Execute(&out, map[string]any{"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing, "Key": shown, "FilmKeysJSON": string(filmKeys)})
+	err = page.Execute(&out, map[string]any{"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing, "Key": shown, "FilmKeysJSON": string(filmKeys), "Recipes": reel.RecipeNames()})
 	if err != nil {
 		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
 		s.log.Error("make the page", "error", err)
@@ -160,7 +165,17 @@ func (s *Server) serveChanges(ctx context.Context, w http.ResponseWriter, r *htt
 		_, err := fmt.Fprint(w, text)
 		return err == nil && http.NewResponseController(w).Flush() == nil
 	}
-	if !send(": here\n\n") {
+	further, stopReels := s.reels.watch()
+	defer stopReels()
+	tellReel := func() bool {
+		state, any := s.reels.now()
+		if !any {
+			return true
+		}
+		data, err := json.Marshal(state)
+		return err == nil && send(fmt.Sprintf("event: making\ndata: %s\n\n", data))
+	}
+	if !send(": here\n\n") || !tellReel() {
 		return
 	}
 	tick := time.NewTicker(stillThere)
@@ -173,6 +188,10 @@ func (s *Server) serveChanges(ctx context.Context, w http.ResponseWriter, r *htt
 			return
 		case <-tick.C:
 			if !send(": still here\n\n") {
+				return
+			}
+		case <-further:
+			if !tellReel() {
 				return
 			}
 		case <-changes:

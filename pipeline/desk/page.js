@@ -1,6 +1,7 @@
 // @ts-check
 import { byId, show } from "./form.js";
 import { Line } from "./line.js";
+import { Reel } from "./reel.js";
 import { Stage } from "./stage.js";
 
 /** @typedef {import("./form.js").Desk} Desk */
@@ -23,13 +24,17 @@ const stage = new Stage(byId("stage"), byId("second"),
 	(angle, frame, [x, y], [toX, toY]) => act({ do: "drawn", x, y, toX, toY }, { angle, frame }));
 const line = new Line(byId("line"), stage);
 
-/** @param {string} path @param {object} body */
+const reel = new Reel(stage, send, () => {
+	void stage.watch(view?.angles ?? [], "in").then(() => line.draw());
+});
+
+/** @param {string} path @param {object} body @returns {Promise<any>} */
 async function send(path, body) {
 	const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
 	if (!response.ok) {
 		throw new Error(await response.text());
 	}
-	return /** @type {Promise<{desk: Desk, view: View}>} */ (response.json());
+	return response.status === 204 ? null : response.json();
 }
 
 /**
@@ -150,6 +155,9 @@ document.addEventListener("keydown", (event) => {
 		}
 		return;
 	}
+	if (target.matches("input, select, a")) {
+		return; // the browser's own
+	}
 	if (target.tagName === "TEXTAREA") {
 		if (event.key === "Enter" && !event.shiftKey) {
 			event.preventDefault();
@@ -256,6 +264,7 @@ changes.onmessage = (/** @type {MessageEvent} */ event) => {
 		void look();
 	}
 };
+changes.addEventListener("making", (event) => reel.told(JSON.parse(/** @type {MessageEvent} */ (event).data)));
 changes.onopen = () => void look();
 
 // For tests: the page at rest, and film shown at a frame of an angle.

@@ -308,6 +308,40 @@ export class Stage extends EventTarget {
 		}
 	}
 
+	/**
+	 * Plays frames of an angle once, the others in step. It resolves to whether it came to the end.
+	 * @param {Angle[]} angles
+	 * @param {string} angle
+	 * @param {{in: number, out: number}} span
+	 */
+	async playOnce(angles, angle, span) {
+		await this.watch(angles);
+		const lead = angles.findIndex((a) => a.angle === angle);
+		if (lead >= 0 && lead !== this.#lead) {
+			await this.leadBy(lead);
+		}
+		const { screen } = this;
+		if (!screen) {
+			return false;
+		}
+		await screen.show(span.in);
+		await screen.play();
+		return new Promise((/** @type {(whole: boolean) => void} */ done) => {
+			const look = () => {
+				const whole = screen.frame >= span.out - 1;
+				if (!whole && screen.playing) {
+					return;
+				}
+				screen.removeEventListener("frame", look);
+				screen.removeEventListener("state", look);
+				void (whole ? screen.pause() : Promise.resolve()).then(() => done(whole));
+			};
+			screen.addEventListener("frame", look);
+			screen.addEventListener("state", look);
+			look();
+		});
+	}
+
 	/** What a key or button of the film does. @param {string} what */
 	async act(what) {
 		const { screen } = this;
