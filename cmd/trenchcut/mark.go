@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 
@@ -9,7 +10,9 @@ import (
 
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/desk"
+	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/render"
+	"trenchcut/tags"
 )
 
 type markOptions struct {
@@ -18,6 +21,10 @@ type markOptions struct {
 	port     int
 	noOpen   bool
 	readOnly bool
+	lan      bool
+	film     []string
+	sheet    string
+	columns  string
 }
 
 func newMarkCommand(s streams) *cobra.Command {
@@ -27,15 +34,22 @@ func newMarkCommand(s streams) *cobra.Command {
 		Short: "Tag a game on a page, film and form side by side",
 		Long: `Mark opens a page on this computer, at which a game is tagged as fast as it is
 watched: the film large, a line of time, and one form that follows the keys. The
-address is printed; whoever has it may tag the game, and no other computer can.
-Ctrl-C ends it.
+address is printed; whoever has it may tag the game, and no other computer can,
+unless --lan lets the devices of this network: over TLS, by a certificate made
+for this run, whose fingerprint is printed for comparing. Ctrl-C ends it.
 
 There are two passes, for different people on different days. In the first each
 play gets its in, out and snap, guesses of outline are confirmed by one key, and
 the situation is said. In the second each rep gets who, where, move, set,
 battle, outcome and marks. Marks are the frame on the screen. On the page ?
 lists all keys; a staff's own go into *.keys.yaml beside the game, such as
-"snap: j" (trenchcut schema keys).
+"snap: j" (trenchcut schema keys). The tab Reel plays chosen reps at once, and
+makes the reel.
+
+With --film it begins before there is a tag file: it looks through the film as
+outline does, shows what it understood of the sheet, and each play of the sheet
+beside its shots. A shot that is under the wrong play is dragged to the right
+one; all behind it follow. Then the tag file is written, and the tagging begins.
 
 The tag file stays yours: comments, order and spacing are kept, each change is
 in the file once the page says Saved, and what you or others type into the file
@@ -44,7 +58,8 @@ yet, such as a rep with no battle and no outcome, is kept in the folder .marking
 beside it, and so is all that can be undone.`,
 		Example: `  trenchcut mark wk1.game.yaml
   trenchcut mark wk1.game.yaml --port 4711 --no-open
-  trenchcut mark wk1.game.yaml --read-only`,
+  trenchcut mark wk1.game.yaml --read-only
+  trenchcut mark wk3.game.yaml --film ez.mp4 --film sl.mp4 --sheet plays.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return usageError{fmt.Errorf("%s takes one tag file", cmd.CommandPath()), cmd.CommandPath()}
@@ -57,6 +72,10 @@ beside it, and so is all that can be undone.`,
 	f.IntVar(&o.port, "port", 0, "listen on this `port` (default: any that is free)")
 	f.BoolVar(&o.noOpen, "no-open", false, "only print the address and open no browser")
 	f.BoolVar(&o.readOnly, "read-only", false, "show the game and change nothing")
+	f.BoolVar(&o.lan, "lan", false, "let other devices of this network tag too, over TLS")
+	f.StringArrayVar(&o.film, "film", nil, "untagged `[angle=]film` of a game that has no tag file yet, as of outline")
+	f.StringVar(&o.sheet, "sheet", "", "with --film: play sheet `file` whose plays the shots are")
+	f.StringVar(&o.columns, "columns", "", "with --sheet: column mapping `file`, as of import")
 	f.StringSliceVar(&o.season.request.Staff.Keys, "keys", nil, "the staff's own keys, `files` (default: *.keys.yaml with the game)")
 	rare(cmd, "keys")
 	o.season.addStaffFlags(cmd)
@@ -67,15 +86,23 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 	if o.port < 0 || o.port > 65535 {
 		return usageError{fmt.Errorf("--port %d: want 0 to 65535", o.port), "trenchcut mark"}
 	}
+	intake, err := o.intake(game)
+	if err != nil {
+		return err
+	}
 	bars := &bars{streams: o.streams}
 	server, err := desk.Open(ctx, desk.Request{
-		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port,
+		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port, LAN: o.lan, Intake: intake,
 		Log: slog.New(slog.DiscardHandler), Events: func(e render.Event) {
 			if bars.show(e); e.Done == e.Total {
 				bars.done()
 			}
 		},
 	})
+	var wrong *tags.RequestError
+	if errors.As(err, &wrong) {
+		return usageError{err, "trenchcut mark"}
+	}
 	if err != nil {
 		return err
 	}
@@ -84,8 +111,53 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 		fmt.Fprintln(o.Err, "not shown:", terminal.OneLine(missing))
 	}
 	fmt.Fprintln(o.Out, server.Address())
+	if o.lan {
+		fmt.Fprintf(o.Err, lanMeans, server.Fingerprint())
+	}
 	if !o.noOpen {
 		desk.Browse(ctx, server.Address())
 	}
 	return server.Serve(ctx)
+}
+
+// lanMeans says what serving the network means.
+const lanMeans = `Every device on this network that is given this address can watch the film and tag
+the game, and film may show minors: give it to nobody else. What is sent is
+encrypted. The browser warns, because nobody vouches for the certificate: go on
+only where it shows this SHA-256 fingerprint:
+%s
+`
+
+// outlineFloor is how long a shot of a play lasts at least, as of outline.
+const outlineFloor = 5 * tags.Second / 2
+
+func usageIfAny(err error) error {
+	if err == nil {
+		return nil
+	}
+	return usageError{err, "trenchcut mark"}
+}
+
+// intake is the untagged film that the flags name; nil is none.
+func (o *markOptions) intake(game string) (*outline.Request, error) {
+	var errs []error
+	if o.columns != "" && o.sheet == "" {
+		errs = append(errs, errors.New("--columns goes with --sheet"))
+	}
+	if o.sheet != "" && len(o.film) == 0 {
+		errs = append(errs, errors.New("--sheet goes with --film"))
+	}
+	if o.readOnly && len(o.film) > 0 {
+		errs = append(errs, errors.New("--film makes a tag file, and --read-only makes none"))
+	}
+	if err := errors.Join(errs...); err != nil || len(o.film) == 0 {
+		return nil, usageIfAny(err)
+	}
+	footage, err := outline.FindFootage(o.film)
+	if err != nil {
+		return nil, usageError{err, "trenchcut mark"}
+	}
+	r := &outline.Request{File: game, Footage: footage, Sheet: o.sheet, Columns: o.columns, Floor: outlineFloor}
+	r.Vocabulary, err = o.season.vocabularyBeside(game)
+	return r, err
 }

@@ -1,7 +1,7 @@
 // Package desk is the page at which somebody tags a game, and the server of it. All that is
 // decided about tags is decided by package mark; the page shows and sends.
 //
-// The server listens on this computer alone. Whoever asks must have come by the address that
+// The server listens on this computer alone, unless it is told to serve the network. Whoever asks must have come by the address that
 // [Server.Address] gives, must ask for this host, and must not ask on behalf of another page.
 // It serves the films of the one game and nothing else that lies on a disk.
 package desk
@@ -9,6 +9,7 @@ package desk
 import (
 	"context"
 	"crypto/rand"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -17,9 +18,11 @@ import (
 	"path/filepath"
 	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"trenchcut/pipeline/mark"
+	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
@@ -33,84 +36,123 @@ type Request struct {
 	Game     string // the tag file
 	Staff    tags.StaffFiles
 	ReadOnly bool
-	Port     int // 0 is any that is free
+	Port     int  // 0 is any that is free
+	LAN      bool // other devices of the network may ask too, over TLS
 	Log      *slog.Logger
-	Events   render.Events // is told how far a reel is that the page has made; nil is nobody
+	// Intake is untagged film to hold against a play sheet before there is a tag file; nil is
+	// none. Its File is Game.
+	Intake *outline.Request
+	Events render.Events // is told how far long work is that the page began; nil is nobody
 }
 
 // Server serves the page of one game.
 type Server struct {
 	Missing []string // films that cannot be shown, and why
 
-	doc      *mark.Document
+	request  Request
+	staff    tags.StaffFiles // as they were found
+	machine  *session.Machine
+	doc      *mark.Document // nil while there is no tag file yet
+	intake   *intake        // nil where there is none
 	viewer   *viewer.Viewer
 	films    map[string]string // the ID of each film file that is shown
 	listener net.Listener
 	guard    *guard
 	log      *slog.Logger
-	readOnly bool
 	reels    *reels
-	work     sync.WaitGroup // what goes on beside the answers
+	work     sync.WaitGroup               // what goes on beside the answers
+	answers  atomic.Pointer[http.Handler] // of the page that is open
 }
 
 // Open reads the game, looks at its film and begins to listen. Faults in the game are for the
 // page to show, but for those of a file that cannot be read at all.
 func Open(ctx context.Context, r Request) (*Server, error) {
-	request := session.Request{Games: []string{r.Game}, Staff: r.Staff, Film: session.FilmOfGames}
-	staff, err := request.StaffFiles()
-	if err != nil {
-		return nil, err
-	}
-	keys, err := mark.ReadKeys(staff.Keys)
-	if err != nil {
-		return nil, err
-	}
-	loaded, err := session.Load(ctx, request)
-	if err != nil {
-		return nil, err
-	}
-	if len(loaded.Season.Games) == 0 {
-		return nil, fmt.Errorf("%s holds no game: %w", r.Game, loaded.Faults.Err())
-	}
-	doc, err := mark.Open(r.Game, loaded.Season.Vocabulary, mark.Options{ReadOnly: r.ReadOnly, Films: plan.Extents(loaded.Films), Keys: keys})
-	if err != nil {
-		return nil, err
-	}
-	s := &Server{doc: doc, films: map[string]string{}, log: r.Log, readOnly: r.ReadOnly}
-	s.reels = &reels{
-		request: request, folder: filepath.Dir(r.Game), events: r.Events,
-		made: map[string]string{}, changed: map[chan struct{}]bool{},
-	}
+	s := &Server{request: r, films: map[string]string{}, log: r.Log}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
-	if err := s.openFilms(ctx, loaded); err != nil {
+	if err := s.open(ctx); err != nil {
 		s.Close()
 		return nil, err
 	}
-	if s.listener, err = net.Listen("tcp", net.JoinHostPort(loopback, strconv.Itoa(r.Port))); err != nil {
-		s.Close()
-		return nil, fmt.Errorf("listen for the page: %w", err)
-	}
-	s.guard = newGuard(s.listener.Addr().String())
 	return s, nil
+}
+
+func (s *Server) open(ctx context.Context) error {
+	var err error
+	if s.machine, err = session.OpenMachine(); err != nil {
+		return err
+	}
+	if err := s.machine.Ready(ctx); err != nil {
+		return err
+	}
+	o := viewer.Options{Log: s.log}
+	if s.machine.NoCache == nil {
+		o.Folder = session.StandIns(s.machine.Cache)
+	}
+	s.viewer = viewer.New(s.machine.Library, o)
+	if s.request.Intake != nil {
+		request := *s.request.Intake
+		if err := request.Check(); err != nil {
+			return err
+		}
+		s.intake = &intake{machine: s.machine, viewer: s.viewer, request: request, changed: map[chan struct{}]bool{}}
+		if events := s.request.Events; events != nil {
+			s.intake.events = func(stage string, done, total tags.Frame) {
+				events(render.Event{Stage: render.Stage(stage), Done: done, Total: total})
+			}
+		}
+	} else if err := s.openGame(ctx); err != nil {
+		return err
+	}
+	host := loopback
+	if s.request.LAN {
+		host = ""
+	}
+	if s.listener, err = net.Listen("tcp", net.JoinHostPort(host, strconv.Itoa(s.request.Port))); err != nil {
+		return fmt.Errorf("listen for the page: %w", err)
+	}
+	s.guard, err = newGuard(s.listener.Addr(), s.request.LAN)
+	return err
 }
 
 // loopback is the address of this computer that no other reaches.
 const loopback = "127.0.0.1"
 
-// openFilms has the game's films shown. One that is missing is no failure: what needs no film
-// can be tagged all the same.
-func (s *Server) openFilms(ctx context.Context, loaded *session.Session) error {
-	machine, err := loaded.Machine()
+// openGame reads the tag file and has its films shown.
+func (s *Server) openGame(ctx context.Context) error {
+	r := s.request
+	request := session.Request{Games: []string{r.Game}, Staff: r.Staff, Film: session.FilmOfGames}
+	staff, err := request.StaffFiles()
 	if err != nil {
 		return err
 	}
-	o := viewer.Options{Log: s.log}
-	if machine.NoCache == nil {
-		o.Folder = filepath.Join(machine.Cache, "standins")
+	keys, err := mark.ReadKeys(staff.Keys)
+	if err != nil {
+		return err
 	}
-	s.viewer = viewer.New(machine.Library, o)
+	loaded, err := session.Load(ctx, request)
+	if err != nil {
+		return err
+	}
+	if len(loaded.Season.Games) == 0 {
+		return fmt.Errorf("%s holds no game: %w", r.Game, loaded.Faults.Err())
+	}
+	doc, err := mark.Open(r.Game, loaded.Season.Vocabulary, mark.Options{ReadOnly: r.ReadOnly, Films: plan.Extents(loaded.Films), Keys: keys})
+	if err != nil {
+		return err
+	}
+	s.doc = doc
+	s.reels = &reels{
+		request: request, folder: filepath.Dir(r.Game), events: r.Events,
+		made: map[string]string{}, changed: map[chan struct{}]bool{},
+	}
+	return s.openFilms(ctx)
+}
+
+// openFilms has the game's films shown. One that is missing is no failure: what needs no film
+// can be tagged all the same.
+func (s *Server) openFilms(ctx context.Context) error {
 	for _, ref := range s.doc.Look().Game.Files() {
 		film, err := s.viewer.Add(ctx, ref.File)
 		switch {
@@ -126,9 +168,11 @@ func (s *Server) openFilms(ctx context.Context, loaded *session.Session) error {
 }
 
 // Address is where the page is; who has it may tag the game.
-func (s *Server) Address() string {
-	return "http://" + s.guard.host + "/?" + tokenKey + "=" + s.guard.token
-}
+func (s *Server) Address() string { return s.guard.address() }
+
+// Fingerprint is the SHA-256 of the certificate by which other devices know the server; empty
+// where it answers this computer alone.
+func (s *Server) Fingerprint() string { return s.guard.fingerprint }
 
 // followEvery is how often the tag file is looked at for what others write to it.
 const followEvery = 300 * time.Millisecond
@@ -137,18 +181,36 @@ const followEvery = 300 * time.Millisecond
 func (s *Server) Serve(ctx context.Context) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	go s.follow(ctx)
+	s.begin(ctx)
 	server := &http.Server{
-		Handler: s.handler(ctx), ReadHeaderTimeout: 10 * time.Second, MaxHeaderBytes: 32 << 10,
+		Handler: s.guard.protect(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { (*s.answers.Load()).ServeHTTP(w, r) })), ReadHeaderTimeout: 10 * time.Second, MaxHeaderBytes: 32 << 10,
 		BaseContext: func(net.Listener) context.Context { return ctx },
 	}
 	context.AfterFunc(ctx, func() { _ = server.Close() })
 	defer s.work.Wait()
 	defer stop()
-	if err := server.Serve(s.listener); !errors.Is(err, http.ErrServerClosed) {
+	server.ErrorLog = slog.NewLogLogger(s.log.Handler(), slog.LevelDebug) // devices that refuse the certificate are no fault
+	listener := s.listener
+	if s.guard.tls != nil {
+		listener = tls.NewListener(listener, s.guard.tls)
+	}
+	if err := server.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
 		return err
 	}
 	return nil
+}
+
+// begin opens the page: that of the intake, or of the game.
+func (s *Server) begin(ctx context.Context) {
+	page := s.handler
+	if s.doc == nil {
+		page = s.intakeHandler
+		s.intake.look(ctx, &s.work)
+	} else {
+		go s.follow(ctx)
+	}
+	handler := page(ctx)
+	s.answers.Store(&handler)
 }
 
 // follow takes in what others write to the tag file.
@@ -175,7 +237,9 @@ func (s *Server) Close() {
 	if s.viewer != nil {
 		s.viewer.Close()
 	}
-	s.doc.Close()
+	if s.doc != nil {
+		s.doc.Close()
+	}
 }
 
 // secret is text that nobody guesses.

@@ -2,8 +2,10 @@ package desk
 
 import (
 	"crypto/subtle"
+	"crypto/tls"
 	"net"
 	"net/http"
+	"slices"
 	"strings"
 )
 
@@ -12,17 +14,43 @@ const tokenKey = "token"
 
 // guard decides who may ask.
 type guard struct {
-	host   string // 127.0.0.1:4711
-	local  string // the same by name
-	token  string // in the address, for whoever opens the page
-	cookie string // its name: ports of one host share their cookies
-	held   string // what the cookie holds
+	scheme      string
+	host        string   // that the address has: 127.0.0.1:4711
+	hosts       []string // all that may be asked for
+	token       string   // in the address, for whoever opens the page
+	cookie      string   // its name: ports of one host share their cookies
+	held        string   // what the cookie holds
+	tls         *tls.Config
+	fingerprint string // of the certificate
 }
 
-func newGuard(host string) *guard {
-	_, port, _ := net.SplitHostPort(host)
-	return &guard{host: host, local: net.JoinHostPort("localhost", port), token: secret(), cookie: "marking-" + port, held: secret()}
+// newGuard guards a server that listens at addr; on the network where lan is.
+func newGuard(addr net.Addr, lan bool) (*guard, error) {
+	_, port, err := net.SplitHostPort(addr.String())
+	if err != nil {
+		return nil, err
+	}
+	g := &guard{scheme: "http", token: secret(), cookie: "marking-" + port, held: secret()}
+	names := []string{loopback, "localhost"}
+	if lan {
+		addresses, err := ownAddresses()
+		if err != nil {
+			return nil, err
+		}
+		names = append(addresses, names...)
+		g.scheme = "https"
+		if g.tls, g.fingerprint, err = selfMade(names); err != nil {
+			return nil, err
+		}
+	}
+	for _, name := range names {
+		g.hosts = append(g.hosts, net.JoinHostPort(name, port))
+	}
+	g.host = g.hosts[0]
+	return g, nil
 }
+
+func (g *guard) address() string { return g.scheme + "://" + g.host + "/?" + tokenKey + "=" + g.token }
 
 // policy is what the page may load and whom it may ask: this server alone.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -42,7 +70,7 @@ func (g *guard) protect(next http.Handler) http.Handler {
 			return
 		}
 		if r.URL.Path == "/" && r.Method == http.MethodGet && same(r.URL.Query().Get(tokenKey), g.token) {
-			http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.held, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+			http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.held, Path: "/", HttpOnly: true, Secure: g.tls != nil, SameSite: http.SameSiteStrictMode})
 			http.Redirect(w, r, "/", http.StatusSeeOther)
 			return
 		}
@@ -56,11 +84,11 @@ func (g *guard) protect(next http.Handler) http.Handler {
 
 // refusal is why a request is refused, whoever sends it; empty where it is not.
 func (g *guard) refusal(r *http.Request) string {
-	if r.Host != g.host && r.Host != g.local { // a name that was turned on this computer
+	if !slices.Contains(g.hosts, r.Host) { // a name that was turned on this computer
 		return "this is not the host that was asked for"
 	}
 	origin := r.Header.Get("Origin")
-	if origin != "" && origin != "http://"+r.Host {
+	if origin != "" && origin != g.scheme+"://"+r.Host {
 		return "another page asks"
 	}
 	switch site := r.Header.Get("Sec-Fetch-Site"); site {

@@ -8,34 +8,27 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"path"
 	"slices"
 	"strings"
 	"time"
 
 	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/reel"
+	"trenchcut/tags/files"
 )
 
-//go:embed page.html page.css page.js form.js stage.js line.js reel.js
+//go:embed page.html *.html *.css *.js
 var assets embed.FS
 
-var page = template.Must(template.ParseFS(assets, "page.html"))
+var pages = template.Must(template.ParseFS(assets, "page.html", "intake.html"))
 
 // mostSent bounds what a page may send: a note is the longest of it.
 const mostSent = 256 << 10
 
 func (s *Server) handler(ctx context.Context) http.Handler {
-	mux := http.NewServeMux()
+	mux := s.shared()
 	mux.HandleFunc("GET /{$}", s.servePage)
-	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
-	for name, kind := range map[string]string{"page.css": "text/css", "page.js": "text/javascript", "form.js": "text/javascript", "stage.js": "text/javascript", "line.js": "text/javascript", "reel.js": "text/javascript"} {
-		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, _ *http.Request) {
-			data, _ := assets.ReadFile(name)
-			w.Header().Set("Content-Type", kind+"; charset=utf-8")
-			_, _ = w.Write(data)
-		})
-	}
-	mux.Handle("/film/", http.StripPrefix("/film", s.viewer))
 	mux.HandleFunc("POST /act", s.serveAct)
 	mux.HandleFunc("POST /view", s.serveView)
 	mux.HandleFunc("POST /preview", s.servePreview)
@@ -43,7 +36,58 @@ func (s *Server) handler(ctx context.Context) http.Handler {
 	mux.HandleFunc("POST /stop", s.serveStop)
 	mux.HandleFunc("GET /made/{name}", s.serveMade)
 	mux.HandleFunc("GET /changes", func(w http.ResponseWriter, r *http.Request) { s.serveChanges(ctx, w, r) })
-	return s.guard.protect(mux)
+	return mux
+}
+
+// shared answers what both pages ask for.
+func (s *Server) shared() *http.ServeMux {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	mux.HandleFunc("GET /{name}", func(w http.ResponseWriter, r *http.Request) {
+		name := r.PathValue("name")
+		kind := map[string]string{".css": "text/css", ".js": "text/javascript"}[path.Ext(name)]
+		data, err := assets.ReadFile(name)
+		if kind == "" || err != nil {
+			http.NotFound(w, r)
+			return
+		}
+		w.Header().Set("Content-Type", kind+"; charset=utf-8")
+		_, _ = w.Write(data)
+	})
+	mux.Handle("/film/", http.StripPrefix("/film", s.viewer))
+	return mux
+}
+
+// intakeHandler answers the page of the intake.
+func (s *Server) intakeHandler(ctx context.Context) http.Handler {
+	mux := s.shared()
+	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, _ *http.Request) {
+		s.execute(w, "intake.html", map[string]any{"Title": files.Base(s.request.Game)})
+	})
+	mux.HandleFunc("POST /board", func(w http.ResponseWriter, _ *http.Request) { writeJSON(w, s.intake.board()) })
+	mux.HandleFunc("POST /pair", func(w http.ResponseWriter, r *http.Request) { s.servePair(ctx, w, r) })
+	mux.HandleFunc("POST /write", func(w http.ResponseWriter, r *http.Request) { s.serveWrite(ctx, w, r) })
+	mux.HandleFunc("GET /changes", func(w http.ResponseWriter, r *http.Request) {
+		changes, stop := s.intake.watch()
+		defer stop()
+		serveEvents(ctx, w, r, map[string]source{"board": {changes, func() (any, bool) {
+			b := s.intake.board()
+			return map[string]any{"version": b.Version, "state": b.boardState}, true
+		}}})
+	})
+	return mux
+}
+
+// execute answers with a page.
+func (s *Server) execute(w http.ResponseWriter, name string, data any) {
+	var out bytes.Buffer
+	if err := pages.ExecuteTemplate(&out, name, data); err != nil {
+		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
+		s.log.Error("make the page", "error", err)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, _ = w.Write(out.Bytes())
 }
 
 // keyGroup is the keys that are listed together.
@@ -88,15 +132,10 @@ func (s *Server) servePage(w http.ResponseWriter, _ *http.Request) {
 		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
 		return
 	}
-	var out bytes.Buffer
-	err = page.Execute(&out, map[string]any{"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing, "Key": shown, "FilmKeysJSON": string(filmKeys), "Recipes": reel.RecipeNames()})
-	if err != nil {
-		http.Error(w, "the page cannot be made", http.StatusInternalServerError)
-		s.log.Error("make the page", "error", err)
-		return
-	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	_, _ = w.Write(out.Bytes())
+	s.execute(w, "page.html", map[string]any{
+		"Title": s.view(mark.Desk{}).Title, "Groups": groups, "Marks": marks, "Missing": s.Missing,
+		"Key": shown, "FilmKeysJSON": string(filmKeys), "Recipes": reel.RecipeNames(),
+	})
 }
 
 // answer is what the page is told after an act.
@@ -156,48 +195,75 @@ func writeJSON(w http.ResponseWriter, v any) {
 // stillThere is how often a page that nothing happens on is told so.
 const stillThere = 15 * time.Second
 
-// serveChanges tells a page each time the game has changed, by server-sent events.
+// serveChanges tells a page each time the game has changed, or a reel is further on.
 func (s *Server) serveChanges(ctx context.Context, w http.ResponseWriter, r *http.Request) {
-	w.Header().Set("Content-Type", "text/event-stream")
 	changes, stop := s.doc.Watch()
 	defer stop()
+	further, stopReels := s.reels.watch()
+	defer stopReels()
+	serveEvents(ctx, w, r, map[string]source{
+		"message": {changes, func() (any, bool) { return s.doc.Look().Version, true }},
+		"making":  {further, func() (any, bool) { return s.reels.now() }},
+	})
+}
+
+// source is what a page is told of: when, and what.
+type source struct {
+	changes <-chan struct{}
+	now     func() (any, bool) // false where there is nothing to tell
+}
+
+// serveEvents tells a page what sources have, by server-sent events: what there is at first,
+// and whatever changes until ctx or the request ends.
+func serveEvents(ctx context.Context, w http.ResponseWriter, r *http.Request, sources map[string]source) {
+	w.Header().Set("Content-Type", "text/event-stream")
 	send := func(text string) bool {
 		_, err := fmt.Fprint(w, text)
 		return err == nil && http.NewResponseController(w).Flush() == nil
 	}
-	further, stopReels := s.reels.watch()
-	defer stopReels()
-	tellReel := func() bool {
-		state, any := s.reels.now()
-		if !any {
-			return true
-		}
-		data, err := json.Marshal(state)
-		return err == nil && send(fmt.Sprintf("event: making\ndata: %s\n\n", data))
+	tell := func(name string) bool {
+		value, any := sources[name].now()
+		data, err := json.Marshal(value)
+		return !any || err == nil && send(fmt.Sprintf("event: %s\ndata: %s\n\n", name, data))
 	}
-	if !send(": here\n\n") || !tellReel() {
-		return
+	told := make(chan string)
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	for name, source := range sources {
+		go func() {
+			for {
+				select {
+				case <-ctx.Done():
+					return
+				case <-source.changes:
+				}
+				select {
+				case <-ctx.Done():
+					return
+				case told <- name:
+				}
+			}
+		}()
+		if !tell(name) {
+			return
+		}
 	}
 	tick := time.NewTicker(stillThere)
 	defer tick.Stop()
 	for {
+		more := true
 		select {
 		case <-ctx.Done():
 			return
 		case <-r.Context().Done():
 			return
 		case <-tick.C:
-			if !send(": still here\n\n") {
-				return
-			}
-		case <-further:
-			if !tellReel() {
-				return
-			}
-		case <-changes:
-			if !send(fmt.Sprintf("data: %d\n\n", s.doc.Look().Version)) {
-				return
-			}
+			more = send(": still here\n\n")
+		case name := <-told:
+			more = tell(name)
+		}
+		if !more {
+			return
 		}
 	}
 }

@@ -111,8 +111,22 @@ func sit(t *testing.T, s *desk.Server) *sitting {
 	return b
 }
 
-// key presses one key, as a keyboard does.
+// key presses one key, as a keyboard does, and waits until the page is at rest.
 func (b *sitting) key(key string) {
+	b.t.Helper()
+	b.press(key)
+	b.Eval("atRest().then(() => 1)", nil)
+}
+
+// press presses keys.
+func (b *sitting) press(keys ...string) {
+	b.t.Helper()
+	for _, key := range keys {
+		b.pressOne(key)
+	}
+}
+
+func (b *sitting) pressOne(key string) {
 	b.t.Helper()
 	press := map[string]any{"type": "keyDown", "key": key}
 	if len(key) == 1 {
@@ -128,7 +142,6 @@ func (b *sitting) key(key string) {
 	delete(press, "text")
 	press["type"] = "keyUp"
 	b.Must("Input.dispatchKeyEvent", press, nil)
-	b.Eval("atRest().then(() => 1)", nil)
 }
 
 // now is where the page is.
@@ -163,5 +176,5 @@ func (b *sitting) clickAt(x, y float64) {
 	for _, kind := range []string{"mousePressed", "mouseReleased"} {
 		b.Must("Input.dispatchMouseEvent", map[string]any{"type": kind, "x": x, "y": y, "button": "left", "clickCount": 1}, nil)
 	}
-	b.Eval("new Promise((done) => setTimeout(done, 0)).then(() => atRest()).then(() => 1)", nil)
+	b.Eval("new Promise((done) => setTimeout(done, 0)).then(() => window.atRest?.()).then(() => 1)", nil)
 }

@@ -3,6 +3,7 @@ import { byId, show } from "./form.js";
 import { Line } from "./line.js";
 import { Reel } from "./reel.js";
 import { Stage } from "./stage.js";
+import { tabs } from "./tabs.js";
 
 /** @typedef {import("./form.js").Desk} Desk */
 /** @typedef {import("./form.js").View} View */
@@ -23,6 +24,7 @@ const stage = new Stage(byId("stage"), byId("second"),
 	(angle, frame, x, y) => act({ do: "clicked", x, y }, { angle, frame }),
 	(angle, frame, [x, y], [toX, toY]) => act({ do: "drawn", x, y, toX, toY }, { angle, frame }));
 const line = new Line(byId("line"), stage);
+tabs();
 
 const reel = new Reel(stage, send, () => {
 	void stage.watch(view?.angles ?? [], "in").then(() => line.draw());
@@ -202,9 +204,6 @@ document.addEventListener("click", (event) => {
 		case button.id === "keys-close":
 			void act({ do: "key", key: "Escape" });
 			break;
-		case button.getAttribute("role") === "tab":
-			tab(button);
-			break;
 		case film !== undefined:
 			void stage.act(film);
 			break;
@@ -236,27 +235,6 @@ document.addEventListener("click", (event) => {
 });
 
 byId("keys").addEventListener("close", () => desk.ask === "keys" && act({ do: "key", key: "Escape" }));
-
-/** Shows the panel of a tab. @param {HTMLElement} chosen */
-function tab(chosen) {
-	for (const each of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[role="tab"]'))) {
-		const on = each === chosen;
-		each.setAttribute("aria-selected", String(on));
-		each.tabIndex = on ? 0 : -1;
-		byId(/** @type {string} */ (each.getAttribute("aria-controls"))).hidden = !on;
-	}
-}
-
-document.querySelector('[role="tablist"]')?.addEventListener("keydown", (/** @type {Event} */ event) => {
-	const tabs = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[role="tab"]')]);
-	const step = { ArrowRight: 1, ArrowLeft: -1 }[/** @type {KeyboardEvent} */ (event).key];
-	const at = tabs.indexOf(/** @type {HTMLElement} */ (event.target));
-	if (step && at >= 0) {
-		const next = tabs[(at + step + tabs.length) % tabs.length];
-		tab(next);
-		next.focus();
-	}
-});
 
 const changes = new EventSource("changes");
 changes.onmessage = (/** @type {MessageEvent} */ event) => {

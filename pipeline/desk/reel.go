@@ -177,7 +177,7 @@ func (s *Server) serveMake(ctx context.Context, w http.ResponseWriter, r *http.R
 	if !readJSON(w, r, &a) {
 		return
 	}
-	if s.readOnly {
+	if s.request.ReadOnly {
 		http.Error(w, "no reel is made: the page was opened with --read-only", http.StatusConflict)
 		return
 	}

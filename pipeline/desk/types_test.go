@@ -30,7 +30,7 @@ func TestTypes(t *testing.T) {
 		t.Skipf("npm cannot fetch TypeScript, so the types of the page's modules are not checked: %v: %.300s", err, out.String())
 	}
 	for name, from := range map[string]string{
-		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js", "reel.js": "reel.js",
+		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js", "reel.js": "reel.js", "tabs.js": "tabs.js", "intake.js": "intake.js",
 		"film/film.js": "../viewer/film.js", "film/facts.js": "../viewer/facts.js", "film/screen.js": "../viewer/screen.js",
 	} {
 		data, err := os.ReadFile(from)
@@ -46,7 +46,7 @@ func TestTypes(t *testing.T) {
 		}
 	}
 	check := exec.CommandContext(ctx, filepath.Join("node_modules", ".bin", "tsc"), "--noEmit", "--checkJs", "--strict",
-		"--target", "es2022", "--module", "es2022", "--lib", "es2022,dom,dom.iterable", "page.js")
+		"--target", "es2022", "--module", "es2022", "--lib", "es2022,dom,dom.iterable", "page.js", "intake.js")
 	check.Dir = folder
 	if out, err := check.CombinedOutput(); err != nil {
 		t.Errorf("%v:\n%s", err, out)

@@ -117,6 +117,9 @@ func Segments() (render.Dir, error) {
 	return segments(cache), err
 }
 
+// StandIns is the folder in a cache that keeps the movies which stand in for film in a browser.
+func StandIns(cache string) string { return filepath.Join(cache, "standins") }
+
 func segments(cache string) render.Dir { return render.Dir{Root: filepath.Join(cache, "segments")} }
 
 // tagCache keeps what tag files said, where there is a cache folder.
