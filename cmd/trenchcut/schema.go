@@ -32,6 +32,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 			Names:     []string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
 			Traits:    plan.TraitNames(),
 			Shapes:    []string{string(plan.Wide), string(plan.Tall), string(plan.Square)},
+			Looks:     plan.Looks(),
 			Fields:    plan.FieldNames(),
 		})
 	},

@@ -10,10 +10,12 @@ import (
 )
 
 // Card draws c over a whole picture of house size: title, lines and shares amid it, small
-// text at the foot, all in the title-safe area. What is too much is first set smaller,
-// then left out from the end and counted in words. A card that has no room for its title
-// and the whole of its caution is an error.
-func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
+// text at the foot, all in the title-safe area. Still is a picture that stands beside the
+// text, or above it where the house is no wider than tall; nil is none. The first share is
+// the card's figure. What is too much is first set smaller, then the still and the large
+// figure give way, and then things are left out from the end and counted in words. A card
+// that has no room for its title and the whole of its caution is an error.
+func Card(c plan.Card, still *Still, look plan.Look, house plan.House) (*image.NRGBA, error) {
 	colours, err := coloursFor(look, house)
 	if err == nil {
 		err = checkShares(c.Shares)
@@ -21,19 +23,29 @@ func Card(c plan.Card, look plan.Look, house plan.House) (*image.NRGBA, error) {
 	if err != nil {
 		return nil, fmt.Errorf("drawing a slate: %w", err)
 	}
-	c = plan.Card{Title: clean(c.Title), Lines: cleanAll(c.Lines), Shares: c.Shares, Small: cleanAll(c.Small), Caution: clean(c.Caution)}
-	if c.Title == "" && len(c.Lines)+len(c.Shares)+len(c.Small)+len(c.Caution) == 0 {
+	c = plan.Card{Whose: clean(c.Whose), Title: clean(c.Title), Lines: cleanAll(c.Lines), Shares: c.Shares, Small: cleanAll(c.Small), Caution: clean(c.Caution)}
+	if c.Whose+c.Title == "" && len(c.Lines)+len(c.Shares)+len(c.Small)+len(c.Caution) == 0 {
 		return nil, fmt.Errorf("drawing a slate: %w", errNoText)
 	}
 	fs := faces{}
 	defer fs.done()
+	m := image.NewRGBA(image.Rect(0, 0, house.Width, house.Height))
+	fill(m, m.Rect, colours.ground)
 	s := newSetter(fs, colours, look, house)
+	if still != nil {
+		beside := s
+		panel := beside.makeRoom(house)
+		if l, ok := beside.inFull(c); ok {
+			l.paint(m)
+			still.paint(m, panel)
+			s.seam(m, panel)
+			return straight(m), nil
+		}
+	}
 	l, err := s.fit(c)
 	if err != nil {
 		return nil, fmt.Errorf("drawing a slate: %w", err)
 	}
-	m := image.NewRGBA(image.Rect(0, 0, house.Width, house.Height))
-	fill(m, m.Rect, colours.ground)
 	l.paint(m)
 	return straight(m), nil
 }
@@ -68,8 +80,10 @@ type setter struct {
 	colours palette
 	look    plan.Look
 	safe    image.Rectangle
-	percent int // of full size
-	folds   int // how many times the usual rows a text of the head may take
+	percent int  // of full size
+	folds   int  // how many times the usual rows a text of the head may take
+	plain   bool // no figure stands out: the first share is a row like the others
+	beside  bool // a still stands beside the text, and the seam between them is the only rule
 }
 
 func newSetter(fs faces, colours palette, look plan.Look, house plan.House) setter {
@@ -115,9 +129,23 @@ func tall(parts []part) int {
 	return h
 }
 
+// inFull is the largest layout that shows all of c with its figure, where there is one.
+func (s setter) inFull(c plan.Card) (l layout, ok bool) {
+	for s.percent = 100; s.percent >= 75; s.percent -= 5 {
+		if l = s.lay(c, c); l.height() <= s.safe.Dy() && l.whole {
+			return l, true
+		}
+	}
+	return l, false
+}
+
 // fit finds the largest layout that shows all of c, or at the floor of all sizes the
 // most of it that has room.
 func (s setter) fit(c plan.Card) (layout, error) {
+	if l, ok := s.inFull(c); ok {
+		return l, nil
+	}
+	s.plain = true
 	for room := true; room && s.folds <= slateFolds; s.folds++ {
 		for s.percent = 100; s.percent >= 75; s.percent -= 5 {
 			l := s.lay(c, c)
@@ -162,22 +190,63 @@ func (s setter) px(thousandths int) int {
 // lay lays out shown, which is what is left of all.
 func (s setter) lay(shown, all plan.Card) layout {
 	l := layout{setter: s, whole: true}
-	line := s.px(s.look.Line)
+	line, whose := s.px(s.look.Line*6/5), s.px(s.look.Lead)
+	if s.plain {
+		line, whose = s.px(s.look.Line), s.px(s.look.Line)
+	}
 	room := s.safe.Dx() - l.indent()
 
-	title := s.faces.get(true, s.px(s.look.Title))
-	regular := s.faces.get(false, line)
-	if shown.Title != "" {
-		l.head = append(l.head, l.text(title, shown.Title, room, 3*s.folds, 0, s.colours.ink))
+	figure := !s.plain && len(shown.Shares) > 0
+	if shown.Whose != "" {
+		l.head = append(l.head, l.text(s.faces.get(true, whose), shown.Whose, room, 2*s.folds, 0, s.colours.whose()))
 	}
-	for _, t := range shown.Lines {
-		l.head = append(l.head, l.text(regular, t, room, 2*s.folds, line/3, s.colours.ink))
+	if shown.Title != "" {
+		size := s.px(s.look.Title)
+		switch {
+		case figure: // which is what is read first
+			size = s.px(s.look.Title * 7 / 10)
+		case s.plain: // there is much to say
+			size = s.px(s.look.Title * 4 / 5)
+		}
+		l.head = append(l.head, l.text(s.faces.get(true, size), shown.Title, room, 3*s.folds, line/4, s.colours.ink))
+	}
+	regular := s.faces.get(false, line)
+	after := shown.Lines // what is said behind a figure
+	if before := min(len(after), 1); figure {
+		for _, t := range after[:before] {
+			l.head = append(l.head, l.text(regular, t, room, 2*s.folds, line/3, s.colours.quiet))
+		}
+		after = after[before:]
+	} else {
+		for i, t := range after {
+			gap := line / 3
+			if i == 0 {
+				gap = line * 2 / 3
+			}
+			l.head = append(l.head, l.text(regular, t, room, 2*s.folds, gap, s.colours.ink))
+		}
+		after = nil
 	}
 	if n := len(all.Lines) - len(shown.Lines); n > 0 {
 		l.head = append(l.head, l.text(regular, andMore(n), room, 1, line/3, s.colours.quiet))
 	}
 
-	l.addShares(regular, shown.Shares)
+	rows := shown.Shares
+	if figure {
+		l.addFigure(rows[0], room)
+		rows = rows[1:]
+	}
+	if n := len(l.body); figure && len(rows) > 0 {
+		l.body[n-1].height += line / 2
+	}
+	l.addShares(regular, rows)
+	for i, t := range after {
+		gap := line / 3
+		if i == 0 {
+			gap = line
+		}
+		l.body = append(l.body, l.text(regular, t, room, 3, gap, s.colours.ink))
+	}
 	if n := len(all.Shares) - len(shown.Shares); n > 0 {
 		l.body = append(l.body, l.text(regular, andMore(n), room, 1, line/2, s.colours.quiet))
 	}
@@ -213,8 +282,15 @@ func (l *layout) text(f *face, t string, room, most, gap int, c color.NRGBA) par
 }
 
 // rule is the width of the accent at the left of the head, indent that of rule and gap.
-func (s setter) rule() int    { return max(s.scale.side/140, 2) }
-func (s setter) indent() int  { return s.rule() + s.px(s.look.Line)*4/5 }
+func (s setter) rule() int { return max(s.scale.side/90, 2) }
+
+func (s setter) indent() int {
+	if s.beside {
+		return 0
+	}
+	return s.rule() + s.px(s.look.Line)*4/5
+}
+
 func (s setter) between() int { return s.px(s.look.Line) * 3 / 2 }
 
 func (l layout) paint(m *image.RGBA) {
@@ -234,7 +310,9 @@ func (l layout) paint(m *image.RGBA) {
 		if len(l.body) > 0 {
 			bar -= l.px(l.look.Line) * 3 / 2
 		}
-		fill(m, image.Rect(x, y, x+l.rule(), bar), l.colours.accent)
+		if !l.beside {
+			l.hashed(m, image.Rect(x, y, x+l.rule(), bar), true)
+		}
 		y = end
 	}
 	paint(m, l.body, x+l.indent(), y)

@@ -88,7 +88,7 @@ func TestCardsStayInTheSafeArea(t *testing.T) {
 		for range r.Intn(4) {
 			c.Small = append(c.Small, randomText(r, 250))
 		}
-		m, err := Card(c, l, house)
+		m, err := Card(c, nil, l, house)
 		if err == nil {
 			err = checkCard(m, house)
 		}
@@ -100,7 +100,7 @@ func TestCardsStayInTheSafeArea(t *testing.T) {
 	tall.Title, tall.Small = strings.Repeat("ẲẴẶǺÅ\u0301\u0323Ș ŖĢ", 30), append(tall.Small, "gjpq Ŗ̧Ģ ự Ậ")
 	for _, house := range houses {
 		for name, c := range map[string]plan.Card{"closing": closing, "many": many(), "tall": tall, "title": {Title: "Inside counters"}} {
-			m, err := Card(c, l, house)
+			m, err := Card(c, nil, l, house)
 			if err == nil {
 				err = checkCard(m, house)
 			}
@@ -278,7 +278,7 @@ func TestCardErrors(t *testing.T) {
 		{bar(1, 3, math.NaN(), .4), "from NaN"},
 		{bar(1, 3, 0, 1.1), "to 1.1"},
 	} {
-		if _, err := Card(c.card, look(t), houses[0]); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Card(c.card, nil, look(t), houses[0]); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("got %v, want an error with %q", err, c.want)
 		}
 	}
@@ -287,7 +287,7 @@ func TestCardErrors(t *testing.T) {
 func BenchmarkCard(b *testing.B) {
 	l := look(b)
 	for b.Loop() {
-		if _, err := Card(closing, l, houses[0]); err != nil {
+		if _, err := Card(closing, nil, l, houses[0]); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -57,6 +57,7 @@ type palette struct {
 }
 
 func newPalette(look plan.Look) (palette, error) {
+	look = inked(look)
 	var p palette
 	for _, c := range []struct {
 		key, text string
@@ -77,6 +78,24 @@ func newPalette(look plan.Look) (palette, error) {
 		}
 	}
 	return p, nil
+}
+
+// inked is look with white or black in the place of ink that is to be readable.
+func inked(look plan.Look) plan.Look {
+	ground, err := parseColour(look.Ground)
+	if err != nil {
+		return look
+	}
+	ink := "#ffffff"
+	if Contrast(color.Black, ground) > Contrast(color.White, ground) {
+		ink = "#000000"
+	}
+	for _, c := range []*string{&look.Ink, &look.Quiet} {
+		if *c == plan.Readable {
+			*c = ink
+		}
+	}
+	return look
 }
 
 // scrim is the ground as clear as it may be with all text on it standing out by
@@ -110,6 +129,25 @@ func over(c, behind color.NRGBA) color.NRGBA {
 		return uint8((int(a)*int(c.A) + int(b)*(255-int(c.A)) + 127) / 255)
 	}
 	return color.NRGBA{mix(c.R, behind.R), mix(c.G, behind.G), mix(c.B, behind.B), 255}
+}
+
+// leastLarge is WCAG 2's level AAA for large or bold text.
+const leastLarge = 4.5
+
+// whose is the colour of whose reel it is, in bold type: the accent where that can be read.
+func (p palette) whose() color.NRGBA {
+	if Contrast(p.accent, p.ground) >= leastLarge {
+		return p.accent
+	}
+	return p.ink
+}
+
+// on is the colour of text on the accent: the ground or the ink, whichever is read better.
+func (p palette) on() color.NRGBA {
+	if Contrast(p.ground, p.accent) >= Contrast(p.ink, p.accent) {
+		return p.ground
+	}
+	return p.ink
 }
 
 // hair is for lines that only guide the eye: a third of the way from ground to quiet.

@@ -104,7 +104,7 @@ func TestBadColours(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("label: got %v, want an error with %q", err, c.want)
 		}
-		_, err = Card(plan.Card{Title: "SACK"}, l, house)
+		_, err = Card(plan.Card{Title: "SACK"}, nil, l, house)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("card: got %v, want an error with %q", err, c.want)
 		}

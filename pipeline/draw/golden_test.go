@@ -38,8 +38,15 @@ func TestGolden(t *testing.T) {
 		}
 	}
 	card := func(c plan.Card, house plan.House) func() (image.Image, error) {
-		return func() (image.Image, error) { return Card(c, l, house) }
+		return func() (image.Image, error) { return Card(c, nil, l, house) }
 	}
+	beside := func(c plan.Card, l plan.Look, house plan.House) func() (image.Image, error) {
+		return func() (image.Image, error) { return Card(c, &Still{grass(), .25, .5}, l, house) }
+	}
+	title := plan.Card{Whose: "#91 Teo Marlow", Title: "Inside counters against short sets", Lines: []string{"12 reps on 12 plays, 2 games"}, Small: []string{"Harbor Point, Sep 4, 2026", "Granite Valley, Sep 11, 2026"}}
+	section := plan.Card{Title: "Against short sets", Lines: []string{"11 reps on 11 plays, 2 games"}, Shares: closing.Shares[:1]}
+	team := l
+	team.Ground, team.Accent, team.Ink, team.Quiet = "#5a1230", "#f2c75c", plan.Readable, plan.Readable
 	shape := func(kind string, at ...int) func() (image.Image, error) {
 		s := plan.Drawing{Kind: kind}
 		for i := 0; i < len(at); i += 2 {
@@ -68,16 +75,21 @@ func TestGolden(t *testing.T) {
 			p, err := Ring(plan.Ring{At: plan.Spot{X: 320, Y: 180}, Tab: "91"}, l, wide)
 			return p.Image, err
 		},
-		"arrow":        shape("arrow", 40, 60, 200, 160),
-		"circle":       shape("circle", 300, 200),
-		"path":         shape("path", 40, 60, 100, 40, 160, 120, 220, 60),
-		"card-title":   card(plan.Card{Title: "Inside counters", Lines: []string{"6 reps · third and long"}}, wide),
-		"card-closing": card(closing, wide),
-		"card-upright": card(closing, upright),
-		"card-many":    card(many(), wide),
-		"card-square":  card(closing, square),
-		"label-tall":   label(inRoom(threeReps, plan.Tall, upright), upright),
-		"label-square": label(inRoom(threeReps, plan.Square, square), square),
+		"arrow":              shape("arrow", 40, 60, 200, 160),
+		"circle":             shape("circle", 300, 200),
+		"path":               shape("path", 40, 60, 100, 40, 160, 120, 220, 60),
+		"card-title":         card(plan.Card{Title: "Inside counters", Lines: []string{"6 reps · third and long"}}, wide),
+		"card-closing":       card(closing, wide),
+		"card-still":         beside(title, l, wide),
+		"card-still-upright": beside(title, l, upright),
+		"card-section":       beside(section, l, wide),
+		"card-team":          beside(title, team, wide),
+		"card-daylight":      beside(section, lookNamed(t, "daylight"), wide),
+		"card-upright":       card(closing, upright),
+		"card-many":          card(many(), wide),
+		"card-square":        card(closing, square),
+		"label-tall":         label(inRoom(threeReps, plan.Tall, upright), upright),
+		"label-square":       label(inRoom(threeReps, plan.Square, square), square),
 		"ring-tall": func() (image.Image, error) {
 			p, err := Ring(plan.Ring{At: plan.Spot{X: 180, Y: 308}, Tab: "91", Film: plan.Fit{X: 0, Y: 306, Width: 360, Height: 202}}, l, upright)
 			return p.Image, err
@@ -109,6 +121,30 @@ func TestGolden(t *testing.T) {
 			}
 		})
 	}
+}
+
+// grass is a still: a field with a line across every 40 pixels and a man.
+func grass() image.Image {
+	m := image.NewRGBA(image.Rect(0, 0, 640, 360))
+	draw.Draw(m, m.Rect, image.NewUniform(color.RGBA{82, 120, 84, 255}), image.Point{}, draw.Src)
+	for x := 20; x < 640; x += 40 {
+		draw.Draw(m, image.Rect(x, 0, x+2, 360), image.NewUniform(color.White), image.Point{}, draw.Src)
+	}
+	draw.Draw(m, image.Rect(150, 170, 170, 190), image.NewUniform(color.RGBA{20, 60, 160, 255}), image.Point{}, draw.Src)
+	return m
+}
+
+// lookNamed is a look that comes with the program.
+func lookNamed(t *testing.T, name string) plan.Look {
+	t.Helper()
+	r, err := plan.DefaultRecipe()
+	if err == nil {
+		r, err = r.With(plan.Setting{Key: "look", Value: name})
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r.Look
 }
 
 func save(file string, m image.Image) error {

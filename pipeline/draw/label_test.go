@@ -251,7 +251,7 @@ func TestSameBytesAtOnce(t *testing.T) {
 		if err != nil {
 			return err.Error()
 		}
-		card, err := Card(closing, l, house)
+		card, err := Card(closing, nil, l, house)
 		if err != nil {
 			return err.Error()
 		}

@@ -28,13 +28,13 @@ func coloursFor(look plan.Look, house plan.House) (palette, error) {
 }
 
 // leastSize and mostSize bound a look's type sizes, in thousandths.
-const leastSize, mostSize = 10, 200
+const leastSize, mostSize = 10, 300
 
 func checkSizes(look plan.Look) error {
 	for _, s := range []struct {
 		key   string
 		value int
-	}{{"lead", look.Lead}, {"line", look.Line}, {"title", look.Title}, {"small", look.Small}} {
+	}{{"lead", look.Lead}, {"line", look.Line}, {"title", look.Title}, {"figure", look.Figure}, {"small", look.Small}} {
 		if s.value < leastSize || s.value > mostSize {
 			return fmt.Errorf("look's %s is %d thousandths: want %d to %d", s.key, s.value, leastSize, mostSize)
 		}

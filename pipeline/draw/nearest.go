@@ -14,6 +14,7 @@ import (
 // ground. An accent of the ink's colour stays the ink's. Said tells what was moved; it is
 // empty where nothing had to be. Colours that are none are left to [CheckLook].
 func Nearest(look plan.Look) (nearest plan.Look, said []string) {
+	look = inked(look)
 	ink, errInk := parseColour(look.Ink)
 	quiet, errQuiet := parseColour(look.Quiet)
 	ground, errGround := parseColour(look.Ground)

@@ -3,12 +3,75 @@ package draw
 import (
 	"fmt"
 	"image"
+	"strings"
 
 	"trenchcut/pipeline/plan"
 )
 
 // tooFew stands where a bar would, for counts too small to speak of a rate.
 const tooFew = "too few for a rate"
+
+// figureRoom is how much of the text's width a figure may take, in hundredths, with its bar
+// beside it; where it takes more, the bar stands below.
+const figureRoom = 56
+
+// addFigure adds the card's first share as what is read first: the count as large as has
+// room, with its name and its bar beside it.
+func (l *layout) addFigure(s plan.Share, room int) {
+	count := fmt.Sprintf("%d of %d", s.K, s.N)
+	size := l.px(l.look.Figure)
+	f := l.faces.get(true, size)
+	for f.width(count) > room && size > l.px(l.look.Title) {
+		size = size * 9 / 10
+		f = l.faces.get(true, size)
+	}
+	name := l.faces.get(true, l.px(l.look.Lead))
+	words, cut := name.fold(clean(s.Name), room, 1)
+	if cut || f.width(count) > room {
+		l.whole = false
+	}
+	gap := name.style.px
+	wide := f.width(count)
+	if wide > room*figureRoom/100 {
+		l.body = append(l.body, l.figureRow(f, count, 0), part{strings.Join(words, " "), 0, name.spacing(), func(m *image.RGBA, x, y int) {
+			text{name, words, l.colours.ink}.write(m, x, y)
+		}}, l.figureBar(s, name.spacing(), 0, room))
+		return
+	}
+	row := l.figureRow(f, count, 0)
+	digits, says := row.paint, clean(s.Name)
+	bar := l.figureBar(s, name.spacing(), wide+gap, min(room-wide-gap, l.scale.side*9/10))
+	row.says = says
+	row.paint = func(m *image.RGBA, x, y int) {
+		digits(m, x, y)
+		y += (row.height - name.spacing()*2) / 2
+		beside, _ := name.fold(says, room-wide-gap, 1)
+		text{name, beside, l.colours.ink}.write(m, x+wide+gap, y)
+		bar.paint(m, x, y+name.spacing())
+	}
+	l.body = append(l.body, row)
+}
+
+// figureRow is the count, in a row no taller than its digits need.
+func (l *layout) figureRow(f *face, count string, gap int) part {
+	high := f.style.px
+	return part{count, gap, high, func(m *image.RGBA, x, y int) {
+		f.write(m, x, y+high*17/20, count, l.colours.ink)
+	}}
+}
+
+// figureBar is a share's bar, or that there are too few for one.
+func (l *layout) figureBar(s plan.Share, height, at, width int) part {
+	f := l.faces.get(false, l.px(l.look.Line))
+	return part{"", 0, height, func(m *image.RGBA, x, y int) {
+		if !s.Bar {
+			rows, _ := f.fold(tooFew, width, 1)
+			text{f, rows, l.colours.quiet}.write(m, x+at, y)
+			return
+		}
+		l.bar(m, image.Rect(x+at, y, x+at+width, y+height), s)
+	}}
+}
 
 // addShares adds a row for each share: name, count, and on one scale for all the interval
 // as a bar with a tick at the rate itself; below them the scale.

@@ -2,9 +2,12 @@ package ffmpeg
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"image"
+	"image/jpeg"
 	"io"
 	"net/textproto"
 	"strconv"
@@ -47,6 +50,30 @@ func (t Tool) Stills(ctx context.Context, args []string, each func(jpeg []byte) 
 		return func() ([]byte, error) { return readStill(in) }
 	}, each)
 	return err
+}
+
+// ErrNoPicture says that a frame of a film cannot be decoded.
+var ErrNoPicture = errors.New("no picture can be decoded there")
+
+// Still is frame n of the film at path, of width by height, both even. A frame that cannot be
+// decoded is [ErrNoPicture].
+func (t Tool) Still(ctx context.Context, src plan.Source, path string, n tags.Frame, width, height int) (image.Image, error) {
+	span := tags.Span{In: n, Out: n + 1}
+	var picture image.Image
+	for earlier := range Earlier(plan.Segment{Source: &src, Span: span}) {
+		args, err := StillArgs(src, path, span, width, height, earlier)
+		if err != nil {
+			return nil, err
+		}
+		err = t.Stills(ctx, args, func(data []byte) error {
+			picture, err = jpeg.Decode(bytes.NewReader(data))
+			return err
+		})
+		if err != nil || picture != nil {
+			return picture, err
+		}
+	}
+	return nil, ErrNoPicture
 }
 
 // readStill reads one part of ffmpeg's multipart stream: a line that parts, a head that says

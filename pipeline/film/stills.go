@@ -2,7 +2,6 @@ package film
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"trenchcut/pipeline/ffmpeg"
@@ -12,7 +11,7 @@ import (
 )
 
 // ErrNoPicture says that a frame of a film cannot be decoded.
-var ErrNoPicture = errors.New("no picture can be decoded there")
+var ErrNoPicture = ffmpeg.ErrNoPicture
 
 // Stills calls each with the frames of span of the film at path, in order, as JPEG of width
 // by height, both even, each as soon as it is decoded. Frames are those that a reel cuts.

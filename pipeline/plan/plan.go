@@ -160,6 +160,7 @@ const (
 	leastReveal = 3 * tags.Second / 4
 	outcomeHold = tags.Second
 	openingHold = 4 * tags.Second
+	sectionHold = 2 * tags.Second
 	closingHold = 6 * tags.Second
 )
 
@@ -218,7 +219,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 			continue
 		}
 		if part.Title != "" {
-			entries = append(entries, b.slate(part.Title, b.sectionCard(part, b.shown(takes)), openingHold))
+			entries = append(entries, b.slate(part.Title, b.sectionCard(part, b.shown(takes)), sectionHold).with(firstStill(takes)))
 		}
 		for _, t := range takes {
 			entries = append(entries, t.entries...)
@@ -237,7 +238,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	if b.about != nil {
 		hold = opening.read()
 	}
-	entries = slices.Concat([]Entry{b.slate("Title", opening, hold)}, entries, []Entry{b.slate("Numbers", b.closing(shown), closingHold)})
+	entries = slices.Concat([]Entry{b.slate("Title", opening, hold).with(firstStill(all))}, entries, []Entry{b.slate("Numbers", b.closing(shown), closingHold)})
 	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro), b.shorten(entries), b.pictures("Outro", r.Outro))
 	return b.plan, nil
 }
@@ -341,6 +342,12 @@ func (b *builder) tell(e *Entry, t take) {
 
 // who is the rusher of a rep, as far as he may be named.
 func (b *builder) who(r *tags.Rep) string { return b.naming.Who(r.Play.Game, r.Rusher) }
+
+// with is e, a slate, with a still on it.
+func (e Entry) with(still *Still) Entry {
+	e.Segment.Still = still
+	return e
+}
 
 // slate is a card as part of the reel.
 func (b *builder) slate(chapter string, c Card, hold tags.Time) Entry {

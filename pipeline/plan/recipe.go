@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"io/fs"
 	"maps"
 	"regexp"
 	"slices"
@@ -44,6 +45,7 @@ type Recipe struct {
 	Damaged  Damaged // what becomes of plays whose film is damaged; empty is RefuseDamaged
 	NoClock  bool    // leave the rush clock out
 	NoRing   bool    // leave the rings around rushers out
+	NoStills bool    // leave the pictures of film on slates out
 	Names    Names
 	Handout  Handout // whom the reel is handed to; no recipe file says it
 	// Whose is the id of the one player whose rushes were asked for; no recipe file says it.
@@ -136,7 +138,8 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		"clock":   func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
 		"names":   value(d, "names", ParseNames, &r.Names),
 		"ring":    func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
-		"look":    func(n *yaml.Node) { d.Mapping(n, "look", lookKeys(d, r)) },
+		"stills":  func(n *yaml.Node) { r.NoStills = !d.YesNo(n, "stills") },
+		"look":    func(n *yaml.Node) { look(d, n, r) },
 	}
 	maps.Copy(keys, selectionKeys(d, &r.Selection))
 	return keys
@@ -239,8 +242,47 @@ func ParseLook(file string, data []byte, base Recipe) (Recipe, error) {
 	return r, d.Faults.Err()
 }
 
+// look reads a look in a recipe: its keys, or the name of one that comes with the program.
+func look(d *tags.Decoder, n *yaml.Node, r *Recipe) {
+	if n.Kind != yaml.ScalarNode {
+		d.Mapping(n, "look", lookKeys(d, r))
+		return
+	}
+	name := d.Text(n, "look")
+	if !slices.Contains(Looks(), name) {
+		d.Faults.Add(d.Pos(n), "unknown look %q; %s", name, tags.DidYouMean(name, Looks()))
+		return
+	}
+	file := "look.yaml"
+	if name != Night {
+		file = name + lookSuffix
+	}
+	named, err := read(file, func(file string, data []byte) (Recipe, error) { return ParseLook(file, data, *r) })
+	if err != nil {
+		d.Faults.Add(d.Pos(n), "look %s: %v", name, err)
+		return
+	}
+	r.Look = named.Look
+}
+
+// lookSuffix ends the names of files of looks.
+const lookSuffix = ".look.yaml"
+
+// Night is the look of look.yaml.
+const Night = "night"
+
+// Looks is the names of the looks that come with the program.
+func Looks() []string {
+	found, _ := fs.Glob(templates.FS, "*"+lookSuffix) // it fails only for a bad pattern
+	names := []string{Night}
+	for _, f := range found {
+		names = append(names, strings.TrimSuffix(f, lookSuffix))
+	}
+	return names
+}
+
 // lookKeys reads a look, in a file of its own or in a recipe. The two colours of a team are
-// the ground and all that is on it; what else is said of a colour comes first.
+// the ground and the accent; what else is said of a colour comes first.
 func lookKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 	l := &r.Look
 	said := map[*string]bool{}
@@ -258,17 +300,17 @@ func lookKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		var two []string
 		d.List(n, "team", func(n *yaml.Node) { two = append(two, read(n, "colour of the team")) })
 		if len(two) != 2 {
-			d.Faults.Add(d.Pos(n), "a team has two colours here, that of the ground and that of what is on it: [\"#0f1317\", \"#f4f1ea\"]")
+			d.Faults.Add(d.Pos(n), "a team has two colours here, that of the ground and that of the accent: [\"#7a1f3d\", \"#f2c75c\"]")
 			return
 		}
-		for into, c := range map[*string]string{&l.Ground: two[0], &l.Ink: two[1], &l.Quiet: two[1], &l.Accent: two[1]} {
+		for into, c := range map[*string]string{&l.Ground: two[0], &l.Ink: Readable, &l.Quiet: Readable, &l.Accent: two[1]} {
 			if !said[into] {
 				*into = c
 			}
 		}
 	}
 	size := func(into *int) func(*yaml.Node) {
-		return func(n *yaml.Node) { *into, _ = d.Whole(n, 10, 200) }
+		return func(n *yaml.Node) { *into, _ = d.Whole(n, 10, 300) }
 	}
 	return tags.Keys{
 		"team":    team,
@@ -276,5 +318,6 @@ func lookKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		"ink":     colour("ink", &l.Ink), "quiet": colour("quiet", &l.Quiet),
 		"ground": colour("ground", &l.Ground), "accent": colour("accent", &l.Accent),
 		"lead": size(&l.Lead), "line": size(&l.Line), "title": size(&l.Title), "small": size(&l.Small),
+		"figure": size(&l.Figure),
 	}
 }

@@ -128,6 +128,9 @@ type Segment struct {
 	Card    *Card  `json:"card,omitempty"`    // Slate
 	Picture string `json:"picture,omitempty"` // Slate: SHA-256 of a picture that stands for a card, as Fit places it
 
+	// Still is a frame of film that stands on a slate with a Card; nil is none.
+	Still *Still `json:"still,omitempty"`
+
 	// Hold is for how many frames of the house rate a slate stands, or film whose span is
 	// one frame; 0 is as long as the film lasts.
 	Hold tags.Frame `json:"hold,omitempty"`
@@ -151,11 +154,21 @@ type Below struct {
 	Fit  Fit       `json:"fit"`
 }
 
+// Still is one frame of film, to stand beside the text of a slate.
+type Still struct {
+	Source *Source    `json:"source"`
+	Frame  tags.Frame `json:"frame"`
+	At     tags.Point `json:"at"` // where in it to look, 0 to 1 of the film's picture
+}
+
 // Films is the films that a segment shows, each once.
 func (s Segment) Films() []*Source {
 	var films []*Source
 	if s.Source != nil {
 		films = append(films, s.Source)
+	}
+	if s.Still != nil {
+		films = append(films, s.Still.Source)
 	}
 	if s.Below != nil && s.Below.Source.Fingerprint != films[0].Fingerprint {
 		films = append(films, s.Below.Source)
@@ -165,6 +178,7 @@ func (s Segment) Films() []*Source {
 
 // Card is what a slate says.
 type Card struct {
+	Whose  string   `json:"whose,omitempty"` // whose reel it is, above the title
 	Title  string   `json:"title"`
 	Lines  []string `json:"lines,omitempty"`
 	Shares []Share  `json:"shares,omitempty"`
@@ -184,6 +198,10 @@ type Share struct {
 	Bar  bool    `json:"bar"`
 }
 
+// Readable in place of a look's ink or quiet is white or black, whichever is read better on
+// the ground.
+const Readable = "readable"
+
 // Look is how labels and slates are drawn. Colours are #rrggbb; sizes are thousandths
 // of the picture's shorter side.
 type Look struct {
@@ -195,6 +213,7 @@ type Look struct {
 	Line   int    `json:"line"`   // of its other lines, and of a slate's text
 	Title  int    `json:"title"`  // of a slate's title
 	Small  int    `json:"small"`  // of a slate's foot
+	Figure int    `json:"figure"` // of a slate's first number
 }
 
 // Encoder is how a segment's picture is encoded.
@@ -236,7 +255,7 @@ type Key string
 const (
 	formatVersion = 2
 	// DrawVersion counts up whenever package draw draws the same description differently.
-	DrawVersion = 4
+	DrawVersion = 5
 )
 
 // Key is the SHA-256 of the segment and of the toolchain that renders it. JSON of

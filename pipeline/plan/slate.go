@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"trenchcut/tags"
 	"trenchcut/tags/stats"
@@ -41,10 +42,40 @@ func (b *builder) shown(takes []take) shown {
 // opening says what was asked for and where it comes from.
 func (b *builder) opening(asked string, s shown) Card {
 	card := Card{Title: b.plan.Title, Lines: nonEmpty(asked, s.count()), Small: gameLines(s.games)}
+	if asked == card.Title { // the title is the question
+		card.Lines = nonEmpty(s.count())
+	}
+	card.Whose, card.Title = b.whose(card.Title, s)
 	if b.about != nil { // the title says what was asked for
 		card.Lines = nonEmpty(b.about.What, s.count())
 	}
 	return card
+}
+
+// whose is whose reel it is: the one player's whose rushes were asked for, as far as he may be
+// named, or else the staff's. A title that says so too is given without it.
+func (b *builder) whose(title string, s shown) (whose, rest string) {
+	if b.recipe.Whose != "" && b.recipe.Names != NoNames {
+		for _, r := range s.reps {
+			if r.Rusher.ID == b.recipe.Whose {
+				who := b.who(r)
+				if rest, ok := strings.CutSuffix(title, ": "+who); ok {
+					title = rest
+				}
+				return who, title
+			}
+		}
+	}
+	for _, g := range s.games {
+		if whose != "" && g.Us != whose {
+			return "", title
+		}
+		whose = g.Us
+	}
+	if b.recipe.Handout.Player != "" || strings.Contains(title, whose) {
+		return "", title
+	}
+	return whose, title
 }
 
 // How long a slate that is more than a title stands: people read about fifteen characters
@@ -144,11 +175,20 @@ func gameLines(games []*tags.Game) []string {
 			line = g.ID
 		}
 		if g.Date != "" {
-			line = g.Date + "  " + line
+			line += ", " + day(g.Date)
 		}
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// day is a date as a room says it: Sep 4, 2026.
+func day(date string) string {
+	at, err := time.Parse(time.DateOnly, date)
+	if err != nil {
+		return date
+	}
+	return at.Format("Jan 2, 2006")
 }
 
 // closing is the numbers of exactly the reps shown. The caution stands on every reel that

@@ -11,7 +11,8 @@ type take struct {
 	play    *tags.Play
 	reps    []*tags.Rep
 	entries []Entry
-	model   bool // there is a model for it
+	still   *Still // for a slate ahead of it; nil is none
+	model   bool   // there is a model for it
 }
 
 // takes is the plays that are shown, in the recipe's order: as many of those that can be
@@ -54,6 +55,7 @@ func (b *builder) show(t *take) bool {
 	if len(t.entries) == 0 {
 		return false
 	}
+	t.still = b.stillOf(*t)
 	t.model = b.part.Model && slices.ContainsFunc(t.reps, func(r *tags.Rep) bool {
 		return wantsModel(r) && len(b.modelsFor(r)) > 0
 	})

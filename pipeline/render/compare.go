@@ -287,7 +287,7 @@ func (c *comparison) hidden(s plan.Segment) (func(k tags.Frame) []image.Rectangl
 // slate compares the pictures of a slate with the slate drawn again.
 func (c *comparison) slate(ctx context.Context, i int, in tags.Frame) error {
 	s := c.plan.Entries[i].Segment
-	local := &Local{Films: c.films}
+	local := &Local{Tool: c.maker.Tool, Films: c.films}
 	card, err := local.slate(ctx, s)
 	if err != nil {
 		return err

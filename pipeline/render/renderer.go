@@ -168,7 +168,11 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 // one that the key vouches for.
 func (l *Local) slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error) {
 	if s.Picture == "" {
-		return draw.Card(*s.Card, s.Look, s.House)
+		still, err := l.still(ctx, s.Still, s.House)
+		if err != nil {
+			return nil, err
+		}
+		return draw.Card(*s.Card, still, s.Look, s.House)
 	}
 	path, err := l.Films.Path(ctx, s.Picture)
 	if err != nil {
@@ -182,6 +186,35 @@ func (l *Local) slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error)
 		return nil, fmt.Errorf("picture %s was changed while the reel was made", path)
 	}
 	return draw.Plate(data, s.Fit, s.Look, s.House)
+}
+
+// still is the frame of film that stands on a slate. Where it cannot be decoded there is
+// none, which is said: the slate's text is what must be seen.
+func (l *Local) still(ctx context.Context, s *plan.Still, house plan.House) (*draw.Still, error) {
+	if s == nil {
+		return nil, nil
+	}
+	path, err := l.Films.Path(ctx, s.Source.Fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	// As large as covers the whole slate, however its place is cut from it.
+	size := plan.House{Width: s.Source.Width, Height: s.Source.Height}
+	if scale := max(float64(house.Width)/float64(size.Width), float64(house.Height)/float64(size.Height)); scale < 1 {
+		size.Width, size.Height = int(float64(size.Width)*scale), int(float64(size.Height)*scale)
+	}
+	picture, err := l.Tool.Still(ctx, *s.Source, path, s.Frame, size.Width/2*2, size.Height/2*2)
+	switch {
+	case errors.Is(err, ffmpeg.ErrNoPicture):
+		l.log().Info("a slate without its still", "film", files.Named(path), "frame", s.Frame)
+		return nil, nil
+	case err != nil:
+		return nil, err
+	}
+	if print, err := content.Fingerprint(path); err != nil || print != s.Source.Fingerprint {
+		return nil, cmp.Or(err, fmt.Errorf("film %s was changed while it was cut", files.Named(path)))
+	}
+	return &draw.Still{Picture: picture, X: s.At.X, Y: s.At.Y}, nil
 }
 
 // drawn is what a layer of s looks like; where the picture moves, o is told how.

@@ -8,7 +8,7 @@ import (
 
 // RecipeWords is the words of a recipe that are known above this package.
 type RecipeWords struct {
-	Orders, Reveals, Damaged, Qualities, Names, Traits, Shapes, Fields []string
+	Orders, Reveals, Damaged, Qualities, Names, Traits, Shapes, Fields, Looks []string
 }
 
 // How long something is shown, up to a minute.
@@ -106,10 +106,11 @@ func (words RecipeWords) whole() map[string]Node {
 			{"type": "number", "minimum": 1, "maximum": 120},
 			pattern(`^(\d{1,10}/\d{1,10}|\d+(\.\d+)?)$`),
 		}}, "pictures a second: 25, 29.97 or 30000/1001"),
-		"mute":  described(yesNo(), "no sound"),
-		"clock": described(yesNo(), "the rush clock"),
-		"ring":  described(yesNo(), "the rings around the men to watch"),
-		"look":  described(mapping(nil, lookKeys()), "how labels and slates are drawn"),
+		"mute":   described(yesNo(), "no sound"),
+		"clock":  described(yesNo(), "the rush clock"),
+		"ring":   described(yesNo(), "the rings around the men to watch"),
+		"stills": described(yesNo(), "pictures of the film on slates"),
+		"look":   described(Node{"anyOf": []Node{exactly(words.Looks), mapping(nil, lookKeys())}}, "how labels and slates are drawn: the name of a look that comes with the program, or its keys"),
 	}
 }
 
@@ -127,10 +128,10 @@ func Look() Node { return document("Trenchcut look", nil, nil, lookKeys()) }
 
 func lookKeys() map[string]Node {
 	colour := func(doc string) Node { return described(pattern(`^#[0-9a-fA-F]{6}$`), doc) }
-	size := func(doc string) Node { return described(whole(10, 200), doc) }
+	size := func(doc string) Node { return described(whole(10, 300), doc) }
 	return map[string]Node{
 		"team": described(Node{"type": "array", "items": pattern(`^#[0-9a-fA-F]{6}$`), "minItems": 2, "maxItems": 2},
-			"two colours of the team's own: of the ground, and of all that is on it and has no other"),
+			"two colours of the team's own: of the ground, and the accent"),
 		"nearest": described(yesNo(), "take colours that cannot be read as the nearest that can, and say so"),
 		"ink":     colour("colour of text"),
 		"quiet":   colour("colour of text of less weight"),
@@ -140,5 +141,6 @@ func lookKeys() map[string]Node {
 		"line":    size("its other lines, and a slate's text"),
 		"title":   size("a slate's title"),
 		"small":   size("a slate's foot"),
+		"figure":  size("the count that a slate of numbers is about"),
 	}
 }
