@@ -38,26 +38,27 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 		most = safe.Dy()
 	}
 	digits, small := fs.get(true, s.size(look.Lead*3/2)), fs.get(false, s.size(look.Small))
+	named := fs.get(true, s.size(look.Lead*9/10)) // read on a phone as well
 	pad := s.size(look.Line) / 2
 	track := max(s.side/120, 3)
 	mark := small.width(limitText(c.Limit))
 	inner := max(digits.width("00.00"), 3*mark)
 	for _, k := range c.Caught {
-		inner = max(inner, small.width(caughtText(k)))
+		inner = max(inner, named.width(caughtText(k)))
 	}
 	inner = min(inner, safe.Dx()-2*pad)
 	width := (inner + 2*pad + 1) / 2 * 2
 	face := pad/2 + digits.spacing() + track + small.spacing() + pad/2
 	caught := c.Caught
-	for len(caught) > 0 && face+len(caught)*small.spacing() > most {
+	for len(caught) > 0 && face+len(caught)*named.spacing() > most {
 		caught = caught[:len(caught)-1]
 	}
 	rows := make([]text, len(caught))
 	for i, k := range caught {
-		lines, _ := small.fold(caughtText(k), inner, 1)
-		rows[i] = text{small, lines, colours.ink}
+		lines, _ := named.fold(caughtText(k), inner, 1)
+		rows[i] = text{named, lines, colours.ink}
 	}
-	height := (face + len(caught)*small.spacing() + 1) / 2 * 2
+	height := (face + len(caught)*named.spacing() + 1) / 2 * 2
 
 	out := Dial{Height: height}
 	last := house.Rate.Ceil(c.Speed.Shown(c.Stop - c.First))
@@ -76,9 +77,9 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 		for come < len(caught) && caught[come].At <= now {
 			come++
 		}
-		fill(tall, image.Rect(0, top, width, top+face+come*small.spacing()), colours.scrim())
+		fill(tall, image.Rect(0, top, width, top+face+come*named.spacing()), colours.scrim())
 		for j, row := range rows[:come] {
-			row.write(tall, width-pad-row.width(), top+face+j*small.spacing())
+			row.write(tall, width-pad-row.width(), top+face+j*named.spacing())
 		}
 		reads := hundredths(now)
 		digits.write(tall, width-pad-digits.width(reads), top+pad/2+digits.baseline(), reads, colours.ink)

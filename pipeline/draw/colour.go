@@ -142,12 +142,16 @@ func (p palette) whose() color.NRGBA {
 	return p.ink
 }
 
-// on is the colour of text on the accent: the ground or the ink, whichever is read better.
+// on is the colour of bold text on the accent: the ground or the ink, or where neither can be
+// read there white or black, one of which always can.
 func (p palette) on() color.NRGBA {
-	if Contrast(p.ground, p.accent) >= Contrast(p.ink, p.accent) {
-		return p.ground
+	best := p.ground
+	for _, c := range []color.NRGBA{p.ink, {255, 255, 255, 255}, {0, 0, 0, 255}} {
+		if Contrast(best, p.accent) < leastLarge && Contrast(c, p.accent) > Contrast(best, p.accent) {
+			best = c
+		}
 	}
-	return p.ink
+	return best
 }
 
 // hair is for lines that only guide the eye: a third of the way from ground to quiet.

@@ -24,7 +24,7 @@ func rgba(c color.NRGBA) color.RGBA { return color.RGBAModel.Convert(c).(color.R
 func TestGolden(t *testing.T) {
 	wide, upright, square := plan.House{Width: 640, Height: 360}, plan.House{Width: 360, Height: 640}, plan.House{Width: 360, Height: 360}
 	threeReps := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{
-		"#91 Teo Marlow, 9 left · long arm › up and under · short set", "#97 Tāvita Loʻimata, 3 right · bull › arm over · short set", "#9 Bartholomew Featherstonehaugh-Okonkwo, 9 right · dip › spin · vertical set",
+		"#91 Teo Marlow, 9-technique, left · long arm › up and under · short set", "#97 Tāvita Loʻimata, 3-technique, right · bull › arm over · short set", "#9 Bartholomew Featherstonehaugh-Okonkwo, 9-technique, right · dip › spin · vertical set",
 	}}
 	inRoom := func(l plan.Label, shape plan.Shape, house plan.House) plan.Label {
 		l.Room = shape.Layout(house).Label
@@ -66,10 +66,11 @@ func TestGolden(t *testing.T) {
 		"label-720":       label(situation, houses[0]),
 		"label-result":    label(plan.Label{Lead: "SACK · won", Lines: []string{"#91 Teo Marlow · beat 1.90 s"}}, wide),
 		"label-name": label(plan.Label{Lead: "3rd & 8", Lines: []string{
-			`#91 K. "100%" O\Brien: Kaʻahumanu-Hāʻōʻū Žďárský d’Été-Ñúñez · 9 left · long arm › up and under vs short set`, "n\u0304 m\u0304 x\u030c Đặng",
+			`#91 K. "100%" O\Brien: Kaʻahumanu-Hāʻōʻū Žďárský d’Été-Ñúñez · 9-technique, left · long arm › up and under vs short set`, "n\u0304 m\u0304 x\u030c Đặng",
 		}}, wide),
 		"label-upright": label(situation, upright),
-		"label-top":     label(plan.Label{Lead: "Outside foot up before the arm goes across.", Lines: []string{"#91 Teo Marlow"}, Top: true}, wide),
+		"label-top":     label(plan.Label{Tab: "91", Lead: "Outside foot up before the arm goes across.", Lines: []string{"Teo Marlow, 9-technique, left"}, Top: true, Broad: true}, wide),
+		"label-tab":     label(plan.Label{Tab: "91", Lines: []string{"3rd & 7 · Teo Marlow"}, Top: true}, wide),
 		"clock":         clock,
 		"ring": func() (image.Image, error) {
 			p, err := Ring(plan.Ring{At: plan.Spot{X: 320, Y: 180}, Tab: "91"}, l, wide)

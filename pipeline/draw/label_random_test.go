@@ -38,6 +38,10 @@ func shapedHouses() []shapedHouse {
 func randomLabel(r *rand.Rand, words []string, h shapedHouse) plan.Label {
 	label := plan.Label{Room: h.room()}
 	label.Top = label.Room == (plan.Fit{}) && r.Intn(4) == 0
+	label.Broad = label.Room == (plan.Fit{}) && r.Intn(4) == 0
+	if r.Intn(2) == 0 {
+		label.Tab = []string{"7", "91", "100", "teammate"}[r.Intn(4)]
+	}
 	text := func(most int) string {
 		var b strings.Builder
 		b.WriteByte("AgjWf"[r.Intn(5)]) // so that something is there to draw

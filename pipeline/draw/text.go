@@ -251,7 +251,12 @@ type text struct {
 	colour color.NRGBA
 }
 
-func (t text) height() int { return len(t.rows) * t.face.spacing() }
+func (t text) height() int {
+	if len(t.rows) == 0 {
+		return 0
+	}
+	return len(t.rows) * t.face.spacing()
+}
 
 func (t text) width() int {
 	w := 0

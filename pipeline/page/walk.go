@@ -30,6 +30,7 @@ type walk struct {
 	last    string     // name of the chapter before
 	pending []string   // points that the clip under way has yet to say
 	reveal  tags.Frame // when what became of its play is known
+	top     bool       // its label is at the top
 }
 
 // entry adds one entry; outer is a slate before or behind everything.
@@ -122,6 +123,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	for _, l := range e.Segment.Layers {
 		if l.Label != nil { // the last of them tells what became of the play
 			w.reveal = from + l.Span.In
+			w.top = l.Label.Top
 		}
 	}
 	if len(t.Clips) > 1 { // the angle before has told
@@ -190,14 +192,19 @@ func (w *walk) do(e plan.Entry, from tags.Frame) {
 		r.says = says
 		r.Do = slices.DeleteFunc(slices.Clone(says), func(s string) bool { return s == r.Point })
 	}
-	w.caption(cue{in: w.time(from), out: w.time(w.at), text: strings.Join(says, "\n"), settings: w.place(true)})
+	top := true
+	for _, l := range e.Segment.Layers {
+		if l.Label != nil {
+			top = l.Label.Top
+		}
+	}
+	w.caption(cue{in: w.time(from), out: w.time(w.at), text: strings.Join(says, "\n"), settings: w.place(top)})
 	w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return slices.Contains(says, s) })
 }
 
-// Where captions stand (WebVTT, 4.1.4): at the foot of a picture held for its point, whose
-// label is at the head; else at the head, beside the rush clock, since the label that
-// tells the outcome is at the foot. In an upright picture the clock takes more of the
-// width, and labels are always at the foot.
+// Where captions stand (WebVTT, 4.1.4): at the foot where the label is at the head, else at
+// the head, beside the rush clock. In an upright picture the clock takes more of the width,
+// and labels are always at the foot.
 const (
 	atFoot        = "line:85%"
 	atHead        = "line:7% position:5% size:72% align:start"
@@ -225,7 +232,7 @@ const leastRead = 5 * tags.Second / 2
 func (w *walk) end(at tags.Frame) {
 	if len(w.pending) > 0 {
 		in := w.time(w.reveal)
-		w.caption(cue{in: in, out: max(w.time(at), in+leastRead), text: strings.Join(w.pending, "\n"), settings: w.place(false)})
+		w.caption(cue{in: in, out: max(w.time(at), in+leastRead), text: strings.Join(w.pending, "\n"), settings: w.place(w.top)})
 	}
 	w.pending = nil
 }

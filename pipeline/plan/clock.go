@@ -38,6 +38,8 @@ func (b *builder) clock(s shot, seg Segment) []Layer {
 		c.Stop = c.Caught[n-1].At
 	} else if _, finish, ok := s.since(tags.Finish); ok {
 		c.Stop = min(finish, mostCounted)
+	} else if over := s.source.Clock().At(s.reveal) - s.view.Snap; over > 0 { // as far as is known
+		c.Stop = min(over, mostCounted)
 	}
 	if seg.Hold > 0 { // time stands with the picture
 		if c.First < 0 {
@@ -114,7 +116,7 @@ func (b *builder) brief(t take) string {
 			parts = append(parts, fmt.Sprintf("and %d more", len(t.reps)-i))
 			break
 		}
-		parts = append(parts, b.who(r))
+		parts = append(parts, nonEmpty(b.called(r))...)
 	}
 	return strings.Join(parts, separator)
 }

@@ -29,9 +29,9 @@ var (
 		"opponent": func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
 	})
 	rushFields = withPlain(tags.RepFields, map[Field]func(*builder, *tags.Rep) string{
-		"rusher": (*builder).who,
+		"rusher": (*builder).called,
 		"align": func(b *builder, r *tags.Rep) string {
-			return strings.TrimSpace(b.word("align", r.Align) + " " + b.word("side", r.Side))
+			return strings.Join(nonEmpty(technique(b.word("align", r.Align)), b.word("side", r.Side)), ", ")
 		},
 		"move":  (*builder).sequence,
 		"stunt": (*builder).stunt,
@@ -86,6 +86,16 @@ func withPlain[T any](fields []*tags.Field[T], of map[Field]func(*builder, *T) s
 		}
 	}
 	return of
+}
+
+// technique is an alignment as a room says it, so that it is not read for a jersey: 9-technique,
+// wide 9-technique. One that is no number is said as it is.
+func technique(align string) string {
+	number := strings.TrimPrefix(align, "wide ")
+	if number == "" || number[0] < '0' || number[0] > '9' {
+		return align
+	}
+	return align + "-technique"
 }
 
 // before is a word before what it is of: high hands.

@@ -28,12 +28,12 @@ func TestFieldsOfLabels(t *testing.T) {
 		want  []string
 	}{
 		"as ever": {nil, []string{
-			"3rd & 8 · Play 14 · Q1 11:32 | #91 Teo Marlow, 9 left · long arm › up and under · short set | #55 Ike Okafor, 3 · bull",
+			"3rd & 8 · Play 14 · Q1 11:32 | #91 Teo Marlow, 9-technique, left · long arm › up and under · short set | #55 Ike Okafor, 3-technique · bull",
 			" | 3rd & 8 · #91 Teo Marlow · #55 Ike Okafor",
 			"3rd & 8 · Play 14 · Q1 11:32 | #91 Teo Marlow · ▲ won · sack · beat him in 1.9 s | #55 Ike Okafor · ▼ lost · no factor",
 		}},
 		"in another order": {[]plan.Field{"set", "move", "align", "rusher", "outcome", "battle", "call", "down"}, []string{
-			"Nickel 3 · 3rd & 8 | short set · long arm › up and under · 9 left · #91 Teo Marlow | bull · 3 · #55 Ike Okafor",
+			"Nickel 3 · 3rd & 8 | short set · long arm › up and under · 9-technique, left · #91 Teo Marlow | bull · 3-technique · #55 Ike Okafor",
 			" | 3rd & 8 · #91 Teo Marlow · #55 Ike Okafor",
 			"Nickel 3 · 3rd & 8 | #91 Teo Marlow · sack · ▲ won | #55 Ike Okafor · no factor · ▼ lost",
 		}},
@@ -93,14 +93,14 @@ func TestParseShapeLabelAndTeam(t *testing.T) {
 			t.Errorf("%s: %v, want %s", text, err, want)
 		}
 	}
-	const ground, ink = "#7a1f3d", "#f2c75c"
-	for text, accent := range map[string]string{"": ink, ", accent: \"#56b4e9\"": "#56b4e9"} {
+	const ground, second = "#7a1f3d", "#f2c75c"
+	for text, accent := range map[string]string{"": second, ", accent: \"#56b4e9\"": "#56b4e9"} {
 		for _, form := range []string{`{team: ["%[1]s", "%[2]s"]%[3]s}`, `{nearest: yes%[3]s, team: ["%[1]s", "%[2]s"]}`} {
-			r, err := plan.ParseRecipe("r.yaml", []byte(head+"shape: tall\nlabel: []\nlook: "+fmt.Sprintf(form, ground, ink, text)+"\n"), recipe(t))
+			r, err := plan.ParseRecipe("r.yaml", []byte(head+"shape: tall\nlabel: []\nlook: "+fmt.Sprintf(form, ground, second, text)+"\n"), recipe(t))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if l := r.Look; l.Ground != ground || l.Ink != ink || l.Quiet != ink || l.Accent != accent || l.Lead == 0 || r.Nearest != strings.Contains(form, "nearest") {
+			if l := r.Look; l.Ground != ground || l.Ink != plan.Readable || l.Quiet != plan.Readable || l.Accent != accent || l.Lead == 0 || r.Nearest != strings.Contains(form, "nearest") {
 				t.Errorf("%s: %+v, nearest %v", form, l, r.Nearest)
 			}
 			if r.Shape != plan.Tall || r.Label == nil || len(r.Label) > 0 {

@@ -24,13 +24,13 @@ func (b *builder) tells(s shot, seg Segment) tags.Frame {
 // rush, so that nothing covers it, and from the first source frame after the play on, what
 // became of it.
 func (b *builder) labels(s shot, seg Segment) []Layer {
-	lead := b.situation(s.play)
-	after := Label{Lead: lead, Lines: b.lines(s.take, true)}
+	after := b.label(s, s.reps, func() Label { return Label{Lead: b.situation(s.play), Lines: b.lines(s.take, true)} })
 	first := after
 	told := b.tells(s, seg)
 	if len(s.reps) > 0 && b.recipe.Reveal != RevealBefore {
-		first = Label{Lead: lead, Lines: b.lines(s.take, false)}
+		first = b.label(s, s.reps, func() Label { return Label{Lead: b.situation(s.play), Lines: b.lines(s.take, false)} })
 	}
+	brief := b.label(s, s.reps, func() Label { return Label{Lines: nonEmpty(b.brief(s.take))} })
 	snap := seg.House.Rate.Ceil(readTime)
 	if s.view.Snaps {
 		snap = seg.House.Rate.Ceil(-s.at(seg))
@@ -39,14 +39,74 @@ func (b *builder) labels(s shot, seg Segment) []Layer {
 	var layers []Layer
 	for _, l := range []Layer{
 		{Span: tags.Span{In: 0, Out: snap}, Label: &first},
-		{Span: tags.Span{In: snap, Out: told}, Label: &Label{Lines: nonEmpty(b.brief(s.take))}},
+		{Span: tags.Span{In: snap, Out: told}, Label: &brief},
 		{Span: tags.Span{In: told, Out: seg.Frames()}, Label: &after},
 	} {
-		if l.Span.Len() > 0 && (l.Label.Lead != "" || len(l.Label.Lines) > 0) {
+		if l.Span.Len() > 0 && (l.Label.Tab != "" || l.Label.Lead != "" || len(l.Label.Lines) > 0) {
 			layers = append(layers, l)
 		}
 	}
 	return layers
+}
+
+// label is the label that words makes, for the reps that it tells of: where it is one man's,
+// with his number on a tab and not in the text.
+func (b *builder) label(s shot, reps []*tags.Rep, words func() Label) Label {
+	b.tab = ""
+	if len(reps) == 1 && b.says("rusher") && b.naming.number(reps[0]) != "" && reps[0].Rusher.Jersey != "" {
+		b.tab = reps[0].Rusher.Jersey
+	}
+	l := words()
+	l.Tab, b.tab = b.tab, ""
+	l.Top = l.Top || b.atTop(s)
+	return l
+}
+
+// called is the rusher of a rep as labels name him: beside a tab, without the number on it.
+func (b *builder) called(r *tags.Rep) string {
+	who := b.who(r)
+	if b.tab == "" {
+		return who
+	}
+	return strings.TrimSpace(strings.TrimPrefix(who, "#"+b.tab))
+}
+
+// atTop reports whether labels stand at the top of a shot's picture. A rush seen from the end
+// zone comes toward the lower edge where the camera is behind the offense, as most are: the
+// men line up in the upper half then. From the side it goes across, so that the label is in
+// the half where the man is not. Where no spot is tagged, on the play or else in the game on
+// that angle, the top is taken: a pocket is never deeper than the picture's upper corner.
+func (b *builder) atTop(s shot) bool {
+	at, known := s.spot()
+	switch {
+	case !known:
+		return true
+	case s.view.Angle == "sideline":
+		return at.Y >= .5
+	default:
+		return at.Y <= .55
+	}
+}
+
+// spot is where a rusher of the shot stands at the snap, or else any whose spot is tagged on
+// that angle in its game.
+func (s shot) spot() (at tags.Point, known bool) {
+	for _, r := range s.reps {
+		if at, known = r.Spot[s.view.Angle]; known {
+			return at, true
+		}
+	}
+	if s.view.Angle == "sideline" { // teams change ends, and men sides
+		return at, false
+	}
+	for _, p := range s.play.Game.Plays {
+		for _, r := range p.Reps {
+			if at, known = r.Spot[s.view.Angle]; known {
+				return at, true
+			}
+		}
+	}
+	return at, false
 }
 
 // situation is "3rd & 8", with what else the play says of when it was.
@@ -145,7 +205,7 @@ func BattleShape(battle string) string {
 func (b *builder) result(r *tags.Rep) string {
 	var parts []string
 	if b.says("rusher") {
-		parts = append(parts, b.who(r))
+		parts = nonEmpty(b.called(r))
 	}
 	return strings.Join(append(parts, said(b, resultFields, r)...), separator)
 }

@@ -19,12 +19,17 @@ type Layer struct {
 	Drawing *Drawing `json:"shape,omitempty"`
 }
 
-// Label is what a label says: Lead is read first and from the back row, Lines below it. It
-// stands in the lower left, or at the top where what is below it must be seen.
+// Label is what a label says: Lead is read first and from the back row, Lines below it, and
+// Tab, the number of the one man whom it is of, stands large beside them. It stands in the
+// lower left, or in the upper left where Top says so.
 type Label struct {
+	Tab   string   `json:"tab,omitempty"`
 	Lead  string   `json:"lead"`
 	Lines []string `json:"lines,omitempty"`
 	Top   bool     `json:"top,omitempty"`
+	// Broad says that the picture stands still to be read, so that the label may be as wide
+	// as leaves room for the clock. Others keep to their corner.
+	Broad bool `json:"broad,omitempty"`
 	// Room is the part of the picture it has to itself; zero is none, and it is over the film.
 	Room Fit `json:"room,omitzero"`
 }

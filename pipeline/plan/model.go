@@ -127,7 +127,9 @@ func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 		e.Shows = ShowsModel
 		for i, l := range e.Segment.Layers {
 			if l.Label != nil { // the first says why it is here
-				e.Segment.Layers[i].Label = &Label{Lead: LikeThis, Lines: nonEmpty(b.rush(rep), strings.Join(why, separator)), Room: l.Label.Room}
+				b.tab = l.Label.Tab
+				e.Segment.Layers[i].Label = &Label{Tab: b.tab, Lead: LikeThis, Lines: nonEmpty(b.rush(rep), strings.Join(why, separator)), Top: l.Label.Top, Room: l.Label.Room}
+				b.tab = ""
 				break
 			}
 		}

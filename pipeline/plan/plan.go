@@ -238,7 +238,12 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	if b.about != nil {
 		hold = opening.read()
 	}
-	entries = slices.Concat([]Entry{b.slate("Title", opening, hold).with(firstStill(all))}, entries, []Entry{b.slate("Numbers", b.closing(shown), closingHold)})
+	closing := b.slate("Numbers", b.closing(shown), closingHold)
+	if len(closing.Segment.Card.Shares) == 0 { // which take the whole slate
+		closing = closing.with(firstStill(all))
+	}
+	// Not the first play, which the first section's slate shows.
+	entries = slices.Concat([]Entry{b.slate("Title", opening, hold).with(firstStill(all[len(all)/2:]))}, entries, []Entry{closing})
 	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro), b.shorten(entries), b.pictures("Outro", r.Outro))
 	return b.plan, nil
 }
@@ -286,6 +291,7 @@ type builder struct {
 	stops      []why              // of the take that is being planned
 	recipe     Recipe
 	naming     Naming // who is named on what is being planned
+	tab        string // the number on the tab of the label that is being planned
 	part       Part   // that is being planned
 	films      map[string]Source
 	layout     Layout

@@ -149,9 +149,9 @@ func TestAngles(t *testing.T) {
 }
 
 func TestLabels(t *testing.T) {
-	before := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{"#91 Teo Marlow, 9 left · long arm › up and under · short set", "#55 Ike Okafor, 3 · bull"}}
-	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · ▲ won · sack · beat him in 1.9 s", "#55 Ike Okafor · ▼ lost · no factor"}}
-	brief := plan.Label{Lines: []string{"3rd & 8 · #91 Teo Marlow · #55 Ike Okafor"}}
+	before := plan.Label{Lead: "3rd & 8 · Play 14 · Q1 11:32", Lines: []string{"#91 Teo Marlow, 9-technique, left · long arm › up and under · short set", "#55 Ike Okafor, 3-technique · bull"}, Top: true}
+	after := plan.Label{Lead: before.Lead, Lines: []string{"#91 Teo Marlow · ▲ won · sack · beat him in 1.9 s", "#55 Ike Okafor · ▼ lost · no factor"}, Top: true}
+	brief := plan.Label{Lines: []string{"3rd & 8 · #91 Teo Marlow · #55 Ike Okafor"}, Top: true}
 	for name, c := range map[string]struct {
 		change func(*plan.Recipe)
 		want   []plan.Layer
@@ -197,8 +197,8 @@ func TestLabelKeepsEveryLetter(t *testing.T) {
 func TestPlaysWithoutReps(t *testing.T) {
 	p := build(t, "  - {play: 3, type: run, down: 1, distance: 10, call: stretch, angles: {sideline: {in: 1s, out: 5s}}}\n", nil, nil)
 	want := []plan.Layer{
-		{Label: &plan.Label{Lead: "1st & 10 · Play 3", Lines: []string{"run · stretch"}}, Span: tags.Span{In: 0, Out: 90}},
-		{Label: &plan.Label{Lines: []string{"1st & 10"}}, Span: tags.Span{In: 90, Out: 120}},
+		{Label: &plan.Label{Lead: "1st & 10 · Play 3", Lines: []string{"run · stretch"}, Top: true}, Span: tags.Span{In: 0, Out: 90}},
+		{Label: &plan.Label{Lines: []string{"1st & 10"}, Top: true}, Span: tags.Span{In: 90, Out: 120}},
 	}
 	if diff := cmp.Diff(want, p.Entries[1].Segment.Layers); diff != "" {
 		t.Error(diff)

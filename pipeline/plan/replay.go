@@ -160,8 +160,10 @@ func (b *builder) slowed(s shot) (from, to tags.Frame, err error) {
 // slow is a stretch of the play at the replay's speed.
 func (b *builder) slow(s shot, span tags.Span) Entry {
 	seg := b.film(s, span, b.part.Replay.Speed, 0)
-	line := strings.Join(nonEmpty(fmt.Sprintf("at %d/%d speed", seg.Speed.Num, seg.Speed.Den), b.brief(s.take)), separator)
-	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &Label{Lines: []string{line}}}})
+	label := b.label(s, s.reps, func() Label {
+		return Label{Lines: []string{strings.Join(nonEmpty(fmt.Sprintf("at %d/%d speed", seg.Speed.Num, seg.Speed.Den), b.brief(s.take)), separator)}}
+	})
+	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &label}})
 	return b.entry(s, ShowsReplay, seg)
 }
 
@@ -214,7 +216,7 @@ func (s shot) drawn(rep *tags.Rep, mark tags.Mark) []tags.Drawing {
 
 // still is the picture that stands, with the point written out and what is drawn.
 func (b *builder) still(s shot, st still) Entry {
-	label := Label{Lead: st.rep.Point, Lines: nonEmpty(b.rush(st.rep)), Top: true}
+	label := b.label(s, []*tags.Rep{st.rep}, func() Label { return Label{Lead: st.rep.Point, Lines: nonEmpty(b.rush(st.rep)), Broad: true} })
 	if b.part.Why { // its own picture has the point
 		label.Lead = ""
 	}

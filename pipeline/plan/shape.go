@@ -103,7 +103,7 @@ func (l Layout) place(layers []Layer) []Layer {
 	}
 	for i := range layers {
 		if label := layers[i].Label; label != nil {
-			label.Room, label.Top = l.Label, false
+			label.Room, label.Top, label.Broad = l.Label, false, false
 		}
 		if clock := layers[i].Clock; clock != nil {
 			clock.Room = l.Clock

@@ -57,7 +57,8 @@ func (b *builder) outcome(s shot, seg Segment) []Entry {
 		return nil
 	}
 	held := b.film(s, tags.Span{In: s.span.Out - 1, Out: s.span.Out}, Speed{1, 1}, seg.House.Rate.Ceil(outcomeHold))
-	held.Layers = b.over(s, held, []Layer{{Span: whole(held), Label: &Label{Lead: b.situation(s.play), Lines: lines}}})
+	label := b.label(s, s.reps, func() Label { return Label{Lead: b.situation(s.play), Lines: b.lines(s.take, true)} })
+	held.Layers = b.over(s, held, []Layer{{Span: whole(held), Label: &label}})
 	return []Entry{b.entry(s, ShowsOutcome, held)}
 }
 

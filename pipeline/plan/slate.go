@@ -194,7 +194,8 @@ func day(date string) string {
 // closing is the numbers of exactly the reps shown. The caution stands on every reel that
 // shows how contact is made.
 func (b *builder) closing(s shown) Card {
-	card := Card{Title: b.plan.Title, Lines: []string{s.count()}, Small: gameLines(s.games)}
+	card := Card{Lines: []string{s.count()}, Small: gameLines(s.games)}
+	card.Whose, card.Title = b.whose(b.plan.Title, s)
 	if len(s.reps) == 0 && b.about == nil {
 		return card
 	}

@@ -47,7 +47,7 @@ func (b *builder) correction(r *tags.Rep) Label {
 	if !ok {
 		return Label{}
 	}
-	l := Label{Top: true, Lead: lesson.Says[0]}
+	l := Label{Lead: lesson.Says[0]}
 	if lesson.From == tags.FromMove {
 		l.Lead = "Fix: " + l.Lead
 	}
@@ -84,8 +84,10 @@ func (b *builder) whys(shots []shot) []why {
 		if won || !known {
 			continue
 		}
-		if label := b.correction(r); label.Lead != "" {
-			s, st := b.stopped(shots, r)
+		s, st := b.stopped(shots, r)
+		label := b.label(s, []*tags.Rep{r}, func() Label { return b.correction(r) })
+		if label.Lead != "" {
+			label.Broad = true
 			s.take = take{play: s.play, reps: []*tags.Rep{r}}
 			list = append(list, why{s, st, label})
 		}
