@@ -41,7 +41,7 @@ func policy(style string) string {
 }
 
 // reelPolicy lets it run the page's own script as well, and play the film beside it.
-var reelPolicy = fmt.Sprintf("%s; media-src 'self' file: data:; script-src '%s'", policy(reelStyle), hash(reelScript))
+var reelPolicy = fmt.Sprintf("%s; img-src data:; media-src 'self' file: data:; script-src '%s'", policy(reelStyle), hash(reelScript))
 
 func hash(text string) string {
 	sum := sha256.Sum256([]byte(text))

@@ -68,7 +68,11 @@ func TestContrast(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	colour := func(name string) float64 {
+	light, dark, ok := bytes.Cut(style, []byte("@media screen and (prefers-color-scheme: dark)"))
+	if !ok {
+		t.Fatal("the pages have no dark colours")
+	}
+	colour := func(style []byte, name string) float64 {
 		m := regexp.MustCompile(`--` + name + `: #([0-9a-f]{6});`).FindSubmatch(style)
 		if m == nil {
 			t.Fatalf("no colour %s", name)
@@ -90,9 +94,11 @@ func TestContrast(t *testing.T) {
 		ink, ground string
 		least       float64
 	}{{"ink", "ground", 7}, {"ink", "soft", 7}, {"quiet", "ground", 7}, {"quiet", "soft", 7}, {"mark", "ground", 7}, {"mark", "soft", 7}, {"rule", "ground", 3}} {
-		a, b := colour(pair.ink), colour(pair.ground)
-		if got := (max(a, b) + .05) / (min(a, b) + .05); got < pair.least {
-			t.Errorf("%s on %s: %.2f, want %.1f", pair.ink, pair.ground, got, pair.least)
+		for name, style := range map[string][]byte{"light": light, "dark": dark} {
+			a, b := colour(style, pair.ink), colour(style, pair.ground)
+			if got := (max(a, b) + .05) / (min(a, b) + .05); got < pair.least {
+				t.Errorf("%s: %s on %s: %.2f, want %.1f", name, pair.ink, pair.ground, got, pair.least)
+			}
 		}
 	}
 }

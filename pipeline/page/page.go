@@ -5,6 +5,8 @@ package page
 import (
 	"errors"
 	"fmt"
+	"html/template"
+	"strconv"
 	"strings"
 
 	"trenchcut/pipeline/plan"
@@ -28,15 +30,22 @@ type Page struct {
 	Counted  string // who counts in the rates
 	Caution  string
 	Clips    int
+	Rate     string   // pictures of the reel a second
+	Season   string   // of the one player whom the reel is of: his numbers in all games
+	Next     []string // what he works on next
+
+	Poster template.URL // stands where the film is before it plays; empty is nothing
 
 	chapters []cue
 	captions []cue
 	thumbs   []Thumb
+	pictures map[int]template.URL // of clips, by number
 }
 
 // Section is a part of the reel, behind a slate of its own where it has a title.
 type Section struct {
 	Title string
+	Count string   // what its slate counts first: won 6 of 11
 	Says  []string // of a slate that stands for itself, with no plays behind it
 	Takes []Take
 }
@@ -59,6 +68,15 @@ type Clip struct {
 	In     string // likewise in seconds, and where it ends
 	Out    string
 	Seek   string // amid its first frame, so that no player rounds to the one before
+	Snap   string // when the ball is snapped, in the reel; In where that is not known
+	Again  []Again
+}
+
+// Again is a part of a clip that shows its play once more.
+type Again struct {
+	Name   string
+	Starts string
+	Seek   string
 }
 
 // Rep is a rep on one line, and which options of each filter it meets.
@@ -90,6 +108,10 @@ type Thumb struct {
 	Frame tags.Frame
 	Lead  string // which clip
 	Line  string // who is in it
+	// Film is the fingerprint of the film that the clip shows and At the frame of it, with no
+	// label over it.
+	Film string
+	At   tags.Frame
 }
 
 // How many plays and reps a sheet of paper holds in its usual type, and in the next
@@ -137,6 +159,7 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 	opening := p.Entries[first].Segment.Card
 	page := &Page{
 		Title: plain(p.Title), Asked: plains(opening.Lines), Games: plains(opening.Small), Video: video,
+		Rate: strconv.FormatFloat(p.House.Rate.FPS(), 'f', 6, 64), pictures: map[int]template.URL{},
 		Wide: p.House.Width, Tall: p.House.Height, Length: clock(p.House.Rate.Duration(p.Frames())),
 	}
 	w := &walk{page: page, season: season, house: p.House, who: map[*tags.Rep]string{}, reps: map[string]*tags.Rep{}, plays: map[playKey]*tags.Play{}}
@@ -156,5 +179,6 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 	page.Clips = w.clips
 	page.Filters = w.filters()
 	w.numbers(p)
+	w.player()
 	return page, nil
 }

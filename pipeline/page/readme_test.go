@@ -21,7 +21,7 @@ func TestReadmePicture(t *testing.T) {
 	b.Eval(`new Promise((done) => {
 		const film = document.getElementById("film");
 		film.addEventListener("seeked", () => requestAnimationFrame(() => requestAnimationFrame(done)), {once: true});
-		document.querySelector("[data-clip]").click();
+		document.querySelector(".go").click();
 		film.pause();
 		film.currentTime += 5;
 	})`, nil)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -65,7 +66,7 @@ func TestBrowser(t *testing.T) {
 	}
 	const look = `({paused: film.paused, cues: film.textTracks[0].cues?.length ?? -1, scroll: document.documentElement.scrollWidth, window: innerWidth,
 		below: [...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.outerHTML.slice(0, 80))})`
-	for _, width := range []int{1280, 390, 320} {
+	for _, width := range []int{1280, 1920, 390, 320} {
 		b.Open(fileURL(file), width)
 		b.Wait("film.readyState > 1 && film.textTracks[0].cues")
 		b.Eval(look, &state)
@@ -88,7 +89,7 @@ func TestBrowser(t *testing.T) {
 		b.Eval(`(() => {
 			document.documentElement.style.scrollBehavior = "auto";
 			const box = (id) => document.getElementById(id).getBoundingClientRect();
-			document.querySelector("li:last-child").scrollIntoView({block: "end"});
+			[...document.querySelectorAll("[data-take]")].pop().scrollIntoView({block: "end"});
 			const beside = box("film").bottom > 100;
 			document.getElementById("numbers").scrollIntoView();
 			return {beside, over: box("player").bottom > box("numbers").top};
@@ -99,6 +100,7 @@ func TestBrowser(t *testing.T) {
 	}
 	b.Open(fileURL(file), 1280)
 	b.Wait("film.readyState > 1")
+	helpers(b)
 
 	// A click shows the first frame of the clip and marks it. Who asked for less motion gets
 	// that picture, and starts the film himself.
@@ -106,14 +108,14 @@ func TestBrowser(t *testing.T) {
 		b.Must("Emulation.setEmulatedMedia", map[string]any{"features": []any{map[string]any{"name": "prefers-reduced-motion", "value": want}}}, nil)
 	}
 	motion("reduce")
-	for _, clip := range []int{3, 1, 5, 4, 2} {
+	for _, clip := range []int{3, 1, 5, 4} {
 		var got struct {
 			At, In float64
 			Paused bool
 		}
 		b.Eval(fmt.Sprintf(`new Promise((done) => {
-			const clip = document.querySelector('[data-clip="%d"]');
-			const to = Number(clip.dataset.in);
+			const li = [...document.querySelectorAll("[data-take]")].find((e) => JSON.parse(e.dataset.clips)[0].n === %d);
+			const clip = li.querySelector(".go"), to = JSON.parse(li.dataset.clips)[0].in;
 			const look = (_, frame) => film.seeking && Math.abs(frame.mediaTime - to) > 1 ? // the picture from before comes late on a busy machine
 				film.requestVideoFrameCallback(look) : setTimeout(() => done({at: frame.mediaTime, in: to, paused: film.paused}), 100);
 			film.requestVideoFrameCallback(look);
@@ -128,18 +130,18 @@ func TestBrowser(t *testing.T) {
 		current(b, fmt.Sprint(clip))
 	}
 	motion("no-preference")
-	b.Eval(`document.querySelector('[data-clip="3"]').click()`, nil)
-	b.Wait(`!film.paused && film.currentTime > Number(document.querySelector('[data-clip="3"]').dataset.in) + .2`)
+	b.Eval(`cardOf(3).click()`, nil)
+	b.Wait(`!film.paused && film.currentTime > clipOf(3).in + .2`)
 	current(b, "3")
 
 	// A filter hides what does not meet it, and the film skips it.
-	const shown = `[...document.querySelectorAll("[data-clip]")].filter((e) => e.checkVisibility()).map((e) => e.dataset.clip).join()`
-	choose := func(key, option string) {
+	const shown = `[...document.querySelectorAll("[data-take]")].filter((e) => e.checkVisibility()).flatMap((e) => JSON.parse(e.dataset.clips).map((c) => c.n)).join()`
+	choose := func(list, option string) {
 		b.Eval(fmt.Sprintf(`(() => {
-			const list = document.getElementById("by-%s");
+			const list = document.getElementById(%q);
 			list.value = [...list.options].find((o) => o.text === %q).value;
 			list.dispatchEvent(new Event("change", {bubbles: true}));
-		})()`, key, option), nil)
+		})()`, list, option), nil)
 	}
 	expect := func(want, says string) {
 		t.Helper()
@@ -150,29 +152,39 @@ func TestBrowser(t *testing.T) {
 			t.Errorf("shown are %q and it says %q, want %q and %q", got, count, want, says)
 		}
 	}
-	choose("set", "vertical")
+	all := func() {
+		b.Eval(`document.querySelector("#filter [type=reset]").click()`, nil)
+		b.Wait(`document.getElementById("count").textContent === "5 clips"`)
+	}
+	choose("by-set", "vertical")
 	expect("1,2", "2 of 5 clips")
-	choose("outcome", "sack") // of another rep of that play
+	choose("by-outcome", "sack") // of another rep of that play
 	expect("", "0 of 5 clips")
-	b.Eval(`document.querySelector("#filter [type=reset]").click()`, nil)
-	b.Wait(`document.getElementById("count").textContent === "5 clips"`)
+	all()
 	expect("1,2,3,4,5", "5 clips")
-	choose("outcome", "hurry")
+	choose("by-outcome", "hurry")
 	expect("3,5", "2 of 5 clips")
-	b.Eval(`(() => { film.currentTime = Number(document.querySelector('[data-clip="3"]').dataset.out) - .3; film.play(); })()`, nil)
-	b.Wait(`film.currentTime >= Number(document.querySelector('[data-clip="5"]').dataset.in)`)
+	b.Eval(`(() => { film.currentTime = clipOf(3).out - .3; film.play(); })()`, nil)
+	b.Wait(`film.currentTime >= clipOf(5).in`)
 	current(b, "5")
-	b.Eval(`document.querySelector("#filter [type=reset]").click()`, nil)
+	all()
+	choose("angles", "endzone only")
+	expect("1,2,3,4,5", "4 of 5 clips")
+	all()
 
-	// One clip on, and one back, of those that are shown.
-	choose("rusher", "#91 Teo Marlow") // clips 1, 2, 4 and 5
+	// One clip on, and one back, of those that are shown, by the buttons and by a clicker.
+	choose("by-rusher", "#91 Teo Marlow") // clips 1, 2, 4 and 5
 	b.Eval(`film.pause(); film.currentTime = 0`, nil)
-	for _, press := range []struct{ button, want string }{{"after", "1"}, {"after", "2"}, {"after", "4"}, {"before", "2"}, {"after", "4"}, {"after", "5"}, {"after", "5"}} {
+	for _, press := range []struct{ by, want string }{{"after", "1"}, {"PageDown", "2"}, {"after", "4"}, {"PageUp", "2"}, {"after", "4"}, {"PageDown", "5"}, {"after", "5"}} {
 		b.Wait("!film.seeking")
-		b.Eval(`document.getElementById("`+press.button+`").click()`, nil)
+		if press.by == "after" {
+			b.Eval(`document.getElementById("after").click()`, nil)
+		} else {
+			b.Key(press.by)
+		}
 		current(b, press.want)
 	}
-	b.Eval(`document.querySelector("#filter [type=reset]").click()`, nil)
+	all()
 
 	// The keyboard alone will do.
 	b.Eval(`film.pause(); document.querySelector(".skip").focus()`, nil)
@@ -180,17 +192,16 @@ func TestBrowser(t *testing.T) {
 	var at string
 	for range 20 {
 		b.Key("Tab")
-		if b.Eval(`document.activeElement.dataset.clip ?? ""`, &at); at == "2" {
+		if b.Eval(`document.activeElement.matches(".go") ? String(JSON.parse(document.activeElement.parentElement.dataset.clips)[0].n) : ""`, &at); at == "3" {
 			break
 		}
 	}
-	if at != "2" {
-		t.Fatal("the key Tab does not come to clip 2")
+	if at != "3" {
+		t.Fatal("the key Tab does not come to clip 3")
 	}
 	b.Key("Enter")
-	b.Wait(`!film.paused && Math.abs(film.currentTime - document.activeElement.dataset.in) < 1`)
-	current(b, "2")
-
+	b.Wait(`!film.paused && Math.abs(film.currentTime - clipOf(3).in) < 1`)
+	current(b, "3")
 	for _, url := range b.Asked {
 		if !strings.HasPrefix(url, "file:///") && !strings.HasPrefix(url, "data:") {
 			t.Errorf("the page asks for %s", url)
@@ -210,10 +221,143 @@ func TestBrowser(t *testing.T) {
 	}
 }
 
+// TestRoom tries what a meeting needs: frames, speeds, a loop, the other angle at the same
+// moment, both in step, and drawing on the picture.
+func TestRoom(t *testing.T) {
+	b := browser.Start(t)
+	file, made := written(t)
+	rate := made.House.Rate.FPS()
+	b.Open(fileURL(file), 1280)
+	b.Wait("film.readyState > 1")
+	helpers(b)
+	frames := func(want float64) {
+		t.Helper()
+		b.Wait("!film.seeking && film.paused")
+		var at float64
+		if b.Eval("film.currentTime", &at); math.Floor(at*rate) != want {
+			t.Errorf("frame %g is on, want %g", math.Floor(at*rate), want)
+		}
+	}
+	b.Eval("film.pause(); film.currentTime = (200.5) / "+fmt.Sprint(rate), nil)
+	frames(200)
+	for i := range 5 {
+		b.Key("ArrowRight")
+		frames(201 + float64(i))
+	}
+	b.Key("ArrowLeft")
+	frames(204)
+
+	// The other angle shows the same moment of the play.
+	var before, after struct{ Snap, At float64 }
+	now := `(() => { const c = clips().find((c) => film.currentTime >= c.in && film.currentTime < c.out); return {snap: c.snap, at: film.currentTime}; })()`
+	b.Eval(now, &before)
+	b.Eval(`document.getElementById("angle").click()`, nil)
+	b.Wait("!film.seeking")
+	b.Eval(now, &after)
+	if after.Snap == before.Snap || math.Abs(after.At-after.Snap-before.At+before.Snap) > .5/rate {
+		t.Errorf("at %+v, and on the other angle at %+v", before, after)
+	}
+	b.Eval(`document.getElementById("angle").click()`, nil)
+	b.Wait("!film.seeking")
+
+	// Both angles in step, and the next clip is of the next play.
+	b.Eval(`document.getElementById("both").click()`, nil)
+	b.Wait(`other.readyState > 1 && !other.hidden && !other.seeking && Math.abs(other.currentTime - clipOf(2).snap - film.currentTime + clipOf(1).snap) < 1 / ` + fmt.Sprint(rate))
+	b.Screen("room-both.png")
+	b.Eval(`document.getElementById("after").click()`, nil)
+	current(b, "3")
+	b.Eval(`document.getElementById("both").click()`, nil)
+	b.Wait("other.hidden")
+
+	// Half speed, and once more for all of it; slowed film is silent.
+	var speed struct {
+		Rate  float64
+		Muted bool
+	}
+	for _, want := range []float64{.5, 1} {
+		b.Eval(`document.getElementById("half").click(); ({rate: film.playbackRate, muted: film.muted})`, &speed)
+		if speed.Rate != want || speed.Muted != (want < 1) {
+			t.Errorf("the film plays at %+v, want %g", speed, want)
+		}
+	}
+
+	// A loop goes back to where the clip begins.
+	b.Eval(`document.getElementById("loop").click(); film.currentTime = clipOf(3).out - .4; film.play()`, nil)
+	b.Wait(`film.currentTime < clipOf(3).in + 1`)
+	current(b, "3")
+	b.Eval(`document.getElementById("loop").click(); film.pause()`, nil)
+
+	// What is drawn is there until the film goes on.
+	b.Eval(`document.getElementById("draw").click()`, nil)
+	mouse := func(kind string, x, y int) {
+		b.Must("Input.dispatchMouseEvent", map[string]any{"type": kind, "x": x, "y": y, "button": "left", "buttons": 1, "clickCount": 1}, nil)
+	}
+	mouse("mousePressed", 200, 100)
+	mouse("mouseMoved", 300, 180)
+	mouse("mouseMoved", 400, 160)
+	mouse("mouseReleased", 400, 160)
+	var inked int
+	const ink = `pen.hidden ? -1 : pen.getContext("2d").getImageData(0, 0, pen.width, pen.height).data.filter((v, i) => i % 4 === 3 && v > 0).length`
+	if b.Eval(ink, &inked); inked < 500 {
+		t.Errorf("%d pixels are drawn", inked)
+	}
+	b.Screen("room-draw.png")
+	b.Eval(`film.play()`, nil)
+	b.Wait("pen.hidden")
+	b.Eval(`film.pause()`, nil)
+}
+
+// TestPhone tries what a thumb does: a tap plays, a second one slows, a swipe is the next clip.
+func TestPhone(t *testing.T) {
+	b := browser.Start(t)
+	file, _ := written(t)
+	b.Open(fileURL(file), 390)
+	b.Wait("film.readyState > 1")
+	helpers(b)
+	touch := func(x0, x1 int) {
+		b.Eval(fmt.Sprintf(`for (const [kind, x] of [["pointerdown", %d], ["pointerup", %d]])
+			film.dispatchEvent(new PointerEvent(kind, {pointerType: "touch", clientX: x, clientY: 100, bubbles: true}))`, x0, x1), nil)
+	}
+	b.Eval(`film.controls = false; film.pause(); film.currentTime = clipOf(1).seek`, nil)
+	current(b, "1")
+	touch(300, 100)
+	current(b, "2")
+	touch(100, 300)
+	b.Wait("!film.seeking")
+	touch(200, 202)
+	b.Wait("!film.paused && film.playbackRate === 1")
+	touch(200, 202)
+	b.Wait("film.playbackRate === .25")
+	b.Eval(`film.pause()`, nil)
+	var small []string // a thumb needs 24 pixels (WCAG 2.2, 2.5.8), and these have more
+	b.Eval(`[...document.querySelectorAll("button, select, summary")].filter((e) => e.checkVisibility() && (e.offsetHeight < 44 || e.offsetWidth < 44)).map((e) => e.id || e.textContent)`, &small)
+	if len(small) > 0 {
+		t.Errorf("too small for a thumb: %q", small)
+	}
+}
+
+// The script of the page is small enough to be read.
+func TestScriptIsSmall(t *testing.T) {
+	script, err := os.ReadFile("reel.js")
+	if err != nil || len(script) > 40<<10 {
+		t.Errorf("the script has %d bytes, want 40 kB at most (%v)", len(script), err)
+	}
+}
+
+// helpers puts into the page what the tests look clips up by.
+func helpers(b *browser.Browser) {
+	b.T.Helper()
+	b.Eval(`
+		window.clips = () => [...document.querySelectorAll("[data-take]")].flatMap((li) => JSON.parse(li.dataset.clips).map((c) => ({...c, li})));
+		window.clipOf = (n) => clips().find((c) => c.n === n);
+		window.cardOf = (n) => clipOf(n).li.querySelector(".go");
+		0`, nil)
+}
+
 // current holds the page to the one clip that it marks, for eyes and for screen readers.
 func current(b *browser.Browser, want string) {
 	b.T.Helper()
-	b.Wait(fmt.Sprintf(`[...document.querySelectorAll("[aria-current]")].map((e) => e.dataset.clip).join() === %q`, want))
+	b.Wait(fmt.Sprintf(`document.getElementById("now").textContent.startsWith("Clip %s of ") && document.querySelector("[aria-current]")?.parentElement === clipOf(%s).li && document.querySelectorAll("[aria-current]").length === 1`, want, want))
 	var mark string
 	b.Eval(`[...document.querySelectorAll(".mark")].filter((e) => e.checkVisibility({visibilityProperty: true})).map((e) => e.textContent).join()`, &mark)
 	if mark != "▶" {
@@ -264,7 +408,7 @@ func TestAxe(t *testing.T) {
 	for _, width := range []int{1280, 390} {
 		b.Open(fileURL(file), width)
 		b.Wait("film.readyState > 1")
-		b.Eval(`document.querySelector('[data-clip="3"]').click(); film.pause()`, nil)
+		b.Eval(`document.querySelectorAll(".go")[1].click(); film.pause()`, nil)
 		judge(b, axe, fmt.Sprintf("reel at %d", width))
 		for name, file := range sheets(t) {
 			b.Open(fileURL(file.path), width)

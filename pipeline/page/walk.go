@@ -49,7 +49,7 @@ func (w *walk) entry(e plan.Entry, outer bool) {
 	case !outer && e.Shows == plan.ShowsTold:
 		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter), Says: plains(e.Segment.Card.Lines)})
 	case !outer && e.Shows == plan.ShowsPlay: // not a slate about a play
-		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter)})
+		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter), Count: counted(e.Segment.Card)})
 	}
 	if n := len(w.page.chapters); n > 0 && !e.Clip() && e.Chapter == w.last {
 		w.page.chapters[n-1].out = w.time(w.at)
@@ -108,6 +108,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	t.Clips = append(t.Clips, Clip{
 		Number: w.clips, Angle: plain(angles(e)), Starts: clock(w.time(from)),
 		In: w.time(from).Decimal(), Out: w.time(w.at).Decimal(), Seek: (w.time(from) + half).Decimal(),
+		Snap: w.time(from + w.since(e, 0, 0)).Decimal(),
 	})
 	line := t.Lead
 	if len(t.Reps) > 0 {
@@ -117,7 +118,12 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	if e.Below == "" { // two of them tell themselves, and are more than there is room for
 		name += ", " + plain(e.Angle)
 	}
-	w.page.thumbs = append(w.page.thumbs, Thumb{from + w.telling(e, reps), name, line})
+	best := w.telling(e, reps)
+	src := e.Segment.Source
+	w.page.thumbs = append(w.page.thumbs, Thumb{
+		Frame: from + best, Lead: name, Line: line, Film: src.Fingerprint,
+		At: min(e.Segment.Span.In+src.Rate.FrameAt(w.time(best)), e.Segment.Span.Out-1),
+	})
 
 	w.pending, w.reveal = nil, w.at // where no label tells, once the clip is over
 	for _, l := range e.Segment.Layers {
@@ -154,10 +160,18 @@ func sameTake(t Take, e plan.Entry) bool {
 	return was.Game == e.Game && was.Play == e.Play && was.Shows == e.Shows && slices.Equal(was.Reps, e.Reps) && !sameAngle
 }
 
+// againNames is how the page calls what shows a play once more.
+var againNames = map[plan.Shows]string{plan.ShowsReplay: "Slowed", plan.ShowsFreeze: "Stopped", plan.ShowsWhy: "What to do"}
+
 // again adds to the clip under way what of it is shown again.
 func (w *walk) again(e plan.Entry, from tags.Frame) {
 	t := w.take()
-	t.Clips[len(t.Clips)-1].Out = w.time(w.at).Decimal()
+	c := &t.Clips[len(t.Clips)-1]
+	c.Out = w.time(w.at).Decimal()
+	if name := againNames[e.Shows]; name != "" && (len(c.Again) == 0 || c.Again[len(c.Again)-1].Name != name) {
+		half := (w.time(from+1) - w.time(from)) / 2
+		c.Again = append(c.Again, Again{name, clock(w.time(from)), (w.time(from) + half).Decimal()})
+	}
 	if e.Shows == plan.ShowsOutcome && len(t.Clips) == 1 { // or the angle before has told
 		w.reveal = from
 	}
@@ -257,33 +271,42 @@ func (w *walk) repsOf(e plan.Entry) (reps []*tags.Rep, who []string) {
 	return reps, who
 }
 
-// telling is the frame of a clip that shows it best.
+// decisive is the marks that show best what a rep was, the likeliest first.
+var decisive = []tags.Mark{tags.Beat, tags.Turn, tags.Contact}
+
+// telling is the frame of a clip that shows it best: where the first rep of which anything is
+// marked was decided, or else a second after the snap, or else amid the clip.
 func (w *walk) telling(e plan.Entry, reps []*tags.Rep) tags.Frame {
-	last := e.Segment.Frames() - 1
-	middle := last / 2
+	middle := (e.Segment.Frames() - 1) / 2
+	for _, mark := range decisive {
+		for _, r := range reps {
+			if at, known := r.Since(mark); known {
+				return w.since(e, at, middle)
+			}
+		}
+	}
+	at := tags.Second
+	if play := w.plays[playKey{e.Game, e.Play}]; play != nil {
+		if contact, known := play.Since(tags.Contact); known {
+			at = contact
+		}
+	}
+	return w.since(e, at, middle)
+}
+
+// since is the frame of a clip that comes so long after the snap, as near as the clip has
+// it; otherwise where the snap is not known.
+func (w *walk) since(e plan.Entry, after tags.Time, otherwise tags.Frame) tags.Frame {
 	play := w.plays[playKey{e.Game, e.Play}]
 	if play == nil {
-		return middle
+		return otherwise
 	}
 	v, err := play.View(e.Angle)
 	if err != nil || !v.Snaps {
-		return middle
+		return otherwise
 	}
-	var since tags.Time
-	known := false
-	for _, r := range reps {
-		if !known {
-			since, known = r.Since(tags.Contact)
-		}
-	}
-	if !known {
-		since, known = play.Since(tags.Contact)
-	}
-	if !known {
-		since = tags.Second
-	}
-	n := w.house.Rate.FrameAt(v.Snap + since - e.Segment.Source.Clock().At(e.Segment.Span.In))
-	return min(max(n, 0), last)
+	n := w.house.Rate.FrameAt(v.Snap + after - e.Segment.Source.Clock().At(e.Segment.Span.In))
+	return min(max(n, 0), e.Segment.Frames()-1)
 }
 
 // lead is what tells a play from others: the situation, as its label has it.

@@ -110,14 +110,26 @@ func (m *Maker) filesBeside(ctx context.Context, d *Draft, p *plan.Plan, out str
 	if err := pg.Draw(look); err != nil {
 		return nil, err
 	}
-	if made[PageSuffix], err = pg.HTML(); err != nil {
-		return nil, err
-	}
 	machine, err := d.Session.Machine()
 	if err != nil {
 		return nil, err
 	}
-	if made[ContactSuffix], err = contactSheet(ctx, machine.Library, pg, look, p.House, out); err != nil {
+	pictures, err := clipPictures(ctx, machine.Library, pg.Thumbs(), p.House, out)
+	if err != nil {
+		return nil, err
+	}
+	if made[ContactSuffix], err = contactSheet(pg, pictures, look); err != nil {
+		return nil, err
+	}
+	if err := showClips(pg, pictures); err != nil {
+		return nil, err
+	}
+	title, err := poster(ctx, machine.Library, p.House, out)
+	if err != nil {
+		return nil, err
+	}
+	pg.ShowPoster(title)
+	if made[PageSuffix], err = pg.HTML(); err != nil {
 		return nil, err
 	}
 	made[ChaptersSuffix], made[CaptionsSuffix] = pg.Chapters(), pg.Captions()

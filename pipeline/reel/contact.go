@@ -7,6 +7,7 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"image/jpeg"
 	"image/png"
 	"runtime"
 
@@ -16,44 +17,72 @@ import (
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 )
 
 // contactAcross is how many pictures stand beside one another on a contact sheet.
 const contactAcross = 4
 
-// contactSheet is the contact sheet of the reel at out as PNG. Its pictures are frames of
-// the reel itself.
-func contactSheet(ctx context.Context, library *film.Library, pg *page.Page, look plan.Look, house plan.House, out string) ([]byte, error) {
-	of := pg.Thumbs()
-	thumbs := make([]drawn.Thumb, len(of))
-	whole := plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight}
-	if house.Width <= house.Height { // upright or square, and shown as large
-		whole.Height = min(drawn.ThumbWidth*house.Height/house.Width/2*2, 2*drawn.ThumbWidth)
+// posterWidth is how wide the picture is that stands where the film is, in pixels.
+const posterWidth = 960
+
+// poster is the reel's first frame as JPEG, its title.
+func poster(ctx context.Context, library *film.Library, house plan.House, out string) ([]byte, error) {
+	width := min(house.Width, posterWidth)
+	m, err := library.Still(ctx, out, 0, width/2*2, width*house.Height/house.Width/2*2)
+	if err != nil {
+		return nil, err
 	}
-	fit := plan.Letterbox(house.Width, house.Height, whole)
+	return jpegOf(m)
+}
+
+func jpegOf(m image.Image) ([]byte, error) {
+	var data bytes.Buffer
+	if err := jpeg.Encode(&data, m, &jpeg.Options{Quality: cardQuality}); err != nil {
+		return nil, fmt.Errorf("write a picture of a clip: %w", err)
+	}
+	return data.Bytes(), nil
+}
+
+// clipPictures is a picture of each clip of the reel at out: of its film, with no label over
+// it, or else of the reel itself.
+func clipPictures(ctx context.Context, library *film.Library, of []page.Thumb, house plan.House, out string) ([]image.Image, error) {
 	if _, err := library.Source(ctx, out); err != nil { // once, before all ask
 		return nil, err
 	}
+	whole := plan.House{Width: drawn.ThumbWidth, Height: drawn.ThumbHeight}
+	pictures := make([]image.Image, len(of))
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.NumCPU())
 	for i, t := range of {
-		thumbs[i] = drawn.Thumb{Lead: t.Lead, Lines: []string{t.Line}}
 		group.Go(func() error {
-			m, err := library.Still(ctx, out, t.Frame, fit.Width, fit.Height)
-			if err != nil {
-				return err
+			if path, err := library.Path(ctx, t.Film); err == nil {
+				if src, err := library.Source(ctx, path); err == nil {
+					fit := plan.Letterbox(src.Width, src.Height, whole)
+					if m, err := library.Still(ctx, path, t.At, fit.Width, fit.Height); err == nil {
+						pictures[i] = framed(m, fit, whole)
+						return nil
+					}
+				}
 			}
-			thumbs[i].Picture = framed(m, fit, whole)
-			return nil
+			fit := plan.Letterbox(house.Width, house.Height, whole)
+			m, err := library.Still(ctx, out, t.Frame, fit.Width, fit.Height)
+			if err == nil {
+				pictures[i] = framed(m, fit, whole)
+			}
+			return err
 		})
 	}
-	if err := group.Wait(); err != nil {
-		return nil, err
+	return pictures, group.Wait()
+}
+
+// contactSheet is the contact sheet of a reel as PNG.
+func contactSheet(pg *page.Page, pictures []image.Image, look plan.Look) ([]byte, error) {
+	var thumbs []drawn.Thumb
+	for i, t := range pg.Thumbs() {
+		thumbs = append(thumbs, drawn.Thumb{Lead: t.Lead, Lines: []string{t.Line}, Picture: pictures[i]})
 	}
-	clips := fmt.Sprintf("%d clips", len(thumbs))
-	if len(thumbs) == 1 {
-		clips = "1 clip"
-	}
+	clips := tags.Count(len(thumbs), "clip")
 	sheet, err := drawn.Contact(pg.Title+" · "+clips, thumbs, contactAcross, look)
 	if err != nil {
 		return nil, err
@@ -63,6 +92,21 @@ func contactSheet(ctx context.Context, library *film.Library, pg *page.Page, loo
 		return nil, fmt.Errorf("write the contact sheet: %w", err)
 	}
 	return page.MarkPNG(picture.Bytes())
+}
+
+// cardQuality is of the pictures on a page's cards, which are small.
+const cardQuality = 70
+
+// showClips puts pictures on the cards of a page.
+func showClips(pg *page.Page, pictures []image.Image) error {
+	for i, m := range pictures {
+		data, err := jpegOf(m)
+		if err != nil {
+			return err
+		}
+		pg.Show(i+1, data)
+	}
+	return nil
 }
 
 // framed is a picture of another shape amid black, so that nothing of it is squeezed.

@@ -3,6 +3,7 @@ package browser
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/base64"
 	"encoding/json"
 	"errors"
@@ -206,10 +207,14 @@ func (b *Browser) Wait(condition string) {
 	b.T.Fatalf("it never came to %s", condition)
 }
 
+// windows is how tall a window of a usual width is.
+var windows = map[int]int{1280: 900, 1920: 1080}
+
 // Open shows the page at an address in a window of that width.
 func (b *Browser) Open(address string, width int) {
 	b.T.Helper()
-	b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": 844, "deviceScaleFactor": 1, "mobile": width < 600}, nil)
+	height := cmp.Or(windows[width], 844)
+	b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 600}, nil)
 	b.Must("Page.navigate", map[string]any{"url": address}, nil)
 	b.Wait(`location.href !== "about:blank" && document.readyState === "complete"`)
 }
@@ -217,7 +222,7 @@ func (b *Browser) Open(address string, width int) {
 // Key presses one key.
 func (b *Browser) Key(name string) {
 	b.T.Helper()
-	codes := map[string]int{"Tab": 9, "Enter": 13}
+	codes := map[string]int{"Tab": 9, "Enter": 13, "PageUp": 33, "PageDown": 34, "ArrowLeft": 37, "ArrowRight": 39}
 	press := map[string]any{"type": "keyDown", "key": name, "code": name, "windowsVirtualKeyCode": codes[name]}
 	if name == "Enter" {
 		press["text"] = "\r"
@@ -242,6 +247,12 @@ func (b *Browser) Keep(name, method string, params map[string]any) []byte {
 		}
 	}
 	return data
+}
+
+// Screen is a screenshot of what the window shows.
+func (b *Browser) Screen(name string) {
+	b.T.Helper()
+	b.Keep(name, "Page.captureScreenshot", nil)
 }
 
 // Picture is a screenshot of the whole page.
