@@ -11,7 +11,7 @@ REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 
-.PHONY: demo build test vet raced unraced lint torture bench pictures ffmpeg tools clean
+.PHONY: demo build test raced unraced lint torture bench pictures ffmpeg tools clean
 
 demo: ffmpeg build
 	@$(BIN) demo "$(DEMO)" >/dev/null
@@ -80,13 +80,10 @@ UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFi
 
 # Two steps run at once: building, linking and waiting leave a core idle otherwise.
 test: ffmpeg tools bin/golangci-lint
-	@$(MAKE) --no-print-directory -j2 lint vet raced unraced
+	@$(MAKE) --no-print-directory -j2 lint raced unraced
 
-# That it compiles for other systems is a test of the command, TestOtherSystems.
-vet:
-	go vet ./...
-
-# go vet has looked at the tests as well, so go test need not (-vet=off).
+# The linter has vetted the tests as well, so go test need not (-vet=off). That the program
+# compiles for other systems is a test of the command, TestOtherSystems.
 TEST := go test -vet=off -timeout 40m
 
 raced:
