@@ -246,9 +246,7 @@ func everyone(*tags.Rep) []string { return []string{stats.All} }
 
 // weeksGetOff is the get-off of each date, in order.
 func weeksGetOff(r *Request, reps []*tags.Rep) Block {
-	offs := stats.GetOffs(reps, func(rep *tags.Rep) []string { return []string{rep.Play.Game.Date} }, r.frameRate())[1:]
-	offs = slices.DeleteFunc(offs, func(g stats.GetOff) bool { return g.N == 0 })
-	slices.SortFunc(offs, func(a, b stats.GetOff) int { return cmp.Compare(a.Name, b.Name) })
+	offs := stats.GetOffWeeks(reps, r.frameRate())
 	return getoffGroupColumns.block(offs, pick{key: "group", title: "get-off, ms"}, pick{key: "marked"}, pick{key: "mean"})
 }
 

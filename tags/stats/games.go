@@ -52,16 +52,18 @@ func (r *Rate) addOf(rep *tags.Rep, yes, known bool) {
 	}
 }
 
-func (r *Rate) inGame(of game, yes bool) {
+// inGame counts one more rep of a game, and says which of games that is.
+func (r *Rate) inGame(of game, yes bool) (at int) {
 	// Reps come game by game, so it is the last one most often.
 	for i := len(r.games) - 1; i >= 0; i-- {
 		if r.games[i].game == of {
 			r.games[i].add(yes)
-			return
+			return i
 		}
 	}
 	r.games = append(r.games, gameCount{game: of})
 	r.games[len(r.games)-1].add(yes)
+	return len(r.games) - 1
 }
 
 // Games is how many games the reps are of that the rate is known of; 0 where that is not kept.

@@ -20,8 +20,7 @@ type GetOff struct {
 	Gap   *Gap
 	Times []float64 // seconds, in order: the points of a strip plot
 
-	marks []measure
-	reps  []*tags.Rep // those marked, as marks has them
+	marks []measure // in order
 }
 
 // GetOffWords says whom GetOffs leaves in.
@@ -49,6 +48,19 @@ func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep)
 	return list
 }
 
+// GetOffWeeks is the get-off of all reps that [Legal] leaves in, by date, in order; dates with
+// none marked, and reps of no date, are left out. They have no Gap.
+func GetOffWeeks(reps []*tags.Rep, rate func(*tags.Rep) tags.Rate) []GetOff {
+	var list []GetOff
+	for _, s := range Split(Legal(reps), func(r *tags.Rep) []string { return []string{r.Play.Game.Date} }) {
+		if g := getOff(s, rate); g.N > 0 && g.Name != NotTagged {
+			list = append(list, g)
+		}
+	}
+	slices.SortFunc(list, func(a, b GetOff) int { return cmp.Compare(a.Name, b.Name) })
+	return list
+}
+
 // getOffsAgainst is the get-off of two sides, each with its gap to the other.
 func getOffsAgainst(one, other Half) [2]GetOff {
 	unknown := func(*tags.Rep) tags.Rate { return tags.Rate{} }
@@ -68,15 +80,15 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 			continue
 		}
 		g.Times = append(g.Times, t.Seconds())
-		g.marks = append(g.marks, measure{gameOf(r), r.Rusher.Position, t.Seconds()})
-		g.reps = append(g.reps, r)
+		g.marks = append(g.marks, measure{gameOf(r), r.Rusher.Position, t.Seconds(), r})
 		if f := rate(r); f.Known() {
 			frame = max(frame, 1/f.FPS()/2)
 		} else {
 			known = false
 		}
 	}
-	slices.Sort(g.Times) // so that sums do not hang on the order of reps
+	slices.Sort(g.Times)
+	g.marks = ordered(g.marks) // so that sums do not hang on the order of reps
 	g.Spread = spread(g.marks)
 	if known && g.N > 0 {
 		g.Frame = &frame
@@ -84,16 +96,17 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 	return g
 }
 
-// without is the marks of all reps but those of part, which are among them.
+// without is the marks of all reps but those of part, which are among them, of its kinds.
 func (g GetOff) without(part GetOff) []measure {
-	in := make(map[*tags.Rep]bool, len(part.reps))
-	for _, r := range part.reps {
-		in[r] = true
+	in, kinds := make(map[*tags.Rep]bool, len(part.marks)), map[string]bool{}
+	for _, m := range part.marks {
+		in[m.rep] = true
+		kinds[m.kind] = true
 	}
 	rest := make([]measure, 0, len(g.marks)-len(part.marks))
-	for i, r := range g.reps {
-		if !in[r] {
-			rest = append(rest, g.marks[i])
+	for _, m := range g.marks {
+		if kinds[m.kind] && !in[m.rep] {
+			rest = append(rest, m)
 		}
 	}
 	return rest

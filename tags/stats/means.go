@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+
+	"trenchcut/tags"
 )
 
 // measure is one measured number, the game it is of, and the kind of man that it is of, who
@@ -14,6 +16,8 @@ type measure struct {
 	of   game
 	kind string
 	at   float64
+
+	rep *tags.Rep // that it is of; nil where nobody asks
 }
 
 // Spread is where numbers lie.
@@ -53,7 +57,7 @@ type Gap struct {
 // Student's reach on one degree of freedom less than there are games.
 func spread(list []measure) Spread {
 	list = ordered(list)
-	s := Spread{N: len(list), Games: len(byGame(list, func(int) float64 { return 0 }))}
+	s := Spread{N: len(list), Games: gamesOfMeasures(list)}
 	if s.N < Enough {
 		return s
 	}
@@ -77,7 +81,9 @@ func numbers(list []measure) []float64 {
 	for i, m := range list {
 		plain[i] = m.at
 	}
-	slices.Sort(plain)
+	if !slices.IsSorted(plain) {
+		slices.Sort(plain)
+	}
 	return plain
 }
 
@@ -85,21 +91,36 @@ func numbers(list []measure) []float64 {
 func byGame(list []measure, of func(i int) float64) []float64 {
 	at := map[game]int{}
 	var games []game
-	for _, m := range list {
-		if _, ok := at[m.of]; !ok {
-			at[m.of] = 0
-			games = append(games, m.of)
-		}
-	}
-	slices.SortFunc(games, compareGames)
-	for i, g := range games {
-		at[g] = i
-	}
-	sums := make([]float64, len(games))
+	var sums []float64
+	var last game
+	place := -1
 	for i, m := range list {
-		sums[at[m.of]] += of(i)
+		if place < 0 || m.of != last {
+			var met bool
+			if place, met = at[m.of]; !met {
+				place = len(games)
+				at[m.of] = place
+				games, sums = append(games, m.of), append(sums, 0)
+			}
+			last = m.of
+		}
+		sums[place] += of(i)
 	}
-	return sums
+	sorted := make([]float64, 0, len(sums))
+	slices.SortFunc(games, compareGames)
+	for _, g := range games {
+		sorted = append(sorted, sums[at[g]])
+	}
+	return sorted
+}
+
+// gamesOfMeasures is how many games measures are of.
+func gamesOfMeasures(list []measure) int {
+	met := map[game]bool{}
+	for _, m := range list {
+		met[m.of] = true
+	}
+	return len(met)
 }
 
 // clustered is the standard error of an estimate to which each game adds its part, the parts
@@ -122,7 +143,7 @@ func gap(a, b []measure) *Gap {
 	if len(a) < Enough || len(b) < Enough {
 		return nil
 	}
-	games := min(spread(a).Games, spread(b).Games)
+	games := min(gamesOfMeasures(a), gamesOfMeasures(b))
 	kinds := map[string]bool{}
 	for _, m := range a {
 		kinds[m.kind] = true
@@ -147,10 +168,21 @@ func gap(a, b []measure) *Gap {
 	return &Gap{d, d - reach, d + reach}
 }
 
+// ordered is measures in an order; a list that has it already is itself.
 func ordered(list []measure) []measure {
-	return slices.SortedFunc(slices.Values(list), func(a, b measure) int {
-		return cmp.Or(cmp.Compare(a.at, b.at), compareGames(a.of, b.of), cmp.Compare(a.kind, b.kind))
-	})
+	if slices.IsSortedFunc(list, compareMeasures) {
+		return list
+	}
+	sorted := slices.Clone(list)
+	slices.SortFunc(sorted, compareMeasures)
+	return sorted
+}
+
+func compareMeasures(a, b measure) int {
+	if c := cmp.Compare(a.at, b.at); c != 0 {
+		return c
+	}
+	return cmp.Or(compareGames(a.of, b.of), cmp.Compare(a.kind, b.kind))
 }
 
 // alike is the measures of kinds that the others have, too.

@@ -36,7 +36,7 @@ func TestAgainstSurvey(t *testing.T) {
 			if i < 2*games {
 				g.when = fmt.Sprint(i % games) // each game on both sides
 			}
-			m := measure{g, fmt.Sprint(r.IntN(3)), float64(r.IntN(200)+20*len(g.when)*int(g.when[0]-'0')) / 1000}
+			m := measure{of: g, kind: fmt.Sprint(r.IntN(3)), at: float64(r.IntN(200)+20*len(g.when)*int(g.when[0]-'0')) / 1000}
 			list = append(list, m)
 			if i%2 == i/games%2 {
 				a, side = append(a, m), append(side, "1")

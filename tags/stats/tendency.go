@@ -72,16 +72,32 @@ func situationOf(set Set, of func(*tags.Rep) string) Situation {
 	at := map[string]int{}
 	for _, part := range parts(counts, func(string) int { return 0 }) {
 		at[part.Name] = len(s.Shares)
-		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Unknown: s.Untagged}})
+		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Count: Count{part.Reps, s.Reps - s.Untagged}, Unknown: s.Untagged}})
 	}
-	// Every share is of the same reps, so it is counted for one game at a time.
+	// Every share is of the same reps, so their games are counted once.
+	var all Rate
 	for _, r := range set.Reps {
 		done := of(r)
 		if done == "" {
 			continue
 		}
-		for i := range s.Shares {
-			s.Shares[i].addOf(r, i == at[done], true)
+		here := all.inGame(gameOf(r), false)
+		for share := &s.Shares[at[done]].Rate; ; {
+			if n := len(share.games); n <= here {
+				share.games = append(share.games, gameCount{game: all.games[n].game})
+				continue
+			}
+			share.games[here].K++
+			break
+		}
+	}
+	for i := range s.Shares {
+		share := &s.Shares[i].Rate
+		for n := len(share.games); n < len(all.games); n++ {
+			share.games = append(share.games, gameCount{game: all.games[n].game})
+		}
+		for j := range share.games {
+			share.games[j].N = all.games[j].N
 		}
 	}
 	return s
