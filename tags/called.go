@@ -17,11 +17,21 @@ type player struct{ team, id string }
 // callPeople settles how the people of games are called.
 func callPeople(games []*Game) {
 	people := map[player][]*Person{}
+	// A game of another staff's has an us of its own.
+	us := ""
+	for _, g := range games {
+		if us == "" && g.Kind != "scout" {
+			us = g.Us
+		}
+	}
 	for _, g := range games {
 		for _, p := range g.People {
 			who := player{p.Team, p.ID}
 			if g.Ours(p) {
 				who.team = ""
+				if g.Kind == "scout" && g.Us != us {
+					who.team = g.Us
+				}
 			}
 			people[who] = append(people[who], p)
 		}

@@ -41,9 +41,9 @@ func WriteSame(file string, found []Alike) error {
 		switch at := root.Content[0]; {
 		case keyOf(at, "same") < 0:
 			edits = append(edits, Insert(Path{}, "same", mapping(a.Key, mapping(name, list))))
-		case child(at, "same", a.Key) == nil:
+		case Child(at, "same", a.Key) == nil:
 			edits = append(edits, Insert(Path{"same"}, a.Key, mapping(name, list)))
-		case child(at, "same", a.Key, name) == nil:
+		case Child(at, "same", a.Key, name) == nil:
 			edits = append(edits, Insert(Path{"same", a.Key}, name, list))
 		default:
 			for _, n := range list.Content {
@@ -58,18 +58,6 @@ func WriteSame(file string, found []Alike) error {
 		return fmt.Errorf("%s is left as it is, because it would have faults: %w", file, faults)
 	}
 	return files.Update(file, old, data)
-}
-
-// child is the value under keys, one within the other; nil where there is none.
-func child(n *yaml.Node, keys ...string) *yaml.Node {
-	for _, key := range keys {
-		i := keyOf(n, key)
-		if i < 0 || n.Kind != yaml.MappingNode {
-			return nil
-		}
-		n = n.Content[i+1]
-	}
-	return n
 }
 
 // VocabularyToWrite is the one vocabulary file of a staff that there is, or a new one's name in

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -22,13 +23,14 @@ type importOptions struct {
 	request exchange.Import
 	columns string // where to write the column mapping that was found
 	dryRun  bool
+	folder  folderOptions
 }
 
 func newImportCommand(s streams) *cobra.Command {
 	o := &importOptions{streams: s}
 	cmd := &cobra.Command{
-		Use:   "import SHEET.csv|.xlsx",
-		Short: "Bring a sheet of plays or reps into a tag file, over nothing that is there",
+		Use:   "import SHEET.csv|.xlsx|FOLDER",
+		Short: "Bring a sheet into a tag file, or another staff's folder in whole",
 		Long: `Import reads a play sheet, CSV or XLSX with one row a play (or one a play and
 angle), and merges it into a tag file by play number. It fills what is absent
 and adds plays that are missing. It keeps what the tag file says already, and
@@ -56,23 +58,38 @@ What a sheet brought and nobody touched since is corrected by a corrected sheet;
 WEEK.imported.csv beside the tag file keeps what sheets said.
 
 What cannot be read is listed as sheet:row:column. The rest is brought in, and
-the exit code is 3: correct the sheet, and import it again.`,
+the exit code is 3: correct the sheet, and import it again.
+
+A FOLDER from another staff, with film, tag files, play sheets and words, is
+taken in whole as a folder among your games. Import says what it would do;
+--write does it, all of it or nothing. People and games whose ids you have for
+others get ids of their own, people by team and jersey. Words that you lack come
+along; those that would change yours are left, and said. Their games become
+kind: scout. Nothing of yours is changed, and nothing is followed out of it.`,
 		Example: `  trenchcut import plays.csv --into wk1.game.yaml --dry-run
   trenchcut import plays.xlsx --into wk1.game.yaml
-  trenchcut import plays.csv --into wk1.game.yaml --columns staff.yaml`,
+  trenchcut import plays.csv --into wk1.game.yaml --columns staff.yaml
+  trenchcut import /media/stick/harbor --into harbor --write`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return usageError{fmt.Errorf("%s takes one play sheet, got %d", cmd.CommandPath(), len(args)), cmd.CommandPath()}
+				return usageError{fmt.Errorf("%s takes one play sheet or folder, got %d", cmd.CommandPath(), len(args)), cmd.CommandPath()}
 			}
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.request.Sheet = args[0]
+			if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
+				return o.runFolder(cmd.Context())
+			}
+			if flag := o.folder.given(cmd); flag != "" {
+				return usageError{fmt.Errorf("--%s goes with a folder of another staff's", flag), cmd.CommandPath()}
+			}
 			return o.run(cmd.Context())
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&o.request.Into, "into", "", "tag `file` to merge into, or to make")
+	f.StringVar(&o.request.Into, "into", "", "tag `file` to merge into, or to make; of a folder, where it goes")
+	o.folder.addFlags(cmd)
 	f.StringVar(&o.request.Columns, "columns", "", "column mapping `file`")
 	f.StringVar(&o.columns, "write-columns", "", "write what the columns were understood to be to a new `file`")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what would change and write nothing")

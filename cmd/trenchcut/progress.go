@@ -1,12 +1,17 @@
 package main
 
 import (
+	"cmp"
+
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/render"
 )
 
 // bars draws one progress bar a stage, on a terminal only.
-type bars struct{ streams streams }
+type bars struct {
+	streams streams
+	unit    string // of what is counted; empty is frames
+}
 
 // screen is what bars are drawn on; nil where none are.
 func (b *bars) screen() *terminal.Screen {
@@ -20,7 +25,7 @@ func (b *bars) screen() *terminal.Screen {
 // show is a [render.Events].
 func (b *bars) show(e render.Event) {
 	if s := b.screen(); s != nil {
-		s.Show(string(e.Stage), int64(e.Done), int64(e.Total))
+		s.Show(string(e.Stage), cmp.Or(b.unit, "frames"), int64(e.Done), int64(e.Total))
 	}
 }
 

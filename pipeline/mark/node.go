@@ -12,12 +12,8 @@ import (
 
 // child is the value of a key in a mapping; nil where there is none, or nothing behind it.
 func child(n *yaml.Node, key string) *yaml.Node {
-	for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
-		if n.Content[i].Value == key {
-			if v := n.Content[i+1]; v.Kind != yaml.ScalarNode || v.ShortTag() != "!!null" {
-				return v
-			}
-		}
+	if v := tags.Child(n, key); v != nil && (v.Kind != yaml.ScalarNode || v.ShortTag() != "!!null") {
+		return v
 	}
 	return nil
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"gopkg.in/yaml.v3"
 
@@ -141,7 +140,7 @@ type facts struct {
 // factsIn is the facts of plays of a tag file, by their places.
 func factsIn(root *yaml.Node, first, last int) []facts {
 	var all []facts
-	list := valueOf(root.Content[0], "plays")
+	list := tags.Child(root.Content[0], "plays")
 	for i := first; i <= last; i++ {
 		all = append(all, factsOf(list.Content[i]))
 	}
@@ -154,11 +153,11 @@ var withFilm = []string{tags.GuessKey, "unsure"}
 func factsOf(play *yaml.Node) facts {
 	f := facts{fields: map[string]*yaml.Node{}, extra: map[string]*yaml.Node{}}
 	for _, field := range tags.PlayFields {
-		if n := valueOf(play, field.FileKey()); n != nil {
+		if n := tags.Child(play, field.FileKey()); n != nil {
 			f.fields[field.FileKey()] = n
 		}
 	}
-	if extra := valueOf(play, "extra"); extra != nil && extra.Kind == yaml.MappingNode {
+	if extra := tags.Child(play, "extra"); extra != nil && extra.Kind == yaml.MappingNode {
 		for i := 0; i < len(extra.Content); i += 2 {
 			key := extra.Content[i].Value
 			if slices.Contains(withFilm, key) {
@@ -214,14 +213,4 @@ func (f facts) become(other facts, at tags.Path, taking bool) []tags.Edit {
 		}
 	}
 	return edits
-}
-
-// valueOf is the value of a key of a mapping; nil where it has none.
-func valueOf(n *yaml.Node, key string) *yaml.Node {
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		if strings.TrimSpace(n.Content[i].Value) == key {
-			return n.Content[i+1]
-		}
-	}
-	return nil
 }

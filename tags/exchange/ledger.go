@@ -15,16 +15,19 @@ import (
 	"trenchcut/tags/files"
 )
 
-// Ledger is what sheets brought into the plays of a tag file, by play and key. What the tag file still has as it stands here, nobody has touched since: a corrected
-// sheet may correct it.
+// Ledger is what sheets brought into the plays of a tag file, by play and key. What the tag file
+// still has as it stands here, nobody has touched since: a corrected sheet may correct it.
 type Ledger map[int]map[string]string
 
 // ledgerHeading is the first row of a ledger, by which it is known.
 var ledgerHeading = []string{"play", "key", "as imported"}
 
+// ledgerSuffix ends the names of ledgers.
+const ledgerSuffix = ".imported.csv"
+
 // LedgerFile is where the ledger of a tag file lies: beside it.
 func LedgerFile(tagFile string) string {
-	return strings.TrimSuffix(tagFile, tags.Suffix) + ".imported.csv"
+	return strings.TrimSuffix(tagFile, tags.Suffix) + ledgerSuffix
 }
 
 // ReadLedger reads the ledger of a tag file; an empty one where there is none. It fails where

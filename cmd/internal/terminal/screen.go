@@ -38,8 +38,8 @@ func (s *Screen) Write(p []byte) (int, error) {
 	return s.out.Write(p)
 }
 
-// Show draws the bar of a stage of the work, of which so many frames of total are done.
-func (s *Screen) Show(stage string, done, total int64) {
+// Show draws the bar of a stage of the work, of which so many of total units are done.
+func (s *Screen) Show(stage, unit string, done, total int64) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.bar == nil || s.stage != stage {
@@ -50,7 +50,7 @@ func (s *Screen) Show(stage string, done, total int64) {
 			progressbar.OptionSetDescription(stage),
 			progressbar.OptionSetWidth(24),
 			progressbar.OptionShowCount(),
-			progressbar.OptionSetItsString("frames"),
+			progressbar.OptionSetItsString(unit),
 			progressbar.OptionShowIts(),
 			progressbar.OptionThrottle(100*time.Millisecond),
 			progressbar.OptionClearOnFinish(),
