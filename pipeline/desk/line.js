@@ -24,7 +24,7 @@ export class Line {
 		const seek = (/** @type {PointerEvent} */ event) => {
 			const bounds = element.getBoundingClientRect();
 			const share = Math.min(Math.max((event.clientX - bounds.left) / bounds.width, 0), 1);
-			void stage.screen?.show(Math.round(this.#from + share * (this.#to - this.#from)));
+			void stage.show(Math.round(this.#from + share * (this.#to - this.#from)));
 		};
 		element.addEventListener("pointerdown", (event) => {
 			element.setPointerCapture(event.pointerId);
@@ -44,7 +44,7 @@ export class Line {
 		const fps = facts.rate.num / facts.rate.den;
 		const marks = angles.find((a) => a.angle === angle)?.marks ?? [];
 		const frame = (/** @type {string} */ name) => marks.find((m) => m.mark === name)?.frame;
-		const here = Math.max(screen.frame, 0); // before the first still is there, too
+		const here = screen.lead.wanted; // and not what was on the screen before
 		const first = frame("in") ?? frame("snap") ?? here - 4 * fps;
 		const last = frame("out") ?? (frame("snap") ?? here) + 6 * fps;
 		let [from, to] = [Math.min(first, last) - around * fps, Math.max(first, last) + around * fps];
@@ -53,7 +53,7 @@ export class Line {
 		}
 		[from, to] = [Math.max(from, 0), Math.min(to, facts.frames - 1)];
 		const key = JSON.stringify([angle, Math.round(from), Math.round(to), marks]);
-		if ((from !== this.#from || to !== this.#to) && this.#inside(screen.frame) && this.#drawn.startsWith(`["${angle}"`) && frame("in") === undefined) {
+		if ((from !== this.#from || to !== this.#to) && this.#inside(here) && this.#drawn.startsWith(`["${angle}"`) && frame("in") === undefined) {
 			this.follow(); // with nothing marked the line stays while the film runs over it
 			return;
 		}
@@ -77,7 +77,7 @@ export class Line {
 		if (!screen) {
 			return;
 		}
-		if (screen.frame >= 0 && !this.#inside(screen.frame) && !screen.playing && this.#drawn) {
+		if (!this.#inside(screen.lead.wanted) && !screen.playing && this.#drawn) {
 			this.#drawn = "";
 			this.draw();
 			return;

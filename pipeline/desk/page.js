@@ -254,7 +254,7 @@ Object.assign(window, {
 		if (stage.angle !== angle) {
 			await stage.leadBy(i);
 		}
-		await stage.screen?.show(frame);
+		await stage.show(frame);
 		return stage.at;
 	},
 });

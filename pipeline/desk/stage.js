@@ -75,25 +75,27 @@ export class Stage extends EventTarget {
 		while (done !== this.angles) {
 			const { angles } = this;
 			done = angles;
-			const to = this.#to;
-			this.#to = undefined;
 			const films = angles.map((angle) => angle.film).join(" ");
 			if (films !== this.#films) {
 				await this.#open(angles, films);
 			}
-			if (!this.screen) {
+			const { screen } = this;
+			if (!screen || this.angles !== angles) {
 				continue;
 			}
+			const to = this.#to;
+			this.#to = undefined;
 			if (angles.every((angle) => angle.step >= 0)) {
-				const aligned = this.screen.align(angles.map((angle) => angle.step));
+				const aligned = screen.align(angles.map((angle) => angle.step));
 				if (!to) { // else what is shown is left at once
 					await aligned;
 				}
 			}
-			if (to && this.angles === angles) {
-				await this.goTo(to);
-			} else if (this.screen.frame < 0) {
-				await this.screen.show(0);
+			// Nobody waits for what comes onto the screen: another play may be asked for before.
+			if (to) {
+				void this.goTo(to);
+			} else if (screen.frame < 0) {
+				void screen.show(0);
 			}
 			this.#over();
 		}
@@ -342,9 +344,16 @@ export class Stage extends EventTarget {
 		});
 	}
 
+	/** Stands at a frame of the large angle. @param {number} frame */
+	async show(frame) {
+		this.#to = undefined;
+		await this.screen?.show(frame);
+	}
+
 	/** What a key or button of the film does. @param {string} what */
 	async act(what) {
 		const { screen } = this;
+		this.#to = undefined; // whoever moves the film wants to be nowhere else
 		if (!screen) {
 			return;
 		}

@@ -49,3 +49,31 @@ export function timecode(facts, n) {
 	const time = [(count / (fps * 3600)) % 24, (count / (fps * 60)) % 60, (count / fps) % 60].map(two).join(":");
 	return `${time}${drop ? ";" : ":"}${two(count % fps)}`;
 }
+
+/** How long to wait before the server is asked again how far its work is, in milliseconds. */
+export const again = 1000;
+
+/** @param {number} ms */
+export const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
+
+/**
+ * What the server makes at an address, once it has; null where there is none.
+ * @param {string} address
+ * @param {(progress: Progress) => void} told
+ * @param {() => boolean} closed whether nobody waits any more
+ * @returns {Promise<Uint8Array|null>}
+ */
+export async function made(address, told, closed) {
+	while (!closed()) {
+		const answer = await fetch(address);
+		if (answer.status === 200) {
+			return new Uint8Array(await answer.arrayBuffer());
+		}
+		if (answer.status !== 202) {
+			return null;
+		}
+		told(await answer.json());
+		await sleep(again);
+	}
+	return null;
+}

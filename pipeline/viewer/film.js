@@ -9,21 +9,14 @@
  * The page brings film.css, and allows connections and media from itself; nothing is inline.
  */
 
+import { again, made, sleep } from "./facts.js";
+import { ahead, Stills } from "./stills.js";
+
 export { timecode } from "./facts.js";
 export { Screen } from "./screen.js";
 
 /** @typedef {import("./facts.js").Facts} Facts */
 /** @typedef {import("./facts.js").Progress} Progress */
-
-/** How long to wait before the server is asked again how far its work is, in milliseconds. */
-const again = 1000;
-
-/** How many stills are fetched ahead of the one shown, on each side, and how many are kept. */
-const ahead = 12;
-const mostKept = 240;
-
-/** @param {number} ms */
-const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
 
 /**
  * One film in an element. Events, of type `Event`, whose target is the pane:
@@ -44,19 +37,13 @@ export class Pane extends EventTarget {
 	/** @type {Facts} */ #facts;
 	/** @type {string} */ #base;
 	/** @type {number} */ #width;
-	#name = Math.random().toString(36).slice(2);
 	#video = document.createElement("video");
 	#canvas = document.createElement("canvas");
 	#pen;
-	/** Stills by frame, those asked for last at the end. @type {Map<number, Promise<Blob>>} */
-	#kept = new Map();
+	#stills;
 	#wanted = -1;
 	/** Whether the last step was backwards. */
 	#back = false;
-	/** Ends what is fetched for frames that are no longer wanted. */
-	#fetching = new AbortController();
-	/** The frame around which stills were fetched last. */
-	#fetchedAt = 0;
 	/** Counts the times that the film began to play or to stand, so that what is late knows it. */
 	#turn = 0;
 	/** The turn of playing that ended in the pause that goes on; -1 is none. */
@@ -107,6 +94,7 @@ export class Pane extends EventTarget {
 			throw new Error("this browser cannot draw");
 		}
 		this.#pen = pen;
+		this.#stills = new Stills(base, facts.frames, this.#canvas.width);
 		this.#video.preload = "metadata";
 		this.#video.playsInline = true;
 		this.#video.disablePictureInPicture = true;
@@ -262,20 +250,15 @@ export class Pane extends EventTarget {
 	 * @param {number} n
 	 * @param {AbortSignal} signal ends it
 	 */
-	async expect(n, signal) {
-		n = this.clamp(n);
-		const answer = await fetch(`${this.#base}/stills/${n}.jpg?width=${this.#canvas.width}`, { signal });
-		const picture = await answer.blob();
-		if (answer.ok && !this.#kept.has(n)) {
-			this.#kept.set(n, Promise.resolve(picture));
-		}
+	expect(n, signal) {
+		return this.#stills.expect(this.clamp(n), signal);
 	}
 
 	/** Lets go of the film. */
 	close() {
 		this.#stop();
 		this.#closed = true;
-		this.#fetching.abort();
+		this.#stills.close();
 		this.#video.removeAttribute("src");
 		this.#video.load();
 		this.element?.replaceChildren();
@@ -288,19 +271,8 @@ export class Pane extends EventTarget {
 	 * @param {(progress: Progress) => void} [told]
 	 * @returns {Promise<Uint8Array|null>}
 	 */
-	async strip(kind, told) {
-		while (!this.#closed) {
-			const answer = await fetch(`${this.#base}/${kind}.bin`);
-			if (answer.status === 200) {
-				return new Uint8Array(await answer.arrayBuffer());
-			}
-			if (answer.status !== 202) {
-				return null;
-			}
-			told?.(await answer.json());
-			await sleep(again);
-		}
-		return null;
+	strip(kind, told = () => {}) {
+		return made(`${this.#base}/${kind}.bin`, told, () => this.#closed);
 	}
 
 	/**
@@ -461,11 +433,11 @@ export class Pane extends EventTarget {
 		const turn = this.#turn;
 		const asked = ++this.#asked;
 		try {
-			const picture = await createImageBitmap(await this.#picture(n, n));
+			const picture = await createImageBitmap(await this.#stills.get(n, n));
 			if (turn === this.#turn && asked > this.#drawn) {
 				this.#drawn = asked;
 				this.#draw(n, picture);
-				void this.#ahead(n);
+				void this.#stills.ahead(n, this.#back, () => this.#wanted === n && !this.playing && !this.#closed);
 			}
 			picture.close();
 		} catch (error) {
@@ -486,60 +458,6 @@ export class Pane extends EventTarget {
 		this.#set(n);
 	}
 
-	/** Fetches stills around frame n, the nearest first, as long as it is wanted. @param {number} n */
-	async #ahead(n) {
-		for (let by = 1; by <= ahead; by++) {
-			for (const next of this.#back ? [n - by, n + by] : [n + by, n - by]) {
-				if (this.#wanted !== n || this.playing || this.#closed) {
-					return;
-				}
-				if (next >= 0 && next < this.#facts.frames) {
-					await this.#picture(next, n).catch(() => {}); // who wants it is told
-				}
-			}
-		}
-	}
-
-	/**
-	 * The still of frame n, while frame at is on the screen.
-	 * @param {number} n
-	 * @param {number} at
-	 * @returns {Promise<Blob>}
-	 */
-	#picture(n, at) {
-		let picture = this.#kept.get(n);
-		this.#kept.delete(n);
-		if (!picture) {
-			picture = this.#fetch(n, at);
-			picture.catch(() => this.#kept.get(n) === picture && this.#kept.delete(n));
-		}
-		this.#kept.set(n, picture);
-		for (const old of this.#kept.keys()) {
-			if (this.#kept.size <= mostKept) {
-				break;
-			}
-			this.#kept.delete(old);
-		}
-		return picture;
-	}
-
-	/**
-	 * @param {number} n
-	 * @param {number} at
-	 */
-	async #fetch(n, at) {
-		if (Math.abs(this.#fetchedAt - at) > 2 * ahead) { // a jump: what is under way is of elsewhere
-			this.#fetching.abort();
-			this.#fetching = new AbortController();
-		}
-		this.#fetchedAt = at;
-		const answer = await fetch(`${this.#base}/stills/${n}.jpg?width=${this.#canvas.width}&view=${this.#name}&at=${at}`, { signal: this.#fetching.signal });
-		if (!answer.ok) {
-			throw new Error((await answer.text()).trim());
-		}
-		return answer.blob();
-	}
-
 	/**
 	 * Plays by stills, from frame from on, none left out: slower than asked for where they do
 	 * not come fast enough.
@@ -552,9 +470,9 @@ export class Pane extends EventTarget {
 		while (turn === this.#turn) {
 			try {
 				for (let next = n + 1; next < Math.min(n + ahead, this.#facts.frames); next++) {
-					this.#picture(next, n).catch(() => {}); // fails again when it is shown
+					this.#stills.get(next, n).catch(() => {}); // fails again when it is shown
 				}
-				const picture = await createImageBitmap(await this.#picture(n, n));
+				const picture = await createImageBitmap(await this.#stills.get(n, n));
 				await sleep(Math.max(due - performance.now(), 0));
 				if (turn !== this.#turn) {
 					return;
