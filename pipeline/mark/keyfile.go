@@ -37,17 +37,17 @@ func parseKeys(path string, data []byte, keys []Key, said map[string]tags.Pos) t
 	known := tags.Keys{}
 	for i := range keys {
 		k := &keys[i]
+		if k.Key == digits { // which are the same for everybody
+			continue
+		}
 		known[k.Name] = func(n *yaml.Node) {
 			text := d.Text(n, k.Name)
 			key, err := parseKey(text)
-			switch {
-			case k.Key == digits:
-				d.Faults.Add(d.Pos(n), "%s stands on the ten digits and nowhere else", k.Name)
-			case err != nil:
+			if err != nil {
 				d.Faults.Add(d.Pos(n), "the key of %s: %v", k.Name, err)
-			default:
-				k.Key, said[k.Name] = key, d.Pos(n)
+				return
 			}
+			k.Key, said[k.Name] = key, d.Pos(n)
 		}
 	}
 	d.Document(data, "the file of keys", known)
@@ -68,7 +68,7 @@ func parseKey(text string) (string, error) {
 	}
 	switch runes := []rune(text); {
 	case len(runes) != 1 || runes[0] <= ' ':
-		return "", fmt.Errorf("%q is no key: want a character such as j, Shift J, or one of %s", text, strings.Join(slices.Sorted(maps.Values(namedKeys)), ", "))
+		return "", fmt.Errorf("%q is no key: want a character such as j, Shift J, or one of %s", text, strings.Join(NamedKeys(), ", "))
 	case runes[0] >= '0' && runes[0] <= '9':
 		return "", fmt.Errorf("digits begin a rusher's number")
 	}
@@ -97,6 +97,9 @@ func doubled(keys []Key, said map[string]tags.Pos) tags.Faults {
 	}
 	return faults
 }
+
+// NamedKeys is the keys that have a name and no character, as people call them.
+func NamedKeys() []string { return slices.Sorted(maps.Values(namedKeys)) }
 
 // KeyNames is what a file of keys may name, in the order in which keys are listed.
 func KeyNames() []Key {

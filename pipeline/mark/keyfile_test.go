@@ -27,7 +27,7 @@ func TestReadKeys(t *testing.T) {
 		"a name that is doubled": {"snap: y\nsnap: z", "k:3:1: key \"snap\" stands twice in the file of keys; it stands first at line 2"},
 		"a digit":                {"snap: 4", "k:2:7: the key of snap: digits begin a rusher's number"},
 		"no key":                 {"snap: Hyper", "k:2:7: the key of snap: \"Hyper\" is no key: want a character such as j, Shift J, or one of"},
-		"the digits":             {"rusher: y", "k:2:9: rusher stands on the ten digits and nowhere else"},
+		"the digits":             {"rusher: y", "k:2:1: unknown key \"rusher\" in the file of keys"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "cedar"+tags.KeysSuffix)

@@ -114,11 +114,15 @@ func (words RecipeWords) whole() map[string]Node {
 	}
 }
 
-// Keys is the schema of files of keys, by what each name in them stands for.
-func Keys(what map[string]string) Node {
+// Keys is the schema of files of keys, by what each name in them stands for; named is the keys
+// that have a name and no character.
+func Keys(what map[string]string, named []string) Node {
+	key := func() Node {
+		return Node{"anyOf": []Node{exactly(named), pattern(`^(Shift )?[^0-9\s]$`)}}
+	}
 	properties := map[string]Node{}
 	for name, does := range what {
-		properties[name] = described(Node{"type": "string", "minLength": 1, "not": pattern(`^[0-9]$`)}, does)
+		properties[name] = described(key(), does)
 	}
 	return document("Trenchcut keys of the marking page", nil, nil, properties)
 }
