@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"trenchcut/pipeline/desk"
+	"trenchcut/pipeline/internal/browser"
 )
 
 // outside is every address that a browser fetched which is none of the server's.
@@ -129,8 +130,10 @@ func TestReadOnly(t *testing.T) {
 // axeVersion is of axe-core, which judges whether a page can be read by everybody.
 const axeVersion = "4.14.1"
 
-// The page has nothing against which axe-core knows a rule, in both passes, with a field open
-// and with the list of keys; and all of it stands on a laptop's screen.
+// The page has nothing against which axe-core knows a rule, in both passes, with a field, a
+// drawing and the reel's panel open, with the list of keys and where something is not done; all
+// of it stands on a laptop's screen and on a tablet's, where what is tapped is as large as a
+// finger.
 func TestForEverybody(t *testing.T) {
 	axe := fetchAxe(t)
 	game := season(t, demoGame(t), demoFilms(t))
@@ -141,28 +144,84 @@ func TestForEverybody(t *testing.T) {
 	b.Eval(string(axe)+";0", nil)
 	for name, keys := range map[string][]string{
 		"plays": {"Escape", "P"}, "a field": {"Escape", "P", ";"}, "reps": {"Escape", "R", "PageDown"}, "a move": {"Escape", "R", ";", "m", "o", "v"},
-		"a text": {"Escape", "R", "m"}, "keys": {"Escape", "?"},
+		"a text": {"Escape", "R", "m"}, "keys": {"Escape", "?"}, "clearing": {"Escape", "x"}, "not done": {"Escape", "R", "z"},
 	} {
 		for _, key := range keys {
 			b.key(key)
 		}
-		var found struct {
-			Passes     int
-			Violations []string
-		}
-		b.Eval(`axe.run(document).then((r) => ({passes: r.passes.length, violations: r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.html.slice(0, 120) + " " + (n.any[0]?.message ?? "")))}))`, &found)
-		if found.Passes < 15 {
-			t.Errorf("%s: axe looked at %d rules only", name, found.Passes)
-		}
-		for _, v := range found.Violations {
-			t.Errorf("%s: %s", name, v)
-		}
-		var size struct{ Width, Height int }
-		if b.Eval("({width: document.documentElement.scrollWidth, height: document.documentElement.scrollHeight})", &size); size.Width > 1366 || size.Height > 768 {
-			t.Errorf("%s: the page is %d by %d, larger than the screen", name, size.Width, size.Height)
-		}
+		b.judged(name)
+		b.fits(name, 1366)
 		b.Picture(fmt.Sprintf("desk-%s.png", strings.ReplaceAll(name, " ", "-")))
 	}
+	b.key("Escape")
+	for _, tab := range []string{"plays", "todo", "counts", "reel", "form"} {
+		b.click("#tab-" + tab)
+		b.judged(tab)
+	}
+
+	b.Must("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": true}, nil)
+	b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": 1024, "height": 768, "deviceScaleFactor": 1, "mobile": true}, nil)
+	for name, keys := range map[string][]string{"tablet, plays": {"Escape", "P"}, "tablet, a move": {"Escape", "R", "PageDown", ";", "m", "o", "v"}} {
+		for _, key := range keys {
+			b.key(key)
+		}
+		b.judged(name)
+		b.fits(name, 1024)
+		var small []string
+		b.Eval(`[...document.querySelectorAll("button, input, select")].filter((e) => e.offsetParent && !e.matches("input[type=checkbox]")).
+			map((e) => [e.textContent.trim() || e.id, e.getBoundingClientRect()]).filter(([, r]) => r.width < 40 || r.height < 40).map(([name, r]) => name + " " + r.width + "×" + r.height)`, &small)
+		for _, button := range small {
+			t.Errorf("%s: too small for a finger: %s", name, button)
+		}
+		b.Picture(fmt.Sprintf("desk-%s.png", strings.ReplaceAll(name, ", ", "-")))
+	}
+	b.Must("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": false}, nil)
+}
+
+// judged has axe-core, which was loaded, judge the page as it is.
+func (b *sitting) judged(name string) {
+	b.t.Helper()
+	var found struct {
+		Passes     int
+		Violations []string
+	}
+	b.Eval(`axe.run(document).then((r) => ({passes: r.passes.length, violations: r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.html.slice(0, 120) + " " + (n.any[0]?.message ?? "")))}))`, &found)
+	if found.Passes < 15 {
+		b.t.Errorf("%s: axe looked at %d rules only", name, found.Passes)
+	}
+	for _, v := range found.Violations {
+		b.t.Errorf("%s: %s", name, v)
+	}
+}
+
+// fits holds the page to a screen of that width and 768 high.
+func (b *sitting) fits(name string, width int) {
+	b.t.Helper()
+	var size struct{ Width, Height int }
+	if b.Eval("({width: document.documentElement.scrollWidth, height: document.documentElement.scrollHeight})", &size); size.Width > width || size.Height > 768 {
+		b.t.Errorf("%s: the page is %d by %d, larger than the screen", name, size.Width, size.Height)
+	}
+}
+
+// The board of the intake has nothing either against which axe-core knows a rule.
+func TestIntakeForEverybody(t *testing.T) {
+	axe := fetchAxe(t)
+	request := untagged(t)
+	s := serve(t, desk.Request{Game: request.File, Intake: request})
+	b := &sitting{browser.Start(t), t}
+	b.Must("Page.setBypassCSP", map[string]any{"enabled": true}, nil)
+	b.Open(s.Address(), 1366)
+	b.Must("Emulation.setDeviceMetricsOverride", laptop, nil)
+	b.Wait("window.board && board() && board().rows && !board().looking")
+	b.Eval(string(axe)+";0", nil)
+	for _, tab := range []string{"sheet", "unused", "rows"} {
+		b.click("#tab-" + tab)
+		b.judged("intake, " + tab)
+		b.fits("intake, "+tab, 1366)
+	}
+	b.Eval(`document.querySelector('.shot[data-shot="2"]').focus()`, nil)
+	b.press("Enter", "ArrowDown")
+	b.judged("a shot in hand")
 }
 
 // fetchAxe is the script of axe-core, or skips where npm cannot fetch it.
