@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"text/tabwriter"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
+	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
 )
 
@@ -48,6 +50,13 @@ func newCacheShowCommand(s streams) *cobra.Command {
 			if !usage.Oldest.IsZero() {
 				fmt.Fprintf(w, "oldest\tused %s\n", usage.Oldest.Format(time.DateTime))
 			}
+			standIns, bytes, err := viewer.StandIns(session.StandIns(filepath.Dir(store.Root)))
+			if err != nil {
+				return err
+			}
+			if standIns > 0 {
+				fmt.Fprintf(w, "marking\t%s for the marking page, %s\n", tags.Count(standIns, "movie"), reel.Size(bytes))
+			}
 			return w.Flush()
 		},
 	}
@@ -64,7 +73,8 @@ func newCachePruneCommand(s streams) *cobra.Command {
 		Use:   "prune",
 		Short: "Remove what was not used for longest",
 		Long: `Prune removes the segments that were not used for longest until the cache is no
-larger than --max. It removes nothing while a reel is being made.`,
+larger than --max. It removes nothing while a reel is being made. The movies
+that stand in for film on the marking page get the room that segments leave.`,
 		Example: `  trenchcut cache prune --max 20GB
   trenchcut cache prune --max 0`,
 		Args: noArguments,
@@ -90,6 +100,22 @@ func (o *cachePruneOptions) run(_ context.Context) error {
 	left, err := store.Usage()
 	if err != nil {
 		return err
+	}
+	folder := session.StandIns(filepath.Dir(store.Root))
+	before, bytesBefore, err := viewer.StandIns(folder)
+	if err != nil {
+		return err
+	}
+	if err := viewer.PruneStandIns(folder, max(most-left.Bytes, 0)); err != nil {
+		return err
+	}
+	after, bytes, err := viewer.StandIns(folder)
+	if err != nil {
+		return err
+	}
+	if before > 0 {
+		fmt.Fprintf(o.Out, "removed %s of the marking page, %s; %s, %s left\n",
+			tags.Count(before-after, "movie"), reel.Size(bytesBefore-bytes), tags.Count(after, "movie"), reel.Size(bytes))
 	}
 	_, err = fmt.Fprintf(o.Out, "removed %s, %s; %s, %s left\n",
 		tags.Count(removed.Segments, "segment"), reel.Size(removed.Bytes), tags.Count(left.Segments, "segment"), reel.Size(left.Bytes))

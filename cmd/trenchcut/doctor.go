@@ -65,6 +65,14 @@ func (o *doctorOptions) run(ctx context.Context) error {
 		err = errors.New("no libx264 in this ffmpeg: install one that is built with it")
 	}
 	say("encoders", h264(encoders), err)
+	err = errEncoders
+	if muxers, errMuxers := tool.Muxers(ctx); err == nil {
+		err = errMuxers
+		if err == nil && !(slices.Contains(encoders, ffmpeg.StillEncoder) && slices.Contains(muxers, ffmpeg.StillMuxer)) {
+			err = fmt.Errorf("this ffmpeg makes no stills: install one that is built with %s and %s", ffmpeg.StillEncoder, ffmpeg.StillMuxer)
+		}
+	}
+	say("marking page", "can show film", err)
 	filters, err := tool.Filters(ctx)
 	say("HDR film", toned(filters), err)
 

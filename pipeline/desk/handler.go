@@ -23,6 +23,18 @@ var assets embed.FS
 
 var pages = template.Must(template.ParseFS(assets, "page.html", "intake.html"))
 
+// served is the files that pages ask for, and what they are.
+var served = func() map[string]string {
+	all := map[string]string{}
+	list, _ := assets.ReadDir(".") // it is in the program
+	for _, entry := range list {
+		if kind := map[string]string{".css": "text/css", ".js": "text/javascript"}[path.Ext(entry.Name())]; kind != "" {
+			all[entry.Name()] = kind
+		}
+	}
+	return all
+}()
+
 // mostSent bounds what a page may send: a note is the longest of it.
 const mostSent = 256 << 10
 
@@ -43,17 +55,13 @@ func (s *Server) handler(ctx context.Context) http.Handler {
 func (s *Server) shared() *http.ServeMux {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
-	mux.HandleFunc("GET /{name}", func(w http.ResponseWriter, r *http.Request) {
-		name := r.PathValue("name")
-		kind := map[string]string{".css": "text/css", ".js": "text/javascript"}[path.Ext(name)]
-		data, err := assets.ReadFile(name)
-		if kind == "" || err != nil {
-			http.NotFound(w, r)
-			return
-		}
-		w.Header().Set("Content-Type", kind+"; charset=utf-8")
-		_, _ = w.Write(data)
-	})
+	for name, kind := range served {
+		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, _ *http.Request) {
+			data, _ := assets.ReadFile(name) // it is in the program
+			w.Header().Set("Content-Type", kind+"; charset=utf-8")
+			_, _ = w.Write(data)
+		})
+	}
 	mux.Handle("/film/", http.StripPrefix("/film", s.viewer))
 	return mux
 }

@@ -80,6 +80,13 @@ func serve(t *testing.T, r desk.Request) *desk.Server {
 	if err != nil {
 		t.Fatal(err)
 	}
+	serving(t, s)
+	return s
+}
+
+// serving has s serve until the test ends.
+func serving(t *testing.T, s *desk.Server) {
+	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	done := make(chan error)
 	go func() { done <- s.Serve(ctx) }()
@@ -90,7 +97,6 @@ func serve(t *testing.T, r desk.Request) *desk.Server {
 		}
 		s.Close()
 	})
-	return s
 }
 
 // sitting is a desk in a browser.

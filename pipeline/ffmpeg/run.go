@@ -55,6 +55,9 @@ func (t Tool) Encoders(ctx context.Context) ([]string, error) { return t.list(ct
 // Filters names the filters of this ffmpeg.
 func (t Tool) Filters(ctx context.Context) ([]string, error) { return t.list(ctx, "-filters") }
 
+// Muxers names the kinds of file that this ffmpeg writes.
+func (t Tool) Muxers(ctx context.Context) ([]string, error) { return t.list(ctx, "-muxers") }
+
 // list is the names that ffmpeg lists, a line each, behind letters that say what kind
 // it is of. A legend, which has "=" for a name, goes before them.
 func (t Tool) list(ctx context.Context, what string) ([]string, error) {

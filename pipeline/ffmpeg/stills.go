@@ -16,6 +16,12 @@ import (
 	"trenchcut/tags"
 )
 
+// What an ffmpeg wants for stills.
+const (
+	StillEncoder = "mjpeg"
+	StillMuxer   = "mpjpeg"
+)
+
 // StillArgs compiles the arguments that write the frames of the span of a film to standard
 // output, one after another, as JPEG pictures of width by height, both even, each as one part
 // of a multipart stream. The film is opened earlier than its source says by as much as given.
@@ -35,7 +41,7 @@ func StillArgs(src plan.Source, film string, span tags.Span, width, height int, 
 	picture = g.filter(g.colour(picture, src), "scale", "w="+strconv.Itoa(width), "h="+strconv.Itoa(height), "flags=bicubic",
 		"in_color_matrix="+matrix(src), "out_color_matrix=bt601", "out_range=pc")
 	picture = g.filter(picture, "format", "yuvj420p")
-	return g.compileToPipe(picture, options{"f": "mpjpeg", "c:v": "mjpeg", "q:v": "4", "threads": "1", "flush_packets": "1"})
+	return g.compileToPipe(picture, options{"f": StillMuxer, "c:v": StillEncoder, "q:v": "4", "threads": "1", "flush_packets": "1"})
 }
 
 // mostStill bounds the bytes of one JPEG that is read from ffmpeg.

@@ -145,22 +145,19 @@ func sweep(path string) error {
 	return err
 }
 
-// makeRoom removes the stand-ins in folder that were not used for longest, until there are at
-// most so many bytes of them, but none that is shown.
-func makeRoom(folder string, most int64) error {
-	if err := leave(folder); err != nil {
-		return err
-	}
+// kept is a stand-in in a folder.
+type kept struct {
+	path string
+	info fs.FileInfo
+}
+
+// standInsIn is the stand-ins in folder, those that were not used for longest first, and the
+// bytes of all.
+func standInsIn(folder string) (list []kept, bytes int64, err error) {
 	paths, err := filepath.Glob(filepath.Join(folder, "*.mp4"))
 	if err != nil {
-		return fmt.Errorf("look through the stand-ins: %w", err)
+		return nil, 0, fmt.Errorf("look through the stand-ins: %w", err)
 	}
-	type kept struct {
-		path string
-		info fs.FileInfo
-	}
-	var list []kept
-	bytes := int64(0)
 	for _, path := range paths {
 		if info, err := os.Stat(path); err == nil {
 			list = append(list, kept{path, info})
@@ -170,6 +167,28 @@ func makeRoom(folder string, most int64) error {
 	slices.SortFunc(list, func(a, b kept) int {
 		return cmp.Or(a.info.ModTime().Compare(b.info.ModTime()), cmp.Compare(a.path, b.path))
 	})
+	return list, bytes, nil
+}
+
+// StandIns is how many stand-ins are kept in folder, and their bytes.
+func StandIns(folder string) (count int, bytes int64, err error) {
+	list, bytes, err := standInsIn(folder)
+	return len(list), bytes, err
+}
+
+// PruneStandIns removes the stand-ins in folder that were not used for longest, until there
+// are at most so many bytes of them, but none that is shown.
+func PruneStandIns(folder string, most int64) error { return makeRoom(folder, most) }
+
+// makeRoom is PruneStandIns; what nobody goes on with goes too.
+func makeRoom(folder string, most int64) error {
+	if err := leave(folder); err != nil {
+		return err
+	}
+	list, bytes, err := standInsIn(folder)
+	if err != nil {
+		return err
+	}
 	for _, k := range list {
 		if bytes <= most {
 			break
