@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"trenchcut/pipeline/desk"
+	"trenchcut/pipeline/internal/browser"
 	"trenchcut/tags"
 )
 
@@ -86,6 +87,52 @@ func TestServerKilled(t *testing.T) {
 			t.Fatalf("kill %d: the file says %d, but %d was told to be saved", kill, got, saved)
 		}
 	}
+}
+
+var pageKills = flag.Int("pagekills", 2, "how often the page is killed")
+
+// A page that is killed amid typing takes nothing along that it showed as saved.
+func TestPageKilled(t *testing.T) {
+	game := season(t, demoGame(t), map[string]string{"wk1-harbor-endzone.mp4": film(t, 60, ntsc)})
+	s := serve(t, desk.Request{Game: game})
+	r := rand.New(rand.NewSource(5))
+	b := &sitting{browser.Start(t), t}
+	n := 0
+	for kill := range *pageKills {
+		b.Open(s.Address(), 1366)
+		b.Wait("window.desk && desk().view")
+		b.key("Escape")
+		b.key("P")
+		shown := 0
+		for range 2 + r.Intn(6) {
+			n++
+			b.press(";", "c", "l")
+			for _, digit := range fmt.Sprintf("%04d", n%60+100*(n/60)) {
+				b.press(string(digit))
+			}
+			b.press("Enter", "Escape")
+			var now struct{ Saved, Clock string }
+			b.Eval(`({saved: document.querySelector("#saved").textContent, clock: desk().view.fields?.find((f) => f.field === "clock")?.value ?? ""})`, &now)
+			if now.Saved == "Saved" {
+				shown = clockOf(now.Clock)
+			}
+		}
+		b.Crash()
+		parsed, faults := tags.ParseGame(game, []byte(read(t, game)), vocabulary(t))
+		if err := faults.Err(); err != nil {
+			t.Fatalf("kill %d: %v", kill, err)
+		}
+		if got := clockOf(parsed.Plays[0].Clock); got < shown && shown <= n {
+			t.Fatalf("kill %d: the file says %d, but the page showed %d as saved", kill, got, shown)
+		}
+	}
+}
+
+// clockOf is a game clock as a number of seconds.
+func clockOf(text string) int {
+	var minutes, seconds int
+	_, _ = fmt.Sscanf(text, "%d:%d", &minutes, &seconds)
+	return 60*minutes + seconds
 }
 
 // act sends one act; said is why it was not done.

@@ -3,6 +3,7 @@ package browser
 
 import (
 	"bufio"
+	"bytes"
 	"cmp"
 	"encoding/base64"
 	"encoding/json"
@@ -29,6 +30,7 @@ type Browser struct {
 	out     *bufio.Reader
 	last    atomic.Int64
 	session string
+	targets []string // the pages of the test
 	end     func()
 }
 
@@ -50,20 +52,31 @@ func Start(t *testing.T) *Browser {
 		shared = newBrowser(t)
 	}
 	b := shared
-	b.T, b.Asked, b.session = t, nil, ""
+	b.T, b.Asked = t, nil
+	b.attach()
+	t.Cleanup(func() {
+		b.T, b.session = t, ""
+		for _, target := range b.targets {
+			b.Must("Target.closeTarget", map[string]any{"targetId": target}, nil)
+		}
+		b.targets = nil
+	})
+	return b
+}
+
+// attach opens an empty page and speaks to it from then on.
+func (b *Browser) attach() {
+	b.T.Helper()
+	b.session = ""
 	var made struct{ TargetID string }
 	b.Must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
+	b.targets = append(b.targets, made.TargetID)
 	var joined struct{ SessionID string }
 	b.Must("Target.attachToTarget", map[string]any{"targetId": made.TargetID, "flatten": true}, &joined)
 	b.session = joined.SessionID
 	for _, domain := range []string{"Page", "Runtime", "Network"} {
 		b.Must(domain+".enable", nil, nil)
 	}
-	t.Cleanup(func() {
-		b.T, b.session = t, ""
-		b.Must("Target.closeTarget", map[string]any{"targetId": made.TargetID}, nil)
-	})
-	return b
 }
 
 // newBrowser starts one for the length of all tests.
@@ -158,6 +171,28 @@ func (b *Browser) call(method string, params any) (json.RawMessage, error) {
 			return got.Result, nil
 		}
 	}
+}
+
+// Crash ends the process that shows the page, as the system does where memory runs out, and
+// gives the test an empty page in its place.
+func (b *Browser) Crash() {
+	b.T.Helper()
+	b.Must("Inspector.enable", nil, nil)
+	message, err := json.Marshal(map[string]any{"id": b.last.Add(1), "method": "Page.crash", "sessionId": b.session})
+	if err == nil {
+		_, err = b.in.Write(append(message, 0))
+	}
+	for err == nil {
+		var data []byte
+		if data, err = b.out.ReadBytes(0); err != nil {
+			break
+		}
+		if bytes.Contains(data, []byte(`"Inspector.targetCrashed"`)) {
+			b.attach()
+			return
+		}
+	}
+	b.T.Fatalf("crash the page: %v", err)
 }
 
 // Must calls a method of the protocol with params, and reads its result into into.
