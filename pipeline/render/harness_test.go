@@ -180,14 +180,18 @@ func (b *bench) seasonOf(films map[string]string, plays string) *tags.Season {
 	return season
 }
 
-// plan plans the reel of every play of the season.
+// slateFrames is how long slates stand in tests, so that film takes most of each reel.
+const slateFrames = 6
+
+// plan plans the reel of every play of the season. Its slates are short and have no still of
+// film, so that tests share them.
 func (b *bench) plan(season *tags.Season, change func(*plan.Recipe)) *plan.Plan {
 	b.t.Helper()
 	recipe, err := plan.DefaultRecipe()
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	recipe.Title = "Test"
+	recipe.Title, recipe.NoStills = "Test", true
 	if change != nil {
 		change(&recipe)
 	}
@@ -197,6 +201,11 @@ func (b *bench) plan(season *tags.Season, change func(*plan.Recipe)) *plan.Plan 
 	}
 	if len(p.LeftOut) > 0 {
 		b.t.Fatalf("left out: %q", p.LeftOut)
+	}
+	for i := range p.Entries {
+		if s := &p.Entries[i].Segment; s.Kind == plan.Slate {
+			s.Hold = slateFrames
+		}
 	}
 	return p
 }

@@ -70,7 +70,7 @@ func TestKindsOfFilm(t *testing.T) {
 				c.plays = min(c.plays, 4)
 			}
 			if name == "4K.mp4" {
-				f.frames, c.plays = 50, 2
+				f.frames, c.plays = 46, 1
 			}
 			path := b.film(f)
 			if c.change != nil {
