@@ -50,7 +50,7 @@ ffmpeg:
 
 # The race detector needs a C compiler. The numbers are held to R's, and the page is tried in
 # a browser, where these can be had.
-tools:
+tools: ffmpeg
 	$(call need,gcc,gcc libc6-dev)
 	-$(call need,Rscript,r-base-core r-cran-survival)
 	-$(call need,chromium,chromium)
@@ -79,18 +79,18 @@ ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./...
 UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
 
 # Two steps run at once: building, linking and waiting leave a core idle otherwise.
-test: ffmpeg tools bin/golangci-lint
+test:
 	@$(MAKE) --no-print-directory -j2 lint raced unraced
 
 # The linter has vetted the tests as well, so go test need not (-vet=off). That the program
 # compiles for other systems is a test of the command, TestOtherSystems.
 TEST := go test -vet=off -timeout 40m
 
-raced:
+raced: tools
 	$(TEST) -race $(CONCURRENT)
 	set -e; $(foreach p,$(PARTLY),$(TEST) -race $(p) -run '$(OF$(p))';)
 
-unraced:
+unraced: tools
 	set -e; $(foreach p,$(PARTLY),$(TEST) $(p) -skip '$(OF$(p))';)
 	$(TEST) $(ALONE)
 	$(TEST) ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
