@@ -104,6 +104,7 @@ type Rep struct {
 	Taken                         string
 	Note                          string // to the player
 	Point                         string // to teach
+	Praise                        string // whether note and point say what he did well: yes or no
 	Model                         string // name of the rep to show beside it, where the staff chose one
 
 	Spot map[string]Point // by angle, where he is at the snap
@@ -154,5 +155,6 @@ var RepFields = []*Field[Rep]{
 	{Name: "taken", Kind: KindWord, Doc: "the staff's own word on whether he took what he saw", Result: true, At: func(r *Rep) any { return &r.Taken }},
 	{Name: "note", Kind: KindText, Doc: "note to the player", Result: true, At: func(r *Rep) any { return &r.Note }},
 	{Name: "point", Kind: KindText, Doc: "coaching point", Result: true, At: func(r *Rep) any { return &r.Point }},
+	{Name: "praise", Kind: KindYesNo, Doc: "note and point say what he did well, not what to do better", Result: true, At: func(r *Rep) any { return &r.Praise }},
 	{Name: "model", Kind: KindText, Doc: "the rep the staff chose to show beside it, by its name: wk1-harbor-p022-91", Result: true, At: func(r *Rep) any { return &r.Model }},
 }

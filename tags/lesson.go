@@ -10,6 +10,8 @@ type Lesson struct {
 	From LessonFrom
 	Read string // the first that was missed, where that is what it is from
 	Move Word   // to practise; without a name where there is none
+	// Unsure says that the coach's words may as well be praise: the tags do not say.
+	Unsure bool
 }
 
 // LessonFrom is whose word a lesson is.
@@ -28,7 +30,7 @@ const mostReads = 2
 // Lesson is that of a rep of which missed are the reads that it missed: the coach's point or,
 // where own says that only the player hears it, his note; else the reads; else the last
 // move. False where there is none: on a rep that was won, or of which it is not known, or
-// where the coach has said what this audience does not hear.
+// where the coach has said what this audience does not hear, or praised him.
 func (r *Rep) Lesson(missed []Read, own bool) (Lesson, bool) {
 	if won, known := r.Won(); won || !known {
 		return Lesson{}, false
@@ -39,10 +41,12 @@ func (r *Rep) Lesson(missed []Read, own bool) (Lesson, bool) {
 		l.Move = move
 	}
 	switch {
+	case r.Coached() && r.Praise == "yes":
+		return Lesson{}, false
 	case r.Point != "":
-		l.Says = []string{r.Point}
+		l.Says, l.Unsure = []string{r.Point}, r.Praise == ""
 	case r.Note != "" && own:
-		l.Says = []string{r.Note}
+		l.Says, l.Unsure = []string{r.Note}, r.Praise == ""
 	case len(missed) > 0:
 		l.From, l.Read = FromRead, missed[0].Name
 		for _, rd := range missed[:min(len(missed), mostReads)] {

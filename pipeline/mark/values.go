@@ -167,7 +167,7 @@ func repFields(g *tags.Game) []Field {
 var repKeys = []string{
 	"rusher", "job", "align", "side", "stance", "gap", "unblocked", "blocker", "help", "stunt", "called", "in", "out",
 	"move", "counter", "tells", "saw", "marks", "battle", "outcome", "did", "credit", "how", "contain", "penalty",
-	"grade", "loaf", "missed-assignment", "taken", "note", "point", "model", "spot", "draw",
+	"grade", "loaf", "missed-assignment", "taken", "note", "point", "praise", "model", "spot", "draw",
 }
 
 // playFields is every field of plays that can be set, in the order of a tag file; their

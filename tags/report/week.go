@@ -216,7 +216,11 @@ func why(l lesson, shown int, week []*tags.Rep, seen map[*tags.Rep]stats.Seen, v
 		}
 		return []string{fmt.Sprintf("%s, as the last move: won %d of %d.", tags.Capital(v.Label("move", l.Move.Name)), won.K, won.N)}
 	default:
-		return []string{fmt.Sprintf("On %s not won.", tags.Count(shown, "rep"))}
+		said := []string{fmt.Sprintf("On %s not won.", tags.Count(shown, "rep"))}
+		if l.Unsure {
+			said = append(said, "It may be praise: the tags do not say.")
+		}
+		return said
 	}
 }
 
@@ -310,7 +314,7 @@ func (w Week) WeekWords() string {
 // WeekNotes is what is said of a week, whoever it is of.
 func WeekNotes() []string {
 	return []string{
-		"The coach's words come first; a read or a move speaks only of reps of which he has said nothing. Reps that were won, or earned points, are not here.",
+		"The coach's words come first; a read or a move speaks only of reps of which he has said nothing. Reps that were won, or earned points, and words tagged as praise, are not here.",
 		"One week against another is few reps: what changed is told, not judged.",
 	}
 }
