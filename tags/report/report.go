@@ -24,7 +24,25 @@ type Request struct {
 	// to be looked at.
 	FrameRate func(*tags.Rep) tags.Rate
 
-	seen []stats.Seen // what seenReads found
+	seen    []stats.Seen // what seenReads found
+	games   int          // how many the reps are of; 0 until somebody asks
+	assumed []string     // what assumedWords says; nil until somebody asks
+}
+
+// gamesOfReps is how many games the reps are of, which is counted once.
+func (r *Request) gamesOfReps() int {
+	if r.games == 0 {
+		r.games = stats.Games(r.Reps)
+	}
+	return r.games
+}
+
+// assumptions is assumedWords of the reps, which is asked once.
+func (r *Request) assumptions() []string {
+	if r.assumed == nil {
+		r.assumed = append([]string{}, assumedWords(r.Reps)...)
+	}
+	return r.assumed
 }
 
 // seenReads is the reads of the reps that reads are asked of, which is asked once.
@@ -110,9 +128,9 @@ func (d Definition) Table(r *Request) (Table, error) {
 	}
 	t.Name = d.Name
 	if figures, comparisons := t.Figures(); figures+comparisons > 0 && !t.ownModel {
-		t.Notes = append(t.Notes, gamesWords(stats.Games(r.Reps)))
+		t.Notes = append(t.Notes, gamesWords(r.gamesOfReps()))
 	}
-	t.Notes = append(t.Notes, assumedWords(r.Reps)...)
+	t.Notes = append(t.Notes, r.assumptions()...)
 	return t, nil
 }
 

@@ -42,7 +42,16 @@ func gamesOf(r *tags.Rep) []string {
 }
 
 // Games is how many games reps are of.
-func Games(reps []*tags.Rep) int { return len(Split(reps, gamesOf)) }
+func Games(reps []*tags.Rep) int {
+	met, last := map[game]bool{}, (*tags.Game)(nil)
+	for _, r := range reps {
+		if r.Play.Game != last { // reps come game by game most often
+			last = r.Play.Game
+			met[gameOf(r)] = true
+		}
+	}
+	return len(met)
+}
 
 // addOf counts one more rep, and whose game it is of.
 func (r *Rate) addOf(rep *tags.Rep, yes, known bool) {
