@@ -7,6 +7,7 @@ import (
 	"os"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"trenchcut/pipeline/plan"
@@ -121,6 +122,16 @@ func newTrial(r *rand.Rand, plays, notFilmed, notListed int, timed bool) trial {
 	return t
 }
 
+// notFilmed is the number of the first play on the sheet that no film shows; 0 where all are.
+func (t trial) notFilmed() int {
+	for _, p := range t.rows {
+		if !slices.Contains(t.shown, p.Number) {
+			return p.Number
+		}
+	}
+	return 0
+}
+
 func yardLine(toGoal int) string {
 	if toGoal > 50 {
 		return fmt.Sprintf("own %d", 100-toGoal)
@@ -131,7 +142,23 @@ func yardLine(toGoal int) string {
 func pick(r *rand.Rand, from, n int) []int { return r.Perm(from)[:n] }
 
 // tally is how trials went, in plays that are both on the sheet and on film.
-type tally struct{ plays, wrongSure, wrong, unsure int }
+type tally struct {
+	plays, wrongSure, wrong, unsure int
+
+	// By each of thresholds, what would be if that were mostWrong.
+	missed, doubted [len(thresholds)]int
+}
+
+// thresholds are those of the curve of what is left unsure against what is wrong and not marked.
+var thresholds = [...]float64{0.001, 0.003, 0.01, 0.02, 0.05, 0.1, 0.2}
+
+func (t *tally) curve() string {
+	var text strings.Builder
+	for i, at := range thresholds {
+		fmt.Fprintf(&text, "\n  above %.3f: %.0f %% unsure, %.2f wrong and not marked in 1,000", at, 100*float64(t.doubted[i])/float64(t.plays), 1000*float64(t.missed[i])/float64(t.plays))
+	}
+	return text.String()
+}
 
 func (t *tally) add(tr trial, plays []Play) {
 	of := map[*Shot]int{}
@@ -143,6 +170,14 @@ func (t *tally) add(tr trial, plays []Play) {
 		right := of[p.Shots[0]] == p.Number
 		if !right {
 			t.wrong++
+		}
+		for i, at := range thresholds {
+			switch {
+			case p.Wrong > at:
+				t.doubted[i]++
+			case !right:
+				t.missed[i]++
+			}
 		}
 		switch {
 		case !p.SureOfPlay:
@@ -161,15 +196,27 @@ func TestWrongIsUnsure(t *testing.T) {
 		trials = n
 	}
 	for _, timed := range []bool{false, true} {
-		var all tally
+		var all, pinned tally
 		for seed := range trials {
 			r := rand.New(rand.NewPCG(uint64(seed), 16))
 			plays, notFilmed, notListed := 30+r.IntN(131), r.IntN(4), r.IntN(4)
 			tr := newTrial(r, plays, notFilmed, notListed, timed)
 			found, _ := match(tr.rows, tr.takes, nil)
 			all.add(tr, found)
+			if n := tr.notFilmed(); n != 0 && seed < 24 {
+				found, absent := match(tr.rows, tr.takes, []Pin{{Play: n, Shot: NotFilmed}})
+				if !slices.Contains(absent, n) {
+					t.Errorf("seed %d: play %d is pinned to no shot, and has one", seed, n)
+				}
+				pinned.add(tr, found)
+			}
 		}
+		if 1000*pinned.wrongSure > max(pinned.plays, 1000) {
+			t.Errorf("timed %v, with a play pinned to no shot: %d of %d plays are wrong and not marked", timed, pinned.wrongSure, pinned.plays)
+		}
+		t.Logf("with a play pinned to no shot: %d plays, %d wrong and not marked, %d unsure", pinned.plays, pinned.wrongSure, pinned.unsure)
 		t.Logf("timed %v, %d trials: %d plays, %d wrong, of which %d not marked; %d unsure (%.0f %%)", timed, trials, all.plays, all.wrong, all.wrongSure, all.unsure, 100*float64(all.unsure)/float64(all.plays))
+		t.Log(all.curve())
 		if 1000*all.wrongSure > all.plays {
 			t.Errorf("timed %v: %d of %d plays are wrong and not marked", timed, all.wrongSure, all.plays)
 		}
