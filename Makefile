@@ -113,6 +113,7 @@ pictures: demo tools
 	go test ./cmd/trenchcut -count=1 -run '^TestPictures$$' -pictures "$(abspath $(DEMO))"
 	PAGE_OF="$(abspath $(DEMO))/corrections.html" PAGE_PICTURE="$(CURDIR)/testdata/page.png" \
 	go test ./pipeline/page -count=1 -run '^TestReadmePicture$$'
+	DESK_OF="$(abspath $(DEMO))" go test ./pipeline/desk -count=1 -run '^TestReadmePictures$$'
 
 bench: ffmpeg build
 	go test ./cmd/trenchcut -run '^$$' -bench . -benchtime 1x -timeout 60m

@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"testing"
 
 	"trenchcut/pipeline/ffmpeg"
@@ -47,8 +48,9 @@ var stills = []still{
 	{"tall.png", "phone.mp4", "wk1-harbor-p005-91 endzone+sideline", "", 90 + 40, 270},
 }
 
-// pagePicture is the sixth: the page beside corrections.mp4, which the tests of page can draw.
-const pagePicture = "page.png"
+// pagePictures is the others, which the tests of pages draw: the page beside corrections.mp4,
+// the marking page, and its board.
+var pagePictures = []string{"page.png", "tagging.png", "board.png"}
 
 const pictureFolder = "../../testdata"
 
@@ -69,7 +71,7 @@ func TestPictures(t *testing.T) {
 			t.Errorf("%s is said in no words: %q", m[2], m[1])
 		}
 	}
-	files := []string{pagePicture}
+	files := slices.Clone(pagePictures)
 	for _, s := range stills {
 		files = append(files, s.file)
 	}
