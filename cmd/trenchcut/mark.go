@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -90,6 +91,7 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 	if err != nil {
 		return err
 	}
+	debug.SetMemoryLimit(markMemory) // a laptop has film, a browser and more open beside it
 	bars := &bars{streams: o.streams}
 	server, err := desk.Open(ctx, desk.Request{
 		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port, LAN: o.lan, Intake: intake,
@@ -119,6 +121,9 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 	}
 	return server.Serve(ctx)
 }
+
+// markMemory is how many bytes the program keeps to while a game is tagged.
+const markMemory = 150 << 20
 
 // lanMeans says what serving the network means.
 const lanMeans = `Every device on this network that is given this address can watch the film and tag

@@ -86,7 +86,7 @@ func (s *Server) open(ctx context.Context) error {
 	if err := s.machine.Ready(ctx); err != nil {
 		return err
 	}
-	o := viewer.Options{Log: s.log}
+	o := viewer.Options{Log: s.log, Room: stillsKept}
 	if s.machine.NoCache == nil {
 		o.Folder = session.StandIns(s.machine.Cache)
 	}
@@ -115,6 +115,9 @@ func (s *Server) open(ctx context.Context) error {
 	s.guard, err = newGuard(s.listener.Addr(), s.request.LAN)
 	return err
 }
+
+// stillsKept is how many bytes of stills are kept: a thousand or so of large film.
+const stillsKept = 64 << 20
 
 // loopback is the address of this computer that no other reaches.
 const loopback = "127.0.0.1"
