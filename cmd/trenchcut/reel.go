@@ -71,7 +71,7 @@ recipe's own.`,
 	f.StringSliceVar(&o.order, "order", nil, "by film, outcome, time-to-beat, down, stakes, point or why, in these `orders`")
 	f.IntVar(&o.limit, "limit", 0, "`number` of plays to show at most, in each section")
 	f.StringSliceVar(&o.angles, "angles", nil, "`angles` to show, in this order")
-	f.StringVar(&o.shape, "shape", "", "`outline`: wide; tall, two angles in step for a phone; or square")
+	f.StringVar(&o.shape, "shape", "", "`outline`: wide; phone, which follows the rush; tall, two angles in step; or square")
 	f.StringVar(&o.maxSize, "max-size", "", "most it may take, a `size` such as 200MB: quality gives way")
 	f.BoolVar(&o.quick, "quick", false, "make a look at it in seconds, without re-encoding")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")

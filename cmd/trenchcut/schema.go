@@ -31,7 +31,7 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 			Qualities: []string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
 			Names:     []string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
 			Traits:    plan.TraitNames(),
-			Shapes:    []string{string(plan.Wide), string(plan.Tall), string(plan.Square)},
+			Shapes:    plan.ShapeNames(),
 			Looks:     plan.Looks(),
 			Fields:    plan.FieldNames(),
 		})

@@ -90,6 +90,10 @@ func TestSegmentArgs(t *testing.T) {
 	stacked.House, stacked.Fit = plan.House{Width: 540, Height: 960, Rate: ntsc}, plan.Fit{X: 0, Y: 152, Width: 540, Height: 302}
 	stacked.Below = &plan.Below{Source: &below, Span: tags.Span{In: 700, Out: 826}, Into: tags.Second / 100, Fit: plan.Fit{X: 0, Y: 456, Width: 540, Height: 302}}
 
+	panned := filmSegment()
+	panned.House, panned.Fit = plan.House{Width: 540, Height: 960, Rate: ntsc}, plan.Fit{Width: 540, Height: 722}
+	panned.Pan = &plan.Pan{Width: 1282, Keys: []plan.PanKey{{At: 0, X: 100}, {At: 6, X: 100}, {At: 12, X: 130}, {At: 18, X: 90}}}
+
 	slate := plan.Segment{Kind: plan.Slate, House: house, Card: &plan.Card{Title: "Numbers"}, Hold: 120, Encoder: x264}
 
 	for name, c := range map[string]struct {
@@ -107,6 +111,7 @@ func TestSegmentArgs(t *testing.T) {
 		"vaapi":        {hard("h264_vaapi"), Slots{Film: "/film/endzone.mp4"}},
 		"videotoolbox": {hard("h264_videotoolbox"), Slots{Film: "/film/endzone.mp4"}},
 		"stacked":      {stacked, Slots{Film: "/film/turns.mp4", Below: "/film/turns.mp4"}},
+		"panned":       {panned, Slots{Film: "/film/endzone.mp4"}},
 		"slate":        {slate, Slots{Card: "/segments/card.png"}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -184,7 +184,11 @@ func (g *graph) film(s plan.Segment, slots Slots) (picture, sound *stream) {
 	if src.Rate != s.House.Rate || !s.Speed.Normal() {
 		picture = g.fps(picture, s.House.Rate)
 	}
-	picture = g.fit(g.last(picture, s), *src, s.Fit)
+	if s.Pan != nil {
+		picture = g.pan(g.last(picture, s), s)
+	} else {
+		picture = g.fit(g.last(picture, s), *src, s.Fit)
+	}
 	if s.Below != nil {
 		picture = g.stack(picture, s, slots)
 	} else if s.Fit.Width != s.House.Width || s.Fit.Height != s.House.Height {
@@ -233,6 +237,21 @@ func (g *graph) last(in *stream, s plan.Segment) *stream {
 func (g *graph) fit(in *stream, src plan.Source, f plan.Fit) *stream {
 	return g.filter(g.colour(in, src), "scale", fmt.Sprintf("w=%d", f.Width), fmt.Sprintf("h=%d", f.Height), "flags=bicubic+accurate_rnd+full_chroma_int+bitexact",
 		"in_color_matrix="+matrix(src), "out_color_matrix=bt709", "out_range=tv")
+}
+
+// pan is the part of the film's picture that s shows. Its place is a sum of steps, one a
+// stretch between keys, which ffmpeg computes for each frame.
+func (g *graph) pan(in *stream, s plan.Segment) *stream {
+	whole := s.Fit
+	whole.Width = s.Pan.Width
+	x := strconv.Itoa(s.Pan.Keys[0].X)
+	for i, k := range s.Pan.Keys[1:] {
+		before := s.Pan.Keys[i]
+		if k.X != before.X {
+			x += fmt.Sprintf("%+d*min(max(n-%d,0),%d)/%d", k.X-before.X, before.At, k.At-before.At, k.At-before.At)
+		}
+	}
+	return g.filter(g.fit(in, *s.Source, whole), "crop", fmt.Sprintf("w=%d", s.Fit.Width), fmt.Sprintf("h=%d", s.Fit.Height), "x="+x, "y=0")
 }
 
 func (g *graph) pad(in *stream, width, height, x, y int) *stream {

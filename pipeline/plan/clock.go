@@ -92,7 +92,7 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 	for angle, fit := range s.fits(seg) {
 		for _, r := range s.reps {
 			if p, ok := r.Spot[angle]; ok {
-				layers = append(layers, Layer{Span: span, Ring: &Ring{At: fit.spot(p), Tab: b.naming.Tab(r.Play.Game, r.Rusher), Film: b.layout.within(fit)}})
+				layers = append(layers, Layer{Span: span, Ring: &Ring{At: seg.spot(fit, p, frame(0)), Tab: b.naming.Tab(r.Play.Game, r.Rusher), Film: b.layout.within(fit)}})
 			}
 		}
 	}

@@ -85,6 +85,16 @@ func (f Fit) spot(p tags.Point) Spot {
 	return Spot{f.X + int(p.X*float64(f.Width)+.5), f.Y + int(p.Y*float64(f.Height)+.5)}
 }
 
+// spot is where a place in the film's picture lies in the house picture at a frame of s, whose
+// film has its place at fit.
+func (s Segment) spot(fit Fit, p tags.Point, at tags.Frame) Spot {
+	if s.Pan == nil {
+		return fit.spot(p)
+	}
+	whole := Fit{fit.X - s.Pan.X(at), fit.Y, s.Pan.Width, fit.Height}
+	return whole.spot(p)
+}
+
 // Speed is how much film passes while it is shown, as a fraction; zero is 1.
 type Speed struct {
 	Num int64 `json:"num"`

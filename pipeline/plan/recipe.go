@@ -50,7 +50,9 @@ type Recipe struct {
 	Handout  Handout // whom the reel is handed to; no recipe file says it
 	// Whose is the id of the one player whose rushes were asked for; no recipe file says it.
 	Whose string
-	Look  Look
+	// Eye tells what moves in film, for shapes that follow it; no recipe file says it.
+	Eye  Eye
+	Look Look
 	// Nearest says that a look that cannot be read is taken as the nearest that can.
 	Nearest bool
 	Intro   []Picture // pictures of the staff's own, before all else

@@ -241,7 +241,7 @@ func (b *builder) standing(s shot, st still, label Label, hold tags.Frame) Entry
 			}
 			drawing := Drawing{Kind: d.Shape, Film: b.layout.within(fit)}
 			for _, p := range d.Points {
-				drawing.Points = append(drawing.Points, fit.spot(p))
+				drawing.Points = append(drawing.Points, seg.spot(fit, p, 0))
 			}
 			layers = append(layers, Layer{Span: whole(seg), Drawing: &drawing})
 		}

@@ -121,6 +121,8 @@ type Segment struct {
 	Span   tags.Span `json:"span"`             // Film: frames of the source
 	Fit    Fit       `json:"fit"`              // Film
 	Speed  Speed     `json:"speed"`            // Film
+	// Pan is which part of the film's picture fills Fit; nil is the whole of it.
+	Pan *Pan `json:"pan,omitempty"`
 	// Below is film on a second angle, shown below the first in step with it, at its speed
 	// and without its sound.
 	Below *Below `json:"below,omitempty"`

@@ -102,7 +102,7 @@ func TestSamples(t *testing.T) {
 // Whatever is changed in a segment, its key changes; what is not in it cannot.
 func TestKeyHoldsEverything(t *testing.T) {
 	s := plan.Segment{
-		Kind: plan.Film, Source: &plan.Source{}, Below: &plan.Below{Source: &plan.Source{}}, Still: &plan.Still{Source: &plan.Source{}}, Card: &plan.Card{Lines: []string{""}, Shares: []plan.Share{{}}, Small: []string{""}},
+		Kind: plan.Film, Source: &plan.Source{}, Below: &plan.Below{Source: &plan.Source{}}, Still: &plan.Still{Source: &plan.Source{}}, Pan: &plan.Pan{Keys: []plan.PanKey{{}}}, Card: &plan.Card{Lines: []string{""}, Shares: []plan.Share{{}}, Small: []string{""}},
 		Layers: []plan.Layer{{
 			Label: &plan.Label{Lines: []string{""}}, Clock: &plan.Clock{Caught: []plan.Caught{{}}}, Ring: &plan.Ring{}, Drawing: &plan.Drawing{Points: []plan.Spot{{}}},
 		}},

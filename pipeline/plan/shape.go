@@ -10,26 +10,36 @@ const (
 	// Tall is 9:16, for a phone held upright: two angles of a play in step, one above the
 	// other, the clock above them and the label below.
 	Tall Shape = "tall"
+	// Phone is 9:16, filled by a part of the picture that follows the rush, where what moves and
+	// where the man stands tell where it is; other film stands whole. Each angle is by itself,
+	// with the label and the clock below.
+	Phone Shape = "phone"
 	// Square is 1:1. Two angles would each be too small in it, so each is shown by itself,
 	// with the label and the clock below.
 	Square Shape = "square"
 )
 
+// Shapes is every shape.
+var Shapes = []Shape{Wide, Phone, Tall, Square}
+
+// ShapeNames is their names.
+func ShapeNames() []string { return namesOf(Shapes) }
+
 // ParseShape reads the name of a shape.
-func ParseShape(s string) (Shape, error) { return oneOf("shape", s, Wide, Tall, Square) }
+func ParseShape(s string) (Shape, error) { return oneOf("shape", s, Shapes...) }
 
 // stacks reports whether two angles of a play stand one above the other.
 func (s Shape) stacks() bool { return s == Tall }
 
 // narrow reports whether s is narrower than film is.
-func (s Shape) narrow() bool { return s == Tall || s == Square }
+func (s Shape) narrow() bool { return s == Tall || s == Phone || s == Square }
 
 // of is house in shape s: its shorter side stays, as far as a picture of that shape may be
 // as large or as small, and the other follows.
 func (s Shape) of(house House) House {
 	short := min(house.Width, house.Height)
 	switch s {
-	case Tall:
+	case Tall, Phone:
 		short = min(short, MostSide*9/16)
 		house.Width, house.Height = short, even((short*16+4)/9)
 	case Square:
@@ -59,6 +69,13 @@ func (s Shape) Layout(h House) Layout {
 			Film:  Fit{0, top, h.Width, 2 * high},
 			Clock: Fit{0, 0, h.Width, top - gap},
 			Label: Fit{0, end + gap, h.Width, h.Height - end - gap},
+		}
+	case Phone:
+		end, left := even(int(float64(h.Width)/PhonePart*9/16)), even(h.Width*64/100)
+		return Layout{
+			Film:  Fit{0, 0, h.Width, end},
+			Label: Fit{0, end + gap, left, h.Height - end - gap},
+			Clock: Fit{left, end + gap, h.Width - left, h.Height - end - gap},
 		}
 	case Square:
 		top := even(h.Height / 20)

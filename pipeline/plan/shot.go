@@ -15,7 +15,9 @@ type shot struct {
 	// reveal is the first frame that may tell the outcome: the first after the play, which may
 	// lie past span.
 	reveal tags.Frame
-	below  *shot // on the angle that is shown below this one
+	// followed is where the rush is in the picture, where only a part of it is shown.
+	followed *Follow
+	below    *shot // on the angle that is shown below this one
 }
 
 // onAngles is a play on each of its angles, and what of it is shown again. What cannot be
@@ -73,7 +75,9 @@ func (b *builder) shot(t take, angle string) (shot, error) {
 		return shot{}, fmt.Errorf("the film of angle %s was not probed", angle)
 	}
 	s := shot{take: t, view: v, source: &src}
-	s.span, s.reveal, err = b.cut(s)
+	if s.span, s.reveal, err = b.cut(s); err == nil {
+		s.followed = b.follow(s)
+	}
 	return s, err
 }
 
@@ -90,6 +94,10 @@ func (b *builder) film(s shot, span tags.Span, speed Speed, hold tags.Frame) Seg
 		Hold:    hold,
 		Look:    b.recipe.Look,
 		Encoder: b.recipe.Encoder,
+	}
+	if s.followed != nil {
+		seg.Fit = b.layout.Film
+		seg.Pan = s.pan(seg)
 	}
 	if s.below != nil {
 		above, below := b.layout.Film.halves()

@@ -9,6 +9,7 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/session"
+	"trenchcut/pipeline/watch"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -36,6 +37,15 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 	d := &Draft{Session: s, Recipe: r}
 	if d.Parts, err = choose(ctx, s.Season, r.Recipe); err != nil {
 		return nil, err
+	}
+	if r.Shape == plan.Phone {
+		machine, err := s.Machine()
+		if err != nil {
+			return nil, err
+		}
+		d.Recipe.Eye = func(path string, span tags.Span, snap tags.Frame) (plan.Motion, error) {
+			return watch.Motion(ctx, machine.Library, path, span, snap)
+		}
 	}
 	if err := d.entitle(q); err != nil {
 		return nil, err

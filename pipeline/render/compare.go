@@ -199,20 +199,42 @@ func (c *comparison) film(ctx context.Context, s plan.Segment, src plan.Source, 
 		if s.Damaged { // the picture that is on may be from long before
 			from = at(0) - damagedHeld
 		}
+		house, small, whole := s.House, c.small, fit
+		if s.Pan != nil { // the whole of the film's picture, of which each frame shows a part
+			house.Width, whole.X, whole.Width = s.Pan.Width, 0, s.Pan.Width
+			small.Width = c.small.Width * s.Pan.Width / s.House.Width / 2 * 2
+		}
 		shown, err := c.maker.Tool.FilmPictures(ctx, path, ffmpeg.Stretch{
-			Source: src, From: from, To: at(ticks[to-1]) + margin, Fit: fit, House: s.House, Small: c.small, Damaged: s.Damaged,
+			Source: src, From: from, To: at(ticks[to-1]) + margin, Fit: whole, House: house, Small: small, Damaged: s.Damaged,
 		}, list)
 		if err != nil {
 			return err
 		}
 		for _, k := range ticks[n:to] {
-			if err := c.one(s, fit, c.shown[in+k], shown, at(k), hidden(k)); err != nil {
+			part := shown
+			if s.Pan != nil {
+				part = parts(shown, small.Width, s.Pan.X(k)*small.Width/s.Pan.Width, c.small.Width)
+			}
+			if err := c.one(s, fit, c.shown[in+k], part, at(k), hidden(k)); err != nil {
 				return fmt.Errorf("frame %d should show frame %d of the film: %w", k, frame(k), err)
 			}
 		}
 		n = to
 	}
 	return nil
+}
+
+// parts is grey pictures of width by any height, cut to so many columns from x on.
+func parts(list []ffmpeg.Shown, width, x, columns int) []ffmpeg.Shown {
+	x = min(x, width-columns)
+	out := make([]ffmpeg.Shown, len(list))
+	for i, s := range list {
+		out[i].At = s.At
+		for row := 0; row+width <= len(s.Picture); row += width {
+			out[i].Picture = append(out[i].Picture, s.Picture[row+x:row+x+columns]...)
+		}
+	}
+	return out
 }
 
 // one compares one picture of the reel with that of film which is on at a time, and with those

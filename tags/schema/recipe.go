@@ -95,7 +95,7 @@ func (words RecipeWords) whole() map[string]Node {
 		"before":  described(pattern(pad), "shown before the snap: 3s"),
 		"after":   described(pattern(pad), "shown after the finish: 1s"),
 		"beyond":  described(yesNo(), "before and after may reach past the play's in and out"),
-		"shape":   described(exactly(words.Shapes), "outline of the picture: tall shows two angles in step, one above the other"),
+		"shape":   described(exactly(words.Shapes), "outline of the picture: phone follows the rush, tall shows two angles in step, one above the other"),
 		"label":   described(Node{"type": "array", "items": exactly(words.Fields), "uniqueItems": true}, "what labels say, in this order; [] leaves them out"),
 		"damaged": described(exactly(words.Damaged), "what becomes of plays whose film is damaged: the reel is refused, is made without them, or shows what decodes"),
 		"reveal":  described(exactly(words.Reveals), "when a label tells what became of the rush"),
