@@ -44,8 +44,14 @@ func Ring(r plan.Ring, look plan.Look, house plan.House) (Picture, error) {
 	return p.picture(), nil
 }
 
-// Figure draws d over a picture that stands still.
-func Figure(d plan.Drawing, look plan.Look, house plan.House) (Picture, error) {
+// Drawn is a drawing: its states, each Height tall, one below the other, one a frame.
+type Drawn struct {
+	Picture
+	States, Height int
+}
+
+// Figure draws d over a picture that stands still, as it grows.
+func Figure(d plan.Drawing, look plan.Look, house plan.House) (Drawn, error) {
 	colours, err := newPalette(look)
 	if err == nil {
 		err = checkHouse(house)
@@ -55,7 +61,7 @@ func Figure(d plan.Drawing, look plan.Look, house plan.House) (Picture, error) {
 		err = fmt.Errorf("%q of %d points", d.Kind, len(d.Points))
 	}
 	if err != nil {
-		return Picture{}, fmt.Errorf("drawing a figure: %w", err)
+		return Drawn{}, fmt.Errorf("drawing a figure: %w", err)
 	}
 	film := filmIn(d.Film, house)
 	side := float64(min(film.Dx(), film.Dy()))
@@ -71,22 +77,71 @@ func Figure(d plan.Drawing, look plan.Look, house plan.House) (Picture, error) {
 		r.Min = image.Pt(min(r.Min.X, q.X-reach), min(r.Min.Y, q.Y-reach))
 		r.Max = image.Pt(max(r.Max.X, q.X+reach), max(r.Max.Y, q.Y+reach))
 	}
-	p := newFigure(r, film)
-	defer p.faces.done()
-	var points []point
-	for _, q := range d.Points {
-		points = append(points, p.at(q))
+	states := max(int(d.Grow), 1)
+	var out Drawn
+	var tall *image.RGBA
+	for i := range states {
+		p := newFigure(r, film)
+		var points []point
+		for _, q := range d.Points {
+			points = append(points, p.at(q))
+		}
+		p.grown(d.Kind, points, float64(i+1)/float64(states), line, head, radius, colours)
+		size := p.dst.Rect.Size()
+		if tall == nil {
+			tall = image.NewRGBA(image.Rect(0, 0, size.X, size.Y*states))
+			out = Drawn{Picture{At: p.min}, states, size.Y}
+		}
+		copy(tall.Pix[i*size.Y*tall.Stride:], p.dst.Pix)
+		p.faces.done()
 	}
-	switch d.Kind {
-	case "circle":
-		p.outline(ellipse(points[0], radius, radius), true, line, colours)
-	case "arrow":
-		p.arrow(points, line, head, colours)
-	default:
-		p.outline(points, false, line, colours)
-	}
-	return p.picture(), nil
+	out.Image = straight(tall)
+	return out, nil
 }
+
+// grown draws the first part of a figure, 1 for the whole.
+func (f *figure) grown(kind string, points []point, part, line, head, radius float64, colours palette) {
+	if kind == "circle" {
+		round := ellipse(points[0], radius, radius)
+		f.outline(round[:max(int(part*float64(len(round))), 2)], part == 1, line, colours)
+		return
+	}
+	points = along(points, part)
+	if tip := len(points) - 1; kind == "arrow" && points[tip].away(points[tip-1]) > head {
+		f.arrow(points, line, head, colours)
+		return
+	}
+	f.outline(points, false, line, colours)
+}
+
+// along is the first part of a line through points.
+func along(points []point, part float64) []point {
+	if part >= 1 {
+		return points
+	}
+	var whole float64
+	for i := range points[1:] {
+		whole += points[i+1].away(points[i])
+	}
+	left := whole * part
+	out := points[:1:1]
+	for i, to := range points[1:] {
+		from := points[i]
+		length := to.away(from)
+		if left <= length {
+			share := 0.0
+			if length > 0 {
+				share = left / length
+			}
+			return append(out, point{from.x + (to.x-from.x)*share, from.y + (to.y-from.y)*share})
+		}
+		left -= length
+		out = append(out, to)
+	}
+	return out
+}
+
+func (p point) away(q point) float64 { return math.Hypot(p.x-q.x, p.y-q.y) }
 
 // figure is a picture of part of the house's, which is painted in house places.
 type figure struct {

@@ -57,6 +57,10 @@ func TestGolden(t *testing.T) {
 			return p.Image, err
 		}
 	}
+	growing := func() (image.Image, error) {
+		p, err := Figure(plan.Drawing{Kind: "arrow", Grow: 4, Points: []plan.Spot{{X: 40, Y: 60}, {X: 200, Y: 160}}}, l, wide)
+		return p.Image, err
+	}
 	clock := func() (image.Image, error) {
 		c, err := Clock(plan.Clock{Speed: plan.Speed{Num: 1, Den: 1}, Stop: 3 * tags.Second, Limit: 5 * tags.Second / 2, Caught: []plan.Caught{{At: 2 * tags.Second, Name: "beat"}, {At: 3 * tags.Second, Name: "ball out"}}}, tags.Span{In: 0, Out: 5}, l, plan.House{Width: 640, Height: 360, Rate: tags.Rate{Num: 1, Den: 1}})
 		return c.Image, err
@@ -76,6 +80,7 @@ func TestGolden(t *testing.T) {
 			p, err := Ring(plan.Ring{At: plan.Spot{X: 320, Y: 180}, Tab: "91"}, l, wide)
 			return p.Image, err
 		},
+		"arrow-growing":      growing,
 		"arrow":              shape("arrow", 40, 60, 200, 160),
 		"circle":             shape("circle", 300, 200),
 		"path":               shape("path", 40, 60, 100, 40, 160, 120, 220, 60),

@@ -208,7 +208,7 @@ func TestFiguresStayOnTheirFilm(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, p := range []Picture{ring, arrow} {
+		for _, p := range []Picture{ring, arrow.Picture} {
 			if at := p.Image.Rect.Add(p.At); !at.In(filmIn(film, house)) || at.Empty() {
 				t.Errorf("drawn at %v, the film is %v", at, filmIn(film, house))
 			}

@@ -285,16 +285,19 @@ func (g *graph) fps(in *stream, r tags.Rate) *stream {
 	return g.filter(in, "fps", "fps="+r.String(), "round=up")
 }
 
-// edge is how many samples a segment's sound takes to come up and to go: five
-// milliseconds, too short to hear and long enough not to click.
-const edge = plan.SampleRate / 200
+// How many samples a segment's sound takes to come up and to go: slow enough not to click,
+// and as film gives way to another place or to a picture that stands, not to break off.
+const (
+	comesUp = plan.SampleRate / 50
+	goes    = plan.SampleRate / 8
+)
 
 func (g *graph) soften(sound *stream, samples int64) *stream {
-	if samples < 4*edge {
+	if samples < 4*goes {
 		return sound
 	}
-	sound = g.filter(sound, "afade", "type=in", "start_sample=0", fmt.Sprintf("nb_samples=%d", edge))
-	return g.filter(sound, "afade", "type=out", fmt.Sprintf("start_sample=%d", samples-edge), fmt.Sprintf("nb_samples=%d", edge))
+	sound = g.filter(sound, "afade", "type=in", "start_sample=0", fmt.Sprintf("nb_samples=%d", comesUp))
+	return g.filter(sound, "afade", "type=out", fmt.Sprintf("start_sample=%d", samples-goes), fmt.Sprintf("nb_samples=%d", goes))
 }
 
 // matrix is the film's colour matrix: where it does not say, small pictures are taken

@@ -78,6 +78,8 @@ type Drawing struct {
 	Kind   string `json:"kind"` // circle, arrow, line or path
 	Points []Spot `json:"points"`
 	Film   Fit    `json:"film,omitzero"` // as a ring's
+	// Grow is over how many frames it is drawn, from its start to its end; 0 is at once.
+	Grow tags.Frame `json:"grow,omitempty"`
 }
 
 // spot is where a place in the film's picture lies in the house picture.

@@ -111,13 +111,24 @@ func (b *builder) again(s shot) []Entry {
 	var before, within []Entry
 	slow := func(span tags.Span) {
 		if span.Len() > 0 {
-			within = append(within, b.slow(s, span))
+			within = append(within, b.slow(s, span, b.part.Replay.Speed))
 		}
+	}
+	// Into a freeze the replay slows once more, so that it does not stop at once.
+	stop := func(span tags.Span) {
+		into := s.source.Rate.Ceil(slowing)
+		speed := Speed{b.part.Replay.Speed.Num, 2 * b.part.Replay.Speed.Den}
+		if span.Len() < 2*into || speed.Num*mostSlow < speed.Den {
+			slow(span)
+			return
+		}
+		slow(tags.Span{In: span.In, Out: span.Out - into})
+		within = append(within, b.slow(s, tags.Span{In: span.Out - into, Out: span.Out}, speed))
 	}
 	for _, still := range stills {
 		at := s.frame(still.since)
 		if at >= from && at < to {
-			slow(tags.Span{In: from, Out: at})
+			stop(tags.Span{In: from, Out: at})
 			within = append(within, b.still(s, still))
 			from = at
 		} else {
@@ -157,11 +168,15 @@ func (b *builder) slowed(s shot) (from, to tags.Frame, err error) {
 	return from, to, nil
 }
 
-// slow is a stretch of the play at the replay's speed.
-func (b *builder) slow(s shot, span tags.Span) Entry {
-	seg := b.film(s, span, b.part.Replay.Speed, 0)
+// slowing is how much film before a freeze is slower than the rest of its replay.
+const slowing = tags.Second / 5
+
+// slow is a stretch of the replay at a speed; its label tells the replay's.
+func (b *builder) slow(s shot, span tags.Span, speed Speed) Entry {
+	seg := b.film(s, span, speed, 0)
+	replay := b.part.Replay.Speed
 	label := b.label(s, s.reps, func() Label {
-		return Label{Lines: []string{strings.Join(nonEmpty(fmt.Sprintf("at %d/%d speed", seg.Speed.Num, seg.Speed.Den), b.brief(s.take)), separator)}}
+		return Label{Lines: []string{strings.Join(nonEmpty(fmt.Sprintf("at %d/%d speed", replay.Num, replay.Den), b.brief(s.take)), separator)}}
 	})
 	seg.Layers = b.over(s, seg, []Layer{{Span: whole(seg), Label: &label}})
 	return b.entry(s, ShowsReplay, seg)
@@ -203,6 +218,13 @@ func (b *builder) stills(s shot) []still {
 // Ease is how long a drawing takes to come up, and to go.
 const Ease = tags.Second / 4
 
+// How long a picture that stands is read before what is drawn on it comes, and for how long
+// that is drawn, as one draws while one talks.
+const (
+	drawAfter = 7 * tags.Second / 10
+	drawFor   = 7 * tags.Second / 10
+)
+
 // drawn is what the staff drew for a rep at a mark on the shot's angles.
 func (s shot) drawn(rep *tags.Rep, mark tags.Mark) []tags.Drawing {
 	var drawings []tags.Drawing
@@ -239,11 +261,14 @@ func (b *builder) standing(s shot, st still, label Label, hold tags.Frame) Entry
 			if d.Angle != angle {
 				continue
 			}
-			drawing := Drawing{Kind: d.Shape, Film: b.layout.within(fit)}
+			drawing, span := Drawing{Kind: d.Shape, Film: b.layout.within(fit)}, whole(seg)
+			if wait, grow := b.plan.House.Rate.Ceil(drawAfter), b.plan.House.Rate.Ceil(drawFor); seg.Frames() > 2*(wait+grow) {
+				drawing.Grow, span.In = grow, wait
+			}
 			for _, p := range d.Points {
 				drawing.Points = append(drawing.Points, seg.spot(fit, p, 0))
 			}
-			layers = append(layers, Layer{Span: whole(seg), Drawing: &drawing})
+			layers = append(layers, Layer{Span: span, Drawing: &drawing})
 		}
 	}
 	seg.Layers = b.over(s, seg, layers)

@@ -59,7 +59,7 @@ func TestReplay(t *testing.T) {
 		"replay": {replay: half, want: "play 360–570 ×1/1: 210 frames\nreplay 474–511 ×1/2: 74 frames\n"},
 		// Drawings for two marks: the turn lies in the replay, the finish behind it.
 		"both": {replay: half, freeze: stop, want: "play 360–570 ×1/1: 210 frames\nfreeze 540–541 ×1/1: 60 frames\n" +
-			"replay 474–486 ×1/2: 24 frames\nfreeze 486–487 ×1/1: 60 frames\nreplay 486–511 ×1/2: 50 frames\n"},
+			"replay 474–480 ×1/2: 12 frames\nreplay 480–486 ×1/4: 24 frames\nfreeze 486–487 ×1/1: 60 frames\nreplay 486–511 ×1/2: 50 frames\n"},
 		"freezes alone": {freeze: stop, want: "play 360–570 ×1/1: 210 frames\nfreeze 486–487 ×1/1: 60 frames\nfreeze 540–541 ×1/1: 60 frames\n"},
 		"and at the beat, for the point": {freeze: plan.Freeze{Hold: tags.Second, At: tags.Beat}, want: "play 360–570 ×1/1: 210 frames\n" +
 			"freeze 486–487 ×1/1: 30 frames\nfreeze 507–508 ×1/1: 30 frames\nfreeze 540–541 ×1/1: 30 frames\n"},
@@ -106,12 +106,14 @@ func TestRushClock(t *testing.T) {
 	caught := []plan.Caught{{At: 19 * tags.Second / 10, Name: "beat"}, {At: 5 * tags.Second / 2, Name: "ball out"}}
 	const limit = 5 * tags.Second / 2
 	first := func(frames int64) tags.Time { return tags.Time(frames) * tags.Second / 30 }
-	normal, half := plan.Speed{Num: 1, Den: 1}, plan.Speed{Num: 1, Den: 2}
+	normal, half, quarter := plan.Speed{Num: 1, Den: 1}, plan.Speed{Num: 1, Den: 2}, plan.Speed{Num: 1, Den: 4}
 	want := []plan.Layer{
 		{Span: tags.Span{In: 90, Out: 210}, Clock: &plan.Clock{First: first(-90), Speed: normal, Stop: limit, Limit: limit, Caught: caught}},
-		{Span: tags.Span{In: 60, Out: 132}, Clock: &plan.Clock{First: first(-30), Speed: half, Stop: limit, Limit: limit, Caught: caught}},
+		{Span: tags.Span{In: 60, Out: 120}, Clock: &plan.Clock{First: first(-30), Speed: half, Stop: limit, Limit: limit, Caught: caught}},
+		{Span: tags.Span{In: 0, Out: 24}, Clock: &plan.Clock{First: first(30), Speed: quarter, Stop: limit, Limit: limit, Caught: caught}}, // into the freeze
 		{Span: tags.Span{In: 0, Out: 30}, Clock: &plan.Clock{First: first(36), Speed: normal, Stop: first(36), Limit: limit, Caught: []plan.Caught{}}},
-		{Span: tags.Span{In: 0, Out: 108}, Clock: &plan.Clock{First: first(36), Speed: half, Stop: limit, Limit: limit, Caught: caught}},
+		{Span: tags.Span{In: 0, Out: 96}, Clock: &plan.Clock{First: first(36), Speed: half, Stop: limit, Limit: limit, Caught: caught}},
+		{Span: tags.Span{In: 0, Out: 24}, Clock: &plan.Clock{First: first(84), Speed: quarter, Stop: limit, Limit: limit, Caught: caught}},
 		{Span: tags.Span{In: 0, Out: 30}, Clock: &plan.Clock{First: first(90), Speed: normal, Stop: limit, Limit: limit, Caught: caught}},
 		{Span: tags.Span{In: 0, Out: 2}, Clock: &plan.Clock{First: first(90), Speed: half, Stop: limit, Limit: limit, Caught: caught}},
 	}

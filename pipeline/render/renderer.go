@@ -226,7 +226,9 @@ func drawn(l plan.Layer, s plan.Segment, o *ffmpeg.Overlay) (draw.Picture, error
 		return draw.Ring(*l.Ring, s.Look, s.House)
 	case l.Drawing != nil:
 		o.Ease = min(s.House.Rate.Ceil(plan.Ease), l.Span.Len()/2)
-		return draw.Figure(*l.Drawing, s.Look, s.House)
+		d, err := draw.Figure(*l.Drawing, s.Look, s.House)
+		o.States, o.Height = d.States, d.Height
+		return d.Picture, err
 	case l.Clock != nil:
 		c, err := draw.Clock(*l.Clock, l.Span, s.Look, s.House)
 		o.States, o.Height = c.States, c.Height
