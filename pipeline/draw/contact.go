@@ -16,6 +16,7 @@ import (
 type Thumb struct {
 	Picture image.Image   // ThumbWidth wide, or else scaled to that
 	Ends    []image.Image // two smaller pictures below it, the first and the last of what it is of; none, or nil, stay blank
+	Head    string        // it begins a part of the sheet, under this heading; empty is none
 	Lead    string        // what it is taken for
 	Lines   []string      // how it is found again, a line each
 	Out     bool          // it is left out: crossed through
@@ -92,8 +93,8 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 	tall := high + ends + lead.spacing() + lines*line.spacing() + contactGap
 	wide := ThumbWidth + contactGap
 	top := 2*contactGap + head.spacing()
-	rows := (len(thumbs) + across - 1) / across
-	m := image.NewRGBA(image.Rect(0, 0, across*wide+contactGap, top+rows*tall+contactGap))
+	places, bottom := contactPlaces(thumbs, across, image.Pt(wide, tall), top, lead.spacing()+contactGap)
+	m := image.NewRGBA(image.Rect(0, 0, across*wide+contactGap, bottom+contactGap))
 	fill(m, m.Rect, colours.ground)
 	put := func(f *face, x, y, width int, s string, quiet bool) {
 		ink := colours.ink
@@ -106,7 +107,12 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 	}
 	put(head, contactGap, contactGap, m.Rect.Dx()-2*contactGap, heading, false)
 	for i, t := range thumbs {
-		at := image.Pt(contactGap+i%across*wide, top+i/across*tall)
+		at := places[i]
+		if t.Head != "" {
+			y := at.Y - lead.spacing() - contactGap/2
+			put(lead, at.X, y, m.Rect.Dx()-2*contactGap, t.Head, false)
+			fill(m, image.Rect(at.X, y+lead.spacing()+1, m.Rect.Max.X-contactGap, y+lead.spacing()+3), colours.accent)
+		}
 		picture := image.Rectangle{at, at.Add(image.Pt(ThumbWidth, high))}
 		r := image.Rectangle{at, picture.Max.Add(image.Pt(0, ends))}
 		if t.Doubt {
@@ -131,6 +137,23 @@ func Contact(heading string, thumbs []Thumb, across int, look plan.Look) (*image
 		}
 	}
 	return straight(m), nil
+}
+
+// contactPlaces is where each thumb stands, of size with what is below it, from top on, and
+// where the last row ends: a heading takes head more and begins a row.
+func contactPlaces(thumbs []Thumb, across int, size image.Point, top, head int) (places []image.Point, bottom int) {
+	column, y := 0, top
+	for i, t := range thumbs {
+		if i > 0 && (column == across || t.Head != "") {
+			column, y = 0, y+size.Y
+		}
+		if t.Head != "" {
+			y += head
+		}
+		places = append(places, image.Pt(contactGap+column*size.X, y))
+		column++
+	}
+	return places, y + size.Y
 }
 
 // cross crosses a picture through, with light beside dark so that it shows on any.

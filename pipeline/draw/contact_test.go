@@ -63,3 +63,18 @@ func TestContact(t *testing.T) {
 		t.Error("rows of none were drawn")
 	}
 }
+
+// A heading begins a row, and nothing stands over anything else.
+func TestContactPlaces(t *testing.T) {
+	thumbs := []Thumb{{Head: "Fix"}, {}, {}, {}, {Head: "Like this"}, {}}
+	places, bottom := contactPlaces(thumbs, 3, image.Pt(100, 80), 40, 30)
+	want := []image.Point{{12, 70}, {112, 70}, {212, 70}, {12, 150}, {12, 260}, {112, 260}}
+	for i, p := range places {
+		if p != want[i] {
+			t.Errorf("thumb %d stands at %v, want %v", i, p, want[i])
+		}
+	}
+	if bottom != 340 {
+		t.Errorf("it ends at %d, want 340", bottom)
+	}
+}

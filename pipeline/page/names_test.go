@@ -70,7 +70,7 @@ func everything(t *testing.T, season *tags.Season, p *plan.Plan) string {
 	}
 	all := string(text) + html(t, pg) + string(pg.Chapters()) + string(pg.Captions()) + string(practiceSheet(t, pg))
 	for _, thumb := range pg.Thumbs() {
-		all += "\n" + thumb.Lead + "\n" + thumb.Line
+		all += "\n" + thumb.Head + "\n" + thumb.Lead + "\n" + thumb.Line + "\n" + thumb.Says
 	}
 	return all
 }

@@ -108,6 +108,8 @@ type Thumb struct {
 	Frame tags.Frame
 	Lead  string // which clip
 	Line  string // who is in it
+	Says  string // what became of it, and when it starts in the reel
+	Head  string // the section that it begins; empty where it begins none
 	// Film is the fingerprint of the film that the clip shows and At the frame of it, with no
 	// label over it.
 	Film string

@@ -110,9 +110,16 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 		In: w.time(from).Decimal(), Out: w.time(w.at).Decimal(), Seek: (w.time(from) + half).Decimal(),
 		Snap: w.time(from + w.since(e, 0, 0)).Decimal(),
 	})
-	line := t.Lead
+	line, says := t.Lead, clock(w.time(from))
 	if len(t.Reps) > 0 {
 		line = t.Reps[0].Who
+		if t.Reps[0].Result != "" {
+			says = t.Reps[0].Result + separator + says
+		}
+	}
+	head := ""
+	if len(section.Takes) == 1 && len(t.Clips) == 1 {
+		head = section.Title
 	}
 	name := fmt.Sprintf("%d · play %d", w.clips, e.Play)
 	if e.Below == "" { // two of them tell themselves, and are more than there is room for
@@ -121,7 +128,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	best := w.telling(e, reps)
 	src := e.Segment.Source
 	w.page.thumbs = append(w.page.thumbs, Thumb{
-		Frame: from + best, Lead: name, Line: line, Film: src.Fingerprint,
+		Frame: from + best, Lead: name, Line: line, Says: says, Head: head, Film: src.Fingerprint,
 		At: min(e.Segment.Span.In+src.Rate.FrameAt(w.time(best)), e.Segment.Span.Out-1),
 	})
 

@@ -58,9 +58,10 @@ func clipPictures(ctx context.Context, library *film.Library, of []page.Thumb, h
 		group.Go(func() error {
 			if path, err := library.Path(ctx, t.Film); err == nil {
 				if src, err := library.Source(ctx, path); err == nil {
-					fit := plan.Letterbox(src.Width, src.Height, whole)
+					large := plan.House{Width: whole.Width * 100 / actionPart / 2 * 2, Height: whole.Height * 100 / actionPart / 2 * 2}
+					fit := plan.Letterbox(src.Width, src.Height, large)
 					if m, err := library.Still(ctx, path, t.At, fit.Width, fit.Height); err == nil {
-						pictures[i] = framed(m, fit, whole)
+						pictures[i] = amid(framed(m, fit, large), whole)
 						return nil
 					}
 				}
@@ -80,7 +81,7 @@ func clipPictures(ctx context.Context, library *film.Library, of []page.Thumb, h
 func contactSheet(pg *page.Page, pictures []image.Image, look plan.Look) ([]byte, error) {
 	var thumbs []drawn.Thumb
 	for i, t := range pg.Thumbs() {
-		thumbs = append(thumbs, drawn.Thumb{Lead: t.Lead, Lines: []string{t.Line}, Picture: pictures[i]})
+		thumbs = append(thumbs, drawn.Thumb{Head: t.Head, Lead: t.Lead, Lines: []string{t.Line, t.Says}, Picture: pictures[i]})
 	}
 	clips := tags.Count(len(thumbs), "clip")
 	sheet, err := drawn.Contact(pg.Title+" · "+clips, thumbs, contactAcross, look)
@@ -107,6 +108,19 @@ func showClips(pg *page.Page, pictures []image.Image) error {
 		pg.Show(i+1, data)
 	}
 	return nil
+}
+
+// actionPart is how much of a film's picture a small one shows, in hundredths: the middle, in
+// which cameras keep the rush.
+const actionPart = 72
+
+// amid is the middle of a picture, as large as whole.
+func amid(m image.Image, whole plan.House) image.Image {
+	r := image.Rect(0, 0, whole.Width, whole.Height)
+	out := image.NewRGBA(r)
+	size := m.Bounds().Size()
+	draw.Draw(out, r, m, m.Bounds().Min.Add(image.Pt((size.X-whole.Width)/2, (size.Y-whole.Height)*55/100)), draw.Src)
+	return out
 }
 
 // framed is a picture of another shape amid black, so that nothing of it is squeezed.
