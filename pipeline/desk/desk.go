@@ -96,7 +96,7 @@ func (s *Server) open(ctx context.Context) error {
 		if err := request.Check(); err != nil {
 			return err
 		}
-		s.intake = &intake{machine: s.machine, viewer: s.viewer, request: request, changed: map[chan struct{}]bool{}}
+		s.intake = &intake{machine: s.machine, viewer: s.viewer, request: request, rows: map[int]*tags.Play{}, changed: map[chan struct{}]bool{}}
 		if events := s.request.Events; events != nil {
 			s.intake.events = func(stage string, done, total tags.Frame) {
 				events(render.Event{Stage: render.Stage(stage), Done: done, Total: total})

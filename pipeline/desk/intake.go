@@ -30,7 +30,8 @@ type intake struct {
 	mu      sync.Mutex
 	request outline.Request // with what was pinned and left out
 	found   *outline.Proposal
-	films   map[string]string // the ID of each film file
+	films   map[string]string  // the ID of each film file
+	rows    map[int]*tags.Play // of the sheet, as earlier looks had them: a play that no film shows is none of a proposal's
 	state   boardState
 	version int
 	stop    context.CancelFunc // of the look that goes on; nil is none
@@ -71,6 +72,14 @@ type boardRow struct {
 	Doubt     string     `json:"doubt,omitempty"`
 	Pinned    bool       `json:"pinned"`
 	Absent    bool       `json:"absent"` // no film shows it
+}
+
+// says takes over what the sheet says of the play; nil is nothing.
+func (r *boardRow) says(of *tags.Play) {
+	if of != nil {
+		r.Situation = strings.TrimSpace(of.DownAndDistance() + " " + of.Type)
+		r.YardLine, r.Hash, r.Clock = of.YardLine, of.Hash, of.Clock
+	}
 }
 
 // shotCard is a shot.
@@ -162,6 +171,11 @@ func (i *intake) look(ctx context.Context, work *sync.WaitGroup) {
 			i.state.Said = err.Error()
 		} else {
 			i.found, i.films = found, ids
+			for _, p := range found.Plays {
+				if p.Row != nil {
+					i.rows[p.Number] = p.Row
+				}
+			}
 		}
 		i.told()
 	})
@@ -240,11 +254,8 @@ func (i *intake) board() board {
 	}
 	b.Sheet = readSheet(i.found.Sheet)
 	for _, p := range i.found.Plays {
-		row := boardRow{Play: p.Number, Doubt: p.Doubt(), Situation: p.Situation()}
-		if p.Row != nil {
-			row.Situation = strings.TrimSpace(p.Row.DownAndDistance() + " " + p.Row.Type)
-			row.YardLine, row.Hash, row.Clock = p.Row.YardLine, p.Row.Hash, p.Row.Clock
-		}
+		row := boardRow{Play: p.Number, Doubt: p.Doubt()}
+		row.says(p.Row)
 		for _, s := range p.Shots {
 			row.Shots = append(row.Shots, i.card(s))
 		}
@@ -256,6 +267,7 @@ func (i *intake) board() board {
 	}
 	for _, number := range i.found.Absent {
 		row := boardRow{Play: number, Absent: true}
+		row.says(i.rows[number])
 		row.Pinned = slices.ContainsFunc(i.request.Pins, func(pin outline.Pin) bool { return pin.Play == number })
 		b.Rows = append(b.Rows, row)
 	}

@@ -93,6 +93,10 @@ func TestIntake(t *testing.T) {
 	b.Eval(`document.querySelector('.shot[data-shot="1"]').focus()`, nil)
 	b.press("x") // shot 1 shows no play, so there is a play that no film shows
 	b.Wait(`!board().looking && board().leftOut?.length === 1 && board().unused?.length === 1`)
+	var absent string // the play that no film shows now still says what the sheet does
+	if b.Eval(`document.querySelector("[data-row]:not(:has(.shot))").textContent`, &absent); !strings.Contains(absent, "own ") || !strings.Contains(absent, "on no film") {
+		t.Errorf("the row of the play that no film shows says %q", absent)
+	}
 	b.Eval(`document.querySelector('.shot[data-shot="2"]').focus()`, nil)
 	b.press("Enter", "ArrowUp", "ArrowUp", "Enter")
 	b.Wait(`!board().looking && board().pins?.length === 1 && board().pins[0].play === 4 && board().rows.find((r) => r.play === 4).shots?.[0].shot === 2`)
