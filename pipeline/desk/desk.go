@@ -50,7 +50,6 @@ type Server struct {
 	Missing []string // films that cannot be shown, and why
 
 	request  Request
-	staff    tags.StaffFiles // as they were found
 	machine  *session.Machine
 	doc      *mark.Document // nil while there is no tag file yet
 	intake   *intake        // nil where there is none

@@ -196,8 +196,11 @@ func (f *form) openOf(all []tags.Drawing) int {
 
 // What the keys do with an open drawing.
 var drawChoices = []Choice{
-	{Value: "a", Shown: "arrow", Key: "a"}, {Value: "l", Shown: "line", Key: "l"}, {Value: "c", Shown: "circle", Key: "c"},
-	{Value: "o", Shown: "move the other end", Key: "o"}, {Value: "n", Shown: "new drawing", Key: "n"},
+	{Value: "a", Shown: "arrow", Key: "a"},
+	{Value: "l", Shown: "line", Key: "l"},
+	{Value: "c", Shown: "circle", Key: "c"},
+	{Value: "o", Shown: "move the other end", Key: "o"},
+	{Value: "n", Shown: "new drawing", Key: "n"},
 	{Value: "x", Shown: "remove it", Key: "x"},
 }
 
