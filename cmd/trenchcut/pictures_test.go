@@ -36,7 +36,7 @@ type still struct {
 var reels = map[string][]string{
 	"corrections.mp4":     {"-r", "correction", "rusher=91", "--page"},
 	"inside-counters.mp4": {"inside-counter", "set=short", "-t", "Inside counters against short sets"}, // as make demo does
-	"phone.mp4":           {"-r", "highlight", "rusher=91", "--shape", "tall"},
+	"phone.mp4":           {"-r", "highlight", "rusher=91", "--shape", "phone"},
 }
 
 // A clip begins three seconds before the snap.
@@ -45,7 +45,7 @@ var stills = []still{
 	{"rush.png", "corrections.mp4", "wk1-harbor-p005-91 endzone", "", 90 + 60, 640},
 	{"freeze.png", "corrections.mp4", "wk2-granite-p051-91 why", "why", 60, 640},
 	{"numbers.png", "inside-counters.mp4", "Numbers", "", 60, 640},
-	{"tall.png", "phone.mp4", "wk1-harbor-p005-91 endzone+sideline", "", 90 + 40, 270},
+	{"tall.png", "phone.mp4", "wk1-harbor-p005-91 endzone", "", 90 + 57, 270},
 }
 
 // pagePictures is the others, which the tests of pages draw: the page beside corrections.mp4,
