@@ -22,7 +22,16 @@ func Faults(w io.Writer, faults tags.Faults, bare ...string) {
 	sources := map[string][]string{}
 	for _, same := range alike(faults) {
 		f := same[0]
-		fmt.Fprint(w, Wrap(tags.Printable(f.Error()), width))
+		said, place := Wrap(tags.Printable(f.Error()), width), tags.Printable(f.Pos.String())
+		if rest, ok := strings.CutPrefix(said, place); ok {
+			said = rest
+			how := fault
+			if f.Warning {
+				how = warning
+			}
+			_ = styled(w, how, place) // as with all that is printed here
+		}
+		fmt.Fprint(w, said)
 		lines, ok := sources[f.Pos.File]
 		if !ok && !slices.Contains(bare, f.Pos.File) {
 			lines = sourceLines(f.Pos.File)

@@ -20,6 +20,8 @@ type guard struct {
 	out  *os.File
 	to   io.Writer // out, but in tests
 	rest []byte    // a letter or an end of a line of which more is to come
+
+	colours bool // it shows them, and may
 }
 
 // Guard is a file to write to, guarded where it is a terminal.
@@ -27,7 +29,7 @@ func Guard(f *os.File) io.Writer {
 	if !term.IsTerminal(int(f.Fd())) {
 		return f
 	}
-	return &guard{out: f, to: f}
+	return &guard{out: f, to: f, colours: wantsColour()}
 }
 
 // Guarded is a writer to a terminal that is no file of this process.

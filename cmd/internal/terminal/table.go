@@ -69,7 +69,15 @@ func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) er
 				}
 				line = appendFitted(line, text, widths[i], c.Right)
 			}
-			put(bytes.TrimRight(line, " "))
+			if n > 0 {
+				put(bytes.TrimRight(line, " "))
+				continue
+			}
+			_ = out.Flush() // what fails fails again at the end
+			if err := styled(w, heading, string(bytes.TrimRight(line, " "))); err != nil {
+				return err
+			}
+			put(nil)
 		}
 	}
 	return out.Flush()
