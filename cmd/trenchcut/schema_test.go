@@ -551,7 +551,7 @@ why: yes
 order: why
 about: move
 model: no
-sections: [{Title: Wins, choose: battle=won, order: outcome, limit: 3, model: yes, replay: no}]
+sections: [{title: Wins, choose: battle=won, order: outcome, limit: 3, model: yes, replay: no}]
 angles: [sideline]
 before: 2.5s
 before: 1:00
@@ -592,16 +592,16 @@ same: [point]
 in-a-row: no
 why: always
 about: set
-sections: [{Title: x, slate: numbers}]
+sections: [{title: x, slate: numbers}]
 intro: {hold: 3s}
 intro: {file: a.png, hold: 3}
 intro: {files: a.png}
 intro: {}
 intro: [a, b, c, d, e, f]
-sections: [{Title: x, intro: a.png}]
+sections: [{title: x, intro: a.png}]
 sections: [{choose: battle=won}]
-sections: [{Title: Wins, size: 720p}]
-sections: {Title: Wins}
+sections: [{title: Wins, size: 720p}]
+sections: {title: Wins}
 angles: sideline
 before: 3
 before: 61s
@@ -699,7 +699,7 @@ points: {outcome: {sack: 3}, loaf: -1}
 	"reads": `trenchcut: 1
 reads: {a: {when: set=short, answers: [{path: inside}]}}
 `,
-	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\nsame: {point: 1}\nintro: {file: a.png}\noutro: [{file: a.png}]\nsections: [{Title: x, replay: {speed: 1}, freeze: {at: beat}, same: {point: 1}}]\n",
+	"recipe": "trenchcut: 1\nlook: {lead: 40}\nreplay: {speed: 0.5}\nfreeze: {at: beat}\nsame: {point: 1}\nintro: {file: a.png}\noutro: [{file: a.png}]\nsections: [{title: x, replay: {speed: 1}, freeze: {at: beat}, same: {point: 1}}]\n",
 	"look":   "trenchcut: 1\nlead: 40\n",
 }
 
