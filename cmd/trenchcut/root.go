@@ -114,11 +114,12 @@ questions about the reps in them: as a list, as numbers, or as a reel of film.`,
 		SilenceUsage:               true,
 		SuggestionsMinimumDistance: 2,
 		Args:                       knownCommand,
-		RunE:                       func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		RunE:                       func(cmd *cobra.Command, _ []string) error { return welcome(cmd.Context(), s) },
 	}
 	root.SetIn(s.In)
 	root.SetOut(s.Out)
 	root.SetErr(s.Err)
+	cobra.MousetrapHelpText = "" // welcome says what to do instead
 	addFlagFuncs()
 	root.SetUsageTemplate(usageTemplate(root.UsageTemplate()))
 	root.SetVersionTemplate("trenchcut {{.Version}}\n")

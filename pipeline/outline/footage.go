@@ -57,9 +57,6 @@ var (
 	numeral  = regexp.MustCompile(`[0-9]+`)
 )
 
-// filmSuffixes is what the names of film files end in.
-var filmSuffixes = strings.Fields(".mp4 .m4v .mov .mkv .webm .mts .m2ts .ts .vob .mpg .mpeg .mxf .avi .3gp")
-
 // angleWords is the angle that a word in a file's name means (common practice).
 var angleWords = map[string]string{
 	"endzone": "endzone", "ez": "endzone", "end": "endzone", "tight": "endzone",
@@ -195,7 +192,7 @@ func (f *Footage) folder(dir string) error {
 		switch {
 		case entry.IsDir() && hidden:
 			return filepath.SkipDir
-		case !entry.IsDir() && !hidden && slices.Contains(filmSuffixes, strings.ToLower(filepath.Ext(path))):
+		case !entry.IsDir() && !hidden && files.IsFilm(path):
 			f.Files = append(f.Files, path)
 		}
 		return nil
