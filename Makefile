@@ -60,10 +60,13 @@ tools: ffmpeg
 # code or by its tests. Of those that mostly compute or wait, PARTLY, only the tests that work
 # side by side do, and of the command only such scripts: a raced script races every command in
 # it. In page and share only the tests' own harness starts any, to end what hangs. Nothing runs
-# twice, but what a raced test thins: UNRACED runs it whole.
+# twice.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
 OF./pipeline/render := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
 OF./cmd/trenchcut := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
+OF./pipeline/film := TestDecode|TestSurvey|TestStoppedSurvey|TestChangingFilm|TestLookIsCalledOff|TestProbeIsKept|TestNothingElseIsRead
+OF./pipeline/sync := TestListenToFilm|TestFailedIsNotUnsure|TestGuessThatSoundReplaces
+OF./pipeline/watch := TestGlance
 OF./pipeline/viewer := TestHandler|TestChangedFilm|TestRuns|TestJumpsAway|TestManyPanes|TestStrip
 OF./pipeline/desk := TestTwoPages|TestServerKilled|TestGuard|TestIntakeRefuses|TestLAN
 OF./pipeline/mark := TestConcurrentEdits|TestConflict|TestTwoSessions
@@ -73,10 +76,9 @@ OF./pipeline/demo := TestWrite|TestFilms|TestFailure|TestEdited
 OF./tags/exchange := TestImportStops
 OF./tags/query := TestReadsOnManyGoroutines|TestStoppedCondition
 OF./tags := TestLoad|TestCache
-PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/viewer ./pipeline/desk ./pipeline/mark ./pipeline/outline ./pipeline/draw ./pipeline/demo ./tags/exchange ./tags/query ./tags
+PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/film ./pipeline/sync ./pipeline/watch ./pipeline/viewer ./pipeline/desk ./pipeline/mark ./pipeline/outline ./pipeline/draw ./pipeline/demo ./tags/exchange ./tags/query ./tags
 CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
 ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
-UNRACED := TestNeverSureAndWrong|TestListen|TestPartsAgree|TestShotsOfInventedFilm
 
 # Two steps run at once: building, linking and waiting leave a core idle otherwise.
 test:
@@ -93,7 +95,6 @@ raced: tools
 unraced: tools
 	set -e; $(foreach p,$(PARTLY),$(TEST) $(p) -skip '$(OF$(p))';)
 	$(TEST) $(ALONE)
-	$(TEST) ./pipeline/watch ./pipeline/sync -run '$(UNRACED)'
 
 torture: ffmpeg
 	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures|TestBrokenSound|TestGroupsThatGrow|TestGaps|TestOpenGroups|TestKindsOfFilm' \

@@ -79,7 +79,7 @@ func makeContainers(t *testing.T, tool ffmpeg.Tool) map[string]string {
 	return files
 }
 
-var damages = flag.Int("damages", 3, "how often TestDamagedFilm turns bits of each kind of film")
+var damages = flag.Int("damages", 1, "how often TestDamagedFilm turns bits of each kind of film")
 
 // Film that is cut off or has bits turned is refused, or is told as what it was, or as
 // something that film may be; and listening to it comes to an end.
@@ -133,7 +133,7 @@ func TestDamagedFilm(t *testing.T) {
 					}
 				}
 			}
-			for _, part := range []float64{0.0001, 0.01, 0.3, 0.7, 0.99} {
+			for _, part := range []float64{0.0001, 0.3, 0.99} {
 				try(fmt.Sprintf("cut off at %g of it", part), data[:int(part*float64(len(data)))])
 			}
 			for range *damages {
@@ -144,7 +144,7 @@ func TestDamagedFilm(t *testing.T) {
 				}
 				try(fmt.Sprintf("%d bits turned", bits), damaged)
 			}
-			for range 4 { // the head, where the tables are
+			for range 1 + *damages { // the head, where the tables are
 				damaged := slices.Clone(data)
 				for range 1 + r.IntN(12) {
 					damaged[r.IntN(min(len(damaged), 2048))] ^= 1 << r.IntN(8)

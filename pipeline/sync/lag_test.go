@@ -158,9 +158,6 @@ func TestListen(t *testing.T) {
 			microphone{from: 11.3, to: 100, drift: 60, colour: -0.3, echo: 0.3, noise: 0.3, gain: 10, seed: 11},
 		},
 	} {
-		if raced && name != "early" && name != "all of it" {
-			continue // as of the trials below
-		}
 		t.Run(name, func(t *testing.T) {
 			a, b := c.a.hear(e, rate), c.b.hear(e, rate)
 			a.From, b.From = 3*tags.Second, 40*tags.Second // as of film that was not read from its start
@@ -184,11 +181,7 @@ func TestNeverSureAndWrong(t *testing.T) {
 	const rate, trials = 2000, 500
 	answered, related, worst := 0, 0, tags.Time(0)
 	least, most := math.Inf(1), 0.0 // how clear answers and refusals of the unrelated were
-	step := uint64(1)
-	if raced {
-		step = 10 // they hold no more of the program against the race detector, and take minutes
-	}
-	for seed := uint64(0); seed < trials; seed += step {
+	for seed := range uint64(trials) {
 		r := rand.New(rand.NewPCG(seed, 3))
 		some := func() microphone {
 			m := microphone{seed: r.Uint64(), drift: 200*r.Float64() - 100, colour: 1.6*r.Float64() - 0.8, echo: 0.5 * r.Float64(), turned: r.IntN(2) == 0, hum: 3 * r.Float64()}
@@ -266,9 +259,6 @@ func TestListenRefuses(t *testing.T) {
 		"nothing":    {whole, film.Sound{Rate: rate}, "less than 2 s"},
 		"same tones": {beeps(1), beeps(2), "not sure enough"},
 	} {
-		if raced && name != "stopped" && name != "same tones" {
-			continue
-		}
 		t.Run(name, func(t *testing.T) {
 			for _, pair := range [][2]film.Sound{{c.a, c.b}, {c.b, c.a}} {
 				got, err := Listen(context.Background(), pair[0], pair[1])

@@ -46,9 +46,6 @@ func TestShotsOfInventedFilm(t *testing.T) {
 		crf   string
 	}{{4, 6, "34"}, {1, 3, "26"}, {10, 1, "18"}}
 	shots, least := 36, 75 // cuts, or the test is none
-	if raced {
-		films, shots, least = films[:1], 12, 6 // the detector makes it ten times as slow; make test runs it without, too
-	}
 	for _, c := range films {
 		painted := inventedFilm(c.seed, shots)
 		g := glance(t, makeInvented(t, findTool(t), painted, c.noise, "-crf", c.crf))
@@ -149,9 +146,6 @@ func TestShotsWithoutField(t *testing.T) {
 
 // Film that is looked at in parts is found to be the same as in one.
 func TestPartsAgree(t *testing.T) {
-	if raced {
-		t.Skip("one goroutine's work, which the race detector makes ten times as slow: make test runs it without")
-	}
 	painted := inventedFilm(7, 4)
 	path := makeInvented(t, findTool(t), painted, 2, "-crf", "24")
 	l := film.NewLibrary(findTool(t), "")
@@ -248,9 +242,6 @@ func TestShotsOfRealFilm(t *testing.T) {
 		"phone-variable-rate.mp4":        nil,
 		"phone-rotated-hdr-editlist.mp4": nil,
 	} {
-		if raced && name == "six-minutes-1080p30.mp4" {
-			continue // the detector makes it long indeed
-		}
 		var got []tags.Frame
 		for _, b := range glance(t, filepath.Join(folder, name)).breaks {
 			got = append(got, b.At)

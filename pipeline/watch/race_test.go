@@ -1,6 +1,0 @@
-//go:build race
-
-package watch
-
-// raced reports whether the race detector is on.
-const raced = true
