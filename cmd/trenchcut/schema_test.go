@@ -186,6 +186,8 @@ func kindOf(name string) string {
 		return "tags"
 	case strings.HasSuffix(name, ".reel.yaml"):
 		return "recipe"
+	case strings.HasSuffix(name, ".look.yaml"):
+		return "look"
 	case name == "drills.yaml": // laid over the vocabulary, as a staff's is
 		return "vocabulary"
 	default:
@@ -220,7 +222,7 @@ func TestTemplatesMeetTheirSchemas(t *testing.T) {
 		t.Fatal(err)
 	}
 	for kind := range schemas {
-		if met[kind] == 0 {
+		if met[kind] == 0 && kind != "keys" { // which are the staff's alone
 			t.Errorf("no template is of kind %s", kind)
 		}
 	}

@@ -105,7 +105,7 @@ func (cs columns[T]) where(known func(T) bool, always ...string) columns[T] {
 var headlineColumns = columns[headlineRow]{
 	{Column{Key: "all"}, func(r headlineRow) any { return r.Name }},
 	{Column{Key: "count", Kind: Rate}, func(r headlineRow) any { return r.Rate }},
-	{Column{Key: "note"}, func(r headlineRow) any {
+	{Column{Key: "note", Least: 14, Fold: true}, func(r headlineRow) any {
 		var said []string
 		if r.shared != nil {
 			said = append(said, fmt.Sprintf("%s sacks, shared ones by parts", Column{}.text(hundredths(r.shared))))
