@@ -86,15 +86,16 @@ test:
 
 # The linter has vetted the tests as well, so go test need not (-vet=off). That the program
 # compiles for other systems is a test of the command, TestOtherSystems.
+# All of them run, whichever fails.
+each = failed=0; $(1) exit $$failed
 TEST := go test -vet=off -timeout 40m
 
 raced: tools
 	$(TEST) -race $(CONCURRENT)
-	set -e; $(foreach p,$(PARTLY),$(TEST) -race $(p) -run '$(OF$(p))';)
+	$(call each,$(foreach p,$(PARTLY),$(TEST) -race $(p) -run '$(OF$(p))' || failed=1;))
 
 unraced: tools
-	set -e; $(foreach p,$(PARTLY),$(TEST) $(p) -skip '$(OF$(p))';)
-	$(TEST) $(ALONE)
+	$(call each,$(foreach p,$(PARTLY),$(TEST) $(p) -skip '$(OF$(p))' || failed=1;) $(TEST) $(ALONE) || failed=1;)
 
 torture: ffmpeg
 	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures|TestBrokenSound|TestGroupsThatGrow|TestGaps|TestOpenGroups|TestKindsOfFilm' \
