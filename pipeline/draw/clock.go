@@ -14,6 +14,7 @@ import (
 type Dial struct {
 	Picture
 	States, Height int
+	Named          int // how many of the instants caught have room to be named
 }
 
 // scaleEnd is how much of the limit the clock's scale shows, in tenths.
@@ -37,10 +38,18 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	if own {
 		most = safe.Dy()
 	}
-	digits, small := fs.get(true, s.size(look.Lead*3/2)), fs.get(false, s.size(look.Small))
-	named := fs.get(true, s.size(look.Lead*9/10)) // read on a phone as well
+	small := fs.get(false, s.size(look.Small))
 	pad := s.size(look.Line) / 2
 	track := max(s.side/120, 3)
+	var digits, named *face // large, to be read on a phone as well, where all of it has room
+	var plain int           // how high the clock is with nothing caught
+	for _, sizes := range [][2]int{{look.Lead * 3 / 2, look.Lead * 9 / 10}, {look.Lead * 3 / 2, look.Small * 5 / 4}, {look.Lead, look.Small * 5 / 4}} {
+		digits, named = fs.get(true, s.size(sizes[0])), fs.get(true, s.size(sizes[1]))
+		plain = pad/2 + digits.spacing() + track + small.spacing() + pad/2
+		if plain+len(c.Caught)*named.spacing() <= most {
+			break
+		}
+	}
 	mark := small.width(limitText(c.Limit))
 	inner := max(digits.width("00.00"), 3*mark)
 	for _, k := range c.Caught {
@@ -48,9 +57,8 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 	}
 	inner = min(inner, safe.Dx()-2*pad)
 	width := (inner + 2*pad + 1) / 2 * 2
-	face := pad/2 + digits.spacing() + track + small.spacing() + pad/2
 	caught := c.Caught
-	for len(caught) > 0 && face+len(caught)*named.spacing() > most {
+	for len(caught) > 0 && plain+len(caught)*named.spacing() > most {
 		caught = caught[:len(caught)-1]
 	}
 	rows := make([]text, len(caught))
@@ -58,9 +66,9 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 		lines, _ := named.fold(caughtText(k), inner, 1)
 		rows[i] = text{named, lines, colours.ink}
 	}
-	height := (face + len(caught)*named.spacing() + 1) / 2 * 2
+	height := (plain + len(caught)*named.spacing() + 1) / 2 * 2
 
-	out := Dial{Height: height}
+	out := Dial{Height: height, Named: len(caught)}
 	last := house.Rate.Ceil(c.Speed.Shown(c.Stop - c.First))
 	out.States = int(min(max(last-span.In, 0)+1, span.Len()))
 	tall := image.NewRGBA(image.Rect(0, 0, width, height*out.States))
@@ -77,9 +85,9 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 		for come < len(caught) && caught[come].At <= now {
 			come++
 		}
-		fill(tall, image.Rect(0, top, width, top+face+come*named.spacing()), colours.scrim())
+		fill(tall, image.Rect(0, top, width, top+plain+come*named.spacing()), colours.scrim())
 		for j, row := range rows[:come] {
-			row.write(tall, width-pad-row.width(), top+face+j*named.spacing())
+			row.write(tall, width-pad-row.width(), top+plain+j*named.spacing())
 		}
 		reads := hundredths(now)
 		digits.write(tall, width-pad-digits.width(reads), top+pad/2+digits.baseline(), reads, colours.ink)
