@@ -1,9 +1,10 @@
 // Package desk is the page at which somebody tags a game, and the server of it. All that is
 // decided about tags is decided by package mark; the page shows and sends.
 //
-// The server listens on this computer alone, unless it is told to serve the network. Whoever asks must have come by the address that
-// [Server.Address] gives, must ask for this host, and must not ask on behalf of another page.
-// It serves the films of the one game and nothing else that lies on a disk.
+// The server listens on this computer alone, unless it is told to serve the network. Whoever
+// asks must have come by the address that [Server.Address] gives, must ask for this host, and
+// must not ask on behalf of another page. It serves the films of the one game and the reels made
+// of it, and nothing else that lies on a disk.
 package desk
 
 import (
@@ -95,7 +96,7 @@ func (s *Server) open(ctx context.Context) error {
 		if err := request.Check(); err != nil {
 			return err
 		}
-		s.intake = &intake{machine: s.machine, viewer: s.viewer, request: request, rows: map[int]*tags.Play{}, changed: map[chan struct{}]bool{}}
+		s.intake = &intake{machine: s.machine, viewer: s.viewer, request: request, rows: map[int]*tags.Play{}}
 		if events := s.request.Events; events != nil {
 			s.intake.events = func(stage string, done, total tags.Frame) {
 				events(render.Event{Stage: render.Stage(stage), Done: done, Total: total})
@@ -147,7 +148,7 @@ func (s *Server) openGame(ctx context.Context) error {
 	s.doc = doc
 	s.reels = &reels{
 		request: request, folder: filepath.Dir(r.Game), events: r.Events,
-		made: map[string]string{}, changed: map[chan struct{}]bool{},
+		made: map[string]string{},
 	}
 	return s.openFilms(ctx)
 }

@@ -76,7 +76,7 @@ func (s *Server) intakeHandler(ctx context.Context) http.Handler {
 	mux.HandleFunc("POST /pair", func(w http.ResponseWriter, r *http.Request) { s.servePair(ctx, w, r) })
 	mux.HandleFunc("POST /write", func(w http.ResponseWriter, r *http.Request) { s.serveWrite(ctx, w, r) })
 	mux.HandleFunc("GET /changes", func(w http.ResponseWriter, r *http.Request) {
-		changes, stop := s.intake.watch()
+		changes, stop := s.intake.waiting.Watch()
 		defer stop()
 		serveEvents(ctx, w, r, map[string]source{"board": {changes, func() (any, bool) {
 			b := s.intake.board()
@@ -207,7 +207,7 @@ const stillThere = 15 * time.Second
 func (s *Server) serveChanges(ctx context.Context, w http.ResponseWriter, r *http.Request) {
 	changes, stop := s.doc.Watch()
 	defer stop()
-	further, stopReels := s.reels.watch()
+	further, stopReels := s.reels.waiting.Watch()
 	defer stopReels()
 	serveEvents(ctx, w, r, map[string]source{
 		"message": {changes, func() (any, bool) { return s.doc.Look().Version, true }},
@@ -230,9 +230,9 @@ func serveEvents(ctx context.Context, w http.ResponseWriter, r *http.Request, so
 		return err == nil && http.NewResponseController(w).Flush() == nil
 	}
 	tell := func(name string) bool {
-		value, any := sources[name].now()
+		value, has := sources[name].now()
 		data, err := json.Marshal(value)
-		return !any || err == nil && send(fmt.Sprintf("event: %s\ndata: %s\n\n", name, data))
+		return !has || err == nil && send(fmt.Sprintf("event: %s\ndata: %s\n\n", name, data))
 	}
 	told := make(chan string)
 	ctx, stop := context.WithCancel(ctx)

@@ -35,7 +35,7 @@ type intake struct {
 	state   boardState
 	version int
 	stop    context.CancelFunc // of the look that goes on; nil is none
-	changed map[chan struct{}]bool
+	waiting mark.Watchers
 }
 
 // boardState is how far a look through the film is.
@@ -208,24 +208,7 @@ func (i *intake) progress(stage string, done, total tags.Frame) {
 // told tells whoever watches that the board is another.
 func (i *intake) told() {
 	i.version++
-	for c := range i.changed {
-		select {
-		case c <- struct{}{}:
-		default:
-		}
-	}
-}
-
-func (i *intake) watch() (changes <-chan struct{}, stop func()) {
-	c := make(chan struct{}, 1)
-	i.mu.Lock()
-	defer i.mu.Unlock()
-	i.changed[c] = true
-	return c, func() {
-		i.mu.Lock()
-		defer i.mu.Unlock()
-		delete(i.changed, c)
-	}
+	i.waiting.Tell()
 }
 
 // card is a shot as the page shows it.
@@ -280,7 +263,7 @@ func (i *intake) board() board {
 	return b
 }
 
-// pair takes what somebody moved, and looks again.
+// servePair takes what somebody moved, and looks again.
 func (s *Server) servePair(ctx context.Context, w http.ResponseWriter, r *http.Request) {
 	var moved struct {
 		Pins    []pinned `json:"pins"`

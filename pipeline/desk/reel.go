@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/render"
@@ -58,7 +59,7 @@ type reels struct {
 	state   making
 	stop    context.CancelFunc // of the one that is being made; nil is none
 	made    map[string]string  // paths by name
-	changed map[chan struct{}]bool
+	waiting mark.Watchers
 }
 
 // draft chooses what is asked for in the game as it is in the file.
@@ -147,7 +148,7 @@ func takes(p *plan.Plan, g *tags.Game) []take {
 	return all
 }
 
-// preview is the takes of the reel that is asked for.
+// servePreview is the takes of the reel that is asked for.
 func (s *Server) servePreview(w http.ResponseWriter, r *http.Request) {
 	var a asked
 	if !readJSON(w, r, &a) {
@@ -245,7 +246,7 @@ func (r *reels) begin(stop context.CancelFunc) bool {
 		return false
 	}
 	r.stop, r.state = stop, making{Stage: "choosing"}
-	r.told()
+	r.waiting.Tell()
 	return true
 }
 
@@ -257,7 +258,7 @@ func (r *reels) tell(e render.Event) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.state = making{Stage: string(e.Stage), Done: int64(e.Done), Of: int64(e.Total)}
-	r.told()
+	r.waiting.Tell()
 }
 
 func (r *reels) end(path, said string, err error) {
@@ -276,29 +277,7 @@ func (r *reels) end(path, said string, err error) {
 	if errors.Is(err, context.Canceled) {
 		r.state.Said = "stopped"
 	}
-	r.told()
-}
-
-func (r *reels) told() {
-	for c := range r.changed {
-		select {
-		case c <- struct{}{}:
-		default:
-		}
-	}
-}
-
-// watch gives a channel that is told when a reel is further on, until stop is called.
-func (r *reels) watch() (changes <-chan struct{}, stop func()) {
-	c := make(chan struct{}, 1)
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	r.changed[c] = true
-	return c, func() {
-		r.mu.Lock()
-		defer r.mu.Unlock()
-		delete(r.changed, c)
-	}
+	r.waiting.Tell()
 }
 
 // now is how far the reel is; false where none was made yet.

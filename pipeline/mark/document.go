@@ -41,12 +41,12 @@ type Document struct {
 	undone  []change
 	version int
 	others  int // how often somebody else changed the file
-	waiting map[chan struct{}]bool
+	waiting Watchers
 }
 
 // Open opens the tag file at path. It takes up what an earlier session had begun.
 func Open(path string, v *tags.Vocabulary, o Options) (*Document, error) {
-	d := &Document{path: path, vocabulary: v, films: o.Films, keys: o.Keys, version: 1, waiting: map[chan struct{}]bool{}}
+	d := &Document{path: path, vocabulary: v, films: o.Films, keys: o.Keys, version: 1}
 	if d.keys == nil {
 		d.keys = DefaultKeys
 	}
@@ -308,26 +308,11 @@ func (d *Document) refresh() error {
 // changed tells whoever waits that there is something new.
 func (d *Document) changed() {
 	d.version++
-	for c := range d.waiting {
-		select {
-		case c <- struct{}{}:
-		default:
-		}
-	}
+	d.waiting.Tell()
 }
 
 // Watch gives a channel that is told when the document has changed, until stop is called.
-func (d *Document) Watch() (changes <-chan struct{}, stop func()) {
-	c := make(chan struct{}, 1)
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.waiting[c] = true
-	return c, func() {
-		d.mu.Lock()
-		defer d.mu.Unlock()
-		delete(d.waiting, c)
-	}
-}
+func (d *Document) Watch() (changes <-chan struct{}, stop func()) { return d.waiting.Watch() }
 
 // Look is a document as it is at one time. It must not be changed.
 type Look struct {
