@@ -121,8 +121,8 @@ func (r *gameReader) onFilm(key string, into **Instant) func(*yaml.Node) {
 	}
 }
 
-// id is a name that may stand in file names and chapter titles.
-var id = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
+// ID is the form of a name that may stand in file names and chapter titles.
+var ID = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
 
 // readGame reports whether the game gives itself an id.
 func (r *gameReader) readGame(n *yaml.Node) (identified bool) {
@@ -131,7 +131,7 @@ func (r *gameReader) readGame(n *yaml.Node) (identified bool) {
 		"id": func(n *yaml.Node) {
 			identified = true
 			g.ID, g.Pos = r.Text(n, "id"), r.Pos(n)
-			if !id.MatchString(g.ID) {
+			if !ID.MatchString(g.ID) {
 				r.Faults.Add(r.Pos(n), "id %q: want small letters, digits and hyphens, at most 40, such as wk1-harbor", g.ID)
 			}
 		},
@@ -157,7 +157,7 @@ func (r *gameReader) readFilms(n *yaml.Node) {
 	r.Each(n, "film", func(key, value *yaml.Node) {
 		f := Film{Pos: r.Pos(key), Angle: key.Value}
 		var drift *yaml.Node
-		if !id.MatchString(f.Angle) {
+		if !ID.MatchString(f.Angle) {
 			r.Faults.Add(r.Pos(key), "angle %q: want small letters, digits and hyphens, such as endzone", f.Angle)
 		}
 		r.Mapping(value, "film "+key.Value, Keys{
@@ -227,7 +227,7 @@ func (r *gameReader) parts(into *string, pos *Pos) func(*yaml.Node) {
 func (r *gameReader) readPeople(n *yaml.Node) {
 	r.Each(n, "people", func(key, value *yaml.Node) {
 		p := &Person{Pos: r.Pos(key), ID: key.Value}
-		if !id.MatchString(p.ID) {
+		if !ID.MatchString(p.ID) {
 			r.Faults.Add(r.Pos(key), "person %q: want small letters, digits and hyphens", p.ID)
 		}
 		r.Mapping(value, "person "+key.Value, Keys{

@@ -52,10 +52,7 @@ func (f *Footage) turns() int {
 	return len(f.Angles)
 }
 
-var (
-	nameForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
-	numeral  = regexp.MustCompile(`[0-9]+`)
-)
+var numeral = regexp.MustCompile(`[0-9]+`)
 
 // angleWords is the angle that a word in a file's name means (common practice).
 var angleWords = map[string]string{
@@ -119,7 +116,7 @@ func findFootage(arg string) (*Footage, error) {
 	path := arg
 	if names, rest, ok := strings.Cut(arg, "="); ok {
 		angles := strings.Split(names, ",")
-		if bad := slices.IndexFunc(angles, func(a string) bool { return !nameForm.MatchString(a) }); bad < 0 {
+		if bad := slices.IndexFunc(angles, func(a string) bool { return !tags.ID.MatchString(a) }); bad < 0 {
 			f.Angles, path = angles, rest
 		} else if _, err := os.Stat(arg); err != nil {
 			return nil, fmt.Errorf("%s: %q is not a name for an angle: want small letters, digits and hyphens, such as endzone", arg, angles[bad])

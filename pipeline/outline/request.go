@@ -44,7 +44,7 @@ func (r Request) Check() error {
 		fail("%s: a tag file's name ends in %s", r.File, tags.Suffix)
 	} else if info, err := os.Stat(filepath.Dir(r.File)); err != nil || !info.IsDir() {
 		fail("%s: there is no such folder", r.File)
-	} else if !nameForm.MatchString(r.id()) {
+	} else if !tags.ID.MatchString(r.id()) {
 		fail("%s: %w", r.File, exchange.ErrNoID)
 	}
 	shotOf, playOf := map[int]int{}, map[int]int{}

@@ -48,8 +48,6 @@ const (
 
 var notOfID = regexp.MustCompile(`[^a-z0-9]+`)
 
-var idForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
-
 // Among says which games f comes among: those at paths, or where there are none below the current
 // folder, if any. words is the staff's own vocabulary files; nil is those found. Faults are those
 // of our files.

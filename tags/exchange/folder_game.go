@@ -90,7 +90,7 @@ func (t *Taking) rename(theirs []*theirGame) renames {
 func free(taken map[string]bool, wanted string) string {
 	wanted = strings.Trim(wanted[:min(len(wanted), 36)], "-")
 	id := wanted
-	for n := 2; taken[id] || !idForm.MatchString(id); n++ {
+	for n := 2; taken[id] || !tags.ID.MatchString(id); n++ {
 		id = fmt.Sprintf("%s-%d", strings.TrimLeft(cmp.Or(wanted, "their"), "-"), n)
 	}
 	taken[id] = true

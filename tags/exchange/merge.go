@@ -73,7 +73,7 @@ type merger struct {
 // begin writes a new tag file, named for its game.
 func (m *merger) begin(entries []*entry, passers []passer, v *tags.Vocabulary) (*Change, error) {
 	name := strings.TrimSuffix(filepath.Base(m.file), tags.Suffix)
-	if !angleForm.MatchString(name) {
+	if !tags.ID.MatchString(name) {
 		return nil, fmt.Errorf("%s: %w", m.file, ErrNoID)
 	}
 	text := fmt.Sprintf("trenchcut: %d\ngame: {id: %s}\n", tags.Format, name)

@@ -3,16 +3,12 @@ package exchange
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"trenchcut/tags"
 )
-
-// angleForm is how a sheet may call an angle that no game names.
-var angleForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
 
 // checkFilm refuses what has no film that it could be of.
 func (r *reader) checkFilm(e *entry) {
@@ -80,7 +76,7 @@ func (r *reader) angle(text string, pos tags.Pos) string {
 	case r.game.ID != "":
 		addHint(&r.refused, pos, tags.DidYouMean(name, names), "angle %q is not among the game's film", short(text))
 		return ""
-	case !angleForm.MatchString(name):
+	case !tags.ID.MatchString(name):
 		r.refused.Add(pos, "angle %q: want letters, digits and hyphens, such as endzone", short(text))
 		return ""
 	}

@@ -179,7 +179,7 @@ func (r *reader) angles() []string {
 	}
 	for _, cells := range r.sheet.Rows[:min(headingRows, len(r.sheet.Rows))] {
 		for _, c := range cells {
-			if name, ok := strings.CutSuffix(strings.ToLower(c.Text), " file"); ok && angleForm.MatchString(name) {
+			if name, ok := strings.CutSuffix(strings.ToLower(c.Text), " file"); ok && tags.ID.MatchString(name) {
 				names = append(names, name)
 			}
 		}

@@ -199,10 +199,7 @@ func terms() Node {
 	return Node{"anyOf": []Node{text(), list(text())}}
 }
 
-var (
-	id   = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
-	word = regexp.MustCompile(`^[\p{L}\p{M}\p{N}][\p{L}\p{M}\p{N}-]*$`)
-)
+var word = regexp.MustCompile(`^[\p{L}\p{M}\p{N}][\p{L}\p{M}\p{N}-]*$`)
 
 // oneOf is a regular expression for any of names, the longest first.
 func oneOf(names []string) string {

@@ -8,12 +8,12 @@ func Tags(v *tags.Vocabulary) Node {
 	defs := map[string]Node{"play": w.play(), "rep": w.rep()}
 	return document("Trenchcut tag file", defs, []string{"game"}, map[string]Node{
 		"game": w.game(),
-		"film": described(named(id, mapping(nil, map[string]Node{
+		"film": described(named(tags.ID, mapping(nil, map[string]Node{
 			"file":   described(textOrParts(), "the film file, from this file's folder, or a list of the files that a camera or a disc cut one film into"),
 			"offset": anyTime("this angle's time less the first angle's, for film that runs on without stops"),
 			"drift":  described(wholeOrLess(1000), "by how many millionths of the first angle's time the offset grows"),
 		})), "the film of each angle; the first is what in and out on a play mean"),
-		"people": described(named(id, mapping(nil, map[string]Node{
+		"people": described(named(tags.ID, mapping(nil, map[string]Node{
 			"name":   described(text(), "name as a room reads it"),
 			"team":   described(text(), "us, or the opponent's name"),
 			"jersey": described(text(), "number as it is written: 091 is not 91"),
@@ -47,7 +47,7 @@ func (w *writer) game() Node {
 	return Node{
 		"type": "object", "additionalProperties": false, "required": []string{"id"},
 		"properties": map[string]Node{
-			"id":       described(Node{"type": []string{"string", "integer"}, "pattern": id.String()}, "name of the game in file names and chapters"),
+			"id":       described(Node{"type": []string{"string", "integer"}, "pattern": tags.ID.String()}, "name of the game in file names and chapters"),
 			"by":       described(text(), "who tagged it, where another has a file of the same id: a second opinion, for agreement only"),
 			"kind":     w.word("kind"),
 			"date":     w.of("date", pattern(`^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$`)),
