@@ -89,15 +89,21 @@ type DrawnAt struct {
 	Open   bool       `json:"open,omitempty"`
 }
 
+// drawings is the drawings of the rep.
+func (f *form) drawings() []tags.Drawing {
+	text, _ := f.look.Value(f.Play, f.Rep, "draw")
+	return parseDrawings(text)
+}
+
 // drawnOn is the drawings of the rep on an angle.
 func (f *form) drawnOn(a Angle) []DrawnAt {
 	if f.Rep == "" {
 		return nil
 	}
-	text, _ := f.look.Value(f.Play, f.Rep, "draw")
-	open := f.openOf(parseDrawings(text))
+	drawings := f.drawings()
+	open := f.openOf(drawings)
 	var all []DrawnAt
-	for i, d := range parseDrawings(text) {
+	for i, d := range drawings {
 		at := slices.IndexFunc(a.Marks, func(m MarkedAt) bool { return m.Mark == string(d.At) })
 		if d.Angle != a.Angle || at < 0 {
 			continue
@@ -145,8 +151,7 @@ func (f *form) openDrawing() error {
 		return err
 	}
 	f.at.Frame = max(f.at.Frame, 0)
-	text, _ := f.look.Value(f.Play, f.Rep, "draw")
-	if f.openOf(parseDrawings(text)) >= 0 {
+	if f.openOf(f.drawings()) >= 0 {
 		f.close()
 		f.Open = "draw"
 		return nil
@@ -160,10 +165,10 @@ func (f *form) openDrawing() error {
 }
 
 func (f *form) drawAlso(d tags.Drawing) error {
-	was, _ := f.look.Value(f.Play, f.Rep, "draw")
+	all := append(f.drawings(), d)
 	f.close()
 	f.Open = "draw"
-	return f.draw(append(parseDrawings(was), d))
+	return f.draw(all)
 }
 
 // draw gives the rep its drawings.
@@ -214,8 +219,7 @@ func (f *form) drawAsked() string {
 
 // opened is the drawings and the one that the keys change.
 func (f *form) opened() ([]tags.Drawing, int, error) {
-	text, _ := f.look.Value(f.Play, f.Rep, "draw")
-	all := parseDrawings(text)
+	all := f.drawings()
 	i := f.openOf(all)
 	if i < 0 {
 		return nil, 0, errors.New("no drawing is on the screen: go to its mark")
