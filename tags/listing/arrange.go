@@ -92,8 +92,9 @@ func (l *List) sort(registry *query.Registry, by []Order) {
 	}
 }
 
-// mostUnfolded is how many cells wide a text may be that is folded to a narrower column.
-const mostUnfolded = 26
+// mostFolded is how many cells wide the widest text of a column may be that is folded. A longer
+// one, such as a note, would fill the page.
+const mostFolded = 26
 
 // tell gives the table a column for a fact that it does not tell yet.
 func (l *List) tell(f query.Fact) {
@@ -107,12 +108,11 @@ func (l *List) tell(f query.Fact) {
 		longest = max(longest, uniseg.StringWidth(text))
 		l.rows[row] = append(l.rows[row], text)
 	}
-	// A note folded to a narrow column would fill the page.
 	least := 8
 	for _, part := range strings.Split(f.Name, "-") {
 		least = max(least, uniseg.StringWidth(part))
 	}
-	l.columns = append(l.columns, report.Heading{Title: f.Name, Least: least, Fold: longest <= mostUnfolded})
+	l.columns = append(l.columns, report.Heading{Title: f.Name, Least: least, Fold: longest <= mostFolded})
 }
 
 // group divides the rows, in their order, into groups in order of what they are by. A

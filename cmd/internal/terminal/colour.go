@@ -28,11 +28,12 @@ func styled(w io.Writer, s style, text string) error {
 		_, err := io.WriteString(w, text)
 		return err
 	}
-	set := "\x1b[" + string(s) + "m" + tags.Printable(text) + "\x1b[0m"
+	set := []byte("\x1b[" + string(s) + "m" + tags.Printable(text) + "\x1b[0m")
 	if screen != nil {
-		return screen.unguarded(set)
+		_, err := screen.writeTo(screen.raw, set)
+		return err
 	}
-	_, err := io.WriteString(g.to, set)
+	_, err := g.to.Write(set)
 	return err
 }
 
@@ -44,15 +45,4 @@ func guardOf(w io.Writer) (*guard, *Screen) {
 	}
 	g, _ := w.(*guard)
 	return g, s
-}
-
-// unguarded writes what is safe, and steers the terminal.
-func (s *Screen) unguarded(text string) error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.bar != nil {
-		_ = s.bar.Clear()
-	}
-	_, err := io.WriteString(s.raw, text)
-	return err
 }

@@ -29,13 +29,16 @@ func NewScreen(out io.Writer) *Screen {
 }
 
 // Write implements io.Writer; what is written is whole lines.
-func (s *Screen) Write(p []byte) (int, error) {
+func (s *Screen) Write(p []byte) (int, error) { return s.writeTo(s.out, p) }
+
+// writeTo writes where the bar stands.
+func (s *Screen) writeTo(w io.Writer, p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.bar != nil {
 		_ = s.bar.Clear()
 	}
-	return s.out.Write(p)
+	return w.Write(p)
 }
 
 // Show draws the bar of a stage of the work, of which so many of total units are done.
