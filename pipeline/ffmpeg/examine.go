@@ -65,12 +65,12 @@ func (t Tool) Examine(ctx context.Context, s plan.Segment, film, scratch string)
 // the film is one file. Near where two files meet it may name either.
 func (t Tool) part(ctx context.Context, film string, at tags.Time) (string, error) {
 	parts := files.Parts(film)
+	if len(parts) == 1 {
+		return "", nil
+	}
 	in := ""
 	var start tags.Time
 	for i, path := range parts {
-		if len(parts) == 1 {
-			break
-		}
 		r, err := t.Probe(ctx, path)
 		if err != nil {
 			return "", fmt.Errorf("%s: %w", filepath.Base(path), err)
@@ -79,9 +79,10 @@ func (t Tool) part(ctx context.Context, film string, at tags.Time) (string, erro
 		if i == 0 {
 			start = begins
 		}
-		if begins-start <= at {
-			in = fmt.Sprintf("in %s: ", filepath.Base(path))
+		if begins-start > at {
+			break
 		}
+		in = fmt.Sprintf("in %s: ", filepath.Base(path))
 	}
 	return in, nil
 }

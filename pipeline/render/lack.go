@@ -48,7 +48,7 @@ const lacksHead = "free" + "lack"
 // mostLacks bounds the box: a segment of ten minutes with a gap at every second picture takes 1 MB.
 const mostLacks = 16 << 20
 
-// writeLacks appends the lacks to the movie at path.
+// writeLacks appends the lacks to the movie at path, unless they are too many to be kept.
 func writeLacks(path string, lacks []lack) (err error) {
 	if len(lacks) == 0 {
 		return nil
@@ -57,15 +57,15 @@ func writeLacks(path string, lacks []lack) (err error) {
 	if err != nil {
 		return fmt.Errorf("write what the film lacks: %w", err)
 	}
+	size := 4 + len(lacksHead) + len(data)
+	if size > mostLacks {
+		return nil
+	}
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_APPEND, 0)
 	if err != nil {
 		return fmt.Errorf("write what the film lacks: %w", err)
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
-	size := len(lacksHead) + 4 + len(data)
-	if size > mostLacks {
-		return nil
-	}
 	box := append(binary.BigEndian.AppendUint32(nil, uint32(size)), lacksHead...) //nolint:gosec // at most mostLacks
 	_, err = f.Write(append(box, data...))
 	return err

@@ -138,6 +138,9 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 
 // tellLacks tells what the film of a segment in the store lacks.
 func (s *Schedule) tellLacks(ctx context.Context, job Job) error {
+	if job.Segment.Kind != plan.Film {
+		return nil
+	}
 	path, err := s.Store.Open(ctx, job.Key)
 	if err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -13,8 +14,7 @@ import (
 // Folder is what lies in a folder and in those directly in it.
 type Folder struct {
 	Games []string // tag files
-	Films []string // files that are film by their names
-	Reels []string // of them, those with a manifest beside, which this program made
+	Films []string // files that are film by their names, but for reels: those have a manifest beside
 }
 
 // LookInto lists a folder. What cannot be read of it is left out: it says what there is to work
@@ -43,11 +43,9 @@ func (f *Folder) add(dir string, entries []os.DirEntry) {
 		case strings.HasSuffix(path, tags.Suffix):
 			f.Games = append(f.Games, path)
 		case files.IsFilm(path):
-			if _, err := os.Stat(strings.TrimSuffix(path, filepath.Ext(path)) + ".reel.json"); err == nil {
-				f.Reels = append(f.Reels, path)
-				continue
+			if _, err := os.Stat(strings.TrimSuffix(path, filepath.Ext(path)) + render.ManifestSuffix); err != nil {
+				f.Films = append(f.Films, path)
 			}
-			f.Films = append(f.Films, path)
 		}
 	}
 }

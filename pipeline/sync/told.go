@@ -1,8 +1,6 @@
 package sync
 
-import (
-	"fmt"
-)
+import "fmt"
 
 // SoundTakesTime is what whoever puts film in step by sound must know. At 20 °C sound
 // travels 343 m a second (ISO 9613-1 takes 343.2).
@@ -30,9 +28,10 @@ func Failures(proposals []*Proposal) (errs []error) {
 		for _, f := range p.Findings {
 			all++
 			switch {
-			case f.Failed && failed == 0:
-				failed, first = 1, f.Err
 			case f.Failed:
+				if failed == 0 {
+					first = f.Err
+				}
 				failed++
 			case f.Err != nil:
 				refused++
