@@ -2,6 +2,9 @@ module trenchcut
 
 go 1.26.0
 
+// Only ffmpeg-go imports it, to write to s3://. Its go.mod says what stands in for it.
+replace github.com/aws/aws-sdk-go => ./pipeline/ffmpeg/nos3
+
 require (
 	cel.dev/cel-go v0.33.2
 	codeberg.org/go-fonts/liberation v0.6.0
@@ -33,7 +36,6 @@ require (
 	cel.dev/expr v0.25.1 // indirect
 	github.com/antlr4-go/antlr/v4 v4.13.1 // indirect
 	github.com/aws/aws-sdk-go v1.38.20 // indirect
-	github.com/jmespath/go-jmespath v0.4.0 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/richardlehane/mscfb v1.0.9 // indirect
 	github.com/richardlehane/msoleps v1.0.6 // indirect
