@@ -9,7 +9,6 @@ BIN := bin/trenchcut
 DEMO ?= demo
 REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
-LINT := github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 
 .PHONY: demo build test raced unraced lint torture bench pictures ffmpeg tools clean
 
@@ -105,11 +104,11 @@ torture: ffmpeg
 	set -o pipefail; go test ./pipeline/desk -count=1 -v -timeout 1h -run TestPageKilled -pagekills=100 | grep -v '^=== '
 	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
 
-lint: bin/golangci-lint
-	bin/golangci-lint run ./...
+lint: bin/lint
+	bin/lint ./...
 
-bin/golangci-lint:
-	GOBIN=$(CURDIR)/bin go install $(LINT)
+bin/lint: $(wildcard .ci/lint/*)
+	@cd .ci/lint && go build -o $(CURDIR)/bin/lint .
 
 pictures: demo tools
 	go test ./cmd/trenchcut -count=1 -run '^TestPictures$$' -pictures "$(abspath $(DEMO))"

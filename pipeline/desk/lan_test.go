@@ -70,7 +70,7 @@ func TestLAN(t *testing.T) {
 	if cookies := jar.Cookies(&url.URL{Scheme: "http", Host: u.Host}); len(cookies) > 0 {
 		t.Error("the cookie would go unencrypted")
 	}
-	plain, err := http.Get("http://" + u.Host + "/") //nolint:noctx // it is refused at once
+	plain, err := http.Get("http://" + u.Host + "/")
 	if err == nil {
 		_ = plain.Body.Close()
 		if plain.StatusCode != http.StatusBadRequest {

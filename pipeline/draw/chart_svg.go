@@ -64,7 +64,7 @@ func (w *svgWriter) print(format string, args ...any) { fmt.Fprintf(w, format, a
 
 func escape(s string) string {
 	var b strings.Builder
-	xml.EscapeText(&b, []byte(s)) //nolint:errcheck // a Builder takes all
+	xml.EscapeText(&b, []byte(s)) //lint:ignore errcheck a Builder takes all
 	return b.String()
 }
 

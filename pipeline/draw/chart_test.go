@@ -398,7 +398,7 @@ func TestNothingIsLeftOutUnsaid(t *testing.T) {
 		}
 		bars, more := len(rects(s, bar)), 0
 		for _, w := range texts(s) {
-			fmt.Sscanf(w.text, "… and %d more", &more) //nolint:errcheck // most texts are not this one
+			fmt.Sscanf(w.text, "… and %d more", &more) //lint:ignore errcheck most texts are not this one
 		}
 		if bars+more != 40 || bars == 0 {
 			t.Errorf("%v: %d bars and %d more of 40", size, bars, more)

@@ -219,7 +219,8 @@ func readProgress(stdout io.Reader, moved func(), progress func(tags.Frame)) err
 			moved()
 		}
 	}
-	return nil // where it ended amid a line, the exit code tells
+	_ = lines.Err() // where it ended amid a line, the exit code tells
+	return nil
 }
 
 // tail keeps the end of what is written to it.

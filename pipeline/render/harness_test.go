@@ -297,7 +297,7 @@ func (b *bench) framesUpTo(most int, path string, stream int, look func(n int, p
 	defer f.Close()
 	picture := image.NewGray(image.Rect(0, 0, lookWidth, lookHeight))
 	for n := 0; ; n++ {
-		if _, err := io.ReadFull(f, picture.Pix); err == io.EOF {
+		if _, err := io.ReadFull(f, picture.Pix); errors.Is(err, io.EOF) {
 			return n
 		} else if err != nil {
 			b.t.Fatal(err)

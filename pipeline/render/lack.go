@@ -66,7 +66,7 @@ func writeLacks(path string, lacks []lack) (err error) {
 		return fmt.Errorf("write what the film lacks: %w", err)
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
-	box := append(binary.BigEndian.AppendUint32(nil, uint32(size)), lacksHead...) //nolint:gosec // at most mostLacks
+	box := append(binary.BigEndian.AppendUint32(nil, uint32(size)), lacksHead...) // at most mostLacks
 	_, err = f.Write(append(box, data...))
 	return err
 }

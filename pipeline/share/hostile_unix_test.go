@@ -50,7 +50,7 @@ func TestNothingStopsTheRest(t *testing.T) {
 		if err := os.Chmod(filepath.Join(dir, "shut"), 0); err != nil {
 			t.Fatal(err)
 		}
-		defer os.Chmod(filepath.Join(dir, "shut"), 0o777) //nolint:errcheck // so that it can be removed
+		defer os.Chmod(filepath.Join(dir, "shut"), 0o777) //lint:ignore errcheck so that it can be removed
 	}
 	done := make(chan share.Report, 1)
 	go func() { done <- lookAt(t, root) }()

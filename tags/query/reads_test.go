@@ -208,7 +208,7 @@ func TestWordsInCEL(t *testing.T) {
 		{`rusher.exists(r, r == "nobody")`, -1, ""},
 	} {
 		_, err := Parse(nil, c.where, s.Vocabulary, s)
-		es, _ := err.(Errors) //nolint:errorlint // Parse gives Errors themselves
+		es, _ := err.(Errors) //lint:ignore errorlint Parse gives Errors themselves
 		switch {
 		case c.offset < 0:
 			for _, e := range es {

@@ -37,7 +37,7 @@ func TestWorkbook(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer book.Close() //nolint:errcheck // it was only read
+	defer book.Close() //lint:ignore errcheck it was only read
 	if diff := cmp.Diff([]string{"who counts", "contain", "columns"}, book.GetSheetList()); diff != "" {
 		t.Errorf("sheets (-want +got):\n%s", diff)
 	}

@@ -12,7 +12,8 @@ func Plainly(err error) string {
 	said := err.Error()
 	var look func(error)
 	look = func(err error) { // every error in err, where errors.As stops at the first
-		if path, ok := err.(*fs.PathError); ok { //nolint:errorlint // it is one of them
+		//lint:ignore errorlint it is one of them
+		if path, ok := err.(*fs.PathError); ok {
 			switch {
 			case errors.Is(path, fs.ErrNotExist):
 				said = strings.ReplaceAll(said, path.Error(), "there is no file or folder "+path.Path)
@@ -20,7 +21,8 @@ func Plainly(err error) string {
 				said = strings.ReplaceAll(said, path.Error(), "this account may not use "+path.Path)
 			}
 		}
-		switch within := err.(type) { //nolint:errorlint // likewise
+		//lint:ignore errorlint likewise
+		switch within := err.(type) {
 		case interface{ Unwrap() error }:
 			if err := within.Unwrap(); err != nil {
 				look(err)
