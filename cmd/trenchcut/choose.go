@@ -129,11 +129,3 @@ func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) (
 	}
 	return offers, noFiles | cobra.ShellCompDirectiveNoSpace
 }
-
-// orList is "a, b or c".
-func orList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
-}

@@ -59,7 +59,7 @@ func newExportCommand(s streams) *cobra.Command {
 	}
 	o.choose.addFlags(cmd)
 	f := cmd.Flags()
-	f.StringVar(&o.as, "as", "", "`form`: "+orList(exchange.FormNames())+" (default: as the output is named)")
+	f.StringVar(&o.as, "as", "", "`form`: "+tags.Either(exchange.FormNames())+" (default: as the output is named)")
 	f.StringVarP(&o.out, "output", "o", "", "`file` to write (default: the standard output)")
 	f.StringVar(&o.angle, "angle", "", "`angle` of webvtt and otio (default: the first of the games)")
 	f.BoolVar(&o.reps, "reps", false, "of csv and xlsx: a row a rep, rather than a play")
@@ -113,7 +113,7 @@ func (o *exportOptions) form() (exchange.Form, error) {
 	form, err := exchange.FormOf(o.as, o.out)
 	switch {
 	case err != nil && o.as == "" && form.Name == "":
-		return form, fmt.Errorf("--as says in which form: %s", orList(exchange.FormNames()))
+		return form, fmt.Errorf("--as says in which form: %s", tags.Either(exchange.FormNames()))
 	case err != nil && form.Binary && o.out == "":
 		return form, fmt.Errorf("%w with -o", err)
 	case err == nil && o.reps && form != exchange.CSV && form != exchange.XLSX:

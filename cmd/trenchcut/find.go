@@ -78,7 +78,7 @@ func (o *findOptions) run(ctx context.Context) error {
 	case o.csv:
 		err = list.CSV(o.Out)
 	default:
-		err = printBlocks(o.Out, list.Blocks())
+		err = terminal.Blocks(o.Out, list.Blocks())
 	}
 	if err != nil {
 		return err

@@ -1,11 +1,9 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"log/slog"
-	"os"
 
 	"github.com/spf13/pflag"
 
@@ -40,7 +38,7 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 			return err
 		}, nil
 	}
-	f, err := openLog(o.file)
+	f, err := terminal.OpenLog(o.file)
 	if err != nil {
 		return nil, usageError{fmt.Errorf("--log-json: %w", err), ""}
 	}
@@ -49,24 +47,6 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 		o.failed(err)
 		return errors.Join(err, f.Close())
 	}, nil
-}
-
-// openLog opens a log to write behind what is there, which must be a log.
-func openLog(path string) (*os.File, error) {
-	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is not a plain file", path)
-	}
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_APPEND|os.O_RDWR, 0o666)
-	if err != nil {
-		return nil, err
-	}
-	const start = `{"time":`
-	head := make([]byte, len(start))
-	if n, err := f.ReadAt(head, 0); n > 0 && (err != nil || !bytes.Equal(head, []byte(start))) {
-		f.Close()
-		return nil, fmt.Errorf("%s is there and is no log", path)
-	}
-	return f, nil
 }
 
 // failed tells of an error.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/help"
 	"trenchcut/pipeline/paper"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
@@ -80,7 +81,7 @@ func (o *makerOptions) addFlags(cmd *cobra.Command) {
 	f.StringVar(&o.encoder, "encoder", "", "`name` of an encoder: libx264, auto, or one that doctor proved")
 	f.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "`number` of segments to cut at once")
 	o.log.addFlags(f)
-	rare(cmd, "encoder", "jobs", "log-json")
+	help.Rare(cmd, "encoder", "jobs", "log-json")
 }
 
 // addBeside adds the flags of what lies beside a reel.

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/help"
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/desk"
 	"trenchcut/pipeline/outline"
@@ -78,7 +79,7 @@ beside it, and so is all that can be undone.`,
 	f.StringVar(&o.sheet, "sheet", "", "with --film: play sheet `file` whose plays the shots are")
 	f.StringVar(&o.columns, "columns", "", "with --sheet: column mapping `file`, as of import")
 	f.StringSliceVar(&o.season.request.Staff.Keys, "keys", nil, "the staff's own keys, `files` (default: *.keys.yaml with the game)")
-	rare(cmd, "keys")
+	help.Rare(cmd, "keys")
 	o.season.addStaffFlags(cmd)
 	return cmd
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"trenchcut/cmd/internal/help"
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
@@ -77,7 +78,7 @@ recipe's own.`,
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
 	addDamaged(cmd, &o.damaged)
 	f.BoolVar(&o.beside.PDF, "pdf", false, "print the practice sheet as PDF, by a Chromium")
-	rare(cmd, "plan", "pdf")
+	help.Rare(cmd, "plan", "pdf")
 	exclusive(cmd, "plan", "quick")
 	exclusive(cmd, "page", "plan")
 	exclusive(cmd, "practice", "plan")

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"trenchcut/cmd/internal/help"
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
@@ -120,8 +121,7 @@ questions about the reps in them: as a list, as numbers, or as a reel of film.`,
 	root.SetOut(s.Out)
 	root.SetErr(s.Err)
 	cobra.MousetrapHelpText = "" // welcome says what to do instead
-	addFlagFuncs()
-	root.SetUsageTemplate(usageTemplate(root.UsageTemplate()))
+	help.Set(root)
 	root.SetVersionTemplate("trenchcut {{.Version}}\n")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usageError{err, cmd.CommandPath()}

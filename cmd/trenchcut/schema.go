@@ -76,7 +76,7 @@ With --vocabulary it knows the staff's own words too.`,
 func (o *schemaOptions) run(args []string) error {
 	kinds := slices.Sorted(maps.Keys(schemas))
 	if len(args) != 1 {
-		return usageError{fmt.Errorf("want one kind of file: %s", orList(kinds)), "trenchcut schema"}
+		return usageError{fmt.Errorf("want one kind of file: %s", tags.Either(kinds)), "trenchcut schema"}
 	}
 	of, ok := schemas[args[0]]
 	if !ok {

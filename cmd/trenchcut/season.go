@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/help"
 	"trenchcut/pipeline/session"
 )
 
@@ -27,7 +28,7 @@ func (o *seasonOptions) addStaffFlags(cmd *cobra.Command) {
 		"the staff's words, `files` (default: *.vocabulary.yaml with the games)")
 	f.StringSliceVar(&o.request.Staff.Reads, "reads", nil,
 		"the staff's reads, `files` (default: *.reads.yaml with the games)")
-	rare(cmd, "vocabulary", "reads")
+	help.Rare(cmd, "vocabulary", "reads")
 }
 
 // load reads the games, and looks at as much of their film as is said. Faults in them are

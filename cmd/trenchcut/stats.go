@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/listing"
@@ -33,9 +33,6 @@ type statsOptions struct {
 	chart       chartOptions
 	force       bool
 }
-
-// allTables stands for every table.
-const allTables = "all"
 
 // agreementHelp says how a second opinion is written.
 const agreementHelp = `Two people may tag the same game, each in a file of its own with the same game
@@ -122,7 +119,7 @@ func completeTables(_ *cobra.Command, _ []string, typed string) ([]string, cobra
 	for _, d := range report.Definitions() {
 		offers = append(offers, before+d.Name+"\t"+d.Doc)
 	}
-	return append(offers, before+allTables+"\tevery table"), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	return append(offers, before+report.All+"\tevery table"), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
 func (o *statsOptions) run(ctx context.Context) error {
@@ -169,11 +166,11 @@ func (o *statsOptions) run(ctx context.Context) error {
 	case o.xlsx != "" || o.page != "":
 		return o.writeFiles(asked, tables, &r)
 	case o.json:
-		return printTablesJSON(o.Out, &r, tables)
+		return printJSON(o.Out, r.Object(tables))
 	case o.csv:
 		return tables[0].Grids[0].CSV(o.Out)
 	default:
-		return printTables(o.Out, &r, tables)
+		return terminal.Tables(o.Out, &r, tables)
 	}
 }
 
@@ -224,7 +221,7 @@ func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *
 	case o.csv:
 		return against.Grids[0].CSV(o.Out)
 	default:
-		return printAgainst(o.Out, against)
+		return terminal.Against(o.Out, against)
 	}
 }
 
@@ -266,7 +263,6 @@ func (o *statsOptions) named() ([]report.Definition, error) {
 }
 
 func (o *statsOptions) namedTables() ([]report.Definition, error) {
-	all := report.Definitions()
 	switch {
 	case o.against != nil && o.chart.files != nil && !o.byAsked && o.xlsx == "":
 		return nil, nil
@@ -278,28 +274,14 @@ func (o *statsOptions) namedTables() ([]report.Definition, error) {
 		return nil, errors.New("--xlsx writes a file and prints nothing: want it without --json and --csv")
 	case o.xlsx != "" && !strings.EqualFold(filepath.Ext(o.xlsx), report.WorkbookSuffix):
 		return nil, fmt.Errorf("--xlsx %s: the name of a spreadsheet ends in %s", o.xlsx, report.WorkbookSuffix)
-	case o.csv && (len(o.tables) != 1 || o.tables[0] == allTables):
+	case o.csv && (len(o.tables) != 1 || o.tables[0] == report.All):
 		return nil, errors.New("--csv prints one table: want one name after --table, or --xlsx for many")
-	case slices.Contains(o.tables, allTables), o.xlsx != "" && !o.tablesAsked:
-		return all, nil
+	case o.xlsx != "" && !o.tablesAsked:
+		return report.Definitions(), nil
 	}
-	known := make([]string, len(all))
-	for i, d := range all {
-		known[i] = d.Name
-	}
-	offer := "want one of " + strings.Join(known, ", ") + ", or " + allTables
-	if len(o.tables) == 0 {
-		return nil, errors.New("--table names no table; " + offer)
-	}
-	var tables []report.Definition
-	for i, name := range o.tables {
-		at := slices.Index(known, name)
-		if at < 0 {
-			return nil, fmt.Errorf("--table: unknown table %q; %s", name, cmp.Or(tags.DidYouMean(name, known), offer))
-		}
-		if !slices.Contains(o.tables[:i], name) {
-			tables = append(tables, all[at])
-		}
+	tables, err := report.Named(o.tables)
+	if err != nil {
+		return nil, fmt.Errorf("--table: %w", err)
 	}
 	return tables, nil
 }

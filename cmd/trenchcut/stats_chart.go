@@ -66,7 +66,7 @@ func (o *chartOptions) check(tables []report.Definition) error {
 		if table.ChartOf == nil {
 			return fmt.Errorf("--chart-of: a chart of the table %s shows one thing only: leave it out", table.Name)
 		}
-		return fmt.Errorf("--chart-of %s: want %s", o.of, orList(table.ChartOf))
+		return fmt.Errorf("--chart-of %s: want %s", o.of, tags.Either(table.ChartOf))
 	}
 	return o.checkFiles()
 }
@@ -84,7 +84,7 @@ func (o *chartOptions) checkAgainst(tables []string) error {
 
 func (o *chartOptions) checkFiles() error {
 	if _, ok := chartSizes[o.size]; !ok {
-		return fmt.Errorf("--chart-size %s: want %s", o.size, orList(slices.Sorted(maps.Keys(chartSizes))))
+		return fmt.Errorf("--chart-size %s: want %s", o.size, tags.Either(slices.Sorted(maps.Keys(chartSizes))))
 	}
 	for _, file := range o.files {
 		if !isSVG(file) && !strings.EqualFold(filepath.Ext(file), ".png") {

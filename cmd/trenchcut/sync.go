@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -85,7 +83,8 @@ func (o *syncOptions) run(ctx context.Context) error {
 		return err
 	}
 	season, films := loaded.Season, loaded.Films
-	req, err := o.request()
+	req, err := sync.ParseRequest(o.marks, o.nudges)
+	req.Again = o.again
 	if err := errors.Join(err, req.Check(season, films)); err != nil {
 		return usageError{err, "trenchcut sync"}
 	}
@@ -99,7 +98,7 @@ func (o *syncOptions) run(ctx context.Context) error {
 	}
 	var errs []error
 	for _, p := range proposals {
-		if err := o.print(p); err != nil {
+		if err := terminal.Blocks(o.Out, []report.Block{p.Block()}); err != nil {
 			return err
 		}
 		if err := o.write(p, season.Vocabulary); err != nil {
@@ -115,65 +114,6 @@ func (o *syncOptions) run(ctx context.Context) error {
 		errs = append(errs, fmt.Errorf("--nudge: nothing of the angle %s was moved: its snaps are marked, or guesses by what moves", angle))
 	}
 	return errors.Join(append(errs, sync.Failures(proposals)...)...)
-}
-
-// print prints what was found of one game.
-func (o *syncOptions) print(p *sync.Proposal) error {
-	g := p.Game
-	rows := [][]string{{strings.Join(strings.Fields(g.ID+" "+g.Date+" "+g.Opponent), " ")}}
-	switch len(g.Films) {
-	case 0:
-		rows = append(rows, []string{"", "", "", "", "the game names no film"})
-	case 1:
-		rows = append(rows, []string{g.Films[0].Angle, "", "", "", "the only angle: there is none to be put in step"})
-	default:
-		rows = append(rows, []string{g.Films[0].Angle, "", "", "", "the first angle: the others are put in step with it"})
-	}
-	for i, film := range g.Films {
-		for _, f := range p.Findings {
-			if f.Angle == film.Angle {
-				rows = append(rows, syncRow(f))
-			}
-		}
-		if i == 0 {
-			continue
-		}
-		if said := p.Standing(film.Angle); said != "" {
-			rows = append(rows, []string{film.Angle, "", "", "", said})
-		}
-	}
-	return terminal.Table(o.Out, terminal.Width(o.Out), []report.Heading{
-		{Title: "angle"},
-		{Title: "play", Right: true},
-		{Title: "set to"},
-		{Title: "clear", Right: true},
-		{Title: "how it was found", Least: 24, Fold: true},
-	}, rows)
-}
-
-func syncRow(f *sync.Finding) []string {
-	row := []string{f.Angle, "", "offset " + f.Set.String(), "", f.How}
-	if f.Play != nil {
-		row[1], row[2] = strconv.Itoa(f.Play.Number), "snap "+f.Set.String()
-		if f.On != f.Angle {
-			row[2] = f.On + " " + row[2]
-		}
-	} else if f.Stays {
-		row[4] += "; --again finds it anew"
-	}
-	if f.Drift != 0 {
-		row[2] += fmt.Sprintf(", drift %d", f.Drift)
-	}
-	if f.Clear > 0 {
-		row[3] = fmt.Sprintf("%.1f", f.Clear)
-	}
-	switch {
-	case f.Failed:
-		row[2], row[4] = "failed", f.Err.Error()
-	case f.Err != nil:
-		row[2], row[4] = "refused", f.Err.Error()
-	}
-	return row
 }
 
 // write puts what was found of one game into its tag file, and says so.
@@ -198,38 +138,4 @@ func (o *syncOptions) write(p *sync.Proposal, v *tags.Vocabulary) error {
 	}
 	_, err = fmt.Fprintf(o.Err, "%s: %s written\n", edit.File, values)
 	return err
-}
-
-// request reads --mark and --nudge. The error is everything that is wrong with their form.
-func (o *syncOptions) request() (sync.Request, error) {
-	req := sync.Request{Nudges: map[string]tags.Frame{}, Again: o.again}
-	var errs []error
-	for _, text := range o.nudges {
-		angle, value, ok := strings.Cut(text, "=")
-		n, err := strconv.Atoi(value)
-		if !ok || err != nil {
-			errs = append(errs, fmt.Errorf("nudge %q: want an angle, = and how many frames, at most %d either way", text, sync.MostNudge))
-			continue
-		}
-		req.Nudges[angle] = tags.Frame(n)
-	}
-	for _, text := range o.marks {
-		mark := map[string]tags.Instant{}
-		for _, part := range strings.Split(text, ",") {
-			angle, value, ok := strings.Cut(part, "=")
-			at, err := tags.ParseInstant(value)
-			if !ok {
-				err = errors.New("want an angle, = and a time")
-			}
-			if err != nil {
-				errs = append(errs, fmt.Errorf("mark %q: %w", part, err))
-				continue
-			}
-			mark[angle] = at
-		}
-		if len(mark) > 0 {
-			req.Marks = append(req.Marks, mark)
-		}
-	}
-	return req, errors.Join(errs...)
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
+	"strings"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -111,4 +113,39 @@ func (r Request) Unused(proposals []*Proposal) []string {
 		}
 	}
 	return unused
+}
+
+// ParseRequest reads marks, each an instant on several angles as angle=time,angle=time, and
+// nudges, each angle=frames. The error is everything that is wrong with their form.
+func ParseRequest(marks, nudges []string) (Request, error) {
+	req := Request{Nudges: map[string]tags.Frame{}}
+	var errs []error
+	for _, text := range nudges {
+		angle, value, ok := strings.Cut(text, "=")
+		n, err := strconv.Atoi(value)
+		if !ok || err != nil {
+			errs = append(errs, fmt.Errorf("nudge %q: want an angle, = and how many frames, at most %d either way", text, MostNudge))
+			continue
+		}
+		req.Nudges[angle] = tags.Frame(n)
+	}
+	for _, text := range marks {
+		mark := map[string]tags.Instant{}
+		for _, part := range strings.Split(text, ",") {
+			angle, value, ok := strings.Cut(part, "=")
+			at, err := tags.ParseInstant(value)
+			if !ok {
+				err = errors.New("want an angle, = and a time")
+			}
+			if err != nil {
+				errs = append(errs, fmt.Errorf("mark %q: %w", part, err))
+				continue
+			}
+			mark[angle] = at
+		}
+		if len(mark) > 0 {
+			req.Marks = append(req.Marks, mark)
+		}
+	}
+	return req, errors.Join(errs...)
 }

@@ -4,8 +4,11 @@
 package report
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -72,6 +75,19 @@ func (r *Request) Asked() string {
 	return fmt.Sprintf("%s: %s in %s%s.", r.Query.Words(), tags.Count(len(r.Reps), "rep"), tags.Count(len(plays), "play"), r.Unjudged.Words())
 }
 
+// Object is tables as JSON tells them, with what was asked for.
+func (r *Request) Object(tables []Table) Object {
+	named := Object{}
+	for _, t := range tables {
+		named = append(named, Member{Name: t.Name, Value: t})
+	}
+	return Object{
+		{Name: "asked", Value: r.Query.String()},
+		{Name: "could-not-judge", Value: r.Unjudged.Unknown},
+		{Name: "tables", Value: named},
+	}
+}
+
 // Definition is a table that can be asked for.
 type Definition struct {
 	Name string
@@ -93,6 +109,37 @@ const (
 	Grades = "grades" // on a page it comes with a sheet for each player
 	Weekly = "week"   // on a page it is a sheet for the room, for each man and of the next line
 )
+
+// All names every table, where tables are named.
+const All = "all"
+
+// Named is the tables of those names, each once, in the order in which they are named. The
+// error offers the names there are.
+func Named(names []string) ([]Definition, error) {
+	all := Definitions()
+	if slices.Contains(names, All) {
+		return all, nil
+	}
+	known := make([]string, len(all))
+	for i, d := range all {
+		known[i] = d.Name
+	}
+	offer := "want one of " + strings.Join(known, ", ") + ", or " + All
+	if len(names) == 0 {
+		return nil, errors.New("no table is named; " + offer)
+	}
+	var tables []Definition
+	for i, name := range names {
+		at := slices.Index(known, name)
+		if at < 0 {
+			return nil, fmt.Errorf("unknown table %q; %s", name, cmp.Or(tags.DidYouMean(name, known), offer))
+		}
+		if !slices.Contains(names[:i], name) {
+			tables = append(tables, all[at])
+		}
+	}
+	return tables, nil
+}
 
 // Definitions is every table, in the order in which they are told.
 func Definitions() []Definition {

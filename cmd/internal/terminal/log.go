@@ -1,10 +1,12 @@
 package terminal
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
 	"log/slog"
+	"os"
 	"strings"
 	"sync"
 )
@@ -88,3 +90,22 @@ func (h *lineHandler) WithAttrs(attrs []slog.Attr) slog.Handler {
 
 // WithGroup implements slog.Handler; lines have no groups.
 func (h *lineHandler) WithGroup(string) slog.Handler { return h }
+
+// OpenLog opens a log of JSON Lines at path, to write behind what is there. It refuses a file
+// that is there and is no log.
+func OpenLog(path string) (*os.File, error) {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is not a plain file", path)
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_APPEND|os.O_RDWR, 0o666)
+	if err != nil {
+		return nil, err
+	}
+	const start = `{"time":`
+	head := make([]byte, len(start))
+	if n, err := f.ReadAt(head, 0); n > 0 && (err != nil || !bytes.Equal(head, []byte(start))) {
+		f.Close()
+		return nil, fmt.Errorf("%s is there and is no log", path)
+	}
+	return f, nil
+}

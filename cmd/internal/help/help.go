@@ -1,21 +1,23 @@
-package main
+// Package help prints the help of a command: its flags in two parts, those that are seldom
+// needed last, and no line wider than a page.
+package help
 
 import (
 	"slices"
 	"strings"
 
-	"trenchcut/cmd/internal/terminal"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"trenchcut/cmd/internal/terminal"
 )
 
 // rareFlag marks flags that help lists apart.
 const rareFlag = "trenchcut_rare"
 
-// rare marks flags of a command that are seldom needed, so that its help shows the others
+// Rare marks flags of a command that are seldom needed, so that its help shows the others
 // first.
-func rare(cmd *cobra.Command, names ...string) {
+func Rare(cmd *cobra.Command, names ...string) {
 	for _, name := range names {
 		// It fails only for a flag there is not.
 		_ = cmd.Flags().SetAnnotation(name, rareFlag, []string{"true"})
@@ -34,22 +36,18 @@ func flagsOf(cmd *cobra.Command, wanted bool) *pflag.FlagSet {
 	return set
 }
 
-// usageTemplate is cobra's, with rare flags apart and lines no wider than a page.
-func usageTemplate(cobras string) string {
-	const flags = "{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}"
-	ours := `{{commonFlags . | trimTrailingWhitespaces}}{{with rareFlags .}}
-
-Seldom needed:
-{{. | trimTrailingWhitespaces}}{{end}}`
-	return strings.Replace(cobras, flags, ours, 1)
-}
-
-// addFlagFuncs makes the two kinds of flags known to the template.
-func addFlagFuncs() {
+// Set makes root and its commands print their flags so.
+func Set(root *cobra.Command) {
 	cobra.AddTemplateFunc("commonFlags", func(cmd *cobra.Command) string {
 		return flagsOf(cmd, false).FlagUsagesWrapped(terminal.PageWidth)
 	})
 	cobra.AddTemplateFunc("rareFlags", func(cmd *cobra.Command) string {
 		return flagsOf(cmd, true).FlagUsagesWrapped(terminal.PageWidth)
 	})
+	const flags = "{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}"
+	parted := `{{commonFlags . | trimTrailingWhitespaces}}{{with rareFlags .}}
+
+Seldom needed:
+{{. | trimTrailingWhitespaces}}{{end}}`
+	root.SetUsageTemplate(strings.Replace(root.UsageTemplate(), flags, parted, 1))
 }

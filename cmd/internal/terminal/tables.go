@@ -1,4 +1,4 @@
-package main
+package terminal
 
 import (
 	"fmt"
@@ -6,13 +6,12 @@ import (
 	"slices"
 	"strings"
 
-	"trenchcut/cmd/internal/terminal"
 	"trenchcut/tags/report"
 )
 
-// printTables prints tables as text.
-func printTables(w io.Writer, r *report.Request, tables []report.Table) error {
-	p := printer{w: w, width: terminal.Width(w)}
+// Tables prints tables as text, each with who counts in it.
+func Tables(w io.Writer, r *report.Request, tables []report.Table) error {
+	p := printer{w: w, width: Width(w)}
 	p.say(r.Asked())
 	var told []string
 	for _, t := range tables {
@@ -36,9 +35,9 @@ func printTables(w io.Writer, r *report.Request, tables []report.Table) error {
 	return p.err
 }
 
-// printAgainst prints two choices side by side.
-func printAgainst(w io.Writer, a report.Against) error {
-	p := printer{w: w, width: terminal.Width(w)}
+// Against prints two choices side by side.
+func Against(w io.Writer, a report.Against) error {
+	p := printer{w: w, width: Width(w)}
 	p.say(a.Asked()...)
 	p.say(a.Lead...)
 	if len(a.Blocks) == 0 {
@@ -55,15 +54,15 @@ func printAgainst(w io.Writer, a report.Against) error {
 	return p.err
 }
 
-// printBlocks prints tables, with a line between two.
-func printBlocks(w io.Writer, blocks []report.Block) error {
+// Blocks prints tables, with a line between two.
+func Blocks(w io.Writer, blocks []report.Block) error {
 	for i, b := range blocks {
 		if i > 0 {
 			if _, err := fmt.Fprintln(w); err != nil {
 				return err
 			}
 		}
-		if err := terminal.Table(w, terminal.Width(w), b.Headings, b.Rows); err != nil {
+		if err := Table(w, Width(w), b.Headings, b.Rows); err != nil {
 			return err
 		}
 	}
@@ -80,7 +79,7 @@ type printer struct {
 func (p *printer) say(paragraphs ...string) {
 	for _, text := range paragraphs {
 		if p.err == nil {
-			p.err = terminal.Paragraph(p.w, p.width, text)
+			p.err = Paragraph(p.w, p.width, text)
 		}
 	}
 }
@@ -97,17 +96,7 @@ func (p *printer) blocks(blocks []report.Block) {
 			continue
 		}
 		p.gap()
-		p.err = terminal.Table(p.w, p.width, b.Headings, b.Rows)
+		p.err = Table(p.w, p.width, b.Headings, b.Rows)
 		p.say(b.Said...)
 	}
-}
-
-func printTablesJSON(w io.Writer, r *report.Request, tables []report.Table) error {
-	named := report.Object{}
-	for _, t := range tables {
-		named = append(named, report.Member{Name: t.Name, Value: t})
-	}
-	return printJSON(w, report.Object{
-		{Name: "asked", Value: r.Query.String()}, {Name: "could-not-judge", Value: r.Unjudged.Unknown}, {Name: "tables", Value: named},
-	})
 }
