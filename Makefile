@@ -10,7 +10,7 @@ DEMO ?= demo
 REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 
-.PHONY: demo build test raced unraced lint torture bench pictures ffmpeg tools clean
+.PHONY: demo build test compiled compiled-raced raced unraced lint torture bench pictures ffmpeg tools clean
 
 demo: ffmpeg build
 	@$(BIN) demo "$(DEMO)" >/dev/null
@@ -79,22 +79,33 @@ PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/film ./pipeline/sync ./pi
 CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
 ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 
-# Two steps run at once: building, linking and waiting leave a core idle otherwise.
+# Three steps run at once: linking and waiting leave a core idle otherwise. All of them run,
+# whichever fails.
 test:
-	@$(MAKE) --no-print-directory -j2 lint raced unraced
+	@$(MAKE) --no-print-directory -j3 -k --output-sync=target lint unraced raced
+
+# What several steps need is compiled once, before them.
+compiled:
+	@go build ./...
+compiled-raced: tools
+	@go build -race ./...
 
 # The linter has vetted the tests as well, so go test need not (-vet=off). That the program
 # compiles for other systems is a test of the command, TestOtherSystems.
-# All of them run, whichever fails.
-each = failed=0; $(1) exit $$failed
 TEST := go test -vet=off -timeout 40m
+PARTS := $(PARTLY:./%=%)
 
-raced: tools
+raced: $(PARTS:%=raced/%) raced/others
+raced/others: compiled-raced
 	$(TEST) -race $(CONCURRENT)
-	$(call each,$(foreach p,$(PARTLY),$(TEST) -race $(p) -run '$(OF$(p))' || failed=1;))
+raced/%: compiled-raced
+	$(TEST) -race ./$* -run '$(OF./$*)'
 
-unraced: tools
-	$(call each,$(foreach p,$(PARTLY),$(TEST) $(p) -skip '$(OF$(p))' || failed=1;) $(TEST) $(ALONE) || failed=1;)
+unraced: $(PARTS:%=unraced/%) unraced/others
+unraced/others: compiled tools
+	$(TEST) $(ALONE)
+unraced/%: compiled tools
+	$(TEST) ./$* -skip '$(OF./$*)'
 
 torture: ffmpeg
 	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures|TestBrokenSound|TestGroupsThatGrow|TestGaps|TestOpenGroups|TestKindsOfFilm' \
@@ -104,7 +115,7 @@ torture: ffmpeg
 	set -o pipefail; go test ./pipeline/desk -count=1 -v -timeout 1h -run TestPageKilled -pagekills=100 | grep -v '^=== '
 	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
 
-lint: bin/lint
+lint: compiled bin/lint
 	bin/lint ./...
 
 bin/lint: $(wildcard .ci/lint/*)
