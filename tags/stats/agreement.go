@@ -183,7 +183,7 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 	for _, w := range agreedWords {
 		alike := WordsAlike{Key: w.key, Apart: []Differ{}}
 		counts := map[[2]string]int{}
-		var pairs []paired
+		pairs := make([]paired, 0, len(a.first))
 		for i, r := range a.first {
 			x, y := w.of(r), w.of(a.other[i])
 			if x == "" && y == "" {
@@ -209,7 +209,7 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 	}
 	for _, m := range agreedTimes {
 		times := TimesAlike{Mark: m}
-		var seconds, frames []measure
+		seconds, frames := make([]measure, 0, len(a.first)), make([]measure, 0, len(a.first))
 		known := true
 		for i, r := range a.first {
 			x, markedX := r.Since(m)

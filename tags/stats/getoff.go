@@ -71,7 +71,7 @@ func getOffsAgainst(one, other Half) [2]GetOff {
 }
 
 func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
-	g := GetOff{Name: s.Name}
+	g := GetOff{Name: s.Name, Times: make([]float64, 0, len(s.Reps)), marks: make([]measure, 0, len(s.Reps))}
 	frame, known := 0.0, true
 	for _, r := range s.Reps {
 		t, ok := r.Since(tags.Getoff)

@@ -191,7 +191,7 @@ func alike(list, others []measure) []measure {
 	for _, m := range others {
 		kinds[m.kind] = true
 	}
-	var kept []measure
+	kept := make([]measure, 0, len(list))
 	for _, m := range list {
 		if kinds[m.kind] {
 			kept = append(kept, m)

@@ -97,11 +97,14 @@ func once(reps []*tags.Rep) []*tags.Rep {
 
 // filter is the reps of a list, each once, of which keep holds.
 func filter(reps []*tags.Rep, keep func(*tags.Rep) bool) []*tags.Rep {
-	var kept []*tags.Rep
+	kept := make([]*tags.Rep, 0, len(reps))
 	for _, r := range reps {
 		if keep(r) {
 			kept = append(kept, r)
 		}
+	}
+	if inFilmOrder(kept) {
+		return kept
 	}
 	return once(kept)
 }
