@@ -53,19 +53,15 @@ const tries = 2
 // long one is left to run alone. It returns how many it rendered, and stops at the
 // first failure, unless it is to keep going: then all failures are joined.
 func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered int, err error) {
+	jobs = distinct(jobs)
+	have, err := s.lookUp(ctx, jobs)
+	if err != nil {
+		return 0, err
+	}
 	var todo []Job
 	var total tags.Frame
-	seen := map[plan.Key]bool{}
-	for _, job := range jobs {
-		if seen[job.Key] {
-			continue
-		}
-		seen[job.Key] = true
-		have, err := s.Store.Lookup(ctx, job.Key, job.Segment)
-		if err != nil {
-			return 0, err
-		}
-		if have {
+	for i, job := range jobs {
+		if have[i] {
 			s.Log.Info("segment", "clip", job.Name, "from", "the cache")
 			if err := s.tellLacks(ctx, job); err != nil {
 				return 0, err
@@ -106,6 +102,37 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 		return 0, err
 	}
 	return len(todo) - len(failures), errors.Join(failures...)
+}
+
+// distinct is jobs with each key once.
+func distinct(jobs []Job) []Job {
+	var list []Job
+	seen := map[plan.Key]bool{}
+	for _, job := range jobs {
+		if !seen[job.Key] {
+			seen[job.Key] = true
+			list = append(list, job)
+		}
+	}
+	return list
+}
+
+// lookUp is whether the store has each job. To know it reads what it has, which several
+// processors do sooner than one.
+func (s *Schedule) lookUp(ctx context.Context, jobs []Job) ([]bool, error) {
+	have := make([]bool, len(jobs))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(s.Workers, 1))
+	for i, job := range jobs {
+		group.Go(func() (err error) {
+			if ctx.Err() != nil {
+				return context.Cause(ctx)
+			}
+			have[i], err = s.Store.Lookup(ctx, job.Key, job.Segment)
+			return err
+		})
+	}
+	return have, group.Wait()
 }
 
 // do renders one job, again where that may help, and reports each frame once.
