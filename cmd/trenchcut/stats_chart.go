@@ -39,7 +39,7 @@ func (o *chartOptions) addFlags(cmd *cobra.Command) {
 	}
 	f := cmd.Flags()
 	f.StringArrayVar(&o.files, "chart", nil, "draw the table into a `file`, .svg or .png; once for each file")
-	f.StringVar(&o.of, "chart-of", "", "`what` a chart of rates, tendencies or a season shows: "+strings.Join(of, ", "))
+	f.StringVar(&o.of, "chart-of", "", "`what` a chart shows, where it may be of several: "+strings.Join(of, ", "))
 	f.StringVar(&o.size, "chart-size", "paper", "paper (A4 lying), wide (16:9) or phone")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("chart-of", cobra.FixedCompletions(of, cobra.ShellCompDirectiveNoFileComp))

@@ -81,6 +81,8 @@ func Chart(c report.Chart, size image.Point, look plan.Look) (Scene, error) {
 	switch c := c.(type) {
 	case report.Bars:
 		return sceneOf(barsChart(c), size, look)
+	case report.Points:
+		return sceneOf(pointsChart(c), size, look)
 	case report.Curves:
 		return sceneOf(curvesChart(c), size, look)
 	case report.Strip:

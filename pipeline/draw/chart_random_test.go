@@ -38,7 +38,7 @@ func randomChart(r *rand.Rand) report.Chart {
 	}
 	title := "Title " + randomText(r, 60)
 	count := func() int { return []int{0, 1, 3, 5, 40, 1000, 123456}[r.Intn(7)] }
-	switch r.Intn(4) {
+	switch r.Intn(5) {
 	case 0:
 		c := report.Bars{Title: title, Lines: lines, Small: small}
 		for range rows {
@@ -68,6 +68,23 @@ func randomChart(r *rand.Rand) report.Chart {
 				row.Times = append(row.Times, r.Float64()*[]float64{.1, .5, 3}[r.Intn(3)])
 			}
 			c.Rows = append(c.Rows, row)
+		}
+		return c
+	case 3:
+		c := report.Points{Title: title, Lines: lines, Small: small, Signed: r.Intn(2) == 0}
+		for range rows {
+			p := report.Point{Name: randomName(r), Count: randomText(r, 30)}
+			if r.Intn(4) > 0 {
+				x := []float64{r.Float64(), r.Float64(), r.Float64()}
+				slices.Sort(x)
+				for i := range x {
+					if c.Signed {
+						x[i] = (2*x[i] - 1) * .3
+					}
+				}
+				p.Estimate = report.Estimate{Low: &x[0], At: &x[1], High: &x[2]}
+			}
+			c.Rows = append(c.Rows, p)
 		}
 		return c
 	default:

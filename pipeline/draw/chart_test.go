@@ -103,9 +103,31 @@ var families = report.Portions{
 	},
 }
 
+func pointOf(name, count string, at, low, high float64) report.Point {
+	return report.Point{Name: name, Count: count, Estimate: report.Estimate{At: &at, Low: &low, High: &high}}
+}
+
+var room = report.Points{
+	Title: "Won, with the room's film behind each man",
+	Lines: []string{"Rushes on dropbacks, one on one"},
+	Small: []string{"Cedar Hollow, 6 games."},
+	Rows: []report.Point{
+		pointOf("Teo Marlow", "14 of 38", .35, .24, .48), {Name: "Jo Okoro", Count: "1 of 3"}, pointOf("Anders Vik", "6 of 8", .41, .27, .56),
+		pointOf("Keoni Kaʻahumanu-Hāʻōʻū", "0 of 12", .21, .08, .35),
+	},
+}
+
+var worth = report.Points{
+	Title: "What followed a read that was taken: more battles won, of 100", Signed: true,
+	Rows: []report.Point{
+		pointOf("short set", "9 of 20 taken, 6 of 31 not", .26, -.01, .49), pointOf("overset", "3 of 9 taken, 7 of 12 not", -.25, -.57, .16),
+		{Name: "leaning", Count: "1 of 2 taken, 0 of 1 not"},
+	},
+}
+
 // examples are charts that were looked at.
 func examples() map[string]report.Chart {
-	return map[string]report.Chart{"rates": moveRates, "curves": twoCurves(), "curves-four": fourCurves(), "strip": getoffs(), "tendency": families}
+	return map[string]report.Chart{"rates": moveRates, "curves": twoCurves(), "curves-four": fourCurves(), "strip": getoffs(), "tendency": families, "points": room, "points-signed": worth}
 }
 
 var chartSizes = map[string]image.Point{"paper": Paper, "wide": Wide, "phone": Phone}

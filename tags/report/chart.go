@@ -7,13 +7,15 @@ import (
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 	"trenchcut/tags/stats"
+	"trenchcut/tags/stats/fit"
 )
 
-// Chart describes a chart: [Bars], [Curves], [Strip] or [Portions]. Who draws it decides how
+// Chart describes a chart: [Bars], [Points], [Curves], [Strip] or [Portions]. Who draws it decides how
 // it looks.
 type Chart interface{ chart() }
 
 func (Bars) chart()     {}
+func (Points) chart()   {}
 func (Curves) chart()   {}
 func (Strip) chart()    {}
 func (Portions) chart() {}
@@ -26,6 +28,25 @@ type Bars struct {
 	Small   []string // at the foot: where it is from
 	Shares  []stats.Share
 	AsGiven bool // keep the order of Shares, where it says more than that of the rates
+}
+
+// Points is figures as points on one scale, each with its 95 % interval and what it is counted
+// from. A row without a figure is a count alone, below the rest.
+type Points struct {
+	Title string
+	Lines []string
+	Small []string
+	// Signed says that figures are differences, on a scale with 0 amid it; others are shares,
+	// from 0 to 1.
+	Signed bool
+	Rows   []Point
+}
+
+// Point is one figure, of 1: -1 to 1 where it is signed.
+type Point struct {
+	Name  string
+	Count string // "6 of 8"
+	Estimate
 }
 
 // Curves is how long blockers hold, or how many are beaten: curves as steps, ticks where a rush ended
@@ -129,6 +150,28 @@ func intervals(shares []stats.Share) int {
 	}
 	return n
 }
+
+// pointsChart is a chart of points; who says who counts.
+func (r *Request) pointsChart(title, who string, signed bool, rows []Point) Points {
+	figures := 0
+	for _, p := range rows {
+		if p.At != nil {
+			figures++
+		}
+	}
+	return Points{Title: title, Lines: r.chartLines(), Small: chartSmall(who, figures), Signed: signed, Rows: rows}
+}
+
+// estimated is the figure of a model; without one it is empty.
+func estimated(e *fit.Estimate) Estimate {
+	if e == nil {
+		return Estimate{}
+	}
+	return Estimate{&e.At, &e.Low, &e.High}
+}
+
+// countOf is "6 of 8".
+func countOf(c stats.Count) string { return fmt.Sprintf("%d of %d", c.K, c.N) }
 
 // chartTitle is "Beat in time, by align and set".
 func chartTitle(of string, by []query.Fact) string {

@@ -37,6 +37,23 @@ func tenths(x *float64) *float64 {
 	return pointer(math.Round(10**x) / 10)
 }
 
+func expectedChart(r *Request, _ string) (Chart, error) {
+	e := r.scope().ExpectedOf(r.Reps)
+	rows := make([]Point, len(e.Men))
+	for i, m := range e.Men {
+		count := countOf(m.Won)
+		if x := tenths(m.Expected); x != nil {
+			count += fmt.Sprintf(", %.1f expected", *x)
+		}
+		rows[i] = Point{m.Name, count, estimated(m.Over)}
+	}
+	c := r.pointsChart("Battles won over what the situation gives, of 100 rushes", r.scope().CountedWords(), true, rows)
+	if e.Why != "" {
+		c.Lines = append(c.Lines, saysNothing(e.Why))
+	}
+	return c, nil
+}
+
 func expectedTable(r *Request) (Table, error) {
 	e := r.scope().ExpectedOf(r.Reps)
 	t := Table{

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/stats"
@@ -18,6 +19,30 @@ var metColumns = columns[stats.Met]{
 	{Column{Key: "likely", Title: "rusher wins of 100 (95 %)", Kind: Interval, Unit: "share", Doc: "How often the rusher is likely to win: of a pair, that one; of one man, against the average of the others.", words: per100Words}, func(m stats.Met) any {
 		return estimateOf(m.Likely)
 	}},
+}
+
+// pairsOf is what a chart of pairs may be of.
+var pairsOf = []string{"rushers", "blockers", "pairs"}
+
+func pairsChart(r *Request, of string) (Chart, error) {
+	p := r.scope().PairsOf(r.Reps)
+	met, title := p.Rushers, "Each rusher's wins, against the average blocker"
+	switch of {
+	case "blockers":
+		met, title = p.Blockers, "The average rusher's wins, against each blocker"
+	case "pairs":
+		met, title = p.Pairs, "The rusher's wins, by pair"
+	}
+	rows := make([]Point, len(met))
+	for i, m := range met {
+		name := strings.TrimPrefix(strings.TrimSuffix(m.Rusher+" on "+m.Blocker, " on "), " on ")
+		rows[i] = Point{name, fmt.Sprintf("%d won, %d even, %d lost", m.Won, m.Even, m.Lost), estimated(m.Likely)}
+	}
+	c := r.pointsChart(title, r.scope().CountedWords()+"; one-on-one alone, with the blocker and the battle tagged", false, rows)
+	if p.Why != "" {
+		c.Lines = append(c.Lines, saysNothing(p.Why))
+	}
+	return c, nil
 }
 
 func pairsTable(r *Request) (Table, error) {

@@ -29,6 +29,21 @@ var readColumns = columns[readRow]{
 	{Column{Key: "borne-out", Title: "does it pay", Doc: "What the film says of that: yes; no, the other way; not shown; too few.", Least: 9, Fold: true}, func(r readRow) any { return string(r.Verdict()) }},
 }
 
+func readsChart(r *Request, _ string) (Chart, error) {
+	var rows []Point
+	for _, read := range stats.Reads(r.seenReads(), r.Season.Vocabulary.ReadNames()) {
+		if read.There == 0 {
+			continue
+		}
+		p := Point{Name: tags.Spoken(read.Name), Count: fmt.Sprintf("%s taken, %s not", countOf(read.WonTaken.Count), countOf(read.WonOther.Count))}
+		if d := read.Pays; d != nil {
+			p.Estimate = Estimate{&d.D, &d.Low, &d.High}
+		}
+		rows = append(rows, p)
+	}
+	return r.pointsChart("What followed a read that was taken: more battles won, of 100", stats.ReadersWords, true, rows), nil
+}
+
 func readsTable(r *Request) (Table, error) {
 	names := r.Season.Vocabulary.ReadNames()
 	readers := stats.Readers(r.Reps)

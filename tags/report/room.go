@@ -1,9 +1,11 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 	"trenchcut/tags/stats/fit"
 )
@@ -42,6 +44,31 @@ func per100Words(e Estimate) string {
 
 // saysNothing is said of a table that the film does not carry.
 func saysNothing(why string) string { return "This film does not carry it: " + why + "." }
+
+// roomOf is what a chart of the room may be of.
+var roomOf = []string{"won", "pressure"}
+
+func roomChart(r *Request, of string) (Chart, error) {
+	of = cmp.Or(of, roomOf[0])
+	var rows []Point
+	why := noneCount
+	for _, room := range r.scope().Rooms(r.Reps) {
+		if room.Rate != of {
+			continue
+		}
+		if room.Why != "" {
+			why = saysNothing(room.Why)
+		}
+		for _, m := range room.Men {
+			rows = append(rows, Point{m.Name, countOf(m.Count), estimated(m.Likely)})
+		}
+	}
+	c := r.pointsChart(tags.Capital(of)+", with the room's film behind each man", r.scope().CountedWords(), false, rows)
+	if !slices.ContainsFunc(rows, func(p Point) bool { return p.At != nil }) {
+		c.Lines = append(c.Lines, why)
+	}
+	return c, nil
+}
 
 func roomTable(r *Request) (Table, error) {
 	t := Table{
