@@ -3,6 +3,7 @@ package draw
 import (
 	"bytes"
 	"encoding/xml"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -73,7 +74,7 @@ func randomChart(r *rand.Rand) report.Chart {
 	case 3:
 		c := report.Points{Title: title, Lines: lines, Small: small, Signed: r.Intn(2) == 0}
 		for range rows {
-			p := report.Point{Name: randomName(r), Count: randomText(r, 30)}
+			p := report.Point{Name: randomName(r), Count: fmt.Sprintf("%d of %d", r.Intn(40), 40)}
 			if r.Intn(4) > 0 {
 				x := []float64{r.Float64(), r.Float64(), r.Float64()}
 				slices.Sort(x)

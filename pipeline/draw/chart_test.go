@@ -112,7 +112,9 @@ var room = report.Points{
 	Lines: []string{"Rushes on dropbacks, one on one"},
 	Small: []string{"Cedar Hollow, 6 games."},
 	Rows: []report.Point{
-		pointOf("Teo Marlow", "14 of 38", .35, .24, .48), {Name: "Jo Okoro", Count: "1 of 3"}, pointOf("Anders Vik", "6 of 8", .41, .27, .56),
+		pointOf("Teo Marlow", "14 of 38", .35, .24, .48),
+		{Name: "Jo Okoro", Count: "1 of 3"},
+		pointOf("Anders Vik", "6 of 8", .41, .27, .56),
 		pointOf("Keoni Kaʻahumanu-Hāʻōʻū", "0 of 12", .21, .08, .35),
 	},
 }
