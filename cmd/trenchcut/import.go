@@ -7,10 +7,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
+	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
@@ -110,7 +112,12 @@ func (o *importOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	bars := &bars{streams: o.streams, unit: "rows", patience: time.Second}
+	o.request.Progress = func(stage exchange.Stage, done, total int) {
+		bars.show(render.Event{Stage: render.Stage(stage), Done: tags.Frame(done), Total: tags.Frame(total)})
+	}
 	change, err := o.request.Read(ctx, vocabulary)
+	bars.done()
 	var faults tags.Faults
 	var path *fs.PathError
 	switch {

@@ -18,6 +18,8 @@ type Import struct {
 	Sheet   string // file
 	Columns string // file of a column mapping, or empty
 	Into    string // tag file; one that does not exist is made
+
+	Progress Progress // told on a goroutine of the import's own, one call at a time; may be nil
 }
 
 // sheetSuffixes end the names of play sheets.
@@ -90,7 +92,9 @@ func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Cha
 	if err != nil {
 		return nil, fmt.Errorf("read the play sheet: %w", err)
 	}
+	i.Progress.tell(OpeningSheet, 0, 1)
 	sheet, faults := ReadSheet(i.Sheet, data)
+	i.Progress.tell(OpeningSheet, 1, 1)
 	if faults.Err() != nil {
 		return nil, faults
 	}
@@ -98,5 +102,5 @@ func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Cha
 	if err != nil {
 		return nil, err
 	}
-	return merge(ctx, i.Into, old, sheet, mapping, v, ledger)
+	return sources{sheet, mapping, v, ledger, i.Progress}.merge(ctx, i.Into, old)
 }

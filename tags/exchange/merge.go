@@ -23,20 +23,28 @@ var ErrNoID = errors.New("a new tag file is named for its game, in small letters
 // nil. Its error is [tags.Faults] where the tag file or the mapping has any, or where it cannot
 // be told which plays the rows are: then nothing is changed at all.
 func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
-	return merge(ctx, file, data, s, mapping, v, Ledger{})
+	return sources{sheet: s, mapping: mapping, vocabulary: v, ledger: Ledger{}}.merge(ctx, file, data)
 }
 
-// merge is Merge, but for what the ledger says that a sheet brought: where nobody touched it
-// since, the sheet overrules it.
-func merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary, ledger Ledger) (*Change, error) {
+// sources is what is merged into a tag file, and what it is read by.
+type sources struct {
+	sheet      *Sheet
+	mapping    *Columns // may be nil
+	vocabulary *tags.Vocabulary
+	ledger     Ledger // what sheets brought before: where nobody touched it since, the sheet overrules it
+	progress   Progress
+}
+
+// merge is [Merge], but for what the ledger says.
+func (s sources) merge(ctx context.Context, file string, data []byte) (*Change, error) {
 	game := &tags.Game{}
 	if data != nil {
 		var faults tags.Faults
-		if game, faults = tags.ParseGame(file, data, v); faults.Err() != nil {
+		if game, faults = tags.ParseGame(file, data, s.vocabulary); faults.Err() != nil {
 			return nil, faults
 		}
 	}
-	r := &reader{sheet: s, vocabulary: v, game: game, mapping: mapping}
+	r := &reader{sources: s, game: game}
 	entries := r.read(ctx)
 	if ctx.Err() != nil {
 		return nil, context.Cause(ctx)
@@ -46,24 +54,24 @@ func merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Col
 		return nil, r.faults
 	}
 	r.refused.Sort()
-	change := &Change{File: file, Data: data, Ledger: ledger, Understood: r.understood, Faults: r.refused, old: data}
-	m := &merger{file: file, vocabulary: v, game: game, change: change, replaced: map[replacedKey]bool{}, begun: map[string]*yaml.Node{}}
+	change := &Change{File: file, Data: data, Ledger: s.ledger, Understood: r.understood, Faults: r.refused, old: data}
+	m := &merger{sources: s, file: file, game: game, change: change, replaced: map[replacedKey]bool{}, begun: map[string]*yaml.Node{}}
 	if data == nil {
-		return m.begin(entries, r.passers, v)
+		return m.begin(entries, r.passers)
 	}
 	if err := m.merge(ctx, entries); err != nil {
 		return nil, err
 	}
-	return m.change, m.check(v)
+	return m.change, m.check()
 }
 
 type merger struct {
-	file       string
-	vocabulary *tags.Vocabulary
-	game       *tags.Game
-	root       yaml.Node // of the tag file
-	edits      []tags.Edit
-	change     *Change
+	sources
+	file   string
+	game   *tags.Game
+	root   yaml.Node // of the tag file
+	edits  []tags.Edit
+	change *Change
 
 	replaced map[replacedKey]bool
 	begun    map[string]*yaml.Node // mappings of reps that are to be inserted, by path
@@ -71,7 +79,7 @@ type merger struct {
 }
 
 // begin writes a new tag file, named for its game.
-func (m *merger) begin(entries []*entry, passers []passer, v *tags.Vocabulary) (*Change, error) {
+func (m *merger) begin(entries []*entry, passers []passer) (*Change, error) {
 	name := strings.TrimSuffix(filepath.Base(m.file), tags.Suffix)
 	if !tags.ID.MatchString(name) {
 		return nil, fmt.Errorf("%s: %w", m.file, ErrNoID)
@@ -101,8 +109,9 @@ func (m *merger) begin(entries []*entry, passers []passer, v *tags.Vocabulary) (
 		}
 		text += "  " + p.id + ": " + string(line)
 	}
-	for _, e := range entries {
+	for i, e := range entries {
 		m.add(e)
+		m.progress.tell(MergingPlays, i+1, len(entries))
 	}
 	data, err := tags.Splice([]byte(text+"\nplays:\n"), m.edits...)
 	if err != nil {
@@ -115,12 +124,14 @@ func (m *merger) begin(entries []*entry, passers []passer, v *tags.Vocabulary) (
 	if len(entries) == 0 {
 		m.change.Data = data
 	}
-	return m.change, m.check(v)
+	return m.change, m.check()
 }
 
 // check holds the new tag file to what every tag file is held to.
-func (m *merger) check(v *tags.Vocabulary) error {
-	if _, faults := tags.ParseGame(m.file, m.change.Data, v); faults.Err() != nil {
+func (m *merger) check() error {
+	m.progress.tell(CheckingTags, 0, 1)
+	defer m.progress.tell(CheckingTags, 1, 1)
+	if _, faults := tags.ParseGame(m.file, m.change.Data, m.vocabulary); faults.Err() != nil {
 		said := make([]string, 0, len(faults))
 		for _, f := range faults {
 			if !f.Warning {
@@ -143,10 +154,11 @@ func (m *merger) merge(ctx context.Context, entries []*entry) error {
 	if err := m.clearReps(entries, byNumber); err != nil {
 		return err
 	}
-	for _, e := range entries {
+	for n, e := range entries {
 		if ctx.Err() != nil {
 			return context.Cause(ctx)
 		}
+		m.progress.tell(MergingPlays, n+1, len(entries))
 		if i, ok := byNumber[e.number]; ok {
 			m.fill(e, i)
 			m.fillReps(e, i)

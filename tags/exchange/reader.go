@@ -15,10 +15,8 @@ import (
 
 // reader reads the rows of a sheet as plays of a game.
 type reader struct {
-	sheet      *Sheet
-	vocabulary *tags.Vocabulary
+	sources
 	game       *tags.Game // the tag file as it is; one with nothing in it where it is new
-	mapping    *Columns
 	understood *Understood
 	faults     tags.Faults      // of the sheet as a whole or of the mapping: nothing can be taken
 	refused    tags.Faults      // of cells and rows, without which the rest is taken
@@ -72,6 +70,7 @@ func (r *reader) read(ctx context.Context) []*entry {
 	byNumber := map[int]*entry{}
 	for row := l.heading + 1; row < len(r.sheet.Rows) && ctx.Err() == nil; row++ {
 		cells := r.sheet.Rows[row]
+		r.progress.tell(ReadingRows, row-l.heading, len(r.sheet.Rows)-1-l.heading)
 		if blank(cells) {
 			continue
 		}

@@ -65,3 +65,34 @@ func TestImportStops(t *testing.T) {
 		t.Errorf("a tag file is there: %v", err)
 	}
 }
+
+// An import tells of each stage how far it is, up to its end.
+func TestProgress(t *testing.T) {
+	dir := t.TempDir()
+	sheet, into := filepath.Join(dir, "s.csv"), filepath.Join(dir, "wk1.game.yaml")
+	if err := os.WriteFile(sheet, []byte("Play,Down\n1,1\n2,2\n\n3,3\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	const want = "opening the sheet 0/1 1/1, reading rows 1/4 2/4 3/4 4/4, merging plays 1/3 2/3 3/3, checking the tag file 0/1 1/1"
+	for _, to := range []string{"a new tag file", "one that is there"} {
+		var told strings.Builder
+		last := Stage("")
+		i := Import{Sheet: sheet, Into: into, Progress: func(stage Stage, done, total int) {
+			if stage != last {
+				fmt.Fprintf(&told, ", %s", stage)
+				last = stage
+			}
+			fmt.Fprintf(&told, " %d/%d", done, total)
+		}}
+		change, err := i.Read(t.Context(), vocabulary(t))
+		if err == nil {
+			err = change.Write()
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.TrimPrefix(told.String(), ", "); got != want {
+			t.Errorf("into %s: told %s", to, got)
+		}
+	}
+}

@@ -41,23 +41,26 @@ func (s *Screen) writeTo(w io.Writer, p []byte) (int, error) {
 	return w.Write(p)
 }
 
-// Show draws the bar of a stage of the work, of which so many of total units are done.
+// Show draws the bar of a stage of the work, of which so many of total units are done. A stage
+// of one unit is a step that nothing is counted of.
 func (s *Screen) Show(stage, unit string, done, total int64) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.bar == nil || s.stage != stage {
 		s.clear()
 		s.stage = stage
-		s.bar = progressbar.NewOptions64(total,
+		options := []progressbar.Option{
 			progressbar.OptionSetWriter(s.raw),
 			progressbar.OptionSetDescription(stage),
 			progressbar.OptionSetWidth(24),
-			progressbar.OptionShowCount(),
-			progressbar.OptionSetItsString(unit),
-			progressbar.OptionShowIts(),
-			progressbar.OptionThrottle(100*time.Millisecond),
+			progressbar.OptionThrottle(100 * time.Millisecond),
 			progressbar.OptionClearOnFinish(),
-		)
+			progressbar.OptionSetRenderBlankState(true),
+		}
+		if total > 1 {
+			options = append(options, progressbar.OptionShowCount(), progressbar.OptionSetItsString(unit), progressbar.OptionShowIts())
+		}
+		s.bar = progressbar.NewOptions64(total, options...)
 	}
 	_ = s.bar.Set64(done) // a bar that cannot be drawn is no reason to stop
 }
