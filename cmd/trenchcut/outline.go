@@ -62,17 +62,21 @@ tag file. Where it shows a play under the wrong number, --pin and --leave-out
 say so to the next run. Guessed snaps are marked: find --plays guess=snap lists
 them, and whoever confirms one takes the mark out.
 
-Once reps are tagged, --move 15=+1 gives the film of play 15 and of those after
-it to the next play each, up to a play without film; -1 to the one before. Reps
-go with their film, the sheet's facts stay with their numbers, and no film is
-read. It shows what would change; --write does it.
-
 Where the tag file is there, with plays but no film, the film is added to it.
-One that outline wrote and nobody has changed is replaced, any other left alone.`,
+One that outline wrote and nobody has changed is replaced. Of any other, with
+tags in it, outline shows what would change, facts and film by play; --write
+does it. Reps and marks go with the film they were tagged on, what the sheet
+says stays with the numbers, and what somebody typed stays. Film that was looked
+through before is not read again.
+
+--move 15=+1 gives the film of play 15 and of those after it, with its reps, to
+the next play each, up to a play without film; -1 to the one before. It takes no
+film, and shows what would change; --write does it.`,
 		Example: `  trenchcut outline endzone=ez.mp4 sideline=sl.mp4 -o wk3-mesa.game.yaml
   trenchcut outline sideline,endzone=game.mp4 --sheet plays.csv -o wk3.game.yaml
   trenchcut outline endzone=clips/ez sideline=clips/sl -o wk3.game.yaml
   trenchcut outline ez.mp4 --sheet plays.csv --pin 23=31,24=none -o w3.game.yaml
+  trenchcut outline ez.mp4 --sheet new.csv --pin 15=16 -o w3.game.yaml --write
   trenchcut outline --move 15=+1 -o w3.game.yaml --write`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 && o.move == "" {
@@ -96,7 +100,7 @@ One that outline wrote and nobody has changed is replaced, any other left alone.
 	f.StringSliceVar(&o.pins, "pin", nil, "what `play=shot` goes together, such as 23=31; 23=none is not on film")
 	f.StringSliceVar(&o.leaveOut, "leave-out", nil, "`shots` that show no play, by number")
 	f.StringVar(&o.move, "move", "", "`play=+1` or =-1: the film from this play on is the next play's, or the one's before")
-	f.BoolVar(&o.write, "write", false, "with --move: write it")
+	f.BoolVar(&o.write, "write", false, "write what would change in a tag file that has tags in it")
 	f.BoolVar(&o.dryRun, "dry-run", false, "list what was found and write nothing")
 	f.BoolVar(&o.force, "force", false, "replace a contact sheet that outline did not write")
 	f.StringSliceVar(&o.season.request.Staff.Vocabulary, "vocabulary", nil,
@@ -150,7 +154,10 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err := printOutline(o.Out, found); err != nil {
 		return err
 	}
-	if o.dryRun {
+	if found.Again {
+		o.printChanges(found)
+	}
+	if o.dryRun || found.Again && !o.write {
 		return o.finish(found)
 	}
 	picture, err := found.ContactSheet(ctx, machine.Library, progress)
@@ -190,7 +197,7 @@ func (o *outlineOptions) contactPolicy() files.Policy {
 
 // request reads the flags and the names of the film. The error is everything that is wrong.
 func (o *outlineOptions) request(args []string) (outline.Request, error) {
-	req := outline.Request{File: o.out}
+	req := outline.Request{File: o.out, Again: true}
 	var errs []error
 	fail := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
 	if at, err := tags.ParseInstant(o.floor); err != nil || at.NeedsRate() || at.From != tags.FromFilm {
@@ -292,6 +299,21 @@ func printOutline(w io.Writer, found *outline.Proposal) error {
 	return nil
 }
 
+// printChanges prints what becomes of a tag file that has film already.
+func (o *outlineOptions) printChanges(found *outline.Proposal) {
+	if found.Sheet != nil {
+		for _, line := range found.Sheet.Lines {
+			fmt.Fprintln(o.Out, tags.Printable(line))
+		}
+	}
+	for _, c := range found.Changes {
+		fmt.Fprintln(o.Out, tags.Printable(c.String()))
+	}
+	if len(found.Changes) == 0 && (found.Sheet == nil || len(found.Sheet.Lines) == 0) {
+		fmt.Fprintln(o.Out, "nothing changes")
+	}
+}
+
 // doubtOf is what is not sure about a play, and in how many of a hundred it is wrong.
 func doubtOf(p outline.Play) string {
 	if p.SureOfPlay {
@@ -318,9 +340,12 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 			snaps++
 		}
 	}
-	dry := ""
-	if o.dryRun {
+	dry, written := "", !o.dryRun
+	switch {
+	case o.dryRun:
 		dry = " (dry run: nothing written)"
+	case found.Again && !o.write:
+		dry, written = " (nothing written: add --write)", false
 	}
 	say("%s: %s on film, %s guessed, %s left out%s", o.out, tags.Count(len(found.Plays), "play"), tags.Count(snaps, "snap"), tags.Count(len(found.Unused()), "shot"), dry)
 	if len(found.Absent) > 0 {
@@ -341,7 +366,7 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 			say("%s not sure: the film would fit another way nearly as well", where)
 		}
 	}
-	if !o.dryRun {
+	if written {
 		say("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact)
 	}
 	_, err := fmt.Fprintln(o.Err, tags.Printable(strings.Join(lines, "\n")))

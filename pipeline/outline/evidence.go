@@ -27,6 +27,10 @@ const never = -1e4
 // second look.
 const mostWrong = 0.003
 
+// asBefore is what speaks for a take being of the play under whose number a tag file has it: so
+// little that it tells only where nothing else does.
+const asBefore = 0.05
+
 // evidence is what tells rows of a sheet and takes apart: how long the camera ran on after the
 // snap, against what kind of play it was and how far it went, and where the film is broken by
 // a shot of no play, against where a series begins.
@@ -226,7 +230,11 @@ func (e *evidence) chances() chances {
 			if _, ok := e.pins.shotOf[number]; ok && !pinnedTo {
 				return never
 			}
-			return math.Log(1-unfilmedOf(e.rows[row])) + math.Log(1-unlistedOf(e.takes[take])) + lasts[row][take]
+			kept := 0.0
+			if e.takes[take].before == number {
+				kept = asBefore
+			}
+			return math.Log(1-unfilmedOf(e.rows[row])) + math.Log(1-unlistedOf(e.takes[take])) + lasts[row][take] + kept
 		},
 		row: func(row int) float64 {
 			switch number := e.rows[row].Number; {

@@ -20,6 +20,8 @@ type list struct {
 	plays []*tags.Play     // of data
 	whole bool             // the whole file is outline's to write
 	sheet *exchange.Change // what the sheet does to the tag file; nil without a sheet
+	game  *tags.Game       // of data, where its plays are on film already; else nil
+	again *again           // of game, once its film was looked through
 }
 
 // readList reads the plays of the tag file and of the sheet, as far as there are any.
@@ -34,10 +36,13 @@ func (r Request) readList(ctx context.Context) (*list, error) {
 		if err := faults.Err(); err != nil {
 			return nil, err
 		}
-		if len(game.Films) > 0 || len(game.Plays) == 0 {
+		if len(game.Plays) == 0 || len(game.Films) > 0 && !r.Again {
 			return nil, wrong("%s is there and holds somebody's work: name another file", r.File)
 		}
 		l.data, l.plays, l.whole = old, game.Plays, false
+		if len(game.Films) > 0 {
+			l.game = game
+		}
 	}
 	if r.Sheet == "" {
 		return l, nil
@@ -54,12 +59,15 @@ func (r Request) readList(ctx context.Context) (*list, error) {
 	switch {
 	case faults.Err() != nil:
 		return nil, faults.Err()
-	case len(game.Films) > 0:
+	case len(game.Films) > 0 && l.game == nil:
 		return nil, wrong("%s says itself where its plays are on film: trenchcut import takes them over", r.Sheet)
 	case len(game.Plays) == 0:
 		return nil, wrong("%s has no plays", r.Sheet)
 	}
 	l.data, l.plays, l.sheet = change.Data, game.Plays, change
+	if l.game != nil {
+		l.game = game
+	}
 	return l, nil
 }
 

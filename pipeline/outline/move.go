@@ -46,47 +46,27 @@ func (m Move) Read(v *tags.Vocabulary) (*Moved, error) {
 	if faults.Err() != nil {
 		return nil, faults
 	}
-	var root yaml.Node
-	if err := yaml.Unmarshal(old, &root); err != nil {
-		return nil, err
-	}
 	first, last, err := m.span(game)
 	if err != nil {
 		return nil, err
 	}
 	moved := &Moved{file: m.File, old: old, data: old}
-	said := factsIn(&root, first, last)
-	n := len(said)
+	from := make([]int, len(game.Plays))
+	for i := range from {
+		from[i] = i
+	}
+	n := last + 1 - first
 	for i := range n {
-		p, next := game.Plays[first+i], said[(i+m.By+n)%n]
+		from[first+i] = first + (i+m.By+n)%n
+		p, next := game.Plays[first+i], game.Plays[from[first+i]]
 		if hasFilm(p) {
-			moved.Lines = append(moved.Lines, fmt.Sprintf("play %s: the film of play %d%s", next.number(), p.Number, withReps(p)))
+			moved.Lines = append(moved.Lines, fmt.Sprintf("play %d: the film of play %d%s", next.Number, p.Number, withReps(p)))
 		} else {
-			moved.Lines = append(moved.Lines, fmt.Sprintf("play %s: no film", next.number()))
+			moved.Lines = append(moved.Lines, fmt.Sprintf("play %d: no film", next.Number))
 		}
 	}
-	// What goes is taken out first, one key of each play at a time, since a place can be edited
-	// but once.
-	for taking := true; ; {
-		var now yaml.Node
-		if err := yaml.Unmarshal(moved.data, &now); err != nil {
-			return nil, err
-		}
-		var edits []tags.Edit
-		for i, f := range factsIn(&now, first, last) {
-			its := f.become(said[(i+m.By+n)%n], tags.Path{"plays", first + i}, taking)
-			if taking {
-				its = its[:min(len(its), 1)]
-			}
-			edits = append(edits, its...)
-		}
-		if moved.data, err = tags.Splice(moved.data, edits...); err != nil {
-			return nil, fmt.Errorf("move the film in %s: %w", m.File, err)
-		}
-		if !taking {
-			break
-		}
-		taking = len(edits) > 0
+	if moved.data, err = renumber(old, from); err != nil {
+		return nil, fmt.Errorf("%s: %w", m.File, err)
 	}
 	if _, faults := tags.ParseGame(m.File, moved.data, v); faults.Err() != nil {
 		return nil, fmt.Errorf("%s is left as it is, because it would have faults: %w", m.File, errors.New(faults.Error()))
@@ -137,18 +117,18 @@ type facts struct {
 	films         bool     // extra has keys that go with the film
 }
 
-// factsIn is the facts of plays of a tag file, by their places.
-func factsIn(root *yaml.Node, first, last int) []facts {
+// factsIn is the facts of the first n plays of a tag file.
+func factsIn(root *yaml.Node, n int) []facts {
 	var all []facts
 	list := tags.Child(root.Content[0], "plays")
-	for i := first; i <= last; i++ {
+	for i := range n {
 		all = append(all, factsOf(list.Content[i]))
 	}
 	return all
 }
 
 // withFilm is the keys of extra that go with the film.
-var withFilm = []string{tags.GuessKey, "unsure"}
+var withFilm = []string{tags.GuessKey, unsureKey}
 
 func factsOf(play *yaml.Node) facts {
 	f := facts{fields: map[string]*yaml.Node{}, extra: map[string]*yaml.Node{}}
@@ -170,8 +150,6 @@ func factsOf(play *yaml.Node) facts {
 	}
 	return f
 }
-
-func (f facts) number() string { return f.fields["play"].Value }
 
 // become is the edits by which the play at a path gets the facts of another: those that take
 // out what the other has not, or the rest.

@@ -26,6 +26,10 @@ type Proposal struct {
 	// Sheet is what was made of the play sheet, without the cells that cannot be read; nil
 	// without a sheet.
 	Sheet *exchange.Change
+	// Again says that the tag file had film already. Changes is then what becomes of it; what the
+	// sheet changes is in Sheet.
+	Again   bool
+	Changes []Change
 
 	old, data []byte // the tag file as it is and as it is to be
 }
@@ -144,7 +148,18 @@ func Find(ctx context.Context, library *film.Library, r Request, progress Progre
 		return nil, err
 	}
 	p := &Proposal{File: r.File, Shots: shots, Lost: lost(shots), Sheet: known.sheet, old: known.old}
-	p.Plays, p.Absent = match(known.plays, takesOf(r.Footage, shots), r.Pins)
+	takes := takesOf(r.Footage, shots)
+	if known.game != nil {
+		known.again = newAgain(known.game, known.data, shots)
+		if !known.again.corrected(r.Pins) {
+			numberTakes(takes, known.again.numbers())
+		}
+		known.plays = slices.SortedStableFunc(slices.Values(known.plays), func(a, b *tags.Play) int { return a.Number - b.Number })
+	}
+	p.Plays, p.Absent = match(known.plays, takes, r.Pins)
+	if known.again != nil {
+		known.again.trust(p.Plays)
+	}
 	if len(p.Plays) == 0 {
 		return nil, fmt.Errorf("no play found: %s", reasons(shots))
 	}

@@ -22,6 +22,7 @@ type Request struct {
 	Floor      tags.Time // a shot shorter than this shows no play
 	Pins       []Pin
 	LeaveOut   []int // the numbers of shots that show no play
+	Again      bool  // the tag file may have film, and tags on it, already: see [Proposal.Changes]
 }
 
 // Pin says that a play is on a shot.

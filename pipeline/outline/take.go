@@ -82,6 +82,16 @@ type take struct {
 	shots  []*Shot // each of another angle
 	sure   bool    // that they are of one play
 	broken bool    // shots of no play come before it
+	before int     // the number under which the tag file has it already; 0 for none
+}
+
+// numberTakes notes the numbers under which a tag file has shots already.
+func numberTakes(takes []*take, numbers map[*Shot]int) {
+	for _, t := range takes {
+		for _, s := range t.shots {
+			t.before = cmp.Or(t.before, numbers[s])
+		}
+	}
 }
 
 // named is the number of the play in the names of the clips, 0 for none.

@@ -41,6 +41,9 @@ func ContactFile(file string) string {
 	return strings.TrimSuffix(file, tags.Suffix) + ".outline.png"
 }
 
+// unsureKey is the extra of a play that says what is not sure about its film.
+const unsureKey = "unsure"
+
 const heading = `# Found on film. Snaps are guesses: whoever confirms one takes "guess: snap" out. With
 # "unsure: play" a shot may be of another play, with "unsure: angle" its shots may not
 # be of one play.
@@ -48,6 +51,14 @@ const heading = `# Found on film. Snaps are guesses: whoever confirms one takes 
 
 // tagFile is the tag file with the film in it.
 func (p *Proposal) tagFile(known *list, v *tags.Vocabulary) ([]byte, error) {
+	if known.again != nil {
+		data, changes, err := known.again.write(p.File, p.Plays, v)
+		if err != nil {
+			return nil, err
+		}
+		p.Again, p.Changes = true, changes
+		return data, checked(p.File, data, v)
+	}
 	data := known.data
 	if data == nil {
 		data = p.bareFile()
@@ -75,10 +86,15 @@ func (p *Proposal) tagFile(known *list, v *tags.Vocabulary) ([]byte, error) {
 	if known.whole {
 		data = sealed(append([]byte(heading), data...))
 	}
-	if _, faults := tags.ParseGame(p.File, data, v); faults.Err() != nil {
-		return nil, fmt.Errorf("the tag file would have faults: %w", errors.New(faults.Error()))
+	return data, checked(p.File, data, v)
+}
+
+// checked fails where a tag file would have faults.
+func checked(file string, data []byte, v *tags.Vocabulary) error {
+	if _, faults := tags.ParseGame(file, data, v); faults.Err() != nil {
+		return fmt.Errorf("the tag file would have faults: %w", errors.New(faults.Error()))
 	}
-	return data, nil
+	return nil
 }
 
 // bareFile is a tag file with the plays' numbers alone.
@@ -172,7 +188,7 @@ func (p Play) marks(play *tags.Play, at tags.Path) []tags.Edit {
 		add(tags.GuessKey, string(tags.EverySnap))
 	}
 	if doubt := p.Doubt(); doubt != "" {
-		add("unsure", doubt)
+		add(unsureKey, doubt)
 	}
 	return tags.SetExtra(play, at, values...)
 }
