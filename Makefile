@@ -113,6 +113,7 @@ torture: ffmpeg
 	set -o pipefail; go test ./pipeline/film -count=1 -v -timeout 1h -run TestDamagedFilm -damages=60 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/mark ./pipeline/desk -count=1 -v -timeout 1h -run 'TestKilled|TestServerKilled' -kills=100 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/desk -count=1 -v -timeout 1h -run TestPageKilled -pagekills=100 | grep -v '^=== '
+	go test ./tags/exchange -count=1 -timeout 1h -run TestImportOfExportChangesNothing -games=2000
 	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
 
 lint: compiled bin/lint

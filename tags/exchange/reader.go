@@ -219,12 +219,14 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 		if wrong := cell.wrong(); wrong != "" {
 			said.Refused++
 			r.refused.Add(pos, "%s", wrong)
+			reps.passOver(c, pos)
 			continue
 		}
 		if r.mapping != nil {
 			if meant, ok := r.mapping.words[c.key][sameWord(cell.Text)]; ok && c.key != keyExtra {
 				said.read(cell.Text, cmp.Or(meant, "nothing"))
 				if cell = (Cell{Text: meant}); meant == "" {
+					reps.passOver(c, pos)
 					continue
 				}
 			}

@@ -148,7 +148,8 @@ func (f repField) text(r *tags.Rep) string {
 	}
 	switch at := f.field.At(r).(type) {
 	case *[]string:
-		return strings.Join(*at, f.separator()+" ")
+		said := slices.DeleteFunc(slices.Clone(*at), func(item string) bool { return item == "" })
+		return strings.Join(said, f.separator()+" ")
 	default:
 		return f.field.Text(r)
 	}

@@ -42,6 +42,13 @@ func (rs *repsOfRow) rep(c column, pos tags.Pos) *repEntry {
 	return e
 }
 
+// passOver notes that a cell holds something that is not read, which is not to hold nothing.
+func (rs *repsOfRow) passOver(c column, pos tags.Pos) {
+	if isOfRep(c) {
+		rs.rep(c, pos).unread[c.key] = true
+	}
+}
+
 // read reads a cell of a column of reps.
 func (rs *repsOfRow) read(r *reader, c column, cell Cell, said *ColumnRead, pos tags.Pos) {
 	e := rs.rep(c, pos)

@@ -108,7 +108,7 @@ func cells(book *excelize.File, name string, shown, raw [][]string) [][]Cell {
 		for column, text := range shown[row] {
 			c := &all[row][column]
 			c.Text = strings.ReplaceAll(text, "\r\n", "\n")
-			if errorForm.MatchString(text) {
+			if errorForm.MatchString(text) && isError(book, name, column, row) {
 				c.Wrong = "the cell holds the error " + text
 			}
 			if row >= len(raw) || column >= len(raw[row]) {
@@ -156,6 +156,16 @@ func dayOr(shown, days string, days1904 bool) string {
 
 // errorForm is the errors that a formula may come to.
 var errorForm = regexp.MustCompile(`^#(N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!)$`)
+
+// isError reports whether a cell, both counted from 0, holds an error and not the text of one.
+func isError(book *excelize.File, name string, column, row int) bool {
+	axis, err := excelize.CoordinatesToCellName(column+1, row+1)
+	if err != nil {
+		return false
+	}
+	kind, err := book.GetCellType(name, axis)
+	return err == nil && kind == excelize.CellTypeError
+}
 
 // formatLiteral is what in a number format is shown as it stands, and so says nothing.
 var formatLiteral = regexp.MustCompile(`"[^"]*"|\\.|\[(?:\$[^\]]*|[A-Za-z]{3,}|[<>=][^\]]*)\]|General`)
