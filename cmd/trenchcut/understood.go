@@ -26,8 +26,17 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 		rows = append(rows, []string{c.Heading, c.Field, c.How.String(), strconv.Itoa(c.Cells), refused, strings.Join(c.Examples, ", ")})
 		words = append(words, readings(c)...)
 	}
-	if _, err := fmt.Fprintf(w, "%s: %s under the headings of row %d\n", u.Sheet, tags.Count(u.Rows, "row"), u.Heading); err != nil {
+	where := u.Sheet
+	if len(u.Others) > 0 {
+		where += ", worksheet " + u.Name
+	}
+	if _, err := fmt.Fprintf(w, "%s: %s under the headings of row %d\n", tags.Printable(where), tags.Count(u.Rows, "row"), u.Heading); err != nil {
 		return err
+	}
+	if len(u.Others) > 0 {
+		if err := terminal.Paragraph(w, terminal.Width(w), "not read: worksheet "+strings.Join(u.Others, ", ")); err != nil {
+			return err
+		}
 	}
 	if u.ByRow {
 		if _, err := fmt.Fprintln(w, "no column holds play numbers: the rows are numbered in order"); err != nil {

@@ -141,3 +141,18 @@ func TestWorksheets(t *testing.T) {
 		t.Errorf("the first worksheet that holds anything reads %v", s.Rows)
 	}
 }
+
+// What a formula failed with is an error; the text of one is text.
+func TestErrorCells(t *testing.T) {
+	data := workbook(t, func(name string, part []byte) []byte {
+		if name == "xl/worksheets/sheet1.xml" {
+			head, _, _ := bytes.Cut(part, []byte("<sheetData>"))
+			return []byte(string(head) + `<sheetData><row r="1"><c r="A1" t="e"><f>NA()</f><v>#N/A</v></c><c r="B1" t="inlineStr"><is><t>#N/A</t></is></c></row></sheetData></worksheet>`)
+		}
+		return part
+	})
+	cells := sheetOf(t, "s.xlsx", data).Rows[0]
+	if cells[0].Wrong != "the cell holds the error #N/A" || cells[1].Wrong != "" || cells[1].Text != "#N/A" {
+		t.Errorf("the cells read as %+v", cells)
+	}
+}

@@ -54,6 +54,10 @@ func clockSeconds(c Cell) (seconds int, how spelling, ok bool) {
 		first += 12
 	}
 	seconds = 60*first + second
+	if v, err := strconv.ParseFloat(c.Number, 64); err == nil && m[3] == "" && seconds > quarterLength && v > 0 && v < 1 {
+		// Half past eleven, shown as 690 minutes: it was 11:30 when it was typed.
+		seconds = int(math.Round(v * 24 * 60))
+	}
 	if m[3] != "" {
 		third, _ := strconv.Atoi(m[3])
 		switch {

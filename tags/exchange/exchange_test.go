@@ -510,7 +510,7 @@ func TestXLSXCells(t *testing.T) {
 	}
 	change, err = Merge(context.Background(), "wk1.game.yaml", []byte(before14), sheetOf(t, "s.xlsx", out.Bytes()), nil, vocabulary(t))
 	want = "s.xlsx:8:4: unknown DIST \"2026-09-12\"; want a whole number from 1 to 99\n" +
-		"s.xlsx:9:3: the cell holds the error #N/A"
+		`s.xlsx:9:3: unknown DN "#N/A"; want a whole number from 1 to 4; a file for --columns can leave it out: values: {down: {'#N/A': ''}}`
 	if got := refusal(change, err); got != want {
 		t.Error(cmp.Diff(want, got))
 	}

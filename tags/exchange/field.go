@@ -93,6 +93,9 @@ func fieldOf(key string) (field, bool) {
 	return fields[i], true
 }
 
+// dateForm is how spreadsheets show dates in CSV.
+var dateForm = regexp.MustCompile(`^(?:\d{1,2}[/.]\d{1,2}[/.]\d{2,4}|\d{1,2}-(?i:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*(?:-\d{2,4})?)$`)
+
 const aDate = "the sheet made a date of what was typed: want "
 
 // plain is the text of a cell that is no date.
@@ -110,7 +113,7 @@ func readWhole(f field, _ *reader, c Cell) (text, want string) {
 	if c.Date {
 		return "", want
 	}
-	text = unletter(plain(c))
+	text = unletter(decimalPoint(plain(c)))
 	if whole, zeros, ok := strings.Cut(text, "."); ok && strings.Trim(zeros, "0") == "" {
 		text = whole // 14.0 is 14 to a spreadsheet
 	}
@@ -119,6 +122,17 @@ func readWhole(f field, _ *reader, c Cell) (text, want string) {
 		return "", want
 	}
 	return strconv.Itoa(v), ""
+}
+
+// decimalComma is how half of the world writes 0.85.
+var decimalComma = regexp.MustCompile(`^[+-]?[0-9]*,[0-9]+$`)
+
+// decimalPoint is a number with a decimal comma as one with a point.
+func decimalPoint(text string) string {
+	if decimalComma.MatchString(text) {
+		return strings.Replace(text, ",", ".", 1)
+	}
+	return text
 }
 
 // unletter is a number in which somebody typed letters for digits: 1O and l0 are both 10.

@@ -30,6 +30,13 @@ func (s *Sheet) lay(mapping *Columns, angles []string, v *tags.Vocabulary) (layo
 	best, known := layout{}, 0
 	for row := range min(headingRows, len(s.Rows)) {
 		l := s.layRow(row, mapping, angles)
+		if under := s.under(row); under != nil {
+			// Headings may take two rows: what stands above a blank one reaches down to it.
+			both, alone := under.layRow(row+1, mapping, angles), s.layRow(row+1, mapping, angles)
+			if both.sure() > max(l.sure(), alone.sure()) {
+				s.Rows, l = under.Rows, both
+			}
+		}
 		s.guessByCells(&l, v)
 		if l.has("play") && (l.surely("play") || l.known() >= 2) {
 			return l, s.checkLayout(l, mapping)
@@ -90,6 +97,49 @@ func (s *Sheet) layRow(row int, mapping *Columns, angles []string) layout {
 		}
 	}
 	return l
+}
+
+// under is s with the blank cells of the row below a row filled from it; nil where that has none.
+func (s *Sheet) under(row int) *Sheet {
+	if row+1 >= len(s.Rows) {
+		return nil
+	}
+	above, below := s.Rows[row], slices.Clone(s.Rows[row+1])
+	filled := false
+	for i, c := range above {
+		if i >= len(below) {
+			below = append(below, Cell{})
+		}
+		if below[i].Text == "" && c.Text != "" {
+			below[i], filled = c, true
+		}
+	}
+	if !filled {
+		return nil
+	}
+	two := &Sheet{File: s.File, Name: s.Name, Others: s.Others, Rows: slices.Clone(s.Rows)}
+	two.Rows[row+1] = below
+	return two
+}
+
+// headings is how many headings of a play sheet some row at the top of s has.
+func (s *Sheet) headings() int {
+	most := 0
+	for row := range min(headingRows, len(s.Rows)) {
+		most = max(most, s.layRow(row, nil, nil).sure())
+	}
+	return most
+}
+
+// sure is how many columns are something of a play by their headings.
+func (l layout) sure() int {
+	n := 0
+	for i, c := range l.columns {
+		if (l.how[i] == Sure || l.how[i] == Told) && c.rusher == "" {
+			n++
+		}
+	}
+	return n
 }
 
 // has reports whether some column holds a key.

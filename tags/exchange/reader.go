@@ -74,6 +74,10 @@ func (r *reader) read(ctx context.Context) []*entry {
 		if blank(cells) {
 			continue
 		}
+		if isTotals(cells) {
+			r.refused.Add(r.sheet.at(row, 0), "the row looks like one of totals, and is left out")
+			continue
+		}
 		r.understood.Rows++
 		for column := len(l.columns); column < len(cells); column++ {
 			if cells[column].Text != "" {
@@ -306,13 +310,20 @@ func (r *reader) value(e *entry, f field, cell Cell, said *ColumnRead, pos tags.
 		r.note(f, said.Heading, cell, pos, want)
 		return
 	}
+	if f.Kind == tags.KindText && dateForm.MatchString(text) {
+		r.refused.Warn(pos, "%s %q looks like a date that a spreadsheet made of what was typed", said.Heading, short(text))
+	}
 	if one := r.vocabulary.OneText(f.Name, text); f.Kind == tags.KindText && one != text {
 		said.read(text, one)
 		text = one
 	}
 	_, doubtful := r.clocks[pos]
 	if f.Kind == tags.KindWord || f.Kind == tags.KindWhole || doubtful {
-		if shown := plain(cell); flatten(shown) != flatten(text) || doubtful {
+		shown := plain(cell)
+		if cell.Date {
+			shown = cell.Text
+		}
+		if flatten(shown) != flatten(text) || doubtful {
 			said.read(shown, text)
 		}
 	}
@@ -322,7 +333,12 @@ func (r *reader) value(e *entry, f field, cell Cell, said *ColumnRead, pos tags.
 // downDistance reads "3&8" as a down and a distance.
 func (r *reader) downDistance(e *entry, cell Cell, said *ColumnRead, pos tags.Pos) {
 	m := downDistance.FindStringSubmatch(unletter(cell.Text))
-	if m == nil || cell.Date {
+	if cell.Date || dateForm.MatchString(cell.Text) {
+		said.Refused++
+		r.again(value{key: keyDownDistance}, pos, "%s %q: %sa down and a distance, such as 3&8, as text", said.Heading, short(cell.Text), aDate)
+		return
+	}
+	if m == nil {
 		said.Refused++
 		r.refused.Add(pos, "unknown %s %q; want a down and a distance, such as 3&8", said.Heading, short(cell.Text))
 		return

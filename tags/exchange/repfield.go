@@ -242,7 +242,7 @@ func (f repField) read(r *reader, c Cell) (text, want string) {
 
 // readMark reads seconds from the snap, or a time as a tag file has it.
 func (f repField) readMark(c Cell) (text, want string) {
-	text = strings.TrimSuffix(plain(c), "s")
+	text = decimalPoint(strings.TrimSuffix(plain(c), "s"))
 	if plainNumber.MatchString(text) {
 		at, err := tags.ParseInstant(signed(text) + "s")
 		if err != nil || at.N > 60*int64(tags.Second) {

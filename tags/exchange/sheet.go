@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -13,8 +14,10 @@ import (
 
 // Sheet is a table of cells as somebody keeps it: no row or column means anything yet.
 type Sheet struct {
-	File string
-	Rows [][]Cell
+	File   string
+	Name   string   // of the worksheet in a workbook
+	Others []string // further worksheets that hold something, which are not read
+	Rows   [][]Cell
 }
 
 // Cell is what one cell of a sheet holds.
@@ -118,6 +121,15 @@ func blank(row []Cell) bool {
 		}
 	}
 	return true
+}
+
+// totals begins a row of sums, as somebody writes it below a sheet.
+var totals = []string{"total", "totals", "sum", "sums", "average", "averages", "avg", "mean"}
+
+// isTotals reports whether a row holds sums of those above it.
+func isTotals(row []Cell) bool {
+	i := slices.IndexFunc(row, func(c Cell) bool { return c.Text != "" })
+	return i >= 0 && slices.Contains(totals, flatten(row[i].Text))
 }
 
 // Table is a heading and rows, as they are written out; a cell is a string, an int or a

@@ -67,6 +67,85 @@ unknown # "HALF"
 	}
 }
 
+// The sheet of plays is found among others of a workbook, under headings of two rows with merged
+// cells, and read with the formats that a spreadsheet gives clocks, dates and numbers; the row
+// of totals is no play.
+func TestUglyBook(t *testing.T) {
+	const want = `1 run 1 14:52 1&10 own 25 Over
+2 dropback 1 14:20 2&7 own 28 DATE
+3 screen 1 13:40 3&3 own 32 Odd
+4 punt 1 FIVE 4&3 own 32 -
+5 run 2 11:32 1&10 opp 45 Under
+6 play-action 2 10:00 2&8 opp 43 Under
+7 dropback 2 9:07 3&14 opp 49 Bear
+`
+	const dates = "D&D %q: the sheet made a date of what was typed: want a down and a distance, such as 3&8, as text, here and in 6 rows more\n"
+	const total = "the row looks like one of totals, and is left out\n"
+	v := vocabulary(t)
+	tests := []struct{ file, date, five, refused string }{
+		{"book.xlsx", "-", "0:05", fmt.Sprintf(dates, "2026-01-10") + "unknown Front \"2026-01-10\"\n" + total},
+		// In CSV five past midnight has lost that it was shown as minutes and seconds.
+		{"book-semicolons.csv", "01/10/2026", "-", fmt.Sprintf(dates, "01/10/2026") + "unknown Time \"12:05:00 AM\"\n" + total},
+		{"book-utf16.csv", "01/10/2026", "-", fmt.Sprintf(dates, "01/10/2026") + "unknown Time \"12:05:00 AM\"\n" + total},
+	}
+	for _, tt := range tests {
+		s := sheetOf(t, tt.file, read(t, filepath.Join("testdata", "ugly", tt.file)))
+		change, err := Merge(t.Context(), "wk3.game.yaml", nil, s, nil, v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if change.Understood.Heading != 2 || change.Understood.Rows != 7 {
+			t.Errorf("%s: %d rows under the headings of row %d", tt.file, change.Understood.Rows, change.Understood.Heading)
+		}
+		if others := strings.Join(s.Others, ", "); strings.HasSuffix(tt.file, ".xlsx") && (s.Name != "Plays" || others != "Legend, Old week") {
+			t.Errorf("read worksheet %q and not %s", s.Name, others)
+		}
+		game, faults := tags.ParseGame("wk3.game.yaml", change.Data, v)
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		var got, not strings.Builder
+		or := func(text string) string {
+			if text == "" {
+				return "-"
+			}
+			return text
+		}
+		for _, p := range game.Plays {
+			fmt.Fprintf(&got, "%d %s %d %s %d&%d %s %s\n", p.Number, p.Type, *p.Quarter, or(p.Clock), *p.Down, *p.Distance, p.YardLine, or(p.Front))
+		}
+		for _, f := range grave(change.Faults) {
+			fmt.Fprintln(&not, f.What)
+		}
+		if diff := cmp.Diff(strings.NewReplacer("DATE", tt.date, "FIVE", tt.five).Replace(want), got.String()); diff != "" {
+			t.Errorf("%s: %s", tt.file, diff)
+		}
+		if diff := cmp.Diff(tt.refused, not.String()); diff != "" {
+			t.Errorf("%s: %s", tt.file, diff)
+		}
+		if dates := len(change.Faults) - len(grave(change.Faults)); tt.date != "-" && dates != 1 {
+			t.Errorf("%s: %d warnings, want that the front is a date: %v", tt.file, dates, change.Faults)
+		}
+	}
+}
+
+// Numbers with a decimal comma are numbers, and a heading over merged rows is the heading of
+// both.
+func TestDecimalCommas(t *testing.T) {
+	s := sheetOf(t, "s.csv", []byte("\ufeffPlay;Rusher;Dn;Beat;Battle\n3,0;91;3,00;1,85;won\n;;;;\n;;;;\n"))
+	change, err := Merge(t.Context(), "wk1.game.yaml", nil, s, nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, reps := gameOf(t, "wk1.game.yaml", change.Data)
+	if len(reps) != 1 || reps[0].Play.Number != 3 || *reps[0].Play.Down != 3 || grave(change.Faults).Err() != nil {
+		t.Fatalf("%v\n%s", change.Faults, change.Data)
+	}
+	if at, ok := reps[0].Marks.At(tags.Beat); !ok || at.String() != "+1.850s" {
+		t.Errorf("beat is %v", at)
+	}
+}
+
 // Clocks that say ten minutes or ten seconds are told apart by those around them.
 func TestClocksByTheirNeighbours(t *testing.T) {
 	tests := []struct{ name, clocks, want string }{

@@ -32,9 +32,11 @@ func (h How) String() string {
 // Understood is what was made of a sheet.
 type Understood struct {
 	Sheet   string
-	Heading int  // the row of the headings, from 1
-	Rows    int  // below it that hold something
-	ByRow   bool // the sheet has no play numbers: its plays have those of their rows
+	Name    string   // of the worksheet in a workbook
+	Others  []string // worksheets that hold something too and are not read
+	Heading int      // the row of the headings, from 1
+	Rows    int      // below it that hold something
+	ByRow   bool     // the sheet has no play numbers: its plays have those of their rows
 	Columns []ColumnRead
 	// Unfilled is the fields that a play sheet should have and no row fills.
 	Unfilled []string
@@ -63,7 +65,7 @@ const mostExamples = 3
 
 // understand is what was made of each column, as far as the headings tell.
 func (r *reader) understand(l layout) {
-	u := &Understood{Sheet: r.sheet.File, Heading: l.heading + 1, ByRow: l.byRow}
+	u := &Understood{Sheet: r.sheet.File, Name: r.sheet.Name, Others: r.sheet.Others, Heading: l.heading + 1, ByRow: l.byRow}
 	for i, c := range l.columns {
 		u.Columns = append(u.Columns, ColumnRead{Heading: r.sheet.Rows[l.heading][i].Text, Field: c.String(), How: l.how[i]})
 	}

@@ -23,7 +23,8 @@ const (
 	maxPart     = 16 << 20
 )
 
-// readXLSX reads the first worksheet that holds anything.
+// readXLSX reads the worksheet that has most headings of a play sheet in one row, the first of
+// several; a hidden one only where no other holds anything.
 func readXLSX(file string, data []byte) (s *Sheet, faults tags.Faults) {
 	s = &Sheet{File: file}
 	wrong := func(err error) (*Sheet, tags.Faults) {
@@ -46,26 +47,62 @@ func readXLSX(file string, data []byte) (s *Sheet, faults tags.Faults) {
 			faults.Add(tags.Pos{File: file}, "close the sheet: %v", err)
 		}
 	}()
-	for _, name := range book.GetSheetList() {
-		if s.Rows, faults = readWorksheet(file, book, name); len(s.Rows) > 0 || faults != nil {
+	best, most := -1, -1
+	sheets := worksheets(book)
+	for i, w := range sheets {
+		known := (&Sheet{Rows: w.cells}).headings()
+		if len(w.cells) > 0 && known > most && (best < 0 || !w.hidden) || best >= 0 && sheets[best].hidden && len(w.cells) > 0 && !w.hidden {
+			best, most = i, known
+		}
+	}
+	for i, w := range sheets {
+		if i != best && len(w.cells) > 0 {
+			s.Others = append(s.Others, w.name)
+		}
+		if best < 0 && w.err != nil {
+			faults.Add(tags.Pos{File: file}, "worksheet %q: %v", w.name, w.err)
 			return s, faults
 		}
 	}
-	faults.Add(tags.Pos{File: file}, "the sheet is empty")
+	if best < 0 {
+		faults.Add(tags.Pos{File: file}, "the sheet is empty")
+		return s, faults
+	}
+	s.Name = sheets[best].name
+	raw, err := rows(book, s.Name, true)
+	if err != nil {
+		return wrong(err)
+	}
+	s.Rows = cells(book, s.Name, sheets[best].shown, raw)
 	return s, faults
 }
 
-func readWorksheet(file string, book *excelize.File, name string) ([][]Cell, tags.Faults) {
-	var faults tags.Faults
-	shown, err := rows(book, name, false)
-	if err == nil {
-		var raw [][]string
-		if raw, err = rows(book, name, true); err == nil {
-			return cells(book, name, shown, raw), nil
+// worksheet is one of a workbook, as its cells are shown.
+type worksheet struct {
+	name   string
+	hidden bool
+	shown  [][]string
+	cells  [][]Cell // texts alone
+	err    error    // why it cannot be read
+}
+
+func worksheets(book *excelize.File) []worksheet {
+	var all []worksheet
+	for _, name := range book.GetSheetList() {
+		w := worksheet{name: name}
+		visible, err := book.GetSheetVisible(name)
+		w.hidden = err == nil && !visible
+		w.shown, w.err = rows(book, name, false)
+		for _, row := range w.shown {
+			texts := make([]Cell, len(row))
+			for i, text := range row {
+				texts[i].Text = strings.TrimSpace(text)
+			}
+			w.cells = append(w.cells, texts)
 		}
+		all = append(all, w)
 	}
-	faults.Add(tags.Pos{File: file}, "worksheet %q: %v", name, err)
-	return nil, faults
+	return all
 }
 
 var errTooMany = fmt.Errorf("a play sheet has at most %d rows of %d cells", maxRows, maxColumns)
