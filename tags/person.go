@@ -68,3 +68,24 @@ func bothOf(people []*Person) string {
 		return strings.Join(shown[:n-1], ", ") + " and " + shown[n-1]
 	}
 }
+
+// OnSide divides people of g into those of a side, ours or theirs, and the others. Where
+// everybody is of one side, as in practice, that is the side. People of no team are on a side
+// where nobody else among them is.
+func (g *Game) OnSide(ours bool, people []*Person) (there, elsewhere []*Person) {
+	var teamless []*Person
+	for _, p := range people {
+		switch us := p.Team == "us" || p.Team != "" && p.Team == g.Us; {
+		case p.Team == "":
+			teamless = append(teamless, p)
+		case us == ours || g.Kind == "practice":
+			there = append(there, p)
+		default:
+			elsewhere = append(elsewhere, p)
+		}
+	}
+	if there == nil {
+		there = teamless
+	}
+	return there, elsewhere
+}

@@ -266,7 +266,7 @@ func (r *gameReader) who(key, text string, pos Pos) *Person {
 		return p
 	}
 	all := slices.Collect(maps.Values(r.game.People))
-	there, elsewhere := r.onSide(ours, WhoIs(text, all))
+	there, elsewhere := r.game.OnSide(ours, WhoIs(text, all))
 	side := "theirs"
 	if ours {
 		side = "ours"
@@ -288,7 +288,7 @@ func (r *gameReader) who(key, text string, pos Pos) *Person {
 	}
 	r.Faults.Add(pos, "%s %q is no id, number or name of the game's people", key, text)
 	known := r.ids()
-	sided, _ := r.onSide(ours, all)
+	sided, _ := r.game.OnSide(ours, all)
 	for _, p := range sided {
 		if p.Jersey != "" {
 			known = append(known, p.Jersey)
@@ -303,26 +303,6 @@ func (r *gameReader) who(key, text string, pos Pos) *Person {
 type meaning struct {
 	ours bool
 	text string
-}
-
-// onSide divides people into those on a side and the others. People of no team are on a
-// side where nobody else among them is.
-func (r *gameReader) onSide(ours bool, people []*Person) (there, elsewhere []*Person) {
-	var teamless []*Person
-	for _, p := range people {
-		switch us := p.Team == "us" || p.Team != "" && p.Team == r.game.Us; {
-		case p.Team == "":
-			teamless = append(teamless, p)
-		case us == ours || r.game.Kind == "practice":
-			there = append(there, p)
-		default:
-			elsewhere = append(elsewhere, p)
-		}
-	}
-	if there == nil {
-		there = teamless
-	}
-	return there, elsewhere
 }
 
 // ids is the id of each of the game's people, in order.

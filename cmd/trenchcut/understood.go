@@ -55,7 +55,7 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 	return err
 }
 
-// readings says which words of a column were read as which.
+// readings says which words of a column were read as which, and which were not read.
 func readings(c exchange.ColumnRead) []string {
 	var lines []string
 	for from := 0; from < len(c.Read); {
@@ -66,6 +66,13 @@ func readings(c exchange.ColumnRead) []string {
 		}
 		lines = append(lines, fmt.Sprintf("%s: %s read as %s", c.Heading, strings.Join(said, ", "), c.Read[from].As))
 		from = to
+	}
+	var unread []string
+	for _, word := range c.Unread {
+		unread = append(unread, fmt.Sprintf("%s (%s)", word.Said, tags.Count(word.Cells, "cell")))
+	}
+	if len(unread) > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %s left open: no known %s", c.Heading, strings.Join(unread, ", "), c.Field))
 	}
 	return lines
 }

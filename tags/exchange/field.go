@@ -246,13 +246,17 @@ func readPasser(_ field, r *reader, c Cell) (text, want string) {
 		return who, ""
 	}
 	jersey, name := passerOf(who).jersey, passerOf(who).name
-	var found []string
-	for id, p := range r.game.People {
-		theirs := p.Team != "us" && (p.Team != r.game.Us || p.Team == "")
+	var meant []*tags.Person
+	for _, p := range r.game.People {
 		both := jersey != "" && name != "" && p.Jersey == jersey && strings.EqualFold(p.Name, name)
-		if theirs && (p.Jersey == strings.TrimPrefix(who, "#") || strings.EqualFold(p.Name, who) || both) && who != "" {
-			found = append(found, id)
+		if (p.Jersey == strings.TrimPrefix(who, "#") || strings.EqualFold(p.Name, who) || both) && who != "" {
+			meant = append(meant, p)
 		}
+	}
+	theirs, _ := r.game.OnSide(false, meant)
+	var found []string
+	for _, p := range theirs {
+		found = append(found, p.ID)
 	}
 	if len(found) == 1 {
 		return found[0], ""
@@ -288,30 +292,10 @@ func passerOf(who string) passer {
 	if m := jerseyForm.FindStringSubmatch(who); m != nil {
 		p.jersey, p.name = m[1], m[2]
 	}
-	if p.id = slug(p.name); p.id == "" && p.jersey != "" {
+	if p.id = idOf(p.name); p.id == "" && p.jersey != "" {
 		p.id = "qb" + p.jersey
 	}
 	return p
-}
-
-// slug is text as an id: small letters, digits and hyphens.
-func slug(text string) string {
-	id := strings.Map(func(r rune) rune {
-		switch {
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			return r
-		case r >= 'A' && r <= 'Z':
-			return r + 'a' - 'A'
-		case r == ' ' || r == '-' || r == '_' || r == '.':
-			return '-'
-		default:
-			return -1
-		}
-	}, text)
-	for strings.Contains(id, "--") {
-		id = strings.ReplaceAll(id, "--", "-")
-	}
-	return strings.Trim(id[:min(len(id), 40)], "-")
 }
 
 // newPasser is the id that a new tag file's passer goes by.

@@ -8,7 +8,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -45,8 +44,6 @@ const (
 	mostFiles = 20_000
 	mostWords = 4 << 20 // bytes of a vocabulary
 )
-
-var notOfID = regexp.MustCompile(`[^a-z0-9]+`)
 
 // Among says which games f comes among: those at paths, or where there are none below the current
 // folder, if any. words is the staff's own vocabulary files; nil is those found. Faults are those
@@ -291,10 +288,4 @@ func readIn(root *os.Root, name string, most int64) ([]byte, error) {
 		return nil, fmt.Errorf("it is larger than %d MB", most>>20)
 	}
 	return root.ReadFile(name)
-}
-
-// idOf is text as an id: small letters, digits and hyphens, at most thirty of them.
-func idOf(text string) string {
-	id := strings.Trim(notOfID.ReplaceAllString(strings.ToLower(text), "-"), "-")
-	return strings.Trim(id[:min(len(id), 30)], "-")
 }

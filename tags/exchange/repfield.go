@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -291,13 +292,8 @@ func (r *reader) person(text string, ours bool) (id, want string) {
 	if _, ok := r.game.People[text]; ok {
 		return text, ""
 	}
-	var people []*tags.Person
-	for _, p := range r.game.People {
-		if us := p.Team == "us" || p.Team != "" && p.Team == r.game.Us; us == ours || p.Team == "" || r.game.Kind == "practice" {
-			people = append(people, p)
-		}
-	}
-	switch found := tags.WhoIs(text, people); len(found) {
+	all := slices.Collect(maps.Values(r.game.People))
+	switch found, _ := r.game.OnSide(ours, tags.WhoIs(text, all)); len(found) {
 	case 0:
 		side := "theirs"
 		if ours {
