@@ -31,7 +31,7 @@ func BenchmarkOutline(b *testing.B) {
 	cache := filepath.Join(dir, "cache")
 	films := []string{filepath.Join(dir, "endzone.mp4"), filepath.Join(dir, "sideline.mp4")}
 	for i, film := range films {
-		angleFilm(b, film, string(rune('1'+i)), "1")
+		angleFilm(b, film, string(rune('1'+i)), "0")
 	}
 	var cpu [2][]time.Duration
 	run := func(i int, name string, args ...string) {

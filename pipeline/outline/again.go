@@ -386,10 +386,11 @@ func (a *again) addFilm(file string, game *tags.Game, data []byte, plays []Play,
 	return spliceEach(data, edits)
 }
 
-// insert is the edits that add the shots of added to a play, which may have angles already.
-func (added Play) insert(p *tags.Play, at tags.Path, file string, common map[string]string) []tags.Edit {
-	angles := added.angles(file, common)
-	if !slices.ContainsFunc(p.Written(), func(w tags.Written) bool { return w.Angle != "" }) {
+// insert is the edits that add the shots of p to a play of a tag file, which may have angles
+// already.
+func (p Play) insert(play *tags.Play, at tags.Path, file string, common map[string]string) []tags.Edit {
+	angles := p.angles(file, common)
+	if !slices.ContainsFunc(play.Written(), func(w tags.Written) bool { return w.Angle != "" }) {
 		return []tags.Edit{tags.Insert(at, "angles", angles, tags.PlayKeysBefore("angles")...)}
 	}
 	var edits []tags.Edit

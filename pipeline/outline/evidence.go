@@ -25,7 +25,7 @@ const never = -1e4
 
 // mostWrong is how probable it may be that a play is on another shot, and it still needs no
 // second look.
-const mostWrong = 0.003
+const mostWrong = 0.007
 
 // asBefore is what speaks for a take being of the play under whose number a tag file has it: so
 // little that it tells only where nothing else does.

@@ -150,7 +150,7 @@ type tally struct {
 }
 
 // thresholds are those of the curve of what is left unsure against what is wrong and not marked.
-var thresholds = [...]float64{0.003, 0.005, 0.007, 0.01, 0.02, 0.05}
+var thresholds = [...]float64{0.001, 0.003, 0.005, 0.007, 0.01, 0.02, 0.05, 0.1, 0.2}
 
 func (t *tally) curve() string {
 	var text strings.Builder
