@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
+	"strings"
 
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
@@ -13,11 +15,28 @@ import (
 
 // The exit codes, which scripts rely on.
 const (
-	exitDone   = 0
-	exitFailed = 1 // the work failed or was stopped
-	exitUsage  = 2 // bad command
-	exitFaults = 3 // the tag files or the film have faults, or what is handed out tells of others
+	exitDone = iota
+	exitFailed
+	exitUsage
+	exitFaults
 )
+
+// exitCodes is what each exit code means, for help, manual and README.
+var exitCodes = [...]string{
+	exitDone:   "done",
+	exitFailed: "the work failed or was stopped",
+	exitUsage:  "bad command",
+	exitFaults: "the tag files or the film have faults, or a folder tells of another player",
+}
+
+// exitCodesText is the exit codes as help lists them.
+func exitCodesText() string {
+	var b strings.Builder
+	for code, means := range exitCodes {
+		fmt.Fprintf(&b, "  %d  %s\n", code, means)
+	}
+	return b.String()
+}
 
 // usageError says that the command was bad, not the work.
 type usageError struct {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"testing"
 
 	"trenchcut/tags"
@@ -38,5 +39,20 @@ func TestExitCodeAndReport(t *testing.T) {
 				t.Errorf("says %q, want %q", got, test.says)
 			}
 		})
+	}
+}
+
+// README lists the exit codes as help does.
+func TestReadmeExitCodes(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	table := "| code | meaning |\n|---|---|\n"
+	for code, means := range exitCodes {
+		table += fmt.Sprintf("| %d | %s |\n", code, means)
+	}
+	if !bytes.Contains(readme, []byte(table)) {
+		t.Errorf("README does not hold this table:\n%s", table)
 	}
 }

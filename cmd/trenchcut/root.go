@@ -49,6 +49,8 @@ var commands = []func(streams) *cobra.Command{
 	newDemoCommand,
 	newDoctorCommand,
 	newCacheCommand,
+	newVersionCommand,
+	newManualCommand,
 }
 
 // run is the program: it carries out one call and returns the exit code.
@@ -105,7 +107,11 @@ func newRootCommand(s streams) *cobra.Command {
 		Use:   "trenchcut",
 		Short: "Ask game film about the pass rush, and cut the answer into a reel",
 		Long: `Trenchcut reads tag files (*.game.yaml, one a game), checks them, and answers
-questions about the reps in them: as a list, as numbers, or as a reel of film.`,
+questions about the reps in them: as a list, as numbers, or as a reel of film.
+With no words it says what the folder holds and what can be done next.
+
+Exit codes:
+` + strings.TrimSuffix(exitCodesText(), "\n"),
 		Example: `  trenchcut check
   trenchcut find inside-counter set=short
   trenchcut stats rusher=marlow
@@ -122,7 +128,7 @@ questions about the reps in them: as a list, as numbers, or as a reel of film.`,
 	root.SetErr(s.Err)
 	cobra.MousetrapHelpText = "" // welcome says what to do instead
 	help.Set(root)
-	root.SetVersionTemplate("trenchcut {{.Version}}\n")
+	root.SetVersionTemplate(versionText())
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usageError{err, cmd.CommandPath()}
 	})

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"sync"
 
 	"trenchcut/pipeline/ffmpeg"
@@ -129,13 +128,4 @@ func tagCache() tags.Cache {
 		return tags.Cache{}
 	}
 	return tags.Cache{Folder: filepath.Join(dir, "tags")}
-}
-
-// Version is what the build says of this program.
-func Version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
-		return "unknown"
-	}
-	return info.Main.Version
 }
