@@ -133,3 +133,25 @@ bench: ffmpeg build
 
 clean:
 	rm -rf bin
+
+# make dist   archives for the systems that staffs have, each with all that its reader needs
+# The same commit and the same Go give the same bytes, wherever it is built.
+SYSTEMS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+DIST := dist
+BUILT := $(DIST)/.built
+HERE := $(shell go env GOHOSTOS)-$(shell go env GOHOSTARCH)
+LINKED := {{with .Module}}{{if not (or .Main .Replace)}}{{.Path}}{{"\t"}}{{.Version}}{{"\t"}}{{.Dir}}{{end}}{{end}}
+
+.PHONY: dist
+dist:
+	@rm -rf $(BUILT) && mkdir -p $(BUILT)/common/man $(BUILT)/common/completions
+	@set -e -o pipefail; export CGO_ENABLED=0 GOFLAGS=; for system in $(SYSTEMS); do \
+	  export GOOS=$${system%/*} GOARCH=$${system#*/}; to=$(BUILT)/$$GOOS-$$GOARCH; mkdir -p $$to; echo "building for $$system"; \
+	  go build -buildvcs=true -trimpath -ldflags '-s -w' -o $$to/ ./cmd/trenchcut; \
+	  go list -deps -f '$(LINKED)' ./cmd/trenchcut >>$(BUILT)/all; done
+	@sort -u $(BUILT)/all >$(BUILT)/modules
+	@program=$(BUILT)/$(HERE)/trenchcut; $$program manual >$(BUILT)/common/man/trenchcut.1 && \
+	  for shell in bash zsh fish powershell; do $$program completion $$shell >$(BUILT)/common/completions/trenchcut.$$shell || exit 1; done
+	@go run ./cmd/dist -built $(BUILT) -modules $(BUILT)/modules -o $(DIST)
+	@rm -rf $(BUILT)
+	@ls -l $(DIST)

@@ -5,15 +5,9 @@ import (
 	"runtime/debug"
 )
 
-// stamped is the version that make dist gives a build, by the linker's -X.
-var stamped string
-
-// Version is what the build says of this program: what it was stamped with, or else what Go
-// knows of the sources.
+// Version is the version of the sources that this program was built from, as Go stamps it: a
+// tag of theirs, or the day and name of the commit behind it.
 func Version() string {
-	if stamped != "" {
-		return stamped
-	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "unknown"

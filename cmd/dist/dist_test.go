@@ -1,0 +1,155 @@
+package main
+
+import (
+	"archive/tar"
+	"archive/zip"
+	"bytes"
+	"compress/gzip"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+var made = time.Date(2026, 11, 30, 9, 0, 2, 0, time.UTC)
+
+// What is packed is there, in any order the same bytes, and names nobody.
+func TestPack(t *testing.T) {
+	entries := []entry{
+		{"a/trenchcut", 0o755, []byte("program")},
+		{"a/README.html", 0o644, bytes.Repeat([]byte("page "), 1000)},
+		{"a/templates/ʻokina.yaml", 0o644, nil},
+	}
+	backwards := slices.Clone(entries)
+	slices.Reverse(backwards)
+	for name, pack := range map[string]func([]entry, time.Time) ([]byte, error){"tar": packTar, "zip": packZip} {
+		t.Run(name, func(t *testing.T) {
+			data, err := pack(entries, made)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if again, err := pack(backwards, made); err != nil || !bytes.Equal(again, data) {
+				t.Errorf("another order gives other bytes (%v)", err)
+			}
+			unpacked := map[string]func([]byte) ([]entry, error){"tar": unpackTar, "zip": unpackZip}[name]
+			got, err := unpacked(data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, want := range entries {
+				i := slices.IndexFunc(got, func(e entry) bool { return e.name == want.name })
+				if i < 0 || got[i].mode != want.mode || !bytes.Equal(got[i].data, want.data) {
+					t.Errorf("%s is not as it was packed: %+v", want.name, got)
+				}
+			}
+		})
+	}
+}
+
+func unpackTar(data []byte) (list []entry, err error) {
+	plain, err := gzip.NewReader(bytes.NewReader(data))
+	if err != nil {
+		return nil, err
+	}
+	for r := tar.NewReader(plain); ; {
+		head, err := r.Next()
+		if err == io.EOF {
+			return list, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		if head.Uid != 0 || head.Gid != 0 || head.Uname != "" || head.Gname != "" || !head.ModTime.Equal(made) {
+			return nil, &fs.PathError{Op: "owner or time", Path: head.Name, Err: fs.ErrInvalid}
+		}
+		content, err := io.ReadAll(r)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, entry{head.Name, fs.FileMode(head.Mode), content})
+	}
+}
+
+func unpackZip(data []byte) (list []entry, err error) {
+	r, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range r.File {
+		if !f.Modified.Equal(made) {
+			return nil, &fs.PathError{Op: "time", Path: f.Name, Err: fs.ErrInvalid}
+		}
+		content, err := fs.ReadFile(r, f.Name)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, entry{f.Name, f.Mode(), content})
+	}
+	return list, nil
+}
+
+var reference = regexp.MustCompile(`(?:src|href)="([^"]+)"`)
+
+// Every link of the pages leads to something in the archive, or to a place on a page, or out.
+func TestPagesLeadSomewhere(t *testing.T) {
+	files, err := documents("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for name, content := range files {
+		if filepath.Ext(name) != ".html" {
+			continue
+		}
+		for _, m := range reference.FindAllStringSubmatch(string(content), -1) {
+			to, place, _ := strings.Cut(m[1], "#")
+			seen++
+			switch {
+			case strings.HasPrefix(to, "https://"):
+			case to == "" && !bytes.Contains(content, []byte(`id="`+place+`"`)):
+				t.Errorf("%s: nothing is at #%s", name, place)
+			case strings.HasSuffix(to, "/"):
+				if !slices.ContainsFunc(slices.Collect(maps.Keys(files)), func(f string) bool { return strings.HasPrefix(f, to) }) {
+					t.Errorf("%s: there is no folder %s", name, to)
+				}
+			case to != "" && files[to] == nil:
+				t.Errorf("%s: there is no %s", name, to)
+			}
+		}
+	}
+	if seen < 12 {
+		t.Errorf("only %d links were looked at", seen)
+	}
+	if readme := files["README.html"]; !bytes.Contains(readme, []byte("<table>")) || !bytes.Contains(readme, []byte("<title>trenchcut</title>")) {
+		t.Error("the README is not the page it should be")
+	}
+}
+
+// A module without a licence is not handed on.
+func TestLicences(t *testing.T) {
+	with, without := t.TempDir(), t.TempDir()
+	if err := os.WriteFile(filepath.Join(with, "LICENSE-APACHE"), []byte("Freely.\r\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	list := filepath.Join(t.TempDir(), "modules")
+	write := func(text string) {
+		if err := os.WriteFile(list, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("example.com/b\tv1.2.0\t" + with + "\n")
+	text, err := licencesOf(list)
+	if err != nil || !bytes.Contains(text, []byte("example.com/b v1.2.0\n\nFreely.\n")) || !bytes.Contains(text, []byte("The Go Authors")) {
+		t.Errorf("error %v, licences:\n%s", err, text)
+	}
+	write("example.com/a\tv1.0.0\t" + without + "\n")
+	if _, err := licencesOf(list); err == nil || !strings.Contains(err.Error(), "example.com/a") {
+		t.Errorf("error %v, want one that names the module without a licence", err)
+	}
+}
