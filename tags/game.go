@@ -4,7 +4,6 @@ package tags
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 )
 
@@ -152,18 +151,6 @@ func (g *Game) Files() []FilmRef {
 type FilmRef struct {
 	File string
 	Pos  Pos
-}
-
-// filmPath is name as written in the tag file at file: relative names start there.
-func filmPath(file, name string) (string, error) {
-	if name == "" || filepath.IsAbs(name) {
-		return name, nil
-	}
-	path, err := filepath.Abs(filepath.Join(filepath.Dir(file), name))
-	if err != nil {
-		return "", fmt.Errorf("find film %q: %w", name, err)
-	}
-	return path, nil
 }
 
 // Ours reports whether p plays for us in g.

@@ -177,6 +177,9 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 	for i, file := range files {
 		r := &reads[i]
 		if r.packed == nil {
+			if r.game != nil {
+				r.game.spellFilms()
+			}
 			continue
 		}
 		if g, ok := unpack(r.packed, file, v); ok {
@@ -185,6 +188,9 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 			*r = fileRead{err: err}
 		} else {
 			*r = parseFile(file, data, v)
+		}
+		if r.game != nil {
+			r.game.spellFilms()
 		}
 	}
 	return reads

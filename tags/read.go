@@ -39,6 +39,7 @@ func ReadGame(file string, t Tree, v *Vocabulary) (*Game, Faults) {
 	r.elsewhere = r.rightPlace
 	r.data = t.Data
 	r.read(func(what string, keys Keys) bool { return r.topLevel(t.Top, what, keys) })
+	r.game.spellFilms()
 	r.Faults.Sort()
 	return r.game, r.Faults
 }

@@ -9,9 +9,6 @@ import (
 	"syscall"
 )
 
-// Locks reports whether locks hold here.
-const Locks = true
-
 // Lock is a hold on a file that other processes respect. The system lets go of it when
 // the process ends, however it ends.
 type Lock struct{ file *os.File }

@@ -46,6 +46,7 @@ func (t Tool) start(ctx context.Context, p process) (cause, err error) {
 	if err := cmd.Start(); err != nil {
 		return nil, fmt.Errorf("start %s: %w", p.name, err)
 	}
+	tie(cmd.Process)
 	if inBackground(ctx) {
 		yield(cmd.Process)
 	}

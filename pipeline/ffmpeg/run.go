@@ -10,7 +10,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"strconv"
 	"strings"
@@ -35,18 +37,33 @@ var ErrStuck = errors.New("it made no progress and was ended")
 // waitDelay is for how long what ffmpeg started may hold its output open after its end.
 const waitDelay = 5 * time.Second
 
-// Find looks for ffmpeg and ffprobe on the PATH.
+// Find looks for ffmpeg and ffprobe on the PATH, then in the folder of this program.
 func Find() (Tool, error) {
-	ffmpeg, errFFmpeg := exec.LookPath("ffmpeg")
-	ffprobe, errFFprobe := exec.LookPath("ffprobe")
+	ffmpeg, errFFmpeg := find("ffmpeg")
+	ffprobe, errFFprobe := find("ffprobe")
 	if err := errors.Join(errFFmpeg, errFFprobe); err != nil {
 		missing := "ffmpeg"
 		if errFFmpeg == nil {
 			missing = "ffprobe"
 		}
-		return Tool{}, fmt.Errorf("%w (no %s on the PATH): %s", ErrMissing, missing, advice(runtime.GOOS))
+		return Tool{}, fmt.Errorf("%w (no %s on the PATH, nor beside this program): %s", ErrMissing, missing, advice(runtime.GOOS))
 	}
 	return Tool{FFmpeg: ffmpeg, FFprobe: ffprobe}, nil
+}
+
+func find(name string) (path string, err error) {
+	path, err = exec.LookPath(name)
+	if err == nil {
+		return path, nil
+	}
+	program, errProgram := os.Executable()
+	if errProgram != nil {
+		return "", err
+	}
+	if path, errBeside := exec.LookPath(filepath.Join(filepath.Dir(program), name)); errBeside == nil {
+		return path, nil
+	}
+	return "", err
 }
 
 // Encoders names the encoders of this ffmpeg.

@@ -205,6 +205,8 @@ func (l *Library) Survey(ctx context.Context, games []*tags.Game) (map[string]pl
 				switch {
 				case ctx.Err() != nil:
 					return context.Cause(ctx)
+				case errors.Is(err, fs.ErrNotExist) && tags.OnOtherDrive(ref.File):
+					faults.Add(ref.Pos, "film %s is on a drive of another computer: name it as it is called here, best from the tag file's folder", files.Named(ref.File))
 				case errors.Is(err, fs.ErrNotExist) && errors.As(err, &missing):
 					faults.Add(ref.Pos, "no film at %s", missing.Path)
 				case err != nil:

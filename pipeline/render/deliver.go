@@ -88,7 +88,7 @@ func settle(out string) (found Manifest, ok bool) {
 			if files.Replace(path, place) == nil {
 				found, ok = m, true
 			}
-		} else if content.Locks {
+		} else {
 			_ = os.Remove(path)
 		}
 	}

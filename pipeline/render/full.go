@@ -3,7 +3,6 @@ package render
 import (
 	"errors"
 	"fmt"
-	"syscall"
 
 	"trenchcut/pipeline/ffmpeg"
 )
@@ -26,8 +25,8 @@ func fullIn(folder string, err error) error {
 	if errors.As(err, &known) {
 		return err
 	}
-	for _, full := range []error{ffmpeg.ErrFull, syscall.ENOSPC, syscall.EDQUOT, syscall.EFBIG} {
-		if errors.Is(err, full) {
+	for _, none := range append(noRoom, ffmpeg.ErrFull) {
+		if errors.Is(err, none) {
 			return &FullError{folder, err}
 		}
 	}

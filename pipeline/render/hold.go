@@ -48,11 +48,7 @@ func (d Dir) clear() (*content.Lock, error) {
 	if err != nil {
 		return nil, err
 	}
-	if content.Locks {
-		_ = os.RemoveAll(d.work()) // what cannot be removed is in nobody's way
-	} else {
-		sweep(d.work(), "segment-")
-	}
+	_ = os.RemoveAll(d.work()) // what cannot be removed is in nobody's way
 	if err := l.Share(); err != nil {
 		l.Unlock()
 		return nil, err
@@ -119,7 +115,7 @@ func sweepReels(folder string) {
 		}
 		path := filepath.Join(folder, e.Name())
 		lock, err := content.TryLock(path, true)
-		if content.Locks && err == nil {
+		if err == nil {
 			os.Remove(path)
 			lock.Unlock()
 		} else if !errors.Is(err, content.ErrLocked) {

@@ -111,18 +111,18 @@ func written(p *tags.Play, angle, key string) any {
 }
 
 // FilmName is how the tag file at file names a film: from its own folder where the film lies in
-// it or below, else as it is.
+// it or below, else as it is; with slashes on every system.
 func FilmName(file, film string) string {
 	if film == "" {
 		return ""
 	}
 	dir, err := filepath.Abs(filepath.Dir(file))
 	if err != nil {
-		return film
+		return filepath.ToSlash(film)
 	}
 	rel, err := filepath.Rel(dir, film)
 	if err != nil || strings.HasPrefix(rel, "..") {
-		return film
+		return filepath.ToSlash(film)
 	}
 	return filepath.ToSlash(rel)
 }

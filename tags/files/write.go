@@ -51,7 +51,7 @@ func WriteCache(path string, data []byte) error {
 	if err = errors.Join(err, tmp.Close()); err != nil {
 		return err
 	}
-	return os.Rename(tmp.Name(), path)
+	return rename(tmp.Name(), path)
 }
 
 // Update is Write in the place of old, which was read from path. Nil for old means that
@@ -143,6 +143,9 @@ func writing(path string, write func(place string) error) error {
 // placeOf is where a file for path goes, links followed. It refuses what may not be replaced
 // even by force.
 func placeOf(path string) (string, error) {
+	if err := takes(path); err != nil {
+		return "", err
+	}
 	place, err := filepath.EvalSymlinks(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, err := os.Lstat(path); err == nil {
@@ -228,7 +231,7 @@ func put(tmp, place string) error {
 			return err
 		}
 	}
-	if err := os.Rename(tmp, place); err != nil {
+	if err := rename(tmp, place); err != nil {
 		return err
 	}
 	syncFolder(filepath.Dir(place))

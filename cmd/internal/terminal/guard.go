@@ -29,7 +29,7 @@ func Guard(f *os.File) io.Writer {
 	if !term.IsTerminal(int(f.Fd())) {
 		return f
 	}
-	return &guard{out: f, to: f, colours: wantsColour()}
+	return &guard{out: f, to: f, colours: wantsColour() && showsColour(f)}
 }
 
 // Guarded is a writer to a terminal that is no file of this process.

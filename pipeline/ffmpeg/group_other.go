@@ -1,7 +1,0 @@
-//go:build !unix
-
-package ffmpeg
-
-import "syscall"
-
-func ownGroup() *syscall.SysProcAttr { return nil }

@@ -1,8 +1,0 @@
-//go:build !unix
-
-package ffmpeg
-
-import "os"
-
-// yield changes nothing here.
-func yield(*os.Process) {}

@@ -1,0 +1,40 @@
+package files
+
+import (
+	"fmt"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"strings"
+)
+
+// device is what Windows takes for a device, whatever its letters' case and its suffix.
+var device = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$) *(\.|:|$)`)
+
+// Reserved reports whether Windows takes a file's name for a device.
+func Reserved(name string) bool { return device.MatchString(name) }
+
+// forbidden says what keeps a file's name from Windows; "" where nothing does.
+func forbidden(name string) string {
+	switch i := strings.IndexFunc(name, func(r rune) bool { return r < ' ' || strings.ContainsRune(`<>:"|?*`, r) }); {
+	case i >= 0:
+		return fmt.Sprintf("Windows takes no %q in a file's name", name[i])
+	case Reserved(name):
+		return fmt.Sprintf("Windows takes %q for a device", name)
+	case strings.HasSuffix(name, ".") || strings.HasSuffix(name, " "):
+		return "Windows takes no file's name that ends in a dot or a space"
+	}
+	return ""
+}
+
+// takes fails where this system has no file of path's name. Windows would write some of them
+// elsewhere, and say nothing.
+func takes(path string) error {
+	if runtime.GOOS != "windows" {
+		return nil
+	}
+	if why := forbidden(filepath.Base(path)); why != "" {
+		return fmt.Errorf("%s: choose another", why)
+	}
+	return nil
+}
