@@ -52,12 +52,15 @@ func (t Tool) FilmPictures(ctx context.Context, path string, s Stretch, list str
 	if s.Damaged { // what stands for a lost part of a picture depends on how many decode at once
 		args = append(args, "-threads", "1")
 	}
+	every, err := t.RateMode(ctx, "passthrough")
+	if err != nil {
+		return nil, err
+	}
 	args = append(args,
 		"-ss", seek.Decimal(), "-t", (s.To - seek + 2*tags.Second).Decimal(), "-i", in,
-		"-filter_complex", comparedFilters(s),
-		"-map", "[pictures]", "-vsync", "passthrough", "-f", "rawvideo", "pipe:1",
-		"-map", "[times]", "-vsync", "passthrough", "-enc_time_base", "-1", "-c:v", "rawvideo", "-f", "framecrc", times,
-	)
+		"-filter_complex", comparedFilters(s), "-map", "[pictures]")
+	args = append(append(args, every...), "-f", "rawvideo", "pipe:1", "-map", "[times]")
+	args = append(append(args, every...), "-enc_time_base", exactly, "-c:v", "rawvideo", "-f", "framecrc", times)
 	var shown []Shown
 	err = t.Pictures(ctx, args, s.Small.Width*s.Small.Height, func(p []byte) error {
 		shown = append(shown, Shown{Picture: append([]byte(nil), p...)})
@@ -69,6 +72,10 @@ func (t Tool) FilmPictures(ctx context.Context, path string, s Stretch, list str
 	}
 	return shown, readTimes(list, shown)
 }
+
+// exactly is the time base in which pictures are listed: flicks, of which frames of all usual
+// rates last a whole number.
+var exactly = fmt.Sprintf("1/%d", tags.Second)
 
 // comparedFilters is a graph that gives each picture twice: to be looked at, and for its time.
 func comparedFilters(s Stretch) string {
@@ -131,9 +138,12 @@ func (t Tool) ReelPictures(ctx context.Context, reel string, small plan.House, l
 	if err != nil {
 		return err
 	}
-	return t.Pictures(ctx, []string{
-		"-protocol_whitelist", protocols, "-i", in, "-map", "0:v", "-vsync", "passthrough", "-vf", smallGrey(small), "-f", "rawvideo", "pipe:1",
-	}, small.Width*small.Height, look)
+	every, err := t.RateMode(ctx, "passthrough")
+	if err != nil {
+		return err
+	}
+	args := append([]string{"-protocol_whitelist", protocols, "-i", in, "-map", "0:v"}, every...)
+	return t.Pictures(ctx, append(args, "-vf", smallGrey(small), "-f", "rawvideo", "pipe:1"), small.Width*small.Height, look)
 }
 
 // CardPicture is a picture that was drawn, at path, in the size small and as a reel shows it:

@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // Oldest is the oldest release of ffmpeg that serves: options that every run is given came
@@ -42,7 +43,11 @@ var utilLine = regexp.MustCompile(`(?m)^libavutil +\d+\. *\d+\. *\d+ +/ +(\d+)\.
 
 // tooOld reports whether what ffmpeg says of itself is of one older than Oldest. What does not
 // say is taken for new enough.
-func tooOld(said string) bool {
+func tooOld(said string) bool { return olderThan(said, oldestUtil) }
+
+// olderThan reports whether what ffmpeg says of itself is of one with an older libavutil. What
+// does not say is taken for new.
+func olderThan(said string, util [2]int) bool {
 	m := utilLine.FindStringSubmatch(said)
 	if m == nil {
 		return false
@@ -52,7 +57,32 @@ func tooOld(said string) bool {
 	if errMajor != nil || errMinor != nil {
 		return false
 	}
-	return major < oldestUtil[0] || major == oldestUtil[0] && minor < oldestUtil[1]
+	return major < util[0] || major == util[0] && minor < util[1]
+}
+
+// modeUtil is the version of libavutil that ffmpeg 5.1 came with. It calls fps_mode what was
+// vsync before, which ffmpeg 9 does not know any more.
+var modeUtil = [2]int{57, 28}
+
+// modes keeps, by the path of an ffmpeg, what it calls the mode of an output's frame rate.
+var modes sync.Map
+
+// RateMode is the options that set the mode of an output's frame rate, such as passthrough: each
+// picture as it is, none twice and none left out.
+func (t Tool) RateMode(ctx context.Context, mode string) ([]string, error) {
+	option, known := modes.Load(t.FFmpeg)
+	if !known {
+		said, err := t.Version(ctx)
+		if err != nil {
+			return nil, err
+		}
+		option = "-fps_mode"
+		if olderThan(said, modeUtil) {
+			option = "-vsync"
+		}
+		modes.Store(t.FFmpeg, option)
+	}
+	return []string{option.(string), mode}, nil
 }
 
 // advice says how ffmpeg is got on a system, by its name in Go.

@@ -282,10 +282,14 @@ func (b *bench) frames(path string, stream int, look func(n int, picture *image.
 func (b *bench) framesUpTo(most int, path string, stream int, look func(n int, picture *image.Gray)) (count int) {
 	b.t.Helper()
 	raw := filepath.Join(b.t.TempDir(), "raw")
-	err := b.maker.Tool.Run(context.Background(), []string{
-		"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream), "-vsync", "passthrough", "-frames:v", strconv.Itoa(most),
-		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:" + raw,
-	}, nil, nil)
+	every, err := b.maker.Tool.RateMode(context.Background(), "passthrough")
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	args := append([]string{"-i", "file:" + path, "-map", fmt.Sprintf("0:%d", stream)}, every...)
+	err = b.maker.Tool.Run(context.Background(), append(args, "-frames:v", strconv.Itoa(most),
+		"-vf", fmt.Sprintf("scale=%d:%d,settb=1/25,setpts=N,fps=25", lookWidth, lookHeight), "-pix_fmt", "gray", "-f", "rawvideo", "file:"+raw,
+	), nil, nil)
 	if err != nil {
 		b.t.Fatal(err)
 	}
