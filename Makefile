@@ -139,7 +139,7 @@ clean:
 SYSTEMS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 DIST := dist
 BUILT := $(DIST)/.built
-HERE := $(shell go env GOHOSTOS)-$(shell go env GOHOSTARCH)
+HERE = $(shell go env GOHOSTOS)-$(shell go env GOHOSTARCH)
 LINKED := {{with .Module}}{{if not (or .Main .Replace)}}{{.Path}}{{"\t"}}{{.Version}}{{"\t"}}{{.Dir}}{{end}}{{end}}
 
 .PHONY: dist

@@ -11,13 +11,15 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"trenchcut/cmd/internal/help"
 )
 
 // The manual tells of every command and flag that help tells of, and man reads it without
 // complaint and shows what help says.
 func TestManual(t *testing.T) {
 	root := newRootCommand(streams{})
-	page := manualOf(root)
+	page := help.Manual(root)
 	if i := strings.IndexFunc(page, func(r rune) bool { return r > 126 || r < ' ' && r != '\n' && r != '\t' }); i >= 0 {
 		t.Errorf("the manual holds %q, which not every man reads", page[i:i+4])
 	}
