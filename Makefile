@@ -2,6 +2,7 @@
 # make test   everything that tests this program, with what the tests need
 # make pictures   the pictures of the README, drawn anew from the demo season
 # make torture   faults and attacks, tried many more times than make test does
+# make dist   archives of the program for Windows, macOS and Linux
 # make bench  speed, as ratios beside a plain ffmpeg, and a plain YAML decoder, in the same run
 
 SHELL := /bin/bash
@@ -149,6 +150,7 @@ dist:
 	  export GOOS=$${system%/*} GOARCH=$${system#*/}; to=$(BUILT)/$$GOOS-$$GOARCH; mkdir -p $$to; echo "building for $$system"; \
 	  go build -buildvcs=true -trimpath -ldflags '-s -w' -o $$to/ ./cmd/trenchcut; \
 	  go list -deps -f '$(LINKED)' ./cmd/trenchcut >>$(BUILT)/all; done
+	@printf 'The Go standard library\t%s\t%s\n' "$$(go env GOVERSION)" "$$(go env GOROOT)" >>$(BUILT)/all
 	@sort -u $(BUILT)/all >$(BUILT)/modules
 	@program=$(BUILT)/$(HERE)/trenchcut; $$program manual >$(BUILT)/common/man/trenchcut.1 && \
 	  for shell in bash zsh fish powershell; do $$program completion $$shell >$(BUILT)/common/completions/trenchcut.$$shell || exit 1; done

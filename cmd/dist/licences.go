@@ -6,15 +6,14 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"slices"
 	"strings"
 )
 
 var licenceName = regexp.MustCompile(`(?i)^(licen[cs]e|copying|notice|patents|ofl)([.-].*)?$`)
 
-// licencesOf is the licences of Go and of every module that a file lists, as they ask to be
-// handed on. It fails where a module has none.
+// licencesOf is the licences of every module that a file lists, as they ask to be handed on. It
+// fails where a module has none.
 func licencesOf(modules string) ([]byte, error) {
 	list, err := os.ReadFile(modules)
 	if err != nil {
@@ -23,8 +22,7 @@ func licencesOf(modules string) ([]byte, error) {
 	lines := strings.Split(strings.TrimSpace(string(list)), "\n")
 	slices.Sort(lines)
 	b := bytes.NewBufferString("Trenchcut is under the licence in LICENSE.txt. It contains these, under theirs.\n")
-	goRoot := "The Go standard library\t" + runtime.Version() + "\t" + runtime.GOROOT()
-	for _, line := range slices.Compact(append([]string{goRoot}, lines...)) {
+	for _, line := range slices.Compact(lines) {
 		fields := strings.Split(line, "\t")
 		if len(fields) != 3 {
 			return nil, fmt.Errorf("%s: want path, version and folder, got %q", modules, line)

@@ -18,7 +18,7 @@ import (
 
 func main() {
 	built := flag.String("built", "", "`folder` with a folder for each system, os-arch, and a folder common for all")
-	modules := flag.String("modules", "", "`file` with path, version and folder of every module that is linked, a line each")
+	modules := flag.String("modules", "", "`file` with name, version and folder of Go and of every module that is linked, a line each")
 	out := flag.String("o", "dist", "`folder` for the archives")
 	flag.Parse()
 	if err := run(*built, *modules, *out); err != nil {
