@@ -13,6 +13,13 @@ import (
 	"trenchcut/tags"
 )
 
+// What is beyond these is no film of a game, however long a camera ran, but a damaged one.
+const (
+	mostSide   = 1 << 15 // pixels
+	mostLength = 4 * 24 * 3600 * tags.Second
+	mostFrames = tags.Frame(4 * 24 * 3600 * 120)
+)
+
 // source makes sense of ffprobe's report, and asks decoded for the first picture and last for
 // the end where the report cannot tell them.
 func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source, error) {
@@ -39,6 +46,9 @@ func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source
 	if s.Width < 16 || s.Height < 16 {
 		return s, fmt.Errorf("its picture is only %d×%d", s.Width, s.Height)
 	}
+	if s.Width > mostSide || s.Height > mostSide {
+		return s, fmt.Errorf("its picture is said to be %d×%d, which is no film's: it is damaged", s.Width, s.Height)
+	}
 	var err error
 	if s.Ticks, err = ticks(*video); err != nil {
 		return s, err
@@ -64,6 +74,9 @@ func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source
 	s.Frames = frames(length, *video, s)
 	if s.Frames < 1 {
 		return s, errors.New("no frame in it")
+	}
+	if length := s.Rate.Duration(s.Frames); length < 0 || length > mostLength || s.Frames > mostFrames {
+		return s, fmt.Errorf("it is said to last more than %d days, which no film does: it is damaged", mostLength/(24*3600*tags.Second))
 	}
 	s.Preroll = preroll(r, s)
 	if tc := timecode(r, *video); tc != "" {
