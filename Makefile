@@ -120,7 +120,8 @@ torture: ffmpeg
 lint: compiled bin/lint
 	bin/lint ./...
 
-bin/lint: $(wildcard .ci/lint/*)
+# After the program, with which it shares the standard library.
+bin/lint: $(wildcard .ci/lint/*) | compiled
 	@cd .ci/lint && go build -o $(CURDIR)/bin/lint .
 
 pictures: demo tools

@@ -2,6 +2,7 @@ package tags
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -14,8 +15,18 @@ var windowsDrive = regexp.MustCompile(`^[A-Za-z]:/`)
 
 // filmPath is name as written in the tag file at file: relative names start there. A backslash
 // parts folders as a slash does, on every system, so that a tag file of Windows is read
-// elsewhere. A name on a drive of Windows is itself, also where there are no drives.
+// elsewhere, unless a file lies here whose name has the backslash in it. A name on a drive of
+// Windows is itself, also where there are no drives.
 func filmPath(file, name string) (string, error) {
+	if strings.Contains(name, `\`) && filepath.Separator == '/' {
+		here := name
+		if !filepath.IsAbs(here) {
+			here = filepath.Join(filepath.Dir(file), name)
+		}
+		if _, err := os.Stat(here); err == nil {
+			return filepath.Abs(here)
+		}
+	}
 	name = strings.ReplaceAll(name, `\`, "/")
 	if name == "" || windowsDrive.MatchString(name) {
 		return filepath.FromSlash(name), nil

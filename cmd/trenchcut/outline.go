@@ -1,13 +1,10 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -151,8 +148,11 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 			return err
 		}
 	}
-	if err := printOutline(o.Out, found); err != nil {
+	if err := terminal.Blocks(o.Out, []report.Block{found.Block()}); err != nil {
 		return err
+	}
+	for _, line := range found.LeftOut() {
+		fmt.Fprintln(o.Out, line)
 	}
 	if found.Again {
 		o.printChanges(found)
@@ -263,42 +263,6 @@ func (o *outlineOptions) refused(faults tags.Faults) error {
 	return reportedError{faults}
 }
 
-// printOutline prints what was found, a line for each shot of a play.
-func printOutline(w io.Writer, found *outline.Proposal) error {
-	columns := []report.Heading{{Title: "play", Right: true}, {Title: "shot", Right: true}, {Title: "angle"}, {Title: "in"}, {Title: "out"}, {Title: "snap"}, {Title: "says the sheet", Least: 12, Fold: true}, {Title: "not sure"}}
-	const sheet = 6
-	var rows [][]string
-	for _, p := range found.Plays {
-		for i, s := range p.Shots {
-			clock := s.Source.Clock()
-			row := []string{"", strconv.Itoa(s.ID), s.Angle, clock.At(s.Span.In).String(), clock.At(s.Span.Out).String(), "", "", ""}
-			if s.Snaps {
-				row[5] = clock.At(s.Snap).String()
-			}
-			if i == 0 {
-				row[0], row[sheet], row[7] = strconv.Itoa(p.Number), p.Situation(), doubtOf(p)
-			}
-			rows = append(rows, row)
-		}
-	}
-	if !slices.ContainsFunc(rows, func(r []string) bool { return r[sheet] != "" }) {
-		columns = slices.Delete(columns, sheet, sheet+1)
-		for i := range rows {
-			rows[i] = slices.Delete(rows[i], sheet, sheet+1)
-		}
-	}
-	if err := terminal.Table(w, terminal.Width(w), columns, rows); err != nil {
-		return err
-	}
-	for _, s := range found.Unused() {
-		clock := s.Source.Clock()
-		if _, err := fmt.Fprintf(w, "left out: shot %d, %s to %s: %s\n", s.ID, clock.At(s.Span.In), clock.At(s.Span.Out), s.Why()); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // printChanges prints what becomes of a tag file that has film already.
 func (o *outlineOptions) printChanges(found *outline.Proposal) {
 	if found.Sheet != nil {
@@ -314,32 +278,8 @@ func (o *outlineOptions) printChanges(found *outline.Proposal) {
 	}
 }
 
-// doubtOf is what is not sure about a play, and in how many of a hundred it is wrong.
-func doubtOf(p outline.Play) string {
-	if p.SureOfPlay {
-		return p.Doubt()
-	}
-	return fmt.Sprintf("%s %.0f%%", p.Doubt(), max(1, 100*p.Wrong))
-}
-
-// oddsOf is a probability of being wrong in words.
-func oddsOf(wrong float64) string {
-	if wrong < 0.01 {
-		return "wrong in under 1 of 100"
-	}
-	return fmt.Sprintf("wrong in %.0f of 100", 100*wrong)
-}
-
 // summary says how it went, and where to look.
 func (o *outlineOptions) summary(found *outline.Proposal) error {
-	var lines []string
-	say := func(format string, args ...any) { lines = append(lines, fmt.Sprintf(format, args...)) }
-	snaps := 0
-	for _, p := range found.Plays {
-		if p.Snaps() {
-			snaps++
-		}
-	}
 	dry, written := "", !o.dryRun
 	switch {
 	case o.dryRun:
@@ -347,27 +287,10 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 	case found.Again && !o.write:
 		dry, written = " (nothing written: add --write)", false
 	}
-	say("%s: %s on film, %s guessed, %s left out%s", o.out, tags.Count(len(found.Plays), "play"), tags.Count(snaps, "snap"), tags.Count(len(found.Unused()), "shot"), dry)
-	if len(found.Absent) > 0 {
-		say("not on film: %s", strings.Trim(strings.ReplaceAll(fmt.Sprint(found.Absent), " ", ", "), "[]"))
-	}
-	for _, l := range found.Lost {
-		say("%s begins amid a group of pictures: its first %s, up to %s, cannot be decoded", l.File, tags.Count(int(l.Frames), "frame"), l.End)
-	}
-	for _, run := range found.Doubtful() {
-		where := fmt.Sprintf("play %d is", run[0].Number)
-		if len(run) > 1 {
-			where = fmt.Sprintf("plays %d to %d are", run[0].Number, run[len(run)-1].Number)
-		}
-		worst := slices.MaxFunc(run, func(a, b outline.Play) int { return cmp.Compare(a.Wrong, b.Wrong) })
-		if len(run) > 1 && worst.Wrong > 0 {
-			say("%s not sure: look first at play %d, %s", where, worst.Number, oddsOf(worst.Wrong))
-		} else {
-			say("%s not sure: the film would fit another way nearly as well", where)
-		}
-	}
+	lines := []string{o.out + ": " + found.Counted() + dry}
+	lines = append(lines, found.Doubts()...)
 	if written {
-		say("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact)
+		lines = append(lines, fmt.Sprintf("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact))
 	}
 	_, err := fmt.Fprintln(o.Err, tags.Printable(strings.Join(lines, "\n")))
 	return err

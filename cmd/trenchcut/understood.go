@@ -24,7 +24,7 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 			refused = strconv.Itoa(c.Refused)
 		}
 		rows = append(rows, []string{c.Heading, c.Field, c.How.String(), strconv.Itoa(c.Cells), refused, strings.Join(c.Examples, ", ")})
-		words = append(words, readings(c)...)
+		words = append(words, c.Words()...)
 	}
 	where := u.Sheet
 	if len(u.Others) > 0 {
@@ -53,26 +53,4 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 	}
 	_, err := fmt.Fprintln(w)
 	return err
-}
-
-// readings says which words of a column were read as which, and which were not read.
-func readings(c exchange.ColumnRead) []string {
-	var lines []string
-	for from := 0; from < len(c.Read); {
-		to := from
-		var said []string
-		for ; to < len(c.Read) && c.Read[to].As == c.Read[from].As; to++ {
-			said = append(said, c.Read[to].Said)
-		}
-		lines = append(lines, fmt.Sprintf("%s: %s read as %s", c.Heading, strings.Join(said, ", "), c.Read[from].As))
-		from = to
-	}
-	var unread []string
-	for _, word := range c.Unread {
-		unread = append(unread, fmt.Sprintf("%s (%s)", word.Said, tags.Count(word.Cells, "cell")))
-	}
-	if len(unread) > 0 {
-		lines = append(lines, fmt.Sprintf("%s: %s left open: no known %s", c.Heading, strings.Join(unread, ", "), c.Field))
-	}
-	return lines
 }

@@ -191,7 +191,7 @@ func (t *tally) add(tr trial, plays []Play) {
 // Over invented games with up to three plays missing on either side, hardly a play is on a
 // wrong shot without being marked unsure.
 func TestWrongIsUnsure(t *testing.T) {
-	trials := 24
+	trials := 12 // some 1,100 plays: two that are wrong and not marked are too many
 	if n, err := strconv.Atoi(os.Getenv("TRENCHCUT_TRIALS")); err == nil {
 		trials = n
 	}
@@ -203,7 +203,7 @@ func TestWrongIsUnsure(t *testing.T) {
 			tr := newTrial(r, plays, notFilmed, notListed, timed)
 			found, _ := match(tr.rows, tr.takes, nil)
 			all.add(tr, found)
-			if n := tr.notFilmed(); n != 0 && seed < 24 {
+			if n := tr.notFilmed(); n != 0 && seed < 12 {
 				found, absent := match(tr.rows, tr.takes, []Pin{{Play: n, Shot: NotFilmed}})
 				if !slices.Contains(absent, n) {
 					t.Errorf("seed %d: play %d is pinned to no shot, and has one", seed, n)

@@ -158,3 +158,25 @@ func (u *Understood) finish(entries []*entry) {
 		}
 	}
 }
+
+// Words says which words of the column were read as which, and which were not read.
+func (c ColumnRead) Words() []string {
+	var lines []string
+	for from := 0; from < len(c.Read); {
+		to := from
+		var said []string
+		for ; to < len(c.Read) && c.Read[to].As == c.Read[from].As; to++ {
+			said = append(said, c.Read[to].Said)
+		}
+		lines = append(lines, fmt.Sprintf("%s: %s read as %s", c.Heading, strings.Join(said, ", "), c.Read[from].As))
+		from = to
+	}
+	var unread []string
+	for _, word := range c.Unread {
+		unread = append(unread, fmt.Sprintf("%s (%s)", word.Said, tags.Count(word.Cells, "cell")))
+	}
+	if len(unread) > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %s left open: no known %s", c.Heading, strings.Join(unread, ", "), c.Field))
+	}
+	return lines
+}
