@@ -28,6 +28,7 @@ const checkEvery = 100
 // program is a compiled condition.
 type program struct {
 	cel.Program
+	ast *ast.AST
 	// loops is whether the condition has a loop of its own, such as all or map. Without one it
 	// takes no more steps than it has words, so that nothing need be counted.
 	loops bool
@@ -42,7 +43,7 @@ func newProgram(env *cel.Env, a *cel.Ast) (program, error) {
 		options = append(options, cel.CostLimit(mostCost), cel.MemoryLimit(mostMemory), cel.InterruptCheckFrequency(checkEvery))
 	}
 	p, err := env.Program(a, options...)
-	return program{p, loops, new(atomic.Bool)}, err
+	return program{p, a.NativeRep(), loops, new(atomic.Bool)}, err
 }
 
 // eval is the condition's value for the facts of j. Its error is that the value is not known,

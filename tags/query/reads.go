@@ -25,6 +25,7 @@ type reading struct {
 	once     sync.Once
 	asks     *Registry // the facts that reads may ask for
 	programs []program
+	kept     keptVerdicts
 }
 
 func newReading(r *Registry) *reading { return &reading{registry: r} }
@@ -39,6 +40,7 @@ func (rs *reading) compile() {
 			rs.programs[i], _ = q.compile(terms)
 		}
 	}
+	rs.kept.keep(rs.asks, rs.programs)
 }
 
 // query is one that knows every fact but those of reads.
@@ -56,6 +58,10 @@ func (rs *reading) query() *Query {
 // verdicts is whether each read was there for r.
 func (rs *reading) verdicts(r *tags.Rep) []Verdict {
 	rs.once.Do(rs.compile)
+	return rs.kept.of(r, func() []Verdict { return rs.judge(r) })
+}
+
+func (rs *reading) judge(r *tags.Rep) []Verdict {
 	said := make([]Verdict, len(rs.programs))
 	j := newJudge(rs.asks, program{})
 	for i, p := range rs.programs {

@@ -31,10 +31,14 @@ type paired struct {
 // after the way of Agresti and Coull 1998, Am. Stat. 52:119–126, with Student's reach; of
 // three games at least, by how much games differ (R's svykappa). It always holds kappa itself.
 func kappa(pairs []paired) Kappa {
-	counts, games := map[[2]string]float64{}, map[game]int{}
+	alike := map[paired]int{} // how many pairs of one game say the same
 	for _, p := range pairs {
-		counts[p.words]++
-		games[p.of]++
+		alike[p]++
+	}
+	counts, games := map[[2]string]float64{}, map[game]int{}
+	for p, n := range alike {
+		counts[p.words] += float64(n)
+		games[p.of] += n
 	}
 	if len(pairs) < Enough {
 		return Kappa{}
@@ -63,15 +67,16 @@ func kappa(pairs []paired) Kappa {
 	}
 	middle, se, reach := table.kappa(), math.Sqrt(table.variance()), student(len(pairs)-1)
 	if len(games) >= LeastGames {
-		slices.SortFunc(pairs, func(a, b paired) int { // so that sums do not hang on the order of reps
+		// In order, so that sums do not hang on that of reps.
+		kinds := slices.SortedFunc(maps.Keys(alike), func(a, b paired) int {
 			return cmp.Or(compareGames(a.of, b.of), cmp.Compare(a.words[0], b.words[0]), cmp.Compare(a.words[1], b.words[1]))
 		})
-		list := make([]measure, len(pairs))
-		for i, p := range pairs {
+		list := make([]measure, len(kinds))
+		for i, p := range kinds {
 			list[i].of = p.of
 		}
 		n := float64(len(pairs))
-		between := clustered(byGame(list, func(i int) float64 { return plain.part(pairs[i].words) / n }))
+		between := clustered(byGame(list, func(i int) float64 { return float64(alike[kinds[i]]) * plain.part(kinds[i].words) / n }))
 		se, reach = max(se, between), student(len(games)-1)
 	}
 	low, high := max(min(middle-reach*se, k), -1), min(max(middle+reach*se, k), 1)
