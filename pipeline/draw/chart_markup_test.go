@@ -42,6 +42,7 @@ func FuzzMarkup(f *testing.F) {
 			report.Bars{Title: title, Lines: []string{small}, Small: []string{small}, Shares: []stats.Share{
 				{Name: name, Count: stats.Count{K: 3, N: 9}, Low: .1, High: .7, Bar: true}, {Name: name, Count: stats.Count{K: 1, N: 2}},
 			}},
+			report.Points{Title: title, Lines: []string{small}, Signed: true, Rows: []report.Point{pointOf(name, small, .1, -.2, .3), {Name: small, Count: name}}},
 			report.Curves{Title: title, Small: []string{small}, Limit: 2.5, Bands: true, Curves: []report.Curve{
 				{Name: name, N: 6, Steps: []report.Step{{At: 1, Beaten: 3, Holds: .5, Low: .1, High: .8}}, Censored: []float64{2, 2, 3}}, {Name: small, N: 0},
 			}},
