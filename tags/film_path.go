@@ -19,23 +19,26 @@ var windowsDrive = regexp.MustCompile(`^[A-Za-z]:/`)
 // Windows is itself, also where there are no drives.
 func filmPath(file, name string) (string, error) {
 	if strings.Contains(name, `\`) && filepath.Separator == '/' {
-		here := name
-		if !filepath.IsAbs(here) {
-			here = filepath.Join(filepath.Dir(file), name)
-		}
-		if _, err := os.Stat(here); err == nil {
-			return filepath.Abs(here)
+		if path, err := from(file, name); err == nil {
+			if _, err := os.Stat(path); err == nil {
+				return path, nil
+			}
 		}
 	}
 	name = strings.ReplaceAll(name, `\`, "/")
 	if name == "" || windowsDrive.MatchString(name) {
 		return filepath.FromSlash(name), nil
 	}
-	from := filepath.Dir(file)
+	return from(file, name)
+}
+
+// from is the path of a name with slashes that starts at the folder of a tag file, or at the root.
+func from(file, name string) (string, error) {
+	folder := filepath.Dir(file)
 	if strings.HasPrefix(name, "/") {
-		from = ""
+		folder = ""
 	}
-	path, err := filepath.Abs(filepath.Join(from, name))
+	path, err := filepath.Abs(filepath.Join(folder, name))
 	if err != nil {
 		return "", fmt.Errorf("find film %q: %w", name, err)
 	}

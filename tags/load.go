@@ -177,9 +177,6 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 	for i, file := range files {
 		r := &reads[i]
 		if r.packed == nil {
-			if r.game != nil {
-				r.game.spellFilms()
-			}
 			continue
 		}
 		if g, ok := unpack(r.packed, file, v); ok {
@@ -189,6 +186,8 @@ func (c Cache) read(files []string, v *Vocabulary) []fileRead {
 		} else {
 			*r = parseFile(file, data, v)
 		}
+	}
+	for _, r := range reads {
 		if r.game != nil {
 			r.game.spellFilms()
 		}

@@ -58,13 +58,15 @@ func main() {
 	c.AddAnalyzers(staticcheck.Analyzers...)
 	c.AddAnalyzers(stylecheck.Analyzers...)
 	c.AddAnalyzers(unused.Analyzer)
-	// TestMain ends its process with the tests' exit code, and so does the main that go test
-	// writes, which lies in the build cache.
-	named(noExit, "/main.go", "_test.go", "-d")
-	for _, a := range append(vet.Suite, oneWay, errcheck.Analyzer, errorlint.NewAnalyzer(), noExit, reviveRules, formatted) {
-		a = named(a)
-		c.AddAnalyzers(&lint.Analyzer{Analyzer: a, Doc: &lint.RawDocumentation{Title: a.Doc}})
+	add := func(a *analysis.Analyzer, but ...string) {
+		c.AddAnalyzers(&lint.Analyzer{Analyzer: named(a, but...), Doc: &lint.RawDocumentation{Title: a.Doc}})
 	}
+	for _, a := range append(vet.Suite, oneWay, errcheck.Analyzer, errorlint.NewAnalyzer(), reviveRules, formatted) {
+		add(a)
+	}
+	// TestMain ends its process with the tests' exit code, and so does the main that go test
+	// writes: a file of the build cache, whose name ends in -d.
+	add(noExit, "/main.go", "_test.go", "-d")
 	c.ParseFlags(append([]string{"-checks", checks}, os.Args[1:]...))
 	c.Run()
 }
@@ -75,8 +77,8 @@ func set(a *analysis.Analyzer, flag, value string) {
 	}
 }
 
-// named is a that reports under its own name, which is what the command chooses by. What it
-// says of files whose names end in one of but is left out.
+// named makes a report under its own name, because lintcmd drops reports of a category that it
+// does not know. Reports on files whose names end in one of but are left out.
 func named(a *analysis.Analyzer, but ...string) *analysis.Analyzer {
 	run := a.Run
 	a.Run = func(pass *analysis.Pass) (any, error) {

@@ -59,10 +59,10 @@ by how they ended: of the reps that were won, all were.
 --against compares the chosen reps with others: its terms take the place of the
 first ones, --where holds for both.
 
---chart draws rates, time, hold, season, getoff, tendency, reads, room, expected
-or pairs, whichever is asked for; with --against the rates of both sides, or
-with --table time or hold their curves. It replaces a file only with --force,
-as do --page and --xlsx.
+--chart draws the table asked for, one of
+  ` + strings.Join(report.DrawnNames(), ", ") + `
+With --against it draws the rates of both sides, or with --table time or hold
+their curves. It replaces a file only with --force, as do --page and --xlsx.
 
 ` + agreementHelp + `
 

@@ -54,13 +54,7 @@ func (o *chartOptions) check(tables []report.Definition) error {
 	}
 	table := tables[0]
 	if !table.Drawn() {
-		var drawn []string
-		for _, d := range report.Definitions() {
-			if d.Drawn() {
-				drawn = append(drawn, d.Name)
-			}
-		}
-		return fmt.Errorf("--chart: there is no chart of the table %s; there is of %s", table.Name, strings.Join(drawn, ", "))
+		return fmt.Errorf("--chart: there is no chart of the table %s; there is of %s", table.Name, strings.Join(report.DrawnNames(), ", "))
 	}
 	if o.of != "" && !slices.Contains(table.ChartOf, o.of) {
 		if table.ChartOf == nil {

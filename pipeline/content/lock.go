@@ -4,9 +4,14 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"os"
 	"syscall"
 	"time"
 )
+
+// Lock is a hold on a file or folder that other processes respect. The system lets go of it
+// when the process ends, however it ends.
+type Lock struct{ file *os.File }
 
 // ErrLocked says that another process holds a file.
 var ErrLocked = errors.New("another run is at work on it")
@@ -24,6 +29,17 @@ func WaitLock(ctx context.Context, path string, alone bool) (*Lock, error) {
 		case <-time.After(50 * time.Millisecond):
 		}
 	}
+}
+
+// Holds reports whether what is at path now is the file that is locked, and not another that
+// was put there since.
+func (l *Lock) Holds(path string) bool {
+	held, err := l.file.Stat()
+	if err != nil {
+		return false
+	}
+	now, err := os.Lstat(path)
+	return err == nil && os.SameFile(held, now)
 }
 
 // ReadOnly reports whether err says that something cannot be written to: its disk is

@@ -9,10 +9,6 @@ import (
 	"syscall"
 )
 
-// Lock is a hold on a file that other processes respect. The system lets go of it when
-// the process ends, however it ends.
-type Lock struct{ file *os.File }
-
 // TryLock takes hold of the file at path, which it creates, or of the folder at path: alone,
 // or with others who share. It fails with [ErrLocked] where another process holds it
 // otherwise. What cannot be written to can be shared but not held alone.
@@ -38,17 +34,6 @@ func TryLock(path string, alone bool) (*Lock, error) {
 
 // Share lets others share what was held alone. It may have to wait for one who was quicker.
 func (l *Lock) Share() error { return flock(l.file, syscall.LOCK_SH) }
-
-// Holds reports whether what is at path now is the file that is locked, and not another that
-// was put there since.
-func (l *Lock) Holds(path string) bool {
-	held, err := l.file.Stat()
-	if err != nil {
-		return false
-	}
-	now, err := os.Lstat(path)
-	return err == nil && os.SameFile(held, now)
-}
 
 // Unlock lets go. It does not rely on closing the file: a process that is just being started
 // has a copy of every open file for a moment, and the lock would last as long as the copy.

@@ -11,13 +11,6 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// Lock is a hold on a file or folder that other processes respect. The system lets go of it
-// when the process ends, however it ends.
-type Lock struct {
-	file *os.File
-	path string
-}
-
 // lockedByte is the byte of a file that a lock is on: far behind its end, because nobody else
 // could read or write a byte that is locked.
 var lockedByte = windows.Overlapped{Offset: 1<<32 - 2, OffsetHigh: 1<<31 - 1}
@@ -43,7 +36,7 @@ func TryLock(path string, alone bool) (*Lock, error) {
 	if err != nil {
 		return nil, fmt.Errorf("lock: %w", err)
 	}
-	l := &Lock{f, path}
+	l := &Lock{f}
 	if err := l.try(alone, windows.LOCKFILE_FAIL_IMMEDIATELY); err != nil {
 		f.Close()
 		if errors.Is(err, windows.ERROR_LOCK_VIOLATION) {
@@ -64,7 +57,7 @@ func lockFolder(path string) (*Lock, error) {
 	case err != nil:
 		return nil, fmt.Errorf("lock %s: %w", path, err)
 	}
-	return &Lock{f, path}, nil
+	return &Lock{f}, nil
 }
 
 func openFile(path string, access, share, create, attributes uint32) (*os.File, error) {
@@ -96,17 +89,6 @@ func (l *Lock) Share() error {
 	return l.try(false, 0)
 }
 
-// Holds reports whether what is at path now is the file that is locked, and not another that
-// was put there since.
-func (l *Lock) Holds(path string) bool {
-	held, err := l.file.Stat()
-	if err != nil {
-		return false
-	}
-	now, err := os.Lstat(path)
-	return err == nil && os.SameFile(held, now)
-}
-
 // Unlock lets go.
 func (l *Lock) Unlock() {
 	_ = l.letGo() // closing the file does, but later
@@ -119,7 +101,7 @@ func (l *Lock) try(alone bool, how uint32) error {
 	}
 	at := lockedByte
 	if err := windows.LockFileEx(windows.Handle(l.file.Fd()), how, 0, 1, 0, &at); err != nil {
-		return fmt.Errorf("lock %s: %w", l.path, err)
+		return fmt.Errorf("lock %s: %w", l.file.Name(), err)
 	}
 	return nil
 }
@@ -127,7 +109,7 @@ func (l *Lock) try(alone bool, how uint32) error {
 func (l *Lock) letGo() error {
 	at := lockedByte
 	if err := windows.UnlockFileEx(windows.Handle(l.file.Fd()), 0, 1, 0, &at); err != nil {
-		return fmt.Errorf("unlock %s: %w", l.path, err)
+		return fmt.Errorf("unlock %s: %w", l.file.Name(), err)
 	}
 	return nil
 }

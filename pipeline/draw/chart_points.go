@@ -48,7 +48,7 @@ func (c pointsChart) of100(x float64) string {
 	if r := math.Round(100 * x); c.Signed && r != 0 {
 		return fmt.Sprintf("%+.0f", r)
 	}
-	return fmt.Sprintf("%.0f", math.Abs(math.Round(100*x)))
+	return percent(math.Abs(x))
 }
 
 func (c pointsChart) figure(p report.Point) string {

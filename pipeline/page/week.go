@@ -156,8 +156,8 @@ func filmLink(r *tags.Rep, folder string) template.URL {
 // cardRate is a rate on a card: "3 of 8" and, of reps enough, its share with the interval.
 func cardRate(r stats.Rate) string {
 	if !r.Enough() {
-		return fmt.Sprintf("%d of %d", r.K, r.N)
+		return r.Words()
 	}
 	at, low, high := r.Per100()
-	return fmt.Sprintf("%d of %d, %d in 100 (%d-%d)", r.K, r.N, at, low, high)
+	return fmt.Sprintf("%s, %d in 100 (%d-%d)", r.Words(), at, low, high)
 }

@@ -7,9 +7,9 @@ import (
 )
 
 // A spreadsheet takes a CSV cell for a formula where it begins with one of = + - @, with a
-// tab or with a line break, spaces before it or none, and runs it (OWASP, "CSV Injection"; the full-width forms too).
-// An apostrophe before it makes it text. So that every text comes back as it was, one that
-// begins with apostrophes and then so gets one more.
+// tab or with a line break, after spaces or none, and runs it (OWASP, "CSV Injection"; the
+// full-width forms too). An apostrophe before it makes it text. A text that has apostrophes
+// before such a beginning gets one more, so that every text comes back as it was.
 var (
 	formula     = regexp.MustCompile(`^'*[ \p{Zs}]*[\t\r\n=+\-@＝＋－＠]`)
 	plainNumber = regexp.MustCompile(`^[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?$`)

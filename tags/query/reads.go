@@ -74,7 +74,8 @@ func (rs *reading) judge(r *tags.Rep) []Verdict {
 	return said
 }
 
-// ReadsThere is whether each read of the vocabulary, in its order, was there for a rep.
+// ReadsThere is whether each read of the vocabulary, in its order, was there for a rep. The list
+// is shared by reps that are alike and must not be changed.
 func (r *Registry) ReadsThere(rep *tags.Rep) []Verdict { return r.reads.verdicts(rep) }
 
 // there is the reads that were there for r; false where none was, and of some it is not

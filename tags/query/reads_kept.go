@@ -3,7 +3,6 @@ package query
 import (
 	"encoding/binary"
 	"math"
-	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -119,11 +118,11 @@ func (k *keptVerdicts) of(r *tags.Rep, judge func() []Verdict) []Verdict {
 		return judge()
 	}
 	if said, ok := k.known.Load(key); ok {
-		return slices.Clone(said.([]Verdict))
+		return said.([]Verdict)
 	}
 	said := judge()
 	if k.count.Add(1) <= mostKept {
-		k.known.Store(key, slices.Clone(said))
+		k.known.Store(key, said)
 	}
 	return said
 }

@@ -170,9 +170,6 @@ func estimated(e *fit.Estimate) Estimate {
 	return Estimate{&e.At, &e.Low, &e.High}
 }
 
-// countOf is "6 of 8".
-func countOf(c stats.Count) string { return fmt.Sprintf("%d of %d", c.K, c.N) }
-
 // chartTitle is "Beat in time, by align and set".
 func chartTitle(of string, by []query.Fact) string {
 	keys := make([]string, len(by))

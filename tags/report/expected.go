@@ -41,7 +41,7 @@ func expectedChart(r *Request, _ string) (Chart, error) {
 	e := r.scope().ExpectedOf(r.Reps)
 	rows := make([]Point, len(e.Men))
 	for i, m := range e.Men {
-		count := countOf(m.Won)
+		count := m.Won.Words()
 		if x := tenths(m.Expected); x != nil {
 			count += fmt.Sprintf(", %.1f expected", *x)
 		}

@@ -35,7 +35,7 @@ func readsChart(r *Request, _ string) (Chart, error) {
 		if read.There == 0 {
 			continue
 		}
-		p := Point{Name: tags.Spoken(read.Name), Count: fmt.Sprintf("%s taken, %s not", countOf(read.WonTaken.Count), countOf(read.WonOther.Count))}
+		p := Point{Name: tags.Spoken(read.Name), Count: fmt.Sprintf("%s taken, %s not", read.WonTaken.Words(), read.WonOther.Words())}
 		if d := read.Pays; d != nil {
 			p.Estimate = Estimate{&d.D, &d.Low, &d.High}
 		}

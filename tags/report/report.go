@@ -164,6 +164,17 @@ func Definitions() []Definition {
 	}
 }
 
+// DrawnNames is the names of the tables of which there is a chart.
+func DrawnNames() []string {
+	var names []string
+	for _, d := range Definitions() {
+		if d.Drawn() {
+			names = append(names, d.Name)
+		}
+	}
+	return names
+}
+
 // Drawn reports whether there is a chart of the table.
 func (d Definition) Drawn() bool { return d.chart != nil }
 

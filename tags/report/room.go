@@ -31,7 +31,7 @@ func estimateOf(e *fit.Estimate) any {
 	if e == nil {
 		return nil
 	}
-	return Estimate{&e.At, &e.Low, &e.High}
+	return estimated(e)
 }
 
 // per100Words is "41 (27-56)", of shares.
@@ -60,7 +60,7 @@ func roomChart(r *Request, of string) (Chart, error) {
 			why = saysNothing(room.Why)
 		}
 		for _, m := range room.Men {
-			rows = append(rows, Point{m.Name, countOf(m.Count), estimated(m.Likely)})
+			rows = append(rows, Point{m.Name, m.Words(), estimated(m.Likely)})
 		}
 	}
 	c := r.pointsChart(tags.Capital(of)+", with the room's film behind each man", r.scope().CountedWords(), false, rows)

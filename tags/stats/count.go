@@ -65,6 +65,9 @@ func Rounded(x float64) int { return int(math.Round(x)) }
 
 func (c Count) String() string { return fmt.Sprintf("%d/%d", c.K, c.N) }
 
+// Words is "6 of 8".
+func (c Count) Words() string { return fmt.Sprintf("%d of %d", c.K, c.N) }
+
 // add counts one more rep.
 func (c *Count) add(yes bool) {
 	c.N++

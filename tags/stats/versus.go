@@ -114,7 +114,7 @@ func (v Versus) Comparisons() int {
 // against 9 of 21: path inside won more often here; with these counts anything from 8
 // fewer to 58 more per 100 rushes fits this film."
 func (c Contrast) Sentence(first string) string {
-	counts := fmt.Sprintf("%d of %d against %d of %d", c.First.K, c.First.N, c.Second.K, c.Second.N)
+	counts := c.First.Words() + " against " + c.Second.Words()
 	switch {
 	case c.First.Bounded() || c.Second.Bounded():
 		return counts + ": of some it is not known, so the two cannot be compared."

@@ -36,7 +36,7 @@ func flagsOf(cmd *cobra.Command, wanted bool) *pflag.FlagSet {
 	return set
 }
 
-// Set makes root and its commands print their flags so.
+// Set makes root and its commands print the flags that are seldom needed apart.
 func Set(root *cobra.Command) {
 	cobra.AddTemplateFunc("commonFlags", func(cmd *cobra.Command) string {
 		return flagsOf(cmd, false).FlagUsagesWrapped(terminal.PageWidth)
