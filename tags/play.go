@@ -187,16 +187,19 @@ func (at Instant) resolve(c Clock) (Time, error) {
 
 // Since is how long after the snap a mark of the play comes; false where that is
 // not known. It holds on every angle.
-func (p *Play) Since(m Mark) (Time, bool) { return p.since(m, p.Marks) }
+func (p *Play) Since(m Mark) (Time, bool) {
+	at, ok := p.Marks.At(m)
+	if !ok && m != Snap {
+		return 0, false
+	}
+	return p.since(m, at)
+}
 
-func (p *Play) since(m Mark, marks Marks) (Time, bool) {
+// since is how long after the snap an instant is that a mark stands at.
+func (p *Play) since(m Mark, at *Instant) (Time, bool) {
 	if m == Snap {
 		_, ok := p.snap()
 		return 0, ok
-	}
-	at, ok := marks.At(m)
-	if !ok {
-		return 0, false
 	}
 	if at.From == FromSnap && !at.NeedsRate() {
 		return Time(at.N), true // as nearly all are: no film need be asked

@@ -48,10 +48,11 @@ func (r *Rep) Sequence() string {
 // Since is how long after the snap a mark of the rep comes, or of its play where the
 // rep has none; false where that is not known.
 func (r *Rep) Since(m Mark) (Time, bool) {
-	if _, ok := r.Marks.At(m); ok {
-		return r.Play.since(m, r.Marks)
+	at, ok := r.Marks.At(m)
+	if !ok {
+		return r.Play.Since(m)
 	}
-	return r.Play.Since(m)
+	return r.Play.since(m, at)
 }
 
 // View is the rep on one angle: the play's view, within the rep's own in and out where

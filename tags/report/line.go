@@ -69,7 +69,7 @@ func cardOf(r *Request, man stats.Set) Card {
 	class, _ := r.Query.Registry().Find("down-class")
 	situation, compare := ordered(r.Query.Registry(), class)
 	add := func(by string, of func(*tags.Rep) []string, compare func(a, b string) int) {
-		for _, t := range stats.Dropbacks.Tendencies(man.Reps, by, of, compare) {
+		for _, t := range stats.Tendencies(man.Reps, by, of, compare) {
 			if t.What != "set" {
 				continue
 			}

@@ -48,7 +48,11 @@ func readsTable(r *Request) (Table, error) {
 	names := r.Season.Vocabulary.ReadNames()
 	readers := stats.Readers(r.Reps)
 	seen := r.seenReads()
-	byRusher := map[string][]stats.Seen{}
+	rushers := stats.Split(readers, stats.Rusher)
+	byRusher := make(map[string][]stats.Seen, len(rushers))
+	for _, set := range rushers {
+		byRusher[set.Name] = make([]stats.Seen, 0, len(set.Reps))
+	}
 	for _, s := range seen {
 		name := s.Rep.Rusher.Called()
 		byRusher[name] = append(byRusher[name], s)
@@ -85,7 +89,6 @@ func readsTable(r *Request) (Table, error) {
 		b.comparisons += of.comparisons
 	}
 	add(stats.All, all, nil)
-	rushers := stats.Split(readers, stats.Rusher)
 	for _, set := range rushers {
 		add(set.Name, stats.Reads(byRusher[set.Name], names), []string{set.Name})
 	}

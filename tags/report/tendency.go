@@ -45,9 +45,10 @@ func tendencyTable(r *Request) (Table, error) {
 		Lead:  []string{fmt.Sprintf("What our rushers do, then what their blockers do against them. The %d most frequent of each, with count, share per 100 and its 95 %% interval.", mostShares)},
 	}
 	var rows []tendencyRow
+	rushes := r.scope().Rushes(r.Reps)
 	for _, f := range facts {
 		situation, compare := ordered(r.Query.Registry(), f)
-		of := r.scope().Tendencies(r.Reps, f.Name, situation, compare)
+		of := stats.Tendencies(rushes, f.Name, situation, compare)
 		for _, c := range of {
 			if c.What == c.By {
 				continue
@@ -169,9 +170,10 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 	}
 	var rows []stats.Situation
 	untagged := 0
+	rushes := r.scope().Rushes(r.Reps)
 	for i, f := range facts {
 		situation, compare := ordered(r.Query.Registry(), f)
-		for _, t := range r.scope().Tendencies(r.Reps, f.Name, situation, compare) {
+		for _, t := range stats.Tendencies(rushes, f.Name, situation, compare) {
 			if t.What != of {
 				continue
 			}

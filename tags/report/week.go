@@ -79,7 +79,7 @@ func WeekOf(r *Request) Week {
 			w.Against = append(w.Against, name)
 		}
 	}
-	seen := seenOf(r)
+	seen := seenOn(r, w.Date)
 	men := stats.Split(own, stats.Rusher)
 	if len(men) > 1 {
 		w.Subjects = append(w.Subjects, w.subject(r, stats.Set{Name: "The room", Reps: own}, seen, true))
@@ -92,9 +92,9 @@ func WeekOf(r *Request) Week {
 	return w
 }
 
-// seenOf is the reads of our own reps. A read that the film shows to cost wins is missed on none: a
-// rule is not told over what the film says.
-func seenOf(r *Request) map[*tags.Rep]stats.Seen {
+// seenOn is the reads of our own reps of a date. A read that the film of all dates shows to
+// cost wins is missed on none: a rule is not told over what the film says.
+func seenOn(r *Request, date string) map[*tags.Rep]stats.Seen {
 	all := slices.DeleteFunc(slices.Clone(r.seenReads()), func(s stats.Seen) bool { return scouted(s.Rep) })
 	costs := map[string]bool{}
 	for _, read := range stats.Reads(all, r.Season.Vocabulary.ReadNames()) {
@@ -102,6 +102,9 @@ func seenOf(r *Request) map[*tags.Rep]stats.Seen {
 	}
 	seen := map[*tags.Rep]stats.Seen{}
 	for _, s := range all {
+		if s.Rep.Play.Game.Date != date {
+			continue
+		}
 		s.Missed = slices.DeleteFunc(slices.Clone(s.Missed), func(name string) bool { return costs[name] })
 		seen[s.Rep] = s
 	}

@@ -34,7 +34,7 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		"time":     Dropbacks.TimesToBeat(reps, set),
 		"hold":     Dropbacks.Holds(reps, set),
 		"sequence": Dropbacks.Sequence(reps),
-		"tendency": Dropbacks.Tendencies(reps, "set", set, strings.Compare),
+		"tendency": Tendencies(Dropbacks.Rushes(reps), "set", set, strings.Compare),
 		"getoff":   GetOffs(reps, Rusher, func(*tags.Rep) tags.Rate { return tags.Rate{Num: 30, Den: 1} }),
 		"run":      Runs(reps, v),
 		"stunt":    Dropbacks.StuntsOf(reps, v),

@@ -55,38 +55,86 @@ func (in Scope) Plays() string {
 // Who counts in a figure differs with the figure. Each rule stands here once, beside the
 // words that a table prints for it.
 
-// ballOutWords is why a rep is out of the headline rates where the ball was out.
-const ballOutWords = "ball out"
+// reason is why a rep is out of the headline rates; empty where it is in.
+type reason struct {
+	kind reasonKind
+	of   string // the penalty, unit, kind of play or job that it is for
+}
 
-// standsApart is why a rep is out of the headline rates; empty where it is in.
-func (in Scope) standsApart(r *tags.Rep) string {
-	out, _ := r.BallOut()
-	switch {
-	case r.Apart():
-		return r.Penalty
-	case r.Play.Type == "":
+type reasonKind uint8
+
+const (
+	counts reasonKind = iota
+	penalty
+	playTypeUnknown
+	otherUnit
+	otherPlay
+	otherJob
+	ballOut
+)
+
+// String is the reason in words.
+func (why reason) String() string {
+	switch why.kind {
+	case penalty:
+		return why.of
+	case playTypeUnknown:
 		return "play type not tagged"
-	case !r.Play.OurUnit():
-		return "of the unit " + tags.Spoken(r.Play.Unit)
-	case !in.has(r.Play.Type):
-		return "on " + r.Play.Type + " plays"
-	case !r.Rushes():
-		return "with the job " + tags.Spoken(r.Job)
-	case out:
-		return ballOutWords
+	case otherUnit:
+		return "of the unit " + tags.Spoken(why.of)
+	case otherPlay:
+		return "on " + why.of + " plays"
+	case otherJob:
+		return "with the job " + tags.Spoken(why.of)
+	case ballOut:
+		return "ball out"
 	default:
 		return ""
 	}
 }
 
+func inWords(of map[reason]int) map[string]int {
+	words := make(map[string]int, len(of))
+	for why, n := range of {
+		words[why.String()] += n
+	}
+	return words
+}
+
+// standsApart is why a rep is out of the headline rates.
+func (in Scope) standsApart(r *tags.Rep) reason {
+	switch {
+	case r.Apart():
+		return reason{penalty, r.Penalty}
+	case r.Play.Type == "":
+		return reason{kind: playTypeUnknown}
+	case !r.Play.OurUnit():
+		return reason{otherUnit, r.Play.Unit}
+	case !in.has(r.Play.Type):
+		return reason{otherPlay, r.Play.Type}
+	case !r.Rushes():
+		return reason{otherJob, r.Job}
+	}
+	if out, _ := r.BallOut(); out { // last, because marks take longest to ask
+		return reason{kind: ballOut}
+	}
+	return reason{}
+}
+
+// counts reports whether the headline counts a rep.
+func (in Scope) counts(r *tags.Rep) bool { return in.standsApart(r).kind == counts }
+
 // comesAt reports whether a rep that the headline counts, or would but for its job of
 // contain, comes at the passer.
 func (in Scope) comesAt(r *tags.Rep) bool {
 	if r.Job == "contain" {
+		if r.Apart() || !r.Play.OurUnit() || !in.has(r.Play.Type) {
+			return false
+		}
 		out, _ := r.BallOut()
-		return !r.Apart() && r.Play.OurUnit() && in.has(r.Play.Type) && !out
+		return !out
 	}
-	return in.standsApart(r) == ""
+	return in.counts(r)
 }
 
 // rushersWords is who rushes the passer, in words.
@@ -101,7 +149,7 @@ func (in Scope) CountedWords() string {
 
 // Counted is the reps that the headline counts, each once.
 func (in Scope) Counted(reps []*tags.Rep) []*tags.Rep {
-	return filter(reps, func(r *tags.Rep) bool { return in.standsApart(r) == "" })
+	return filter(reps, in.counts)
 }
 
 // RushesWords says whom Rushes leaves in.
@@ -114,8 +162,8 @@ func (in Scope) RushesWords() string {
 // rushes that were given long, and out of tendencies, what he does against quick passers.
 func (in Scope) Rushes(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
-		why := in.standsApart(r)
-		return why == "" || why == ballOutWords
+		why := in.standsApart(r).kind
+		return why == counts || why == ballOut
 	})
 }
 
@@ -145,8 +193,11 @@ const ReadersWords = "every rep on a dropback or a run, whatever its job; offsid
 // Readers is the reps of which reads are asked, each once.
 func Readers(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
+		if r.Apart() || !Dropbacks.has(r.Play.Type) && !r.Play.IsRun() {
+			return false
+		}
 		out, _ := r.BallOut()
-		return (Dropbacks.has(r.Play.Type) || r.Play.IsRun()) && !r.Apart() && !out
+		return !out
 	})
 }
 

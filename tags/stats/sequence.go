@@ -31,7 +31,7 @@ func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 	met := map[pair][]*tags.Rep{}
 	for _, r := range inOrder(reps) {
 		if r.Blocker == nil || len(r.Moves) == 0 {
-			if in.standsApart(r) == "" {
+			if in.counts(r) {
 				s.Untagged++
 			}
 			continue
@@ -47,7 +47,7 @@ func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 	for _, list := range met {
 		for i, r := range list {
 			switch {
-			case in.standsApart(r) != "":
+			case !in.counts(r):
 			case i == 0:
 				s.Firsts++
 			default:

@@ -160,7 +160,7 @@ func TestTendencies(t *testing.T) {
 			play(3, "run", "rusher: a, battle: won, blocker: {set: short}"),
 	)
 	set := func(r *tags.Rep) []string { return []string{r.Set} }
-	got := Dropbacks.Tendencies(reps, "set", set, strings.Compare)
+	got := Tendencies(Dropbacks.Rushes(reps), "set", set, strings.Compare)
 	same(t, []Tendency{
 		{"set", "first-move", false, []Situation{
 			{"short", 2, 1, []NamedRate{{"dip", Rate{Count: Count{1, 1}, Unknown: 1}}}},

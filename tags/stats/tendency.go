@@ -39,10 +39,10 @@ var choosings = []struct {
 	{"help", true, func(r *tags.Rep) string { return r.Help }},
 }
 
-// Tendencies is the tendencies of the reps that [Rushes] leaves in, one a choosing, all
-// by the same situations in the same order, which compare says.
-func (in Scope) Tendencies(reps []*tags.Rep, by string, situation func(*tags.Rep) []string, compare func(a, b string) int) []Tendency {
-	sets := Split(in.Rushes(reps), situation)
+// Tendencies is the tendencies of reps, which are such as [Scope.Rushes] leaves in, one a
+// choosing, all by the same situations in the same order, which compare says.
+func Tendencies(rushes []*tags.Rep, by string, situation func(*tags.Rep) []string, compare func(a, b string) int) []Tendency {
+	sets := Split(rushes, situation)
 	slices.SortStableFunc(sets, func(a, b Set) int {
 		if a.Name == NotTagged || b.Name == NotTagged {
 			return lastly(a.Name, b.Name)
