@@ -62,7 +62,9 @@ func TestVerifyFindsWrongPictures(t *testing.T) {
 	b := newBench(t)
 	end := b.film(footage{name: "end.mp4", width: 320, height: 180, rate: rate2997, frames: 240, sound: true})
 	side := b.film(footage{name: "side.mp4", width: 320, height: 180, rate: rate25, frames: 240})
-	season := b.season(map[string]string{"endzone": end, "sideline": side}, plays(51, 1, 150, "endzone", "sideline"))
+	// Amid the film, so that there is a frame before.
+	season := b.season(map[string]string{"endzone": end, "sideline": side}, "  - play: 1\n    angles:\n"+
+		"      endzone: {in: f60, out: f82}\n      sideline: {in: f40, out: f58}\n")
 	var p *plan.Plan
 	for _, quality := range []plan.Quality{plan.Small, plan.Fine} {
 		p = b.plan(season, func(r *plan.Recipe) { r.Encoder = quality.Encoder() })
