@@ -2,10 +2,8 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"runtime"
 	"sync"
 
@@ -180,12 +178,4 @@ func (o *checkOptions) printNotes(ctx context.Context, library *film.Library, se
 		}
 	}
 	return nil
-}
-
-// printJSON prints v indented, so that a person can read it too.
-func printJSON(w io.Writer, v any) error {
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(v)
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -114,35 +113,10 @@ func (o *findOptions) arrange(list *listing.List, registry *query.Registry) erro
 	return nil
 }
 
-// printNone says that nothing was chosen, and why.
-func printNone(w io.Writer, q *query.Query, season *tags.Season, list *listing.List) error {
-	said, err := list.None(q, season)
-	if err != nil {
-		return err
-	}
-	_, err = fmt.Fprintln(w, tags.Printable(said))
-	return err
-}
-
 func printKeys(w io.Writer, facts []query.Fact) error {
 	rows := make([][]string, len(facts))
 	for i, f := range facts {
 		rows[i] = []string{f.Name, f.Kind.String(), f.Doc}
 	}
 	return terminal.Table(w, terminal.Width(w), []report.Heading{{Title: "key"}, {Title: "holds"}, {Title: "meaning", Least: 20, Fold: true}}, rows)
-}
-
-// exclusive refuses two of the flags at once, as a call that was wrong.
-func exclusive(cmd *cobra.Command, names ...string) {
-	before := cmd.PreRunE
-	cmd.PreRunE = func(cmd *cobra.Command, args []string) error {
-		given := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !cmd.Flags().Changed(name) })
-		if len(given) > 1 {
-			return usageError{fmt.Errorf("--%s and --%s do not go together: want one of them", given[0], given[1]), cmd.CommandPath()}
-		}
-		if before != nil {
-			return before(cmd, args)
-		}
-		return nil
-	}
 }

@@ -6,14 +6,12 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/render"
-	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/files"
@@ -128,7 +126,7 @@ func (o *importOptions) run(ctx context.Context) error {
 	case err != nil:
 		return err
 	}
-	if err := printUnderstood(o.Out, change.Understood); err != nil {
+	if err := terminal.Understood(o.Out, change.Understood); err != nil {
 		return err
 	}
 	for _, line := range change.Lines {
@@ -173,12 +171,6 @@ func (o *importOptions) printSummary(c *exchange.Change) error {
 	}
 	_, err := fmt.Fprintf(o.Err, "%s: %s\n", c.File, text)
 	return err
-}
-
-// vocabularyBeside is the vocabulary that holds for a tag file, which may not exist yet.
-func (o seasonOptions) vocabularyBeside(tagFile string) (*tags.Vocabulary, error) {
-	o.request.Games = []string{filepath.Dir(tagFile)}
-	return session.Vocabulary(o.request)
 }
 
 // printFaults prints faults; the lines of a sheet are rows, which are not shown.

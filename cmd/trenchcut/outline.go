@@ -144,7 +144,7 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 		return err
 	}
 	if found.Sheet != nil {
-		if err := printUnderstood(o.Out, found.Sheet.Understood); err != nil {
+		if err := terminal.Understood(o.Out, found.Sheet.Understood); err != nil {
 			return err
 		}
 	}
@@ -154,8 +154,8 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	for _, line := range found.LeftOut() {
 		fmt.Fprintln(o.Out, line)
 	}
-	if found.Again {
-		o.printChanges(found)
+	for _, line := range found.ChangeLines() {
+		fmt.Fprintln(o.Out, tags.Printable(line))
 	}
 	if o.dryRun || found.Again && !o.write {
 		return o.finish(found)
@@ -206,15 +206,9 @@ func (o *outlineOptions) request(args []string) (outline.Request, error) {
 		req.Floor = tags.Time(at.N)
 	}
 	for _, text := range o.pins {
-		play, shot, ok := strings.Cut(text, "=")
-		pin := outline.Pin{Shot: outline.NotFilmed}
-		var errPlay, errShot error
-		if pin.Play, errPlay = strconv.Atoi(play); shot != "none" {
-			pin.Shot, errShot = strconv.Atoi(shot)
-			ok = ok && pin.Shot != outline.NotFilmed
-		}
-		if !ok || errPlay != nil || errShot != nil {
-			fail("--pin %s: want play=shot, such as 23=31, or 23=none for a play that was not filmed", text)
+		pin, err := outline.ParsePin(text)
+		if err != nil {
+			fail("--pin %w", err)
 			continue
 		}
 		req.Pins = append(req.Pins, pin)
@@ -261,21 +255,6 @@ func (o *outlineOptions) refused(faults tags.Faults) error {
 	}
 	fmt.Fprintln(o.Err, faults.Counted())
 	return reportedError{faults}
-}
-
-// printChanges prints what becomes of a tag file that has film already.
-func (o *outlineOptions) printChanges(found *outline.Proposal) {
-	if found.Sheet != nil {
-		for _, line := range found.Sheet.Lines {
-			fmt.Fprintln(o.Out, tags.Printable(line))
-		}
-	}
-	for _, c := range found.Changes {
-		fmt.Fprintln(o.Out, tags.Printable(c.String()))
-	}
-	if len(found.Changes) == 0 && (found.Sheet == nil || len(found.Sheet.Lines) == 0) {
-		fmt.Fprintln(o.Out, "nothing changes")
-	}
 }
 
 // summary says how it went, and where to look.

@@ -3,8 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"strconv"
-	"strings"
 
 	"trenchcut/pipeline/outline"
 	"trenchcut/tags"
@@ -13,14 +11,12 @@ import (
 // runMove moves film, with its reps, by one play.
 func (o *outlineOptions) runMove(args []string) error {
 	const help = "trenchcut outline"
-	play, by, ok := strings.Cut(o.move, "=")
-	from, errFrom := strconv.Atoi(play)
-	n, errBy := strconv.Atoi(by)
+	move, err := outline.ParseMove(o.move)
 	switch {
 	case len(args) > 0:
 		return usageError{fmt.Errorf("--move reads no film, got %q", args[0]), help}
-	case !ok || errFrom != nil || errBy != nil:
-		return usageError{fmt.Errorf("--move %s: want play=+1 or play=-1, such as 15=+1", o.move), help}
+	case err != nil:
+		return usageError{fmt.Errorf("--move %w", err), help}
 	case o.out == "":
 		return usageError{errors.New("-o says which tag file"), help}
 	}
@@ -28,7 +24,8 @@ func (o *outlineOptions) runMove(args []string) error {
 	if err != nil {
 		return err
 	}
-	moved, err := outline.Move{File: o.out, From: from, By: n}.Read(vocabulary)
+	move.File = o.out
+	moved, err := move.Read(vocabulary)
 	var wrong *tags.RequestError
 	if errors.As(err, &wrong) {
 		return usageError{err, help}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -156,4 +157,19 @@ func noArguments(cmd *cobra.Command, args []string) error {
 		return nil
 	}
 	return usageError{fmt.Errorf("%s takes no arguments, got %q", cmd.CommandPath(), args[0]), cmd.CommandPath()}
+}
+
+// exclusive refuses two of the flags at once, as a call that was wrong.
+func exclusive(cmd *cobra.Command, names ...string) {
+	before := cmd.PreRunE
+	cmd.PreRunE = func(cmd *cobra.Command, args []string) error {
+		given := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !cmd.Flags().Changed(name) })
+		if len(given) > 1 {
+			return usageError{fmt.Errorf("--%s and --%s do not go together: want one of them", given[0], given[1]), cmd.CommandPath()}
+		}
+		if before != nil {
+			return before(cmd, args)
+		}
+		return nil
+	}
 }

@@ -19,31 +19,9 @@ var schemas = map[string]func(*tags.Vocabulary) schema.Node{
 	"tags":       schema.Tags,
 	"vocabulary": schema.Vocabulary,
 	"reads":      schema.Reads,
-	"recipe": func(*tags.Vocabulary) schema.Node {
-		var orders []string
-		for _, order := range plan.Orders {
-			orders = append(orders, string(order))
-		}
-		return schema.Recipe(schema.RecipeWords{
-			Orders:    orders,
-			Reveals:   []string{string(plan.RevealAfter), string(plan.RevealBefore)},
-			Damaged:   plan.DamagedNames(),
-			Qualities: []string{string(plan.Small), string(plan.Standard), string(plan.Fine)},
-			Names:     []string{string(plan.FullNames), string(plan.ByNumber), string(plan.NoNames)},
-			Traits:    plan.TraitNames(),
-			Shapes:    plan.ShapeNames(),
-			Looks:     plan.Looks(),
-			Fields:    plan.FieldNames(),
-		})
-	},
-	"keys": func(*tags.Vocabulary) schema.Node {
-		what := map[string]string{}
-		for _, k := range mark.KeyNames() {
-			what[k.Name] = k.What + "; " + k.Shown() + " where nothing else is said"
-		}
-		return schema.Keys(what, mark.NamedKeys())
-	},
-	"look": func(*tags.Vocabulary) schema.Node { return schema.Look() },
+	"recipe":     func(*tags.Vocabulary) schema.Node { return plan.RecipeSchema() },
+	"keys":       func(*tags.Vocabulary) schema.Node { return mark.KeysSchema() },
+	"look":       func(*tags.Vocabulary) schema.Node { return schema.Look() },
 }
 
 type schemaOptions struct {

@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/help"
 	"trenchcut/pipeline/session"
+	"trenchcut/tags"
 )
 
 // seasonOptions says which games a command reads.
@@ -37,4 +39,10 @@ func (o *seasonOptions) load(ctx context.Context, film session.FilmUse) (*sessio
 	r := o.request
 	r.Film = film
 	return session.Load(ctx, r)
+}
+
+// vocabularyBeside is the vocabulary that holds for a tag file, which may not exist yet.
+func (o seasonOptions) vocabularyBeside(tagFile string) (*tags.Vocabulary, error) {
+	o.request.Games = []string{filepath.Dir(tagFile)}
+	return session.Vocabulary(o.request)
 }

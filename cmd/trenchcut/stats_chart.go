@@ -29,14 +29,7 @@ type chartOptions struct {
 var chartSizes = map[string]image.Point{"paper": draw.Paper, "wide": draw.Wide, "phone": draw.Phone}
 
 func (o *chartOptions) addFlags(cmd *cobra.Command) {
-	var of []string
-	for _, d := range report.Definitions() {
-		for _, name := range d.ChartOf {
-			if !slices.Contains(of, name) {
-				of = append(of, name)
-			}
-		}
-	}
+	of := report.ChartsOf()
 	f := cmd.Flags()
 	f.StringArrayVar(&o.files, "chart", nil, "draw the table into a `file`, .svg or .png; once for each file")
 	f.StringVar(&o.of, "chart-of", "", "`what` a chart shows, where it may be of several: "+strings.Join(of, ", "))
@@ -52,15 +45,8 @@ func (o *chartOptions) check(tables []report.Definition) error {
 	if len(tables) != 1 {
 		return errors.New("--chart draws one table: want one name after --table")
 	}
-	table := tables[0]
-	if !table.Drawn() {
-		return fmt.Errorf("--chart: there is no chart of the table %s; there is of %s", table.Name, strings.Join(report.DrawnNames(), ", "))
-	}
-	if o.of != "" && !slices.Contains(table.ChartOf, o.of) {
-		if table.ChartOf == nil {
-			return fmt.Errorf("--chart-of: a chart of the table %s shows one thing only: leave it out", table.Name)
-		}
-		return fmt.Errorf("--chart-of %s: want %s", o.of, tags.Either(table.ChartOf))
+	if err := tables[0].CheckChart(o.of); err != nil {
+		return fmt.Errorf("--chart: %w", err)
 	}
 	return o.checkFiles()
 }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"gopkg.in/yaml.v3"
 
@@ -18,6 +20,17 @@ type Move struct {
 	File string // tag file
 	From int    // number of a play
 	By   int
+}
+
+// ParseMove reads a move as play=+1 or play=-1; File is left empty.
+func ParseMove(text string) (Move, error) {
+	play, by, ok := strings.Cut(text, "=")
+	from, errFrom := strconv.Atoi(play)
+	n, errBy := strconv.Atoi(by)
+	if !ok || errFrom != nil || errBy != nil {
+		return Move{}, fmt.Errorf("%s: want play=+1 or play=-1, such as 15=+1", text)
+	}
+	return Move{From: from, By: n}, nil
 }
 
 // Moved is what a move does to a tag file.

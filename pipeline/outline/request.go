@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"trenchcut/tags"
@@ -33,6 +34,21 @@ type Pin struct {
 
 // NotFilmed stands for a shot where no film shows a play.
 const NotFilmed = 0
+
+// ParsePin reads a pin as play=shot, or play=none of a play that was not filmed.
+func ParsePin(text string) (Pin, error) {
+	play, shot, ok := strings.Cut(text, "=")
+	pin := Pin{Shot: NotFilmed}
+	var errPlay, errShot error
+	if pin.Play, errPlay = strconv.Atoi(play); shot != "none" {
+		pin.Shot, errShot = strconv.Atoi(shot)
+		ok = ok && pin.Shot != NotFilmed
+	}
+	if !ok || errPlay != nil || errShot != nil {
+		return pin, fmt.Errorf("%s: want play=shot, such as 23=31, or 23=none for a play that was not filmed", text)
+	}
+	return pin, nil
+}
 
 func wrong(format string, args ...any) error { return tags.WrongRequest(fmt.Errorf(format, args...)) }
 

@@ -100,3 +100,22 @@ func oddsOf(wrong float64) string {
 	}
 	return fmt.Sprintf("wrong in %.0f of 100", 100*wrong)
 }
+
+// ChangeLines is what becomes of a tag file that has film already, a line each; none of a file
+// that had none.
+func (p *Proposal) ChangeLines() []string {
+	if !p.Again {
+		return nil
+	}
+	var lines []string
+	if p.Sheet != nil {
+		lines = append(lines, p.Sheet.Lines...)
+	}
+	for _, c := range p.Changes {
+		lines = append(lines, c.String())
+	}
+	if lines == nil {
+		lines = []string{"nothing changes"}
+	}
+	return lines
+}

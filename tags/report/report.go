@@ -178,6 +178,34 @@ func DrawnNames() []string {
 // Drawn reports whether there is a chart of the table.
 func (d Definition) Drawn() bool { return d.chart != nil }
 
+// CheckChart refuses a chart that there is not: of a table that has none, or of what the table
+// does not hold; an empty of is what the table's chart usually shows.
+func (d Definition) CheckChart(of string) error {
+	switch {
+	case !d.Drawn():
+		return fmt.Errorf("there is no chart of the table %s; there is of %s", d.Name, strings.Join(DrawnNames(), ", "))
+	case of == "" || slices.Contains(d.ChartOf, of):
+		return nil
+	case d.ChartOf == nil:
+		return fmt.Errorf("a chart of the table %s shows one thing only, not %s", d.Name, of)
+	default:
+		return fmt.Errorf("a chart of the table %s shows %s, not %s", d.Name, tags.Either(d.ChartOf), of)
+	}
+}
+
+// ChartsOf is what charts may show, of all tables.
+func ChartsOf() []string {
+	var of []string
+	for _, d := range Definitions() {
+		for _, name := range d.ChartOf {
+			if !slices.Contains(of, name) {
+				of = append(of, name)
+			}
+		}
+	}
+	return of
+}
+
 // Table makes the table of a request.
 func (d Definition) Table(r *Request) (Table, error) {
 	t, err := d.table(r)

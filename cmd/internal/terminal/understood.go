@@ -1,4 +1,4 @@
-package main
+package terminal
 
 import (
 	"fmt"
@@ -6,15 +6,14 @@ import (
 	"strconv"
 	"strings"
 
-	"trenchcut/cmd/internal/terminal"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/report"
 )
 
-// printUnderstood prints what was made of each column of a sheet, and of words in it that
+// Understood prints what was made of each column of a sheet, and of words in it that
 // were read as others.
-func printUnderstood(w io.Writer, u *exchange.Understood) error {
+func Understood(w io.Writer, u *exchange.Understood) error {
 	columns := []report.Heading{{Title: "column", Least: 8}, {Title: "is", Least: 8}, {Title: "how"}, {Title: "cells", Right: true}, {Title: "refused", Right: true}, {Title: "such as", Least: 12}}
 	var rows [][]string
 	var words []string
@@ -34,7 +33,7 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 		return err
 	}
 	if len(u.Others) > 0 {
-		if err := terminal.Paragraph(w, terminal.Width(w), "not read: worksheet "+strings.Join(u.Others, ", ")); err != nil {
+		if err := Paragraph(w, Width(w), "not read: worksheet "+strings.Join(u.Others, ", ")); err != nil {
 			return err
 		}
 	}
@@ -43,11 +42,11 @@ func printUnderstood(w io.Writer, u *exchange.Understood) error {
 			return err
 		}
 	}
-	if err := terminal.Table(w, terminal.Width(w), columns, rows); err != nil {
+	if err := Table(w, Width(w), columns, rows); err != nil {
 		return err
 	}
 	for _, line := range words {
-		if err := terminal.Paragraph(w, terminal.Width(w), line); err != nil {
+		if err := Paragraph(w, Width(w), line); err != nil {
 			return err
 		}
 	}
