@@ -109,7 +109,7 @@ unraced/%: compiled tools
 	$(TEST) ./$* -skip '$(OF./$*)'
 
 torture: ffmpeg
-	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures|TestBrokenSound|TestGroupsThatGrow|TestGaps|TestOpenGroups|TestKindsOfFilm' \
+	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache|TestVerifyFindsWrongPictures|TestBrokenSound|TestGroupsThatGrow|TestGaps|TestOpenGroups|TestKindsOfFilm|TestEveryFrame|TestMixedFilms|TestQuick|TestReplayAndFreeze' \
 	  -every -kills=60 -damages=60 -fulls=20 -together=6 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/film -count=1 -v -timeout 1h -run TestDamagedFilm -damages=60 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/mark ./pipeline/desk -count=1 -v -timeout 1h -run 'TestKilled|TestServerKilled' -kills=100 | grep -v '^=== '

@@ -440,6 +440,14 @@ func (b *bench) checkNumbers(p *plan.Plan, reel string, carries func(n tags.Fram
 
 var every = flag.Bool("every", false, "cut every kind of film and damage, also those that are only run by make torture")
 
+// fewer is few, and all where every case is run.
+func fewer(all, few int) int {
+	if *every {
+		return all
+	}
+	return few
+}
+
 // often skips a case that is not to be run each time.
 func often(t *testing.T, runs bool) {
 	t.Helper()
