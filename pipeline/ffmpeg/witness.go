@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"iter"
 	"os"
 	"regexp"
@@ -30,6 +31,7 @@ type Witness struct {
 	untimed  bool // some picture has no time
 	said     []complaint
 	lines    map[string]bool // everything that was said, as plain has it
+	unread   string          // the first line about a packet or picture that cannot be read
 }
 
 // decoded is a picture as it left the decoder.
@@ -121,6 +123,9 @@ func (t Tool) testify(ctx context.Context, args []string, w *Witness) error {
 		said: account, talks: true,
 	})
 	account.end()
+	if w.unread != "" { // nothing that it does not tell is taken for damage
+		return fmt.Errorf("this version of ffmpeg tells of pictures in words that are not known: %s", w.unread)
+	}
 	var run *Error
 	switch failed := failure(cause, err, account.last.String()); {
 	case cause == nil && err == nil:
@@ -133,13 +138,15 @@ func (t Tool) testify(ctx context.Context, args []string, w *Witness) error {
 }
 
 // What ffmpeg says with -debug_ts of each packet that it hands to a decoder, and of each
-// picture that it gets back, in ticks of the film's own time.
+// picture that it gets back, in ticks of the film's own time. From 7 on it names a picture's best
+// time pts and says of which stream it is before the level, and of packets likewise from 9 on.
 var (
-	packetLine  = regexp.MustCompile(`^\[info\] demuxer\+ffmpeg -> .*type:(video|audio) pkt_pts:(\S+) pkt_pts_time:(\S+) `)
-	decodedLine = regexp.MustCompile(`^\[info\] decoder -> .*type:video .*best_effort_ts:(\S+) .*keyframe:(\d)`)
+	packetLine  = regexp.MustCompile(`^(?:\[[va]ist#\S+ @ \w+\] )?\[info\] demuxer\+ffmpeg -> .*type:(video|audio) pkt_pts:(\S+) pkt_pts_time:(\S+) `)
+	decodedLine = regexp.MustCompile(`^(?:\[vist#\S+ @ \w+\] (?:\[dec:\S+ @ \w+\] )?)?\[info\] decoder -> (?:pts:|.*type:video .*best_effort_ts:)(\S+) .*keyframe:(\d)`)
+	tracedLine  = regexp.MustCompile(`\[info\] (demuxer\+ffmpeg|decoder) -> `)
 	saidLine    = regexp.MustCompile(`\[(error|fatal|panic)\] `)
 	// What the muxer that throws all away says is about times, which sound may have twice.
-	thrownLine = regexp.MustCompile(`^\[null @ `)
+	thrownLine = regexp.MustCompile(`^\[(?:null|out#\d+/null) @ `)
 )
 
 // hear takes in one line of what ffmpeg says.
@@ -168,6 +175,8 @@ func (w *Witness) hear(line string) {
 		line = saidLine.ReplaceAllString(line, "")
 		w.said = append(w.said, complaint{len(w.packets), line})
 		w.lines[plain(line)] = true
+	} else if w.unread == "" && tracedLine.MatchString(line) {
+		w.unread = line
 	}
 }
 
@@ -315,10 +324,16 @@ var (
 // words is a line as a person reads it: "h264: reference picture missing during reorder".
 func words(line string) string {
 	line = address.ReplaceAllString(strings.TrimSpace(line), "")
-	if by, rest, ok := strings.Cut(line, "] "); ok && strings.HasPrefix(by, "[") {
-		if line = rest; by != "[NULL" {
-			line = by[1:] + ": " + rest
+	who := ""
+	for { // of several, the last is nearest to what it is about
+		by, rest, ok := strings.Cut(line, "] ")
+		if !ok || !strings.HasPrefix(by, "[") {
+			break
 		}
+		who, line = strings.TrimPrefix(by[1:], "dec:"), rest
+	}
+	if who != "" && who != "NULL" {
+		line = who + ": " + line
 	}
 	return strings.TrimSuffix(line, ".")
 }

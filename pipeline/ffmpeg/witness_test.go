@@ -9,11 +9,34 @@ import (
 	"trenchcut/tags"
 )
 
-// account is what ffmpeg 5.1 says with -debug_ts of film at 25 frames a second, opened at 10
+// dialect is how versions of ffmpeg tell of a packet and of a picture, each of the number of its
+// frame; key is 1 of a key picture.
+type dialect struct{ packet, picture, said string }
+
+// dialects is what 5.1.9, 7.1.5 and 9.0.2 said of the same film.
+var dialects = map[string]dialect{
+	"5.1": {
+		"[info] demuxer+ffmpeg -> ist_index:0 type:video pkt_pts:%[1]d pkt_pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9",
+		"[info] decoder -> ist_index:0 type:video frame_pts:%[1]d frame_pts_time:0.4 best_effort_ts:%[1]d best_effort_ts_time:0.4 keyframe:%[2]d frame_type:1 time_base:1/25",
+		"[h264 @ 0x56520f953e40] [error] reference picture missing during reorder",
+	},
+	"7.1": {
+		"[info] demuxer+ffmpeg -> ist_index:0:0 type:video pkt_pts:%[1]d pkt_pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9",
+		"[vist#0:0/h264 @ 0x55556dd338c0] [dec:h264 @ 0x55556ddada80] [info] decoder -> pts:%[1]d pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 keyframe:%[2]d frame_type:1 time_base:1/25",
+		"[vist#0:0/h264 @ 0x55556dd338c0] [dec:h264 @ 0x55556ddada80] [error] reference picture missing during reorder",
+	},
+	"9.0": {
+		"[vist#0:0/h264 @ 0x55556d850440] [info] demuxer+ffmpeg -> ist_index:0:0 type:video pkt_pts:%[1]d pkt_pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9",
+		"[vist#0:0/h264 @ 0x55556d850440] [dec:h264 @ 0x5555768f2180] [info] decoder -> pts:%[1]d pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 keyframe:%[2]d frame_type:1 time_base:1/25",
+		"[h264 @ 0x56520f953e40] [error] reference picture missing during reorder",
+	},
+}
+
+// account is what ffmpeg says with -debug_ts of film at 25 frames a second, opened at 10
 // s for a span that starts at 10.4 s and lasts ten frames. A step is a picture that was read
 // and handed out again at once ("K" of a key picture, "P" of another), what was said ("!"),
 // or a wait of a frame (".").
-func account(steps string) *Witness {
+func account(as dialect, steps string) *Witness {
 	src := plan.Source{Rate: tags.Rate{Num: 25, Den: 1}, Ticks: tags.Rate{Num: 25, Den: 1}, Frames: 1000, Preroll: 4 * tags.Second / 10}
 	w := newWitness(plan.Segment{Source: &src, Span: tags.Span{In: 260, Out: 270}}, 0)
 	w.lines = map[string]bool{}
@@ -25,11 +48,11 @@ func account(steps string) *Witness {
 			if step == 'K' {
 				key = 1
 			}
-			w.hear(fmt.Sprintf("[info] demuxer+ffmpeg -> ist_index:0 type:video pkt_pts:%d pkt_pts_time:0.4 pkt_dts:%d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9", pts, pts))
-			w.hear(fmt.Sprintf("[info] decoder -> ist_index:0 type:video frame_pts:%d frame_pts_time:0.4 best_effort_ts:%d best_effort_ts_time:0.4 keyframe:%d frame_type:1 time_base:1/25", pts, pts, key))
+			w.hear(fmt.Sprintf(as.packet, pts))
+			w.hear(fmt.Sprintf(as.picture, pts, key))
 			pts++
 		case '!':
-			w.hear("[h264 @ 0x56520f953e40] [error] reference picture missing during reorder")
+			w.hear(as.said)
 		case '.':
 			pts++
 		}
@@ -55,19 +78,34 @@ func TestWitness(t *testing.T) {
 		"behind the span":            {"KPPPP KPPPP PPPPPPPPPP PP!PPP", false, true, false, 0},
 		"in a gap":                   {"KPPPP KPPPP PPPP..!PPPP PPPPP", false, true, true, 263},
 	} {
-		w := account(c.steps)
-		d, bad := w.Damage()
-		if w.Late() != c.late || w.Sure() != c.sure || bad != c.bad {
-			t.Errorf("%s: late %v, sure %v, damaged %v; want %v, %v, %v", name, w.Late(), w.Sure(), bad, c.late, c.sure, c.bad)
+		for version, as := range dialects {
+			w := account(as, c.steps)
+			d, bad := w.Damage()
+			if w.Late() != c.late || w.Sure() != c.sure || bad != c.bad || w.unread != "" {
+				t.Errorf("%s, %s: late %v, sure %v, damaged %v, not read %q; want %v, %v, %v", version, name, w.Late(), w.Sure(), bad, w.unread, c.late, c.sure, c.bad)
+			}
+			if want := (Damage{tags.Rate{Num: 25, Den: 1}.Duration(c.at), "h264: reference picture missing during reorder"}); bad && d != want {
+				t.Errorf("%s, %s: %v, want %v", version, name, d, want)
+			}
 		}
-		if want := (Damage{tags.Rate{Num: 25, Den: 1}.Duration(c.at), "h264: reference picture missing during reorder"}); bad && d != want {
-			t.Errorf("%s: %v, want %v", name, d, want)
+	}
+}
+
+// A version that tells of pictures in other words is not understood; no film is damaged by it.
+func TestOtherWords(t *testing.T) {
+	for _, line := range []string{
+		"[vist#0:0/h264 @ 0x1] [info] decoder -> time:10 keyframe:1",
+		"[info] demuxer+ffmpeg -> stream:0 pts:10",
+	} {
+		w := account(dialects["9.0"], "KP")
+		if w.hear(line); w.unread != line {
+			t.Errorf("%s: taken as read", line)
 		}
 	}
 }
 
 func TestExplains(t *testing.T) {
-	heard := account("K!P")
+	heard := account(dialects["5.1"], "K!P")
 	for name, c := range map[string]struct {
 		said string
 		want bool

@@ -81,7 +81,7 @@ func TestSource(t *testing.T) {
 			[]string{"interlaced: the two fields of a frame become one picture", "no sound: silence in a reel"},
 		},
 		"variable.mp4": {
-			[]string{"-f", "lavfi", "-i", picture + "30,select='not(mod(n,7)*not(mod(n,3)))'", "-vsync", "vfr", "-frames:v", "50", "-c:v", x264},
+			[]string{"-f", "lavfi", "-i", picture + "30,select='not(mod(n,7)*not(mod(n,3)))'", "-fps_mode", "vfr", "-frames:v", "50", "-c:v", x264},
 			func(s *plan.Source) { s.Rate, s.Variable = tags.Rate{Num: 30, Den: 1}, true },
 			[]string{"its rate varies: counted as 30 frames a second, each picture stays until the next", "no sound: silence in a reel"},
 		},

@@ -169,7 +169,7 @@ func TestGaps(t *testing.T) {
 				terms = append(terms, fmt.Sprintf("eq(n,%d)", n))
 			}
 			path := b.film(footage{name: c.name, width: 320, height: 180, rate: c.rate, frames: 220, sound: true, mux: []string{
-				"-vf", "select='not(" + strings.Join(terms, "+") + ")'", "-vsync", "passthrough",
+				"-vf", "select='not(" + strings.Join(terms, "+") + ")'", "-fps_mode", "passthrough",
 			}})
 			p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f10, out: f115}\n  - {play: 2, in: f25, out: f40}\n  - {play: 3, in: f79, out: f90}\n  - {play: 4, in: f180, out: f220}\n"), nil)
 			src := p.Entries[1].Segment.Source

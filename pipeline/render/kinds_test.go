@@ -52,7 +52,7 @@ func TestKindsOfFilm(t *testing.T) {
 		"pictures.avi":     {rate: rate2997, args: []string{"-c:v", "mjpeg", "-bf", "0", "-q:v", "3", "-pix_fmt", "yuvj420p", "-c:a", "pcm_s16le"}},
 		"HEVC.mkv":         {rate: rate25, args: []string{"-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=none:keyint=250"}},
 		"several.mov":      {rate: rate2997, args: []string{"-map", "0:v", "-map", "1:a", "-map", "1:a"}},
-		"variable.mp4":     {rate: tags.Rate{Num: 30, Den: 1}, args: []string{"-vf", gaps, "-vsync", "vfr"}, carries: variable},
+		"variable.mp4":     {rate: tags.Rate{Num: 30, Den: 1}, args: []string{"-vf", gaps, "-fps_mode", "vfr"}, carries: variable},
 		"upright.mp4":      {rate: rate2997, args: []string{"-vf", "transpose=cclock"}, change: (*bench).turn},
 		"edit list.mp4":    {rate: rate2997, change: (*bench).trimByCopy, carries: func(n tags.Frame) tags.Frame { return n + trimmed }},
 		"timecode.mov":     {rate: rate2997, args: []string{"-timecode", "01:00:00;00"}},
