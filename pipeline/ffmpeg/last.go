@@ -18,12 +18,11 @@ func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Ti
 	if err != nil {
 		return 0, false, err
 	}
-	interval := "%" // whole, or ffmpeg looks for a start that it does not find
-	if from > 0 {
-		interval = "+" + from.Decimal() + "%"
+	args := append(guards, "-v", "quiet", "-select_streams", strconv.Itoa(stream))
+	if from > 0 { // else it is read whole: ffprobe 7.1 at times reads nothing where it is told to by "%"
+		args = append(args, "-read_intervals", "+"+from.Decimal()+"%")
 	}
-	out, err := t.output(ctx, t.FFprobe, append(guards, "-v", "quiet",
-		"-select_streams", strconv.Itoa(stream), "-read_intervals", interval,
+	out, err := t.output(ctx, t.FFprobe, append(args,
 		"-show_entries", "format=start_time:packet=pts_time,duration_time", "-of", "json", "-i", url)...)
 	if err != nil {
 		return 0, false, err
