@@ -31,7 +31,7 @@ func TestTypes(t *testing.T) {
 	}
 	for name, from := range map[string]string{
 		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js", "reel.js": "reel.js", "tabs.js": "tabs.js", "intake.js": "intake.js",
-		"film/film.js": "../viewer/film.js", "film/facts.js": "../viewer/facts.js", "film/screen.js": "../viewer/screen.js", "film/stills.js": "../viewer/stills.js",
+		"film/film.js": "../viewer/film.js", "film/facts.js": "../viewer/facts.js", "film/screen.js": "../viewer/screen.js", "film/stills.js": "../viewer/stills.js", "film/video.js": "../viewer/video.js",
 	} {
 		data, err := os.ReadFile(from)
 		if err != nil {

@@ -218,6 +218,50 @@ func TestScreen(t *testing.T) {
 	}
 }
 
+// A jump is on the screen once the video has its very frame, while the still is on its way; a
+// step from there waits for its still.
+func TestGlimpse(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	for _, made := range []footage{{"film.mp4", rate2997, 700, true, nil}, {"transport.ts", rate5994, 700, true, []string{"-g", "60"}}} {
+		t.Run(made.name, func(t *testing.T) {
+			f, err := v.Add(t.Context(), b.film(made))
+			if err != nil {
+				t.Fatal(err)
+			}
+			gate := make(chan struct{})
+			s := openScreen(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+				if strings.Contains(r.URL.Path, "/stills/") {
+					select {
+					case <-gate:
+					case <-r.Context().Done():
+						return
+					}
+				}
+				v.ServeHTTP(w, r)
+			}), f)
+			s.Wait("screen.lead.smooth")
+			for _, n := range []tags.Frame{431, 0, 299, 300, 699, 42, 301} {
+				s.Eval(fmt.Sprintf("screen.show(%d)", n), nil)
+				s.stands(0, n)
+			}
+			s.Eval("void screen.step(1)", nil)
+			s.Eval("screen.show(17)", nil)
+			s.stands(0, 17)
+			s.Eval("void screen.show(500); void screen.show(501); void screen.show(20); screen.show(502)", nil) // faster than they come
+			s.stands(0, 502)
+			close(gate)
+			s.Eval("screen.step(1)", nil)
+			s.stands(0, 503)
+			s.plays("screen.play()", "screen.frame > 530")
+			s.Eval("screen.play()", nil)
+			s.Wait("screen.frame > 545")
+			s.Eval("screen.show(100)", nil)
+			s.stands(0, 100)
+		})
+	}
+}
+
 // Two films of other rates are in step, of which one is played by a stand-in.
 func TestInStep(t *testing.T) {
 	b := newBench(t)

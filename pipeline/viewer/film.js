@@ -11,6 +11,7 @@
 
 import { again, made, sleep } from "./facts.js";
 import { ahead, Stills } from "./stills.js";
+import { follow, frameAt, lookFor, seek, start } from "./video.js";
 
 export { timecode } from "./facts.js";
 export { Screen } from "./screen.js";
@@ -118,7 +119,7 @@ export class Pane extends EventTarget {
 
 	/** When the frame on the screen is shown, on the film's own time, in seconds. */
 	get seconds() {
-		return this.#facts.first + this.#start(Math.max(this.frame, 0));
+		return this.#facts.first + start(this.#facts, Math.max(this.frame, 0));
 	}
 
 	/** Whether the film's sound is off. */
@@ -185,7 +186,9 @@ export class Pane extends EventTarget {
 	async show(n) {
 		this.#stop();
 		this.#paused = -1;
-		await this.#still(this.clamp(n));
+		n = this.clamp(n);
+		const glimpse = this.smooth && !this.#stills.asked(n) ? [this.#glimpse(n)] : [];
+		await Promise.race([this.#still(n), ...glimpse]);
 	}
 
 	/**
@@ -220,7 +223,7 @@ export class Pane extends EventTarget {
 			void this.#playStills(turn, from);
 			return;
 		}
-		this.#seek(from);
+		seek(this.#video, this.#facts, from);
 		this.#watch(turn, from);
 		try {
 			await this.#video.play();
@@ -275,22 +278,9 @@ export class Pane extends EventTarget {
 		return made(`${this.#base}/${kind}.bin`, told, () => this.#closed);
 	}
 
-	/**
-	 * Brings the video, which plays, to a time from frame 0, in seconds: by its speed where it is
-	 * close, so that it does not jerk.
-	 * @param {number} time
-	 * @param {number} speed
-	 */
+	/** Brings the video, which plays, to a time from frame 0, in seconds. @param {number} time @param {number} speed */
 	follow(time, speed) {
-		const late = time - this.#video.currentTime;
-		if (this.#video.seeking) {
-			return;
-		}
-		if (Math.abs(late) > 0.2) {
-			this.#video.currentTime = time;
-		}
-		const gently = Math.abs(late) < 0.012 ? 0 : Math.min(Math.max(late, -0.1), 0.1);
-		this.#video.playbackRate = Math.max(speed * (1 + gently), 0.0625);
+		follow(this.#video, time, speed);
 	}
 
 	/** @param {string} type */
@@ -302,11 +292,6 @@ export class Pane extends EventTarget {
 	#fail(error) {
 		this.fault = error instanceof Error ? error.message : String(error);
 		this.#say("fault");
-	}
-
-	/** When frame n starts, in seconds from frame 0. @param {number} n */
-	#start(n) {
-		return (n * this.#facts.rate.den) / this.#facts.rate.num;
 	}
 
 	/** Ends whatever goes on. The picture stays. */
@@ -377,11 +362,6 @@ export class Pane extends EventTarget {
 		}
 	}
 
-	/** Puts the video to frame n: to its middle, since its edges may be rounded either way. @param {number} n */
-	#seek(n) {
-		this.#video.currentTime = this.#start(n + 0.5);
-	}
-
 	/**
 	 * Follows what the video shows, which was put to frame from.
 	 * @param {number} turn
@@ -397,7 +377,7 @@ export class Pane extends EventTarget {
 			if (turn !== this.#turn && !late) {
 				return;
 			}
-			const n = this.clamp((mediaTime * num) / den);
+			const n = this.clamp(frameAt(this.#facts, mediaTime));
 			if (this.#video.seeking || (!shown && Math.abs(n - from) * den > num)) { // it is of before
 				this.#video.requestVideoFrameCallback(look);
 				return;
@@ -411,7 +391,7 @@ export class Pane extends EventTarget {
 				return;
 			}
 			if (this.#loop && n >= this.#loop.out - 1) {
-				this.#seek(this.#loop.in);
+				seek(this.#video, this.#facts, this.#loop.in);
 			}
 			this.#video.requestVideoFrameCallback(look);
 		};
@@ -447,7 +427,27 @@ export class Pane extends EventTarget {
 		}
 	}
 
-	/** @param {number} n @param {ImageBitmap} picture */
+	/**
+	 * Has the video, too, look for frame n, to which #still goes next: far from where the film
+	 * stood its picture is there before the still, and stands for it until then. It resolves
+	 * once it is there.
+	 * @param {number} n
+	 */
+	#glimpse(n) {
+		if (this.#canvas.hidden) { // or what the video comes by would be seen
+			this.#pen.drawImage(this.#video, 0, 0, this.#canvas.width, this.#canvas.height);
+			this.#canvas.hidden = false;
+		}
+		const turn = this.#turn;
+		const asked = this.#asked + 1;
+		const wanted = () => turn === this.#turn && asked === this.#asked && asked > this.#drawn && !this.#closed;
+		return new Promise((done) => lookFor(this.#video, this.#facts, n, wanted, () => {
+			this.#draw(n, this.#video);
+			done(undefined);
+		}));
+	}
+
+	/** @param {number} n @param {CanvasImageSource} picture */
 	#draw(n, picture) {
 		this.#pen.drawImage(picture, 0, 0, this.#canvas.width, this.#canvas.height);
 		this.#canvas.hidden = false;
@@ -485,7 +485,7 @@ export class Pane extends EventTarget {
 				}
 				this.#fail(error);
 			}
-			due = Math.max(due, performance.now() - 100) + (1000 * this.#start(1)) / this.#speed;
+			due = Math.max(due, performance.now() - 100) + (1000 * start(this.#facts, 1)) / this.#speed;
 			n++;
 			if (this.#loop && n >= this.#loop.out) {
 				n = this.#loop.in;

@@ -68,7 +68,7 @@ func (v *Viewer) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	id, rest, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
 	if rest == "" {
 		switch id {
-		case "film.js", "facts.js", "screen.js", "stills.js":
+		case "film.js", "facts.js", "screen.js", "stills.js", "video.js":
 			module, _ := modules.ReadFile(id) // it is in the program
 			serve(w, "text/javascript; charset=utf-8", module)
 		case "film.css":

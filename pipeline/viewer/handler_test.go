@@ -39,6 +39,7 @@ func TestHandler(t *testing.T) {
 		{"GET", "/film.js", 200, "text/javascript; charset=utf-8"},
 		{"GET", "/screen.js", 200, "text/javascript; charset=utf-8"},
 		{"GET", "/facts.js", 200, "text/javascript; charset=utf-8"},
+		{"GET", "/video.js", 200, "text/javascript; charset=utf-8"},
 		{"GET", "/viewer.go", 404, ""},
 		{"GET", "/film.css", 200, "text/css; charset=utf-8"},
 		{"GET", "/" + f.ID + "/film.json", 200, "application/json"},

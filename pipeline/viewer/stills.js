@@ -28,6 +28,11 @@ export class Stills {
 		this.#width = width;
 	}
 
+	/** Whether the still of frame n is there or on its way. @param {number} n */
+	asked(n) {
+		return this.#kept.has(n);
+	}
+
 	/**
 	 * The still of frame n, while frame at is on the screen.
 	 * @param {number} n

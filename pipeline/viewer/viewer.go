@@ -5,7 +5,7 @@
 // other file. It asks nobody who he is: whoever mounts it decides who may ask. Below the path
 // it is mounted at (by [http.StripPrefix]) it answers, ID being a film's:
 //
-//	GET film.js             the module that shows film in a page; it imports facts.js, screen.js and stills.js
+//	GET film.js             the module that shows film in a page; it imports facts.js, screen.js, stills.js and video.js
 //	GET film.css            how the module's elements lie over each other
 //	GET ID/film.json        what the film is: [Facts]
 //	GET ID/stills/N.jpg     frame N, exact, as JPEG

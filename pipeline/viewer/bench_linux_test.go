@@ -1,0 +1,120 @@
+package viewer_test
+
+import (
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"syscall"
+	"testing"
+	"time"
+
+	"trenchcut/pipeline/viewer"
+	"trenchcut/tags"
+)
+
+var (
+	longMinutes = flag.Int("minutes", 180, "how long the film of BenchmarkJump is")
+	longFilm    = flag.String("film", "", "the film of BenchmarkJump, in place of one that is made")
+	jumps       = flag.Int("jumps", 12, "how many jumps BenchmarkJump makes")
+)
+
+// BenchmarkJump is how long it takes until the still is there of a frame anywhere in long film
+// of 1080 lines with ten seconds between key pictures, and then of the frames beside it. A plain
+// ffmpeg that seeks to the same frame and writes it as wide stands beside it, in turns, because
+// seconds tell of the machine.
+func BenchmarkJump(b *testing.B) {
+	bench := newBench(b)
+	path := *longFilm
+	if path == "" {
+		path = bench.long(*longMinutes)
+	}
+	v := bench.viewer(viewer.Options{})
+	f, err := v.Add(b.Context(), path)
+	if err != nil {
+		b.Fatal(err)
+	}
+	still := func(n, at tags.Frame) time.Duration {
+		b.Helper()
+		start := time.Now()
+		if w := get(v, fmt.Sprintf("/%s/stills/%d.jpg?width=960&view=pane&at=%d", f.ID, n, at)); w.Code != http.StatusOK {
+			b.Fatalf("frame %d: %d %s", n, w.Code, w.Body)
+		}
+		return time.Since(start)
+	}
+	r := rand.New(rand.NewPCG(1, 2))
+	var plainly, jumped, stepped, plainCPU, ownCPU []time.Duration
+	for b.Loop() {
+		for range *jumps {
+			n := tags.Frame(r.Int64N(int64(f.Source.Frames)-200)) + 100
+			out := filepath.Join(bench.dir, "plain.jpg")
+			start, before := time.Now(), spent()
+			if err := bench.tool.Run(b.Context(), []string{
+				"-ss", f.Source.Clock().At(n).Decimal(), "-i", "file:" + path, "-an", "-frames:v", "1", "-vf", "scale=960:-2", "-q:v", "4", "-y", "file:" + out,
+			}, nil, nil); err != nil {
+				b.Fatal(err)
+			}
+			plainly, plainCPU = append(plainly, time.Since(start)), append(plainCPU, spent()-before)
+
+			before = spent()
+			if err := bench.library.Stills(b.Context(), path, tags.Span{In: n, Out: n + 1}, 960, 540, func(tags.Frame, []byte) {}); err != nil {
+				b.Fatal(err)
+			}
+			ownCPU = append(ownCPU, spent()-before)
+
+			jumped = append(jumped, still(n, n))
+			// A hand that steps takes a tenth of a second a step, and the page fetches ahead.
+			for step := range tags.Frame(20) {
+				time.Sleep(100 * time.Millisecond)
+				stepped = append(stepped, still(n+1+step, n+1+step))
+			}
+			for {
+				if _, live := v.Runs(); len(live) == 0 {
+					break // so that the next is not slowed by what this one left
+				}
+				time.Sleep(10 * time.Millisecond)
+			}
+		}
+	}
+	for _, m := range []struct {
+		what string
+		took []time.Duration
+	}{{"plain", plainly}, {"jump", jumped}, {"step", stepped}, {"plain-cpu", plainCPU}, {"still-cpu", ownCPU}} {
+		slices.Sort(m.took)
+		b.ReportMetric(m.took[len(m.took)/2].Seconds()*1000, m.what+"-median-ms")
+		b.ReportMetric(m.took[0].Seconds()*1000, m.what+"-best-ms")
+		b.ReportMetric(m.took[len(m.took)*9/10].Seconds()*1000, m.what+"-9in10-ms")
+	}
+	b.ReportMetric(0, "ns/op")
+}
+
+// spent is the CPU time of processes that were started and have ended.
+func spent() time.Duration {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_CHILDREN, &u); err != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// long makes film of so many minutes, one minute repeated by copying.
+func (b *bench) long(minutes int) string {
+	b.t.Helper()
+	minute, path := filepath.Join(b.dir, "minute.mp4"), filepath.Join(b.dir, "long.mp4")
+	for _, args := range [][]string{
+		{
+			"-f", "lavfi", "-i", "testsrc2=s=1920x1080:r=30000/1001,noise=alls=12:allf=t", "-f", "lavfi", "-i", "anoisesrc=r=48000:a=0.05", "-t", "60.06",
+			"-c:v", "libx264", "-preset", "ultrafast", "-b:v", "8M", "-g", "300", "-keyint_min", "300", "-sc_threshold", "0", "-bf", "2", "-pix_fmt", "yuv420p", "-c:a", "aac",
+			"file:" + minute,
+		},
+		{"-stream_loop", strconv.Itoa(minutes - 1), "-i", "file:" + minute, "-c", "copy", "file:" + path},
+	} {
+		if err := b.tool.Run(b.t.Context(), args, nil, nil); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+	return path
+}
