@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"sync"
 
 	"github.com/spf13/cobra"
@@ -34,12 +35,12 @@ func newCheckCommand(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check",
 		Short: "Find every fault in the tag files and the film they name",
-		Long: `Check reads every tag file and the staff's own vocabulary and reads, looks at
-the film, and lists all that is wrong at once, each fault with its file, line
-and column. Where anything is, it exits with 3. Film that is recorded in some
-odd way is named with what is done about it. Where no play says its type, down,
-distance, quarter or clock, or one play does not follow from another, a warning
-names both.
+		Long: `Check reads every tag file and the staff's own vocabulary, reads and keys of the
+marking page, looks at the film, and lists all that is wrong at once, each fault
+with its file, line and column. Where anything is, it exits with 3. Film that is
+recorded in some odd way is named with what is done about it. Where no play says
+its type, down, distance, quarter or clock, or one play does not follow from
+another, a warning names both.
 
 --words lists texts of plays, such as fronts and calls, and of the staff's own
 columns that differ only in case, space, hyphen or, where one is rare, in a
@@ -95,7 +96,11 @@ func (o *checkOptions) run(ctx context.Context) error {
 		return err
 	}
 	season := s.Season
-	faults := append(s.Faults, draw.CheckLetters(season)...)
+	keys, err := o.season.keyFaults()
+	if err != nil {
+		return err
+	}
+	faults := slices.Concat(s.Faults, keys, draw.CheckLetters(season))
 	for _, g := range season.Games {
 		faults = append(faults, g.CheckFilled()...)
 		faults = append(faults, g.CheckOrder()...)

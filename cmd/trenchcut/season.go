@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/help"
+	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
@@ -45,4 +47,18 @@ func (o *seasonOptions) load(ctx context.Context, film session.FilmUse) (*sessio
 func (o seasonOptions) vocabularyBeside(tagFile string) (*tags.Vocabulary, error) {
 	o.request.Games = []string{filepath.Dir(tagFile)}
 	return session.Vocabulary(o.request)
+}
+
+// keyFaults is what is wrong in the staff's own keys of the marking page.
+func (o *seasonOptions) keyFaults() (tags.Faults, error) {
+	staff, err := o.request.StaffFiles()
+	if err != nil {
+		return nil, err
+	}
+	_, err = mark.ReadKeys(staff.Keys)
+	var faults tags.Faults
+	if errors.As(err, &faults) {
+		return faults, nil
+	}
+	return nil, err
 }
