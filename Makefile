@@ -113,7 +113,7 @@ torture: ffmpeg
 	  -every -kills=60 -damages=60 -fulls=20 -together=6 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/film -count=1 -v -timeout 1h -run TestDamagedFilm -damages=60 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/mark ./pipeline/desk -count=1 -v -timeout 1h -run 'TestKilled|TestServerKilled' -kills=100 | grep -v '^=== '
-	set -o pipefail; go test ./pipeline/desk -count=1 -v -timeout 1h -run TestPageKilled -pagekills=100 | grep -v '^=== '
+	set -o pipefail; go test ./pipeline/desk -count=1 -v -timeout 1h -run 'TestPageKilled|TestBothKilled' -pagekills=100 -bothkills=100 | grep -v '^=== '
 	go test ./tags/exchange -count=1 -timeout 1h -run TestImportOfExportChangesNothing -games=2000
 	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
 

@@ -38,26 +38,33 @@ func serveUntilKilled(game string) {
 	_ = s.Serve(context.Background())
 }
 
+// child serves the page of a game in a process of its own.
+func child(t *testing.T, game string) (cmd *exec.Cmd, address string) {
+	t.Helper()
+	cmd = exec.CommandContext(t.Context(), os.Args[0])
+	cmd.Env = append(os.Environ(), childVariable+"="+game)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	address, err = bufio.NewReader(out).ReadString('\n')
+	if err != nil || !strings.HasPrefix(address, "http://") {
+		t.Fatalf("%q, %v", address, err)
+	}
+	return cmd, strings.TrimSpace(address)
+}
+
 // A server that is killed at any moment loses nothing of what a page was told is saved.
 func TestServerKilled(t *testing.T) {
 	game := season(t, demoGame(t), map[string]string{"wk1-harbor-endzone.mp4": film(t, 60, ntsc)})
 	r := rand.New(rand.NewSource(3))
 	saved, n := 0, 0
 	for kill := range *kills {
-		cmd := exec.CommandContext(t.Context(), os.Args[0])
-		cmd.Env = append(os.Environ(), childVariable+"="+game)
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
-		address, err := bufio.NewReader(out).ReadString('\n')
-		if err != nil || !strings.HasPrefix(address, "http://") {
-			t.Fatalf("%q, %v", address, err)
-		}
-		v := visit(t, strings.TrimSpace(address))
+		cmd, address := child(t, game)
+		v := visit(t, address)
 		var soon *time.Timer // from the first change on, however slow the machine is
 		for {
 			n++
@@ -106,26 +113,85 @@ func TestPageKilled(t *testing.T) {
 		shown := 0
 		for range 2 + r.Intn(6) {
 			n++
-			b.press(";", "c", "l")
-			for _, digit := range fmt.Sprintf("%04d", n%60+100*(n/60)) {
-				b.press(string(digit))
-			}
-			b.press("Enter", "Escape")
-			var now struct{ Saved, Clock string }
-			b.Eval(`({saved: document.querySelector("#saved").textContent, clock: desk().view.fields?.find((f) => f.field === "clock")?.value ?? ""})`, &now)
-			if now.Saved == "Saved" {
-				shown = clockOf(now.Clock)
-			}
+			b.press(clockKeys(n)...)
+			shown = max(shown, b.savedClock())
 		}
 		b.Crash()
-		parsed, faults := tags.ParseGame(game, []byte(read(t, game)), vocabulary(t))
-		if err := faults.Err(); err != nil {
-			t.Fatalf("kill %d: %v", kill, err)
-		}
-		if got := clockOf(parsed.Plays[0].Clock); got < shown && shown <= n {
+		if got := clockIn(t, game); got < shown {
 			t.Fatalf("kill %d: the file says %d, but the page showed %d as saved", kill, got, shown)
 		}
 	}
+}
+
+var bothKills = flag.Int("bothkills", 2, "how often page and server are killed together")
+
+// Page and server that are killed together amid a word, as where the power fails, take nothing
+// along that the page showed as saved.
+func TestBothKilled(t *testing.T) {
+	game := season(t, demoGame(t), map[string]string{"wk1-harbor-endzone.mp4": film(t, 60, ntsc)})
+	r := rand.New(rand.NewSource(7))
+	b := &sitting{browser.Start(t), t}
+	n := 0
+	for kill := range *bothKills {
+		cmd, address := child(t, game)
+		b.Open(address, 1366)
+		b.Wait("window.desk && desk().view")
+		b.key("Escape")
+		b.key("P")
+		shown := 0
+		for range 1 + r.Intn(3) {
+			n++
+			b.press(clockKeys(n)...)
+			shown = max(shown, b.savedClock())
+		}
+		n++
+		keys := clockKeys(n)
+		b.press(keys[:r.Intn(len(keys)+1)]...)
+		shown = max(shown, b.savedClock())
+		ended := make(chan struct{})
+		delay := time.Duration(r.Intn(10)) * time.Millisecond // a page takes a few to end
+		go func() {
+			defer close(ended)
+			time.Sleep(delay)
+			_ = cmd.Process.Kill()
+			_ = cmd.Wait()
+		}()
+		b.Crash()
+		<-ended
+		if got := clockIn(t, game); got < shown {
+			t.Fatalf("kill %d: the file says %d, but the page showed %d as saved", kill, got, shown)
+		}
+	}
+}
+
+// clockKeys is what is pressed to say that the game clock of a play is n seconds.
+func clockKeys(n int) []string {
+	keys := []string{";", "c", "l"}
+	for _, digit := range fmt.Sprintf("%04d", n%60+100*(n/60)) {
+		keys = append(keys, string(digit))
+	}
+	return append(keys, "Enter", "Escape")
+}
+
+// savedClock is the clock that the page shows as saved; 0 where it says that something is not.
+func (b *sitting) savedClock() int {
+	b.t.Helper()
+	var now struct{ Saved, Clock string }
+	b.Eval(`({saved: document.querySelector("#saved").textContent, clock: desk().view.fields?.find((f) => f.field === "clock")?.value ?? ""})`, &now)
+	if now.Saved != "Saved" {
+		return 0
+	}
+	return clockOf(now.Clock)
+}
+
+// clockIn is the clock of the game's first play in the file.
+func clockIn(t *testing.T, game string) int {
+	t.Helper()
+	parsed, faults := tags.ParseGame(game, []byte(read(t, game)), vocabulary(t))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return clockOf(parsed.Plays[0].Clock)
 }
 
 // clockOf is a game clock as a number of seconds.
