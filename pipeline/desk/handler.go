@@ -74,6 +74,7 @@ func (s *Server) intakeHandler(ctx context.Context) http.Handler {
 	})
 	mux.HandleFunc("POST /board", func(w http.ResponseWriter, _ *http.Request) { writeJSON(w, s.intake.board()) })
 	mux.HandleFunc("POST /pair", func(w http.ResponseWriter, r *http.Request) { s.servePair(ctx, w, r) })
+	mux.HandleFunc("POST /keep", s.serveKeep)
 	mux.HandleFunc("POST /write", func(w http.ResponseWriter, r *http.Request) { s.serveWrite(ctx, w, r) })
 	mux.HandleFunc("GET /changes", func(w http.ResponseWriter, r *http.Request) {
 		changes, stop := s.intake.waiting.Watch()

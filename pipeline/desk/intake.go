@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -15,7 +14,6 @@ import (
 	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
-	"trenchcut/tags/exchange"
 	"trenchcut/tags/files"
 )
 
@@ -51,14 +49,13 @@ type boardState struct {
 // board is all that the page of the intake shows.
 type board struct {
 	boardState
-	Version  int        `json:"version"`
-	File     string     `json:"file"`
-	Rows     []boardRow `json:"rows"`
-	Unused   []shotCard `json:"unused"`
-	Sheet    *sheetRead `json:"sheet,omitempty"`
-	Pins     []pinned   `json:"pins"`
-	LeftOut  []int      `json:"leftOut"`
-	Doubtful int        `json:"doubtful"` // how many plays are not sure
+	Version int        `json:"version"`
+	File    string     `json:"file"`
+	Rows    []boardRow `json:"rows"`
+	Unused  []shotCard `json:"unused"`
+	Sheet   *sheetRead `json:"sheet,omitempty"`
+	moves
+	Doubtful int `json:"doubtful"` // how many plays are not sure
 }
 
 // boardRow is a play of the sheet with the shots that show it.
@@ -90,49 +87,17 @@ type shotCard struct {
 	Why   string     `json:"why,omitempty"` // it is of no play
 }
 
+// moves is what somebody said against what was found. It is no more than that: a page that
+// sends it back as it was takes back what was said since.
+type moves struct {
+	Pins    []pinned          `json:"pins"`
+	LeftOut []int             `json:"leftOut"`
+	Columns map[string]string `json:"columns"` // what columns of the sheet are, by their headings
+}
+
 type pinned struct {
 	Play int `json:"play"`
 	Shot int `json:"shot"` // 0 is a play that was not filmed
-}
-
-// sheetRead is what was made of the sheet's columns.
-type sheetRead struct {
-	File     string       `json:"file"`
-	Rows     int          `json:"rows"`
-	Columns  []columnRead `json:"columns"`
-	Words    []string     `json:"words"`
-	Faults   []string     `json:"faults"`
-	Unfilled []string     `json:"unfilled"`
-}
-
-type columnRead struct {
-	Heading string `json:"heading"`
-	Is      string `json:"is"`
-	How     string `json:"how"`
-	Cells   int    `json:"cells"`
-	Refused int    `json:"refused"`
-	SuchAs  string `json:"suchAs"`
-}
-
-func readSheet(c *exchange.Change) *sheetRead {
-	if c == nil || c.Understood == nil {
-		return nil
-	}
-	u := c.Understood
-	s := &sheetRead{File: files.Base(u.Sheet), Rows: u.Rows, Unfilled: u.Unfilled}
-	for _, column := range u.Columns {
-		s.Columns = append(s.Columns, columnRead{column.Heading, column.Field, column.How.String(), column.Cells, column.Refused, strings.Join(column.Examples, ", ")})
-		for _, read := range column.Read {
-			s.Words = append(s.Words, fmt.Sprintf("%s: %s is read as %s", column.Heading, read.Said, read.As))
-		}
-		for _, unread := range column.Unread {
-			s.Words = append(s.Words, fmt.Sprintf("%s: %s is not known", column.Heading, unread.Said))
-		}
-	}
-	for _, f := range c.Faults {
-		s.Faults = append(s.Faults, f.Error())
-	}
-	return s
 }
 
 // look looks through the film with what is pinned. A look that goes on is ended.
@@ -168,7 +133,7 @@ func (i *intake) look(ctx context.Context, work *sync.WaitGroup) {
 		}
 		i.state = boardState{}
 		if err != nil {
-			i.state.Said = err.Error()
+			i.state.Said = said(err)
 		} else {
 			i.found, i.films = found, ids
 			for _, p := range found.Plays {
@@ -228,14 +193,15 @@ func (i *intake) card(s *outline.Shot) shotCard {
 func (i *intake) board() board {
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	b := board{boardState: i.state, Version: i.version, File: files.Base(i.request.File), LeftOut: i.request.LeaveOut}
+	b := board{boardState: i.state, Version: i.version, File: files.Base(i.request.File)}
+	b.LeftOut, b.Columns = i.request.LeaveOut, i.request.Told
 	for _, pin := range i.request.Pins {
 		b.Pins = append(b.Pins, pinned{pin.Play, pin.Shot})
 	}
 	if i.found == nil {
 		return b
 	}
-	b.Sheet = readSheet(i.found.Sheet)
+	b.Sheet = readSheet(i.found.Sheet, i.request)
 	for _, p := range i.found.Plays {
 		row := boardRow{Play: p.Number, Doubt: p.Doubt()}
 		row.says(p.Row)
@@ -265,17 +231,14 @@ func (i *intake) board() board {
 
 // servePair takes what somebody moved, and looks again.
 func (s *Server) servePair(ctx context.Context, w http.ResponseWriter, r *http.Request) {
-	var moved struct {
-		Pins    []pinned `json:"pins"`
-		LeftOut []int    `json:"leftOut"`
-	}
+	var moved moves
 	if !readJSON(w, r, &moved) {
 		return
 	}
 	s.intake.mu.Lock()
 	next := s.intake.request
 	s.intake.mu.Unlock()
-	next.Pins, next.LeaveOut = nil, moved.LeftOut
+	next.Pins, next.LeaveOut, next.Told = nil, moved.LeftOut, moved.Columns
 	for _, p := range moved.Pins {
 		next.Pins = append(next.Pins, outline.Pin{Play: p.Play, Shot: p.Shot})
 	}

@@ -1,6 +1,7 @@
 // @ts-check
 import { byId, make } from "./form.js";
 import { Line } from "./line.js";
+import { offer, sheet, tell } from "./sheet.js";
 import { Stage } from "./stage.js";
 import { tabs } from "./tabs.js";
 
@@ -9,9 +10,9 @@ import { tabs } from "./tabs.js";
  * @typedef {{shot: number, angle: import("./stage.js").Angle, still: number, why?: string}} Shot
  * @typedef {{play: number, situation?: string, yardLine?: string, hash?: string, clock?: string, shots: Shot[]|null, doubt?: string, pinned: boolean, absent: boolean}} Row
  * @typedef {{play: number, shot: number}} Pin
- * @typedef {{file: string, rows: number, columns: {heading: string, is: string, how: string, cells: number, refused: number, suchAs: string}[]|null, words: string[]|null, faults: string[]|null, unfilled: string[]|null}} Sheet
  * @typedef {{looking: boolean, stage?: string, done: number, of: number, said?: string, written: boolean}} State
- * @typedef {State & {version: number, file: string, rows: Row[]|null, unused: Shot[]|null, sheet?: Sheet, pins: Pin[]|null, leftOut: number[]|null, doubtful: number}} Board
+ * @typedef {{pins: Pin[]|null, leftOut: number[]|null, columns: import("./sheet.js").Told|null}} Moves
+ * @typedef {State & Moves & {version: number, file: string, rows: Row[]|null, unused: Shot[]|null, sheet?: import("./sheet.js").Sheet, doubtful: number}} Board
  */
 
 const stage = new Stage(byId("stage"), byId("second"), () => {}, () => {});
@@ -20,7 +21,7 @@ tabs();
 
 /** @type {Board|null} */
 let board = null;
-/** What was pinned and left out before each move, for undoing. @type {{pins: Pin[], leftOut: number[]}[]} */
+/** What was said before each move, for undoing. @type {Moves[]} */
 const before = [];
 /** The shot that was picked up; 0 is none. */
 let held = 0;
@@ -73,7 +74,7 @@ function show() {
 	if (!board) {
 		return;
 	}
-	const key = JSON.stringify([board.rows, board.unused, board.sheet, board.pins, board.leftOut]);
+	const key = JSON.stringify([board.rows, board.unused, board.sheet, said()]);
 	if (key !== shown) {
 		shown = key;
 		const focused = /** @type {HTMLElement|null} */ (document.activeElement)?.dataset;
@@ -81,7 +82,7 @@ function show() {
 		byId("unused").replaceChildren(...(board.unused ?? []).map((shot) => make("li", { "data-row": "0" }, card(shot), make("small", {}, shot.why ?? ""))));
 		byId("tab-unused").textContent = `Of no play ${board.unused?.length ?? 0}`;
 		if (board.sheet) {
-			byId("sheet").replaceChildren(...sheet(board.sheet));
+			byId("sheet").replaceChildren(...sheet(board.sheet, said().columns));
 		} else {
 			byId("sheet").textContent = "There is no play sheet: plays have the numbers of their order, and no shot can be moved.";
 		}
@@ -89,6 +90,8 @@ function show() {
 			byShot(Number(focused.shot))?.focus();
 		} else if (focused?.play) {
 			/** @type {HTMLElement|null} */ (document.querySelector(`button[data-play="${focused.play}"]`))?.focus();
+		} else if (focused?.column) {
+			[.../** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-column]"))].find((e) => e.dataset.column === focused.column)?.focus();
 		}
 		void watch(play || (board.rows?.[0]?.play ?? 0));
 	}
@@ -149,19 +152,6 @@ function card(shot) {
 		image, make("small", {}, `Shot ${shot.shot} ${shot.angle.angle}`));
 }
 
-/** @param {Sheet} s */
-function sheet(s) {
-	const cells = (/** @type {string} */ tag, /** @type {(string|number)[]} */ of) => make("tr", {}, ...of.map((text) => make(tag, {}, String(text))));
-	return [
-		make("p", {}, `${s.file}: ${s.rows} rows`),
-		make("table", {}, make("thead", {}, cells("th", ["column", "is", "how", "cells", "refused", "such as"])),
-			make("tbody", {}, ...(s.columns ?? []).map((c) => cells("td", [c.heading, c.is, c.how, c.cells, c.refused || "", c.suchAs])))),
-		...(s.unfilled?.length ? [make("p", {}, `Filled by no column: ${s.unfilled.join(", ")}`)] : []),
-		make("ul", {}, ...(s.words ?? []).map((w) => make("li", {}, w))),
-		make("ul", { class: "fault" }, ...(s.faults ?? []).map((f) => make("li", {}, f))),
-	];
-}
-
 /** Shows the film of a play. @param {number} number */
 async function watch(number) {
 	const of = board?.rows?.find((r) => r.play === number);
@@ -188,9 +178,12 @@ function follow() {
 stage.addEventListener("frame", follow);
 stage.addEventListener("state", follow);
 
+/** What was said against what was found. */
+const said = () => ({ pins: board?.pins ?? [], leftOut: board?.leftOut ?? [], columns: board?.columns ?? {} });
+
 /** Says which play a shot shows; play 0 is none. @param {number} shot @param {number} to */
 async function pair(shot, to) {
-	const was = { pins: board?.pins ?? [], leftOut: board?.leftOut ?? [] };
+	const was = said();
 	const pins = was.pins.filter((pin) => pin.shot !== shot && pin.play !== to);
 	const leftOut = was.leftOut.filter((n) => n !== shot);
 	if (to === 0) {
@@ -198,16 +191,31 @@ async function pair(shot, to) {
 	} else {
 		pins.push({ play: to, shot });
 	}
-	await change({ pins, leftOut }, was);
+	await change({ ...was, pins, leftOut }, was);
 }
 
 /** Says that no film shows a play. @param {number} number */
 async function unfilmed(number) {
-	const was = { pins: board?.pins ?? [], leftOut: board?.leftOut ?? [] };
-	await change({ pins: [...was.pins.filter((pin) => pin.play !== number), { play: number, shot: 0 }], leftOut: was.leftOut }, was);
+	const was = said();
+	await change({ ...was, pins: [...was.pins.filter((pin) => pin.play !== number), { play: number, shot: 0 }] }, was);
 }
 
-/** @param {{pins: Pin[], leftOut: number[]}} to @param {{pins: Pin[], leftOut: number[]}|null} was */
+/** Says what columns of the sheet are. @param {import("./sheet.js").Told} columns */
+async function columns(columns) {
+	const was = said();
+	await change({ ...was, columns }, was);
+}
+
+/** Keeps that in the staff's file. */
+async function keep() {
+	try {
+		say(`Kept in ${(await send("keep", {})).kept}; name it with --columns the next time`);
+	} catch (error) {
+		say(error instanceof Error ? error.message : String(error), true);
+	}
+}
+
+/** @param {Moves} to @param {Moves|null} was */
 async function change(to, was) {
 	try {
 		board = await send("pair", to);
@@ -260,7 +268,7 @@ const playOf = (at) => Number(/** @type {HTMLElement|null} */ (at.closest("[data
 
 document.addEventListener("keydown", (event) => {
 	const target = /** @type {HTMLElement} */ (event.target);
-	if (event.ctrlKey || event.altKey || event.metaKey || target.matches('[role="tab"], [role="slider"]') && event.key.startsWith("Arrow")) {
+	if (event.ctrlKey || event.altKey || event.metaKey || target.matches("select") || target.matches('[role="tab"], [role="slider"]') && event.key.startsWith("Arrow")) {
 		return;
 	}
 	const shot = Number(target.dataset.shot ?? 0);
@@ -389,6 +397,17 @@ document.addEventListener("click", (event) => {
 			break;
 		case button.dataset.film !== undefined:
 			void stage.act(button.dataset.film ?? "");
+			break;
+		case button.dataset.column !== undefined && Boolean(board?.sheet): {
+			const { sheet } = /** @type {{sheet: import("./sheet.js").Sheet}} */ (board);
+			offer(button, sheet, (heading, field) => void columns(tell(sheet, said().columns, heading, field)));
+			break;
+		}
+		case button.id === "keep":
+			void keep();
+			break;
+		case button.id === "as-read":
+			void columns({});
 			break;
 		case button.id === "undo":
 			void undo();

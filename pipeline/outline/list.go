@@ -47,7 +47,7 @@ func (r Request) readList(ctx context.Context) (*list, error) {
 	if r.Sheet == "" {
 		return l, nil
 	}
-	change, err := exchange.Import{Sheet: r.Sheet, Columns: r.Columns, Into: r.File}.Merge(ctx, l.data, r.Vocabulary)
+	change, err := exchange.Import{Sheet: r.Sheet, Columns: r.Columns, Told: r.Told, Into: r.File}.Merge(ctx, l.data, r.Vocabulary)
 	var path *fs.PathError
 	if errors.As(err, &path) {
 		return nil, tags.WrongRequest(err)

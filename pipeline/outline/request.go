@@ -15,10 +15,12 @@ import (
 
 // Request says which film to look through and what is known of it.
 type Request struct {
-	File       string // the tag file to write; it is named for the game: wk3-mesa.game.yaml
-	Footage    []*Footage
-	Sheet      string // a play sheet, CSV or XLSX; empty is none
-	Columns    string // a file that says what its columns are; empty is the usual
+	File    string // the tag file to write; it is named for the game: wk3-mesa.game.yaml
+	Footage []*Footage
+	Sheet   string // a play sheet, CSV or XLSX; empty is none
+	Columns string // a file that says what its columns are; empty is the usual
+	// Told is what columns of the sheet are, by their headings, whatever Columns says.
+	Told       map[string]string
 	Vocabulary *tags.Vocabulary
 	Floor      tags.Time // a shot shorter than this shows no play
 	Pins       []Pin

@@ -18,6 +18,8 @@ type Import struct {
 	Sheet   string // file
 	Columns string // file of a column mapping, or empty
 	Into    string // tag file; one that does not exist is made
+	// Told is what columns are, fields of [Fields] by their headings, whatever Columns says.
+	Told map[string]string
 
 	Progress Progress // told on a goroutine of the import's own, one call at a time; may be nil
 }
@@ -85,6 +87,14 @@ func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Cha
 			return nil, fmt.Errorf("read the column mapping: %w", err)
 		}
 		if mapping, err = ParseColumns(i.Columns, data); err != nil {
+			return nil, err
+		}
+	}
+	if len(i.Told) > 0 {
+		if mapping == nil {
+			mapping = &Columns{file: i.Sheet, targets: map[string]target{}}
+		}
+		if err := mapping.tell(i.Told); err != nil {
 			return nil, err
 		}
 	}

@@ -46,6 +46,7 @@ type Understood struct {
 type ColumnRead struct {
 	Heading  string
 	Field    string // what it is to a play: "down", "endzone in"; of an extra its key
+	Value    string // Field as a column mapping says it: "extra", "skip"
 	How      How
 	Cells    int      // that hold something
 	Refused  int      // of these, because they cannot be read
@@ -67,7 +68,7 @@ const mostExamples = 3
 func (r *reader) understand(l layout) {
 	u := &Understood{Sheet: r.sheet.File, Name: r.sheet.Name, Others: r.sheet.Others, Heading: l.heading + 1, ByRow: l.byRow}
 	for i, c := range l.columns {
-		u.Columns = append(u.Columns, ColumnRead{Heading: r.sheet.Rows[l.heading][i].Text, Field: c.String(), How: l.how[i]})
+		u.Columns = append(u.Columns, ColumnRead{Heading: r.sheet.Rows[l.heading][i].Text, Field: c.String(), Value: c.told(), How: l.how[i]})
 	}
 	r.understood = u
 }
@@ -114,16 +115,11 @@ func (u *Understood) ColumnFile() ([]byte, error) {
 		if c.Heading == "" {
 			continue
 		}
-		field, remark := c.Field, ""
-		switch c.How {
-		case LeftOut:
-			field = keySkip
-		case Guessed:
+		remark := ""
+		if c.How == Guessed {
 			remark = "a guess"
-		case Kept:
-			field = keyExtra
 		}
-		if err := line("  ", c.Heading, field, remark); err != nil {
+		if err := line("  ", c.Heading, c.Value, remark); err != nil {
 			return nil, err
 		}
 	}
