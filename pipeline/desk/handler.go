@@ -44,6 +44,7 @@ func (s *Server) handler(ctx context.Context) http.Handler {
 	mux.HandleFunc("POST /act", s.serveAct)
 	mux.HandleFunc("POST /view", s.serveView)
 	mux.HandleFunc("POST /preview", s.servePreview)
+	mux.HandleFunc("GET /drawn/{preview}/{what}", s.serveDrawn)
 	mux.HandleFunc("POST /make", func(w http.ResponseWriter, r *http.Request) { s.serveMake(ctx, w, r) })
 	mux.HandleFunc("POST /stop", s.serveStop)
 	mux.HandleFunc("GET /made/{name}", s.serveMade)

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -28,14 +29,18 @@ type asked struct {
 	Plays  bool   `json:"plays"` // the unit is the play
 }
 
-// take is a play of a reel as the page previews it.
+// take is a play of a reel as the page previews it, or a slate.
 type take struct {
 	Play  int        `json:"play"`
 	Rep   string     `json:"rep,omitempty"`
 	Shown string     `json:"shown"`
-	Angle string     `json:"angle"` // the one that leads
+	Angle string     `json:"angle,omitempty"` // the one that leads
 	In    tags.Frame `json:"in"`
 	Out   tags.Frame `json:"out"`
+	// Drawn is the address of what is drawn: the picture of a slate, or the list of what lies
+	// over the film.
+	Drawn   string  `json:"drawn,omitempty"`
+	Seconds float64 `json:"seconds,omitempty"` // for how long a slate stands
 }
 
 // making is how far a reel is.
@@ -59,6 +64,7 @@ type reels struct {
 	state   making
 	stop    context.CancelFunc // of the one that is being made; nil is none
 	made    map[string]string  // paths by name
+	preview preview            // the last one
 	waiting mark.Watchers
 }
 
@@ -116,12 +122,21 @@ func spaced(text string) []string {
 	return words
 }
 
-// takes is the plays of a reel in its order, each once.
-func takes(p *plan.Plan, g *tags.Game) []take {
+// takes is the plays of a reel in its order, each once, with the slates amid them. What is drawn
+// for entry n of the plan is found at drawn(n).
+func takes(p *plan.Plan, g *tags.Game, drawn func(n int) string) []take {
 	var all []take
 	last := ""
-	for _, e := range p.Entries {
-		if e.Segment.Kind != plan.Film || e.Shows != plan.ShowsPlay && e.Shows != plan.ShowsModel {
+	for n, e := range p.Entries {
+		if e.Segment.Card != nil {
+			all = append(all, take{
+				Play: e.Play, Shown: cmp.Or(e.Segment.Card.Title, "Slate"), Drawn: drawn(n) + ".png",
+				Seconds: e.Segment.House.Rate.Duration(e.Segment.Frames()).Seconds(),
+			})
+			last = ""
+			continue
+		}
+		if !e.Clip() {
 			continue
 		}
 		key := fmt.Sprint(e.Play, e.Reps, e.Shows)
@@ -129,7 +144,7 @@ func takes(p *plan.Plan, g *tags.Game) []take {
 			continue
 		}
 		last = key
-		t := take{Play: e.Play, Angle: e.Angle, In: e.Segment.Span.In, Out: e.Segment.Span.Out, Shown: fmt.Sprintf("Play %d", e.Play)}
+		t := take{Play: e.Play, Angle: e.Angle, In: e.Segment.Span.In, Out: e.Segment.Span.Out, Shown: fmt.Sprintf("Play %d", e.Play), Drawn: drawn(n)}
 		if len(e.Who) > 0 {
 			t.Shown += ", " + strings.Join(e.Who, ", ")
 		}
@@ -167,7 +182,8 @@ func (s *Server) servePreview(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		answer.Said = err.Error()
 	} else {
-		answer.Takes, answer.Title = takes(p, draft.Session.Season.Games[0]), draft.Recipe.Title
+		answer.Takes = takes(p, draft.Session.Season.Games[0], s.reels.show(p, draft.Session.Films))
+		answer.Title = draft.Recipe.Title
 	}
 	writeJSON(w, answer)
 }

@@ -1,16 +1,17 @@
 // @ts-check
+import { lay, slate } from "./drawn.js";
 import { byId, make } from "./form.js";
 
 /**
- * @typedef {{play: number, rep?: string, shown: string, angle: string, in: number, out: number}} Take
+ * @typedef {{play: number, rep?: string, shown: string, angle?: string, in: number, out: number, drawn?: string, seconds?: number}} Take
  * @typedef {{stage: string, done: number, of: number, said?: string, wrong?: boolean, made?: string, ended: boolean}} Making
  */
 
 /** The panel in which a reel is asked for, watched before it is made, and made. */
 export class Reel {
 	/** @type {Take[]} */ #takes = [];
-	/** Counts the previews, so that one that was left knows it. */
-	#turn = 0;
+	/** Ends the preview that goes on. */
+	#going = new AbortController();
 	#stage;
 	#send;
 	#left;
@@ -59,10 +60,11 @@ export class Reel {
 
 	/** Asks what the reel would show, and plays it. @param {boolean} play */
 	async #choose(play) {
+		this.#going.abort();
 		try {
 			const { takes, title, said } = await this.#send("preview", this.#asked);
 			this.#takes = takes ?? [];
-			this.#say(said ?? `${title}: ${this.#takes.length} to watch`, Boolean(said));
+			this.#say(said ?? `${title}: ${this.#takes.filter((take) => !take.seconds).length} to watch`, Boolean(said));
 			byId("reel-list").replaceChildren(...this.#takes.map((take, i) => make("li", {}, make("button", { type: "button", "data-number": String(i) }, take.shown))));
 			if (play && this.#takes.length > 0) {
 				await this.#play(0);
@@ -72,26 +74,48 @@ export class Reel {
 		}
 	}
 
-	/** Plays the takes one after the other, as they are filmed. @param {number} from */
+	/** Plays the takes one after the other, as they are filmed, with the slates and labels of the reel. @param {number} from */
 	async #play(from) {
-		const turn = ++this.#turn;
-		for (let i = from; i < this.#takes.length; i++) {
-			const take = this.#takes[i];
-			const { view } = await this.#send("view", { desk: { pass: "reps", play: take.play, rep: take.rep ?? "" } });
-			if (turn !== this.#turn) {
-				return;
+		this.#going.abort();
+		const { signal } = (this.#going = new AbortController());
+		for (const [i, take] of this.#takes.entries()) {
+			if (i < from) {
+				continue;
 			}
 			for (const button of byId("reel-list").querySelectorAll("button")) {
 				button.toggleAttribute("aria-current", button.dataset.number === String(i));
 			}
-			if (!(await this.#stage.playOnce(view.angles ?? [], take.angle, take)) || turn !== this.#turn) {
+			if (!(await (take.seconds ? this.#slate(take, signal) : this.#film(take, signal))) || signal.aborted) {
 				break;
 			}
 		}
-		if (turn === this.#turn) {
+		if (!signal.aborted) {
 			byId("reel-list").querySelector("[aria-current]")?.removeAttribute("aria-current");
 			this.#left();
 		}
+	}
+
+	/** @param {Take} take @param {AbortSignal} signal */
+	async #slate(take, signal) {
+		await this.#stage.screen?.pause();
+		return slate(byId("stage"), take.drawn ?? "", take.shown, take.seconds ?? 0, signal);
+	}
+
+	/** @param {Take} take @param {AbortSignal} signal */
+	async #film(take, signal) {
+		const [{ view }, drawn] = await Promise.all([
+			this.#send("view", { desk: { pass: "reps", play: take.play, rep: take.rep ?? "" } }),
+			fetch(take.drawn ?? "", { signal }).then((answer) => (answer.ok ? answer.json() : []), () => []),
+		]);
+		if (signal.aborted) {
+			return false;
+		}
+		let away = () => {};
+		const whole = await this.#stage.playOnce(view.angles ?? [], take.angle ?? "", take, () => {
+			away = lay(this.#stage, drawn);
+		});
+		away();
+		return whole;
 	}
 
 	async #make() {

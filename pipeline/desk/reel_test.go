@@ -2,6 +2,7 @@ package desk_test
 
 import (
 	"encoding/json"
+	"image/png"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -14,6 +15,16 @@ import (
 	"trenchcut/pipeline/render"
 )
 
+// previewed is a take as the page gets it.
+type previewed struct {
+	Play    int
+	Rep     string
+	Angle   string
+	In, Out int
+	Drawn   string
+	Seconds float64
+}
+
 // The page plays the chosen reps before a reel is made, in its order, and makes the reel beside
 // the game, telling the page and the terminal how far it is.
 func TestReel(t *testing.T) {
@@ -23,12 +34,7 @@ func TestReel(t *testing.T) {
 	v := visit(t, s.Address())
 	page := map[string]string{"Origin": v.base, "Content-Type": "application/json"}
 	var got struct {
-		Takes []struct {
-			Play    int
-			Rep     string
-			Angle   string
-			In, Out int
-		}
+		Takes       []previewed
 		Title, Said string
 	}
 	ask := func(body string) {
@@ -40,8 +46,12 @@ func TestReel(t *testing.T) {
 		}
 	}
 	ask(`{"terms":"inside-counter"}`)
-	var plays []int
-	for _, take := range got.Takes {
+	var plays, slates []int
+	for i, take := range got.Takes {
+		if take.Seconds > 0 {
+			slates = append(slates, i)
+			continue
+		}
 		plays = append(plays, take.Play)
 		if take.Angle != "endzone" || take.Out <= take.In || take.Rep == "" {
 			t.Errorf("a take is %+v", take)
@@ -49,6 +59,36 @@ func TestReel(t *testing.T) {
 	}
 	if want := []int{5, 12, 25, 32, 48, 57}; !slices.Equal(plays, want) {
 		t.Errorf("the takes are of plays %v, want %v: %s", plays, want, got.Said)
+	}
+	if len(slates) < 2 || slates[0] != 0 {
+		t.Errorf("slates are the takes %v of %d, want one first and one last at least", slates, len(got.Takes))
+	}
+	status, picture, head := v.ask("GET", "/"+got.Takes[0].Drawn, "", nil)
+	if slate, err := png.Decode(strings.NewReader(picture)); status != http.StatusOK || err != nil || slate.Bounds().Dx() < 640 {
+		t.Errorf("the slate is %d %v %v", status, head, err)
+	}
+	var over []struct {
+		Picture             string
+		X, Y, Width, Height float64
+		In, Out             int
+	}
+	film := got.Takes[slices.IndexFunc(got.Takes, func(take previewed) bool { return take.Seconds == 0 })]
+	_, list, _ := v.ask("GET", "/"+film.Drawn, "", nil)
+	if err := json.Unmarshal([]byte(list), &over); err != nil || len(over) == 0 {
+		t.Fatalf("what lies over the film is %s (%v)", list, err)
+	}
+	for _, o := range over {
+		if o.X < 0 || o.Y < 0 || o.X+o.Width > 1 || o.Y+o.Height > 1 || o.In < film.In || o.Out > film.Out+1 || o.In >= o.Out {
+			t.Errorf("drawn over frames %d to %d: %+v", film.In, film.Out, o)
+		}
+		if status, picture, _ := v.ask("GET", "/"+o.Picture, "", nil); status != http.StatusOK || !strings.HasPrefix(picture, "\x89PNG") {
+			t.Errorf("%s is answered by %d", o.Picture, status)
+		}
+	}
+	for _, none := range []string{"/drawn/99/0.png", "/drawn/1/999.png", "/drawn/1/-1.png", "/drawn/1/0-0.png", "/drawn/1/x"} {
+		if status, _, _ := v.ask("GET", none, "", nil); status != http.StatusNotFound {
+			t.Errorf("%s is answered by %d", none, status)
+		}
 	}
 	for body, want := range map[string]string{
 		`{"terms":"outcom=sack"}`:                                 `did you mean "outcome"?`,
@@ -65,7 +105,10 @@ func TestReel(t *testing.T) {
 	b.click("#reel-terms")
 	b.Must("Input.insertText", map[string]any{"text": "play=5 rusher=91"}, nil)
 	b.key("Enter")
-	b.Wait(`document.querySelectorAll("#reel-list li").length === 1 && desk().at.frame > 450`) // it plays
+	b.Wait(`document.querySelector("#stage .slate")?.naturalWidth >= 640`)
+	b.Picture("desk-slate.png")
+	b.Wait(`document.querySelectorAll("#reel-list li").length === 3 && desk().at.frame > 430 && document.querySelector("#stage .drawn:not([hidden])")`) // it plays
+	b.Picture("desk-labels.png")
 	b.click("#reel-title")
 	b.Must("Input.insertText", map[string]any{"text": "One rush"}, nil)
 	b.click("#reel-make")

@@ -315,8 +315,9 @@ export class Stage extends EventTarget {
 	 * @param {Angle[]} angles
 	 * @param {string} angle
 	 * @param {{in: number, out: number}} span
+	 * @param {() => void} [stands] called when the angle is the large one, before it plays
 	 */
-	async playOnce(angles, angle, span) {
+	async playOnce(angles, angle, span, stands = () => {}) {
 		await this.watch(angles);
 		const lead = angles.findIndex((a) => a.angle === angle);
 		if (lead >= 0 && lead !== this.#lead) {
@@ -327,6 +328,7 @@ export class Stage extends EventTarget {
 			return false;
 		}
 		await screen.show(span.in);
+		stands();
 		await screen.play();
 		return new Promise((/** @type {(whole: boolean) => void} */ done) => {
 			const look = () => {

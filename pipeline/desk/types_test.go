@@ -30,7 +30,7 @@ func TestTypes(t *testing.T) {
 		t.Skipf("npm cannot fetch TypeScript, so the types of the page's modules are not checked: %v: %.300s", err, out.String())
 	}
 	for name, from := range map[string]string{
-		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js", "reel.js": "reel.js", "tabs.js": "tabs.js", "intake.js": "intake.js", "sheet.js": "sheet.js",
+		"page.js": "page.js", "form.js": "form.js", "line.js": "line.js", "stage.js": "stage.js", "reel.js": "reel.js", "tabs.js": "tabs.js", "intake.js": "intake.js", "sheet.js": "sheet.js", "drawn.js": "drawn.js",
 		"film/film.js": "../viewer/film.js", "film/facts.js": "../viewer/facts.js", "film/screen.js": "../viewer/screen.js", "film/stills.js": "../viewer/stills.js", "film/video.js": "../viewer/video.js",
 	} {
 		data, err := os.ReadFile(from)

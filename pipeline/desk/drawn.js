@@ -1,0 +1,73 @@
+// @ts-check
+import { make } from "./form.js";
+
+/**
+ * Something drawn over film: over of Go.
+ * @typedef {{picture: string, x: number, y: number, width: number, height: number, in: number, out: number}} Over
+ */
+
+/**
+ * Lays over the leading film of a stage what the reel will have there, as its frames come.
+ * @param {import("./stage.js").Stage} stage
+ * @param {Over[]} list
+ * @returns {() => void} takes it away
+ */
+export function lay(stage, list) {
+	const lead = stage.screen?.lead;
+	const box = lead?.element?.parentElement;
+	if (!lead || !box) {
+		return () => {};
+	}
+	const pictures = list.map((over) => {
+		const image = /** @type {HTMLImageElement} */ (make("img", { src: over.picture, alt: "", class: "drawn" }));
+		image.hidden = true;
+		box.append(image);
+		return { image, over };
+	});
+	const follow = () => {
+		const { place, frame } = lead;
+		const from = box.getBoundingClientRect();
+		for (const { image, over } of pictures) {
+			image.hidden = frame < over.in || frame >= over.out;
+			image.style.left = `${place.x - from.x + over.x * place.width}px`;
+			image.style.top = `${place.y - from.y + over.y * place.height}px`;
+			image.style.width = `${over.width * place.width}px`;
+			image.style.height = `${over.height * place.height}px`;
+		}
+	};
+	follow();
+	lead.addEventListener("frame", follow);
+	return () => {
+		lead.removeEventListener("frame", follow);
+		pictures.forEach(({ image }) => image.remove());
+	};
+}
+
+/**
+ * Shows a slate over the film for as long as it stands in the reel. It resolves to whether it
+ * was left alone until then.
+ * @param {HTMLElement} over
+ * @param {string} picture
+ * @param {string} text
+ * @param {number} seconds from when it is there
+ * @param {AbortSignal} signal ends it
+ * @returns {Promise<boolean>}
+ */
+export async function slate(over, picture, text, seconds, signal) {
+	const image = /** @type {HTMLImageElement} */ (make("img", { src: picture, alt: text, class: "slate" }));
+	over.append(image);
+	await image.decode().catch(() => {}); // then nothing is seen of it, as long
+	await new Promise((done) => {
+		if (signal.aborted) {
+			done(undefined);
+			return;
+		}
+		const timer = setTimeout(done, 1000 * seconds);
+		signal.addEventListener("abort", () => {
+			clearTimeout(timer);
+			done(undefined);
+		});
+	});
+	image.remove();
+	return !signal.aborted;
+}
