@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -130,7 +129,7 @@ func takes(p *plan.Plan, g *tags.Game, drawn func(n int) string) []take {
 	for n, e := range p.Entries {
 		if e.Segment.Card != nil {
 			all = append(all, take{
-				Play: e.Play, Shown: cmp.Or(e.Segment.Card.Title, "Slate"), Drawn: drawn(n) + ".png",
+				Play: e.Play, Shown: strings.TrimSuffix("Slate: "+e.Segment.Card.Title, ": "), Drawn: drawn(n) + ".png",
 				Seconds: e.Segment.House.Rate.Duration(e.Segment.Frames()).Seconds(),
 			})
 			last = ""

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -107,7 +108,11 @@ func TestReel(t *testing.T) {
 	b.key("Enter")
 	b.Wait(`document.querySelector("#stage .slate")?.naturalWidth >= 640`)
 	b.Picture("desk-slate.png")
-	b.Wait(`document.querySelectorAll("#reel-list li").length === 3 && desk().at.frame > 430 && document.querySelector("#stage .drawn:not([hidden])")`) // it plays
+	b.Wait(`document.querySelectorAll("#reel-list li").length === 3 && desk().at.frame > 430 && document.querySelector("#stage canvas").hidden && [...document.querySelectorAll("#stage .drawn:not([hidden])")].some((e) => e.naturalWidth > 0 && e.getBoundingClientRect().width > 20)`) // it plays
+	var clock string
+	if b.Eval(`document.querySelector("#clock").textContent`, &clock); !regexp.MustCompile(`^\d\d:\d\d:\d\d  plays$`).MatchString(clock) {
+		t.Errorf("while it plays the clock says %q, which is more than the browser knows", clock)
+	}
 	b.Picture("desk-labels.png")
 	b.click("#reel-title")
 	b.Must("Input.insertText", map[string]any{"text": "One rush"}, nil)

@@ -412,13 +412,16 @@ export class Stage extends EventTarget {
 		return this.round && from !== undefined && out !== undefined ? { in: from, out } : null;
 	}
 
-	/** The timecode and the number of the frame on the screen, and of the one that is to come. */
+	/** The timecode and the number of the frame on the screen, and of the one that is to come; while a video plays the second alone. */
 	get clock() {
 		const { screen } = this;
 		if (!screen || screen.frame < 0) {
 			return "";
 		}
-		const { wanted, facts } = screen.lead;
+		const { wanted, facts, smooth } = screen.lead;
+		if (screen.playing && smooth) { // what a browser tells of a video may be some frames behind
+			return `${timecode(facts, screen.frame).slice(0, -3)}  plays`;
+		}
 		const coming = screen.playing || wanted === screen.frame ? "" : `, coming: ${wanted}`;
 		return `${timecode(facts, screen.frame)}  frame ${screen.frame}${coming}`;
 	}

@@ -159,7 +159,7 @@ export class Pane extends EventTarget {
 
 	/** Where in the window the picture is, which is fitted into the element whole. */
 	get place() {
-		const box = this.#canvas.getBoundingClientRect();
+		const box = (this.element ?? this.#canvas).getBoundingClientRect(); // the canvas is hidden while a video plays
 		const scale = Math.min(box.width / this.#facts.width, box.height / this.#facts.height);
 		const [width, height] = [this.#facts.width * scale, this.#facts.height * scale];
 		return new DOMRect(box.x + (box.width - width) / 2, box.y + (box.height - height) / 2, width, height);
