@@ -45,13 +45,15 @@ play gets its in, out and snap, guesses of outline are confirmed by one key, and
 the situation is said. In the second each rep gets who, where, move, set,
 battle, outcome and marks. Marks are the frame on the screen. On the page ?
 lists all keys; a staff's own go into *.keys.yaml beside the game, such as
-"snap: j" (trenchcut schema keys). The tab Reel plays chosen reps at once, and
-makes the reel.
+"snap: j" (trenchcut schema keys). The tab Reel plays chosen reps at once,
+with the slates and labels of their reel, and makes it.
 
 With --film it begins before there is a tag file: it looks through the film as
 outline does, shows what it understood of the sheet, and each play of the sheet
 beside its shots. A shot that is under the wrong play is dragged to the right
-one; all behind it follow. Then the tag file is written, and the tagging begins.
+one; all behind it follow. A column that means something else is pressed, and
+what was said is kept in the file of --columns, or one beside the sheet, when it
+is asked for. Then the tag file is written, and the tagging begins.
 
 The tag file stays yours: comments, order and spacing are kept, each change is
 in the file once the page says Saved, and what you or others type into the file

@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"testing"
@@ -29,6 +30,7 @@ const childVariable = "DESK_TEST_GAME"
 
 // serveUntilKilled prints the address of a game's page and serves it.
 func serveUntilKilled(game string) {
+	debug.SetMemoryLimit(150 << 20) // as the command does
 	s, err := desk.Open(context.Background(), desk.Request{Game: game})
 	if err != nil {
 		fmt.Println("failed:", err)

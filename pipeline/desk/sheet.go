@@ -55,6 +55,7 @@ func readSheet(c *exchange.Change, r outline.Request) *sheetRead {
 		}
 	}
 	for _, f := range c.Faults {
+		f.File = files.Base(f.File)
 		s.Faults = append(s.Faults, f.Error())
 	}
 	return s

@@ -118,3 +118,53 @@ func (b *bench) long(minutes int) string {
 	}
 	return path
 }
+
+// TestJumpInPage says how long a jump in that film takes in a browser, until its very frame is on
+// the screen, and until its still is, which a step needs. It is for -film, with a film that
+// browsers play.
+func TestJumpInPage(t *testing.T) {
+	if *longFilm == "" {
+		t.Skip("-film names no film")
+	}
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	f, err := v.Add(t.Context(), *longFilm)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openScreen(t, v, f)
+	s.Wait("screen.lead.smooth")
+	s.Eval("screen.show(10)", nil)
+	r := rand.New(rand.NewPCG(3, 4))
+	var shown, still, plain []float64
+	for range *jumps {
+		n := r.Int64N(int64(f.Source.Frames)-200) + 100
+		start := time.Now()
+		if err := b.tool.Run(t.Context(), []string{
+			"-ss", f.Source.Clock().At(tags.Frame(n)).Decimal(), "-i", "file:" + *longFilm, "-an", "-frames:v", "1", "-vf", "scale=960:-2", "-q:v", "4", "-y", "file:" + filepath.Join(b.dir, "plain.jpg"),
+		}, nil, nil); err != nil {
+			t.Fatal(err)
+		}
+		plain = append(plain, float64(time.Since(start).Milliseconds()))
+		var took struct{ Shown, Still float64 }
+		s.Eval(fmt.Sprintf(`(async () => {
+			const start = performance.now();
+			await screen.show(%d);
+			const shown = performance.now() - start;
+			await fetch("film/%s/stills/%d.jpg?width=640");
+			return {shown, still: performance.now() - start};
+		})()`, n, f.ID, n), &took)
+		shown, still = append(shown, took.Shown), append(still, took.Still)
+		for {
+			if _, live := v.Runs(); len(live) == 0 {
+				break
+			}
+			time.Sleep(10 * time.Millisecond)
+		}
+	}
+	for _, list := range [][]float64{shown, still, plain} {
+		slices.Sort(list)
+	}
+	t.Logf("ms until the frame is there: %.0f in the median, %.0f at best; until its still is: %.0f, %.0f; a plain ffmpeg %.0f, %.0f", shown[len(shown)/2], shown[0],
+		still[len(still)/2], still[0], plain[len(plain)/2], plain[0])
+}
