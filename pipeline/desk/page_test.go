@@ -217,6 +217,12 @@ func TestIntakeForEverybody(t *testing.T) {
 	for _, tab := range []string{"sheet", "unused", "rows"} {
 		b.click("#tab-" + tab)
 		b.judged("intake, " + tab)
+		if tab == "sheet" { // what a column may be is offered
+			b.click("#sheet [data-column]")
+			b.Wait(`document.querySelector("#sheet select")`)
+			b.judged("intake, a column")
+			b.press("Escape")
+		}
 		b.fits("intake, "+tab, 1366)
 	}
 	b.Eval(`document.querySelector('.shot[data-shot="2"]').focus()`, nil)
