@@ -44,30 +44,31 @@ export function lay(stage, list) {
 }
 
 /**
- * Shows a slate over the film for as long as it stands in the reel. It resolves to whether it
- * was left alone until then.
+ * Shows a slate over the film for as long as it stands in the reel, or until somebody does
+ * something elsewhere than in panel. It resolves to whether it was left alone until then.
  * @param {HTMLElement} over
  * @param {string} picture
  * @param {string} text
  * @param {number} seconds from when it is there
+ * @param {HTMLElement} panel
  * @param {AbortSignal} signal ends it
  * @returns {Promise<boolean>}
  */
-export async function slate(over, picture, text, seconds, signal) {
+export async function slate(over, picture, text, seconds, panel, signal) {
 	const image = /** @type {HTMLImageElement} */ (make("img", { src: picture, alt: text, class: "slate" }));
 	over.append(image);
 	await image.decode().catch(() => {}); // then nothing is seen of it, as long
-	await new Promise((done) => {
-		if (signal.aborted) {
-			done(undefined);
-			return;
+	const ended = new AbortController();
+	const alone = await new Promise((/** @type {(alone: boolean) => void} */ done) => {
+		const left = () => done(false);
+		const touched = (/** @type {Event} */ event) => event.target instanceof Node && !panel.contains(event.target) && left();
+		for (const type of ["keydown", "pointerdown"]) {
+			document.addEventListener(type, touched, { capture: true, signal: ended.signal });
 		}
-		const timer = setTimeout(done, 1000 * seconds);
-		signal.addEventListener("abort", () => {
-			clearTimeout(timer);
-			done(undefined);
-		});
+		signal.addEventListener("abort", left, { signal: ended.signal });
+		setTimeout(() => done(!signal.aborted), signal.aborted ? 0 : 1000 * seconds);
 	});
+	ended.abort();
 	image.remove();
-	return !signal.aborted;
+	return alone && !signal.aborted;
 }

@@ -98,7 +98,7 @@ export class Reel {
 	/** @param {Take} take @param {AbortSignal} signal */
 	async #slate(take, signal) {
 		await this.#stage.screen?.pause();
-		return slate(byId("stage"), take.drawn ?? "", take.shown, take.seconds ?? 0, signal);
+		return slate(byId("stage"), take.drawn ?? "", take.shown, take.seconds ?? 0, byId("panel-reel"), signal);
 	}
 
 	/** @param {Take} take @param {AbortSignal} signal */

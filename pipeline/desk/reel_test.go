@@ -114,6 +114,11 @@ func TestReel(t *testing.T) {
 		t.Errorf("while it plays the clock says %q, which is more than the browser knows", clock)
 	}
 	b.Picture("desk-labels.png")
+	b.click("#reel-preview")
+	b.Wait(`document.querySelector("#stage .slate")`)
+	b.click("#tab-form") // whoever goes on with the game is shown no slate
+	b.Wait(`!document.querySelector("#stage .slate") && !document.querySelector("#reel-list [aria-current]")`)
+	b.click("#tab-reel")
 	b.click("#reel-title")
 	b.Must("Input.insertText", map[string]any{"text": "One rush"}, nil)
 	b.click("#reel-make")
