@@ -24,9 +24,9 @@ func TestPlain(t *testing.T) {
 		{footage: footage{"camera sound.mov", rate25, 60, true, []string{"-c:a", "pcm_s16le"}}},
 		{footage: footage{"ten bits.mp4", rate25, 60, true, []string{"-pix_fmt", "yuv420p10le"}}},
 		{footage: footage{"HEVC.mp4", rate25, 60, true, []string{"-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=none"}}},
-		{footage: footage{"variable.mp4", tags.Rate{Num: 30, Den: 1}, 120, true, []string{"-vf", "select='not(eq(mod(n,7),3)+eq(mod(n,7),5))'", "-vsync", "vfr"}}},
-		{footage: footage{"gap.mp4", rate25, 300, true, []string{"-vf", "select='not(between(n,200,206))'", "-vsync", "vfr"}}},
-		{footage: footage{"late picture.mp4", rate25, 60, true, []string{"-vf", "setpts=PTS+0.2/TB", "-vsync", "passthrough"}}},
+		{footage: footage{"variable.mp4", tags.Rate{Num: 30, Den: 1}, 120, true, []string{"-vf", "select='not(eq(mod(n,7),3)+eq(mod(n,7),5))'", "-fps_mode", "vfr"}}},
+		{footage: footage{"gap.mp4", rate25, 300, true, []string{"-vf", "select='not(between(n,200,206))'", "-fps_mode", "vfr"}}},
+		{footage: footage{"late picture.mp4", rate25, 60, true, []string{"-vf", "setpts=PTS+0.2/TB", "-fps_mode", "passthrough"}}},
 		{footage: footage{"fragmented.mp4", rate2997, 60, true, []string{"-movflags", "+frag_keyframe+empty_moov", "-g", "30"}}},
 		{footage: footage{"edit list.mp4", rate2997, 120, true, nil}, change: trim},
 	} {

@@ -56,7 +56,7 @@ func TestExact(t *testing.T) {
 		{footage: footage{"fast.mp4", rate5994, 700, false, nil}},
 		{footage: footage{"transport.ts", rate2997, 700, true, []string{"-g", "60"}}},
 		{footage: footage{"parts.mts", rate2997, 700, true, []string{"-g", "60", "-f", "mpegts"}}, parts: 3},
-		{footage: footage{"variable.mp4", tags.Rate{Num: 30, Den: 1}, 700, true, []string{"-vf", "select='not(eq(mod(n,7),3)+eq(mod(n,7),5))'", "-vsync", "vfr"}}, shows: variable},
+		{footage: footage{"variable.mp4", tags.Rate{Num: 30, Den: 1}, 700, true, []string{"-vf", "select='not(eq(mod(n,7),3)+eq(mod(n,7),5))'", "-fps_mode", "vfr"}}, shows: variable},
 		{footage: footage{"late.ts", rate2997, 700, true, []string{"-g", "60", "-output_ts_offset", "10"}}},
 		{footage: footage{"interlaced.mts", tags.Rate{Num: 25, Den: 1}, 300, true, []string{"-flags", "+ildct+ilme", "-x264-params", "tff=1"}}},
 		{footage: footage{"edit-list.mp4", rate2997, 700, true, nil}, change: trim, shows: func(n tags.Frame) tags.Frame { return n + trimmed }},
