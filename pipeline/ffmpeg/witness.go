@@ -32,6 +32,7 @@ type Witness struct {
 	said     []complaint
 	lines    map[string]bool // everything that was said, as plain has it
 	unread   string          // the first line about a packet or picture that cannot be read
+	apart    bool            // packets are read ahead of what decodes them
 }
 
 // decoded is a picture as it left the decoder.
@@ -40,10 +41,12 @@ type decoded struct {
 	key bool
 }
 
-// complaint is a line that was said once so many packets had been read.
+// complaint is a line that was said once so many packets had been read, and so many pictures
+// decoded.
 type complaint struct {
-	after int
-	line  string
+	after    int
+	pictures int
+	line     string
 }
 
 // Damage is what a decoder said of a place in a film.
@@ -123,6 +126,7 @@ func (t Tool) testify(ctx context.Context, args []string, w *Witness) error {
 		said: account, talks: true,
 	})
 	account.end()
+	w.place()
 	if w.unread != "" { // nothing that it does not tell is taken for damage
 		return fmt.Errorf("this version of ffmpeg tells of pictures in words that are not known: %s", w.unread)
 	}
@@ -141,7 +145,7 @@ func (t Tool) testify(ctx context.Context, args []string, w *Witness) error {
 // picture that it gets back, in ticks of the film's own time. From 7 on it names a picture's best
 // time pts and says of which stream it is before the level, and of packets likewise from 9 on.
 var (
-	packetLine  = regexp.MustCompile(`^(?:\[[va]ist#\S+ @ \w+\] )?\[info\] demuxer\+ffmpeg -> .*type:(video|audio) pkt_pts:(\S+) pkt_pts_time:(\S+) `)
+	packetLine  = regexp.MustCompile(`^(?:\[[va]ist#\S+ @ \w+\] )?\[info\] demuxer\+ffmpeg -> ist_index:(\S+) type:(video|audio) pkt_pts:(\S+) pkt_pts_time:(\S+) `)
 	decodedLine = regexp.MustCompile(`^(?:\[vist#\S+ @ \w+\] (?:\[dec:\S+ @ \w+\] )?)?\[info\] decoder -> (?:pts:|.*type:video .*best_effort_ts:)(\S+) .*keyframe:(\d)`)
 	tracedLine  = regexp.MustCompile(`\[info\] (demuxer\+ffmpeg|decoder) -> `)
 	saidLine    = regexp.MustCompile(`\[(error|fatal|panic)\] `)
@@ -156,9 +160,10 @@ func (w *Witness) hear(line string) {
 		return w.src.Ticks.Duration(tags.Frame(n)) - w.zero, err == nil
 	}
 	if m := packetLine.FindStringSubmatch(line); m != nil {
-		t, ok := at(m[2])
-		if m[1] == "audio" { // whose ticks are others
-			seconds, err := strconv.ParseFloat(m[3], 64)
+		w.apart = strings.Contains(m[1], ":") // as 7 and later write it, which do one beside the other
+		t, ok := at(m[3])
+		if m[2] == "audio" { // whose ticks are others
+			seconds, err := strconv.ParseFloat(m[4], 64)
 			t, ok = tags.Time(seconds*float64(tags.Second))-w.zero, err == nil
 		}
 		if !ok && len(w.packets) > 0 { // a packet without a time follows the one before
@@ -173,10 +178,52 @@ func (w *Witness) hear(line string) {
 		}
 	} else if saidLine.MatchString(line) && !thrownLine.MatchString(line) {
 		line = saidLine.ReplaceAllString(line, "")
-		w.said = append(w.said, complaint{len(w.packets), line})
+		w.said = append(w.said, complaint{len(w.packets), len(w.pictures), line})
 		w.lines[plain(line)] = true
 	} else if w.unread == "" && tracedLine.MatchString(line) {
 		w.unread = line
+	}
+}
+
+// mostAhead is how many packets ffmpeg reads ahead of its decoder, and some more: its queue
+// holds eight.
+const mostAhead = 12
+
+// readingLine is what is said by what reads packets, not by what decodes them.
+var readingLine = regexp.MustCompile(`^\[(in#|mov,|matroska|mpeg|mxf|avi|flv|concat)`)
+
+// place puts what a decoder said where its packet is, of a version that reads packets ahead. The
+// pictures of the packets before come in order of time, each once as many packets more were
+// decoded as pictures wait for one that is shown before them.
+func (w *Witness) place() {
+	if !w.apart {
+		return
+	}
+	wait := 0
+	for i, at := range w.packets {
+		before := 0
+		for _, earlier := range w.packets[max(i-mostAhead, 0):i] {
+			if earlier > at {
+				before++
+			}
+		}
+		wait = max(wait, before)
+	}
+	for i := range w.said {
+		c := &w.said[i]
+		if readingLine.MatchString(c.line) {
+			continue
+		}
+		decoded := wait + 1
+		if c.pictures > 0 {
+			last := w.pictures[c.pictures-1].at
+			for _, at := range w.packets {
+				if at <= last {
+					decoded++
+				}
+			}
+		}
+		c.after = min(max(decoded, c.after-mostAhead), c.after)
 	}
 }
 
@@ -286,7 +333,14 @@ func (w *Witness) Damage() (Damage, bool) {
 func (w *Witness) Within() bool {
 	const near = tags.Second / 20
 	for _, c := range w.said {
-		if c.after == 0 || w.packets[c.after-1] >= w.in-near && w.packets[c.after-1] < w.out+near {
+		if c.after == 0 {
+			return true
+		}
+		last := c.after
+		if w.apart { // it may be of any of these
+			last = min(c.after+mostAhead, len(w.packets))
+		}
+		if w.packets[last-1] >= w.in-near && w.packets[c.after-1] < w.out+near {
 			return true
 		}
 	}

@@ -10,8 +10,12 @@ import (
 )
 
 // dialect is how versions of ffmpeg tell of a packet and of a picture, each of the number of its
-// frame; key is 1 of a key picture.
-type dialect struct{ packet, picture, said string }
+// frame, which is of a key picture where the second number is 1; and how many packets it reads
+// ahead of those that it decodes.
+type dialect struct {
+	packet, picture, said string
+	ahead                 int
+}
 
 // dialects is what 5.1.9, 7.1.5 and 9.0.2 said of the same film.
 var dialects = map[string]dialect{
@@ -19,16 +23,19 @@ var dialects = map[string]dialect{
 		"[info] demuxer+ffmpeg -> ist_index:0 type:video pkt_pts:%[1]d pkt_pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9",
 		"[info] decoder -> ist_index:0 type:video frame_pts:%[1]d frame_pts_time:0.4 best_effort_ts:%[1]d best_effort_ts_time:0.4 keyframe:%[2]d frame_type:1 time_base:1/25",
 		"[h264 @ 0x56520f953e40] [error] reference picture missing during reorder",
+		0,
 	},
 	"7.1": {
 		"[info] demuxer+ffmpeg -> ist_index:0:0 type:video pkt_pts:%[1]d pkt_pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9",
 		"[vist#0:0/h264 @ 0x55556dd338c0] [dec:h264 @ 0x55556ddada80] [info] decoder -> pts:%[1]d pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 keyframe:%[2]d frame_type:1 time_base:1/25",
 		"[vist#0:0/h264 @ 0x55556dd338c0] [dec:h264 @ 0x55556ddada80] [error] reference picture missing during reorder",
+		10,
 	},
 	"9.0": {
 		"[vist#0:0/h264 @ 0x55556d850440] [info] demuxer+ffmpeg -> ist_index:0:0 type:video pkt_pts:%[1]d pkt_pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 off:-9900000 off_time:-9.9",
 		"[vist#0:0/h264 @ 0x55556d850440] [dec:h264 @ 0x5555768f2180] [info] decoder -> pts:%[1]d pts_time:0.4 pkt_dts:%[1]d pkt_dts_time:0.4 duration:1 duration_time:0.04 keyframe:%[2]d frame_type:1 time_base:1/25",
 		"[h264 @ 0x56520f953e40] [error] reference picture missing during reorder",
+		10,
 	},
 }
 
@@ -40,6 +47,8 @@ func account(as dialect, steps string) *Witness {
 	src := plan.Source{Rate: tags.Rate{Num: 25, Den: 1}, Ticks: tags.Rate{Num: 25, Den: 1}, Frames: 1000, Preroll: 4 * tags.Second / 10}
 	w := newWitness(plan.Segment{Source: &src, Span: tags.Span{In: 260, Out: 270}}, 0)
 	w.lines = map[string]bool{}
+	var packets []string
+	var decoded [][]string // what the decoder says of each packet
 	pts := 0
 	for _, step := range steps {
 		switch step {
@@ -48,15 +57,26 @@ func account(as dialect, steps string) *Witness {
 			if step == 'K' {
 				key = 1
 			}
-			w.hear(fmt.Sprintf(as.packet, pts))
-			w.hear(fmt.Sprintf(as.picture, pts, key))
+			packets = append(packets, fmt.Sprintf(as.packet, pts))
+			decoded = append(decoded, []string{fmt.Sprintf(as.picture, pts, key)})
 			pts++
-		case '!':
-			w.hear(as.said)
+		case '!': // of the packet before, whose picture comes after
+			last := &decoded[len(decoded)-1]
+			*last = append([]string{as.said}, *last...)
 		case '.':
 			pts++
 		}
 	}
+	read := 0
+	for i, lines := range decoded {
+		for ; read < len(packets) && read <= i+as.ahead; read++ {
+			w.hear(packets[read])
+		}
+		for _, line := range lines {
+			w.hear(line)
+		}
+	}
+	w.place()
 	return w
 }
 
