@@ -83,6 +83,8 @@ func Chart(c report.Chart, size image.Point, look plan.Look) (Scene, error) {
 		return sceneOf(barsChart(c), size, look)
 	case report.Points:
 		return sceneOf(pointsChart(c), size, look)
+	case report.Weeks:
+		return sceneOf(weeksChart(c), size, look)
 	case report.Curves:
 		return sceneOf(curvesChart(c), size, look)
 	case report.Strip:

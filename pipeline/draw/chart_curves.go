@@ -54,6 +54,9 @@ func (c curvesChart) heading() (title string, lines, small []string) {
 	if c.bands() {
 		key += " Band: 95 % interval."
 	}
+	if slices.ContainsFunc(c.Curves, func(k report.Curve) bool { return enoughWatched(k) && stillGoing(k, fullFrom) < drawnTo(k) }) {
+		key += fmt.Sprintf(" Thin: fewer than %d rushes still going.", fullFrom)
+	}
 	return c.Title, c.Lines, append([]string{key}, c.Small...)
 }
 
@@ -104,21 +107,27 @@ func endOf(k report.Curve) float64 {
 	return end
 }
 
-// drawnTo is how far k is drawn: as long as five rushes are still going. What fewer come to
-// says nothing, and takes the most room.
-func drawnTo(k report.Curve) float64 {
+// fullFrom is how many rushes still going a curve wants to be drawn in full.
+const fullFrom = 10
+
+// stillGoing is until when n rushes of k are going; 0 where there never were so many.
+func stillGoing(k report.Curve, n int) float64 {
 	ends := slices.Clone(k.Censored)
 	for _, s := range k.Steps {
 		for range s.Beaten {
 			ends = append(ends, s.At)
 		}
 	}
-	if len(ends) < fewest {
+	if len(ends) < n {
 		return 0
 	}
 	slices.Sort(ends)
-	return ends[len(ends)-fewest]
+	return ends[len(ends)-n]
 }
+
+// drawnTo is how far k is drawn: as long as five rushes are still going. What fewer come to
+// says nothing, and takes the most room.
+func drawnTo(k report.Curve) float64 { return stillGoing(k, fewest) }
 
 func enoughWatched(k report.Curve) bool { return k.N-k.Untimed >= fewest }
 
@@ -315,7 +324,9 @@ func stairs(k report.Curve, end float64, a axis, y func(float64) float64, share 
 
 func (b *board) curve(k report.Curve, a axis, y func(float64) float64, i int) {
 	c, w, end := b.series(i), b.thick(), drawnTo(k)
-	b.add(stroke{series, [][]point{slices.Compact(stairs(k, end, a, y, func(s report.Step) float64 { return s.Holds }))}, w, b.dash(i), c})
+	whole := slices.Compact(stairs(k, end, a, y, func(s report.Step) float64 { return s.Holds }))
+	full, thin := partedAt(whole, a.at(min(stillGoing(k, fullFrom), a.end)))
+	b.add(stroke{series, [][]point{full}, w, b.dash(i), c}, stroke{series, [][]point{thin}, w * .45, b.dash(i), b.colours.pale(c)})
 	half := float64(b.line) * .3
 	ticks := stroke{is: censored, width: w * .75, colour: b.colours.ink}
 	for _, t := range slices.Compact(slices.Sorted(slices.Values(k.Censored))) {
@@ -327,6 +338,30 @@ func (b *board) curve(k report.Curve, a axis, y func(float64) float64, i int) {
 	if len(ticks.lines) > 0 {
 		b.add(ticks)
 	}
+}
+
+// partedAt is a line of steps up to x and from there on; a part of one place is none.
+func partedAt(steps []point, x float64) (before, after []point) {
+	for i, p := range steps {
+		switch {
+		case p.x <= x:
+			before = append(before, p)
+		default:
+			if i > 0 && steps[i-1].x <= x {
+				cut := point{x, steps[i-1].y}
+				before, after = append(before, cut), append(after, cut)
+			}
+			after = append(after, p)
+		}
+	}
+	before, after = slices.Compact(before), slices.Compact(after)
+	if len(before) < 2 {
+		before = nil
+	}
+	if len(after) < 2 {
+		after = nil
+	}
+	return before, after
 }
 
 // band fills k's interval and edges it, as far as there is one.

@@ -43,6 +43,7 @@ func FuzzMarkup(f *testing.F) {
 				{Name: name, Count: stats.Count{K: 3, N: 9}, Low: .1, High: .7, Bar: true}, {Name: name, Count: stats.Count{K: 1, N: 2}},
 			}},
 			report.Points{Title: title, Lines: []string{small}, Signed: true, Rows: []report.Point{pointOf(name, small, .1, -.2, .3), {Name: small, Count: name}}},
+			report.Weeks{Title: title, Small: []string{small}, Groups: []report.WeeksOf{{Name: name, Weeks: []report.DatedShare{dated("2026-09-04", small, 3, 9), dated("2026-09-11", name, 1, 2)}}}},
 			report.Curves{Title: title, Small: []string{small}, Limit: 2.5, Bands: true, Curves: []report.Curve{
 				{Name: name, N: 6, Steps: []report.Step{{At: 1, Beaten: 3, Holds: .5, Low: .1, High: .8}}, Censored: []float64{2, 2, 3}}, {Name: small, N: 0},
 			}},

@@ -11,6 +11,7 @@ import (
 	"math/rand"
 	"slices"
 	"testing"
+	"time"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags/report"
@@ -39,7 +40,7 @@ func randomChart(r *rand.Rand) report.Chart {
 	}
 	title := "Title " + randomText(r, 60)
 	count := func() int { return []int{0, 1, 3, 5, 40, 1000, 123456}[r.Intn(7)] }
-	switch r.Intn(5) {
+	switch r.Intn(6) {
 	case 0:
 		c := report.Bars{Title: title, Lines: lines, Small: small}
 		for range rows {
@@ -86,6 +87,20 @@ func randomChart(r *rand.Rand) report.Chart {
 				p.Estimate = report.Estimate{Low: &x[0], At: &x[1], High: &x[2]}
 			}
 			c.Rows = append(c.Rows, p)
+		}
+		return c
+	case 4:
+		c := report.Weeks{Title: title, Lines: lines, Small: small}
+		for range r.Intn(6) {
+			g := report.WeeksOf{Name: randomName(r)}
+			day := time.Date(2026, time.August, 1+r.Intn(40), 0, 0, 0, 0, time.UTC)
+			for range r.Intn(25) {
+				day = day.AddDate(0, 0, 1+r.Intn(1+r.Intn(30)))
+				if n := count(); n > 0 {
+					g.Weeks = append(g.Weeks, dated(day.Format(time.DateOnly), randomName(r), r.Intn(n+1), n))
+				}
+			}
+			c.Groups = append(c.Groups, g)
 		}
 		return c
 	default:

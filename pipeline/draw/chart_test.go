@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
@@ -127,9 +128,39 @@ var worth = report.Points{
 	},
 }
 
+func dated(date, against string, k, n int) report.DatedShare {
+	return report.DatedShare{Date: date, Share: share(against, k, n)}
+}
+
+var weeks = report.Weeks{
+	Title: "Won, week by week",
+	Lines: []string{"#91 Teo Marlow: 71 reps"},
+	Small: []string{"Won: rose by 20 in 100 from the first date to the last; chance alone makes as steep a line 1 time in 9."},
+	Groups: []report.WeeksOf{{Name: "won", Weeks: []report.DatedShare{
+		dated("2026-09-04", "Harbor Point", 3, 9), dated("2026-09-11", "Granite Valley", 2, 9), dated("2026-09-25", "Mesa", 1, 3),
+		dated("2026-10-02", "Alder Ridge", 5, 14), dated("2026-10-09", "Quarry Lake, Stillwater North", 6, 13), dated("2026-10-30", "Bay", 9, 12), dated("2026-11-06", "Highfield", 7, 11),
+	}}},
+}
+
+// weeksOfTwo is two men over a season that ends in the next year.
+func weeksOfTwo() report.Weeks {
+	c := report.Weeks{Title: "Pressure, week by week, by rusher", Groups: []report.WeeksOf{{Name: "#91 Teo Marlow"}, {Name: "#55 Ruben Achterberg"}}}
+	r := rand.New(rand.NewSource(7))
+	day := time.Date(2026, time.September, 4, 0, 0, 0, 0, time.UTC)
+	for range 19 {
+		for i := range c.Groups {
+			if n := r.Intn(18); n > 0 {
+				c.Groups[i].Weeks = append(c.Groups[i].Weeks, dated(day.Format(time.DateOnly), "Harbor Point", r.Intn(n+1), n))
+			}
+		}
+		day = day.AddDate(0, 0, 7)
+	}
+	return c
+}
+
 // examples are charts that were looked at.
 func examples() map[string]report.Chart {
-	return map[string]report.Chart{"rates": moveRates, "curves": twoCurves(), "curves-four": fourCurves(), "strip": getoffs(), "tendency": families, "points": room, "points-signed": worth}
+	return map[string]report.Chart{"rates": moveRates, "curves": twoCurves(), "curves-four": fourCurves(), "strip": getoffs(), "tendency": families, "points": room, "weeks": weeks, "weeks-two": weeksOfTwo(), "points-signed": worth}
 }
 
 var chartSizes = map[string]image.Point{"paper": Paper, "wide": Wide, "phone": Phone}
@@ -385,6 +416,8 @@ func TestChartErrors(t *testing.T) {
 		"less":        {report.Portions{Title: "t", Parts: []string{"a"}, Rows: []report.PortionsRow{{Name: "1st", Counts: []int{-1}}}}, Wide, l, "counts -1"},
 		"time":        {report.Strip{Title: "t", Rows: []report.StripRow{{Name: "a", Times: []float64{nan}, Mean: 0}}}, Wide, l, "NaN"},
 		"band":        {report.Strip{Title: "t", Group: report.Group{Name: "g", Low: .3, Mean: .2, High: .4}}, Wide, l, "out of order"},
+		"date":        {report.Weeks{Title: "t", Groups: []report.WeeksOf{{Name: "won", Weeks: []report.DatedShare{dated("week 2", "", 3, 9)}}}}, Wide, l, "date \"week 2\""},
+		"days":        {report.Weeks{Title: "t", Groups: []report.WeeksOf{{Name: "won", Weeks: []report.DatedShare{dated("2026-09-11", "", 3, 9), dated("2026-09-04", "", 3, 9)}}}}, Wide, l, "out of order"},
 		"limit":       {report.Curves{Title: "t", Limit: -1}, Wide, l, "limit"},
 		"rising":      {report.Curves{Title: "t", Curves: []report.Curve{{Name: "a", N: 2, Steps: []report.Step{{At: 1, Beaten: 1, Holds: .5, Low: .1, High: .9}, {At: 2, Beaten: 1, Holds: .6, Low: .1, High: .9}}}}}, Wide, l, "out of order"},
 		"lost a rush": {report.Curves{Title: "t", Curves: []report.Curve{{Name: "a", N: 3, Steps: []report.Step{{At: 1, Beaten: 1, Holds: .5, Low: .1, High: .9}}}}}, Wide, l, "1 rushes end of 3"},
@@ -396,7 +429,7 @@ func TestChartErrors(t *testing.T) {
 }
 
 func TestEmptyCharts(t *testing.T) {
-	for _, c := range []report.Chart{report.Bars{Title: "t"}, report.Curves{Title: "t"}, report.Strip{Title: "t"}, report.Portions{Title: "t"}, report.Portions{Title: "t", Parts: []string{"a"}}} {
+	for _, c := range []report.Chart{report.Bars{Title: "t"}, report.Curves{Title: "t"}, report.Strip{Title: "t"}, report.Portions{Title: "t"}, report.Portions{Title: "t", Parts: []string{"a"}}, report.Weeks{Title: "t"}, report.Weeks{Title: "t", Groups: []report.WeeksOf{{Name: "won"}}}} {
 		for at, size := range chartSizes {
 			s, err := Chart(c, size, chartLook(t, at))
 			if err != nil {

@@ -160,3 +160,16 @@ func (p palette) hair() color.NRGBA {
 	c.A = 255 / 3
 	return over(c, p.ground)
 }
+
+// pale is c as clear as it may be with a mark of it still standing out from the ground.
+func (p palette) pale(c color.NRGBA) color.NRGBA {
+	const mostClear = 0x90
+	for alpha := mostClear; alpha < 255; alpha += 5 {
+		c.A = uint8(alpha)
+		if Contrast(over(c, p.ground), p.ground) >= leastMark {
+			return c
+		}
+	}
+	c.A = 255
+	return c
+}

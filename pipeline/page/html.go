@@ -31,7 +31,7 @@ var (
 )
 
 func templateOf(text string) *template.Template {
-	return template.Must(template.New("page").Funcs(template.FuncMap{"plain": plain, "class": class, "rate": cardRate, "spoken": tags.Spoken}).Parse(headHTML + text))
+	return template.Must(template.New("page").Funcs(template.FuncMap{"plain": plain, "class": class, "marked": marked, "marks": marksOf, "rate": cardRate, "spoken": tags.Spoken}).Parse(headHTML + text))
 }
 
 // policy lets a browser use a page's own style, and fetch nothing (W3C Content Security

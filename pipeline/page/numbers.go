@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"image"
 
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
@@ -43,16 +44,16 @@ func (p *Page) Draw(look plan.Look) error {
 			continue
 		}
 		var err error
-		if t.Chart, err = markupOf(report.Bars{Title: t.Title, Shares: bars}, look); err != nil {
+		if t.Chart, err = markupOf(report.Bars{Title: t.Title, Shares: bars}, draw.Phone, look); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// markupOf draws a chart for a page, which is narrow where it is read on a phone.
-func markupOf(c report.Chart, look plan.Look) (draw.Markup, error) {
-	scene, err := draw.Chart(c, draw.Phone, draw.PaperLook(look))
+// markupOf draws a chart for a page, in a size of draw's.
+func markupOf(c report.Chart, size image.Point, look plan.Look) (draw.Markup, error) {
+	scene, err := draw.Chart(c, size, draw.PaperLook(look))
 	if err != nil {
 		return draw.Markup{}, err
 	}

@@ -57,10 +57,18 @@ func gradeSheet(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) []byte {
 	t.Helper()
 	s := page.Stats{Title: "The grade sheet", Asked: append([]string{hostile}, page.GamesOf(reps)...), Players: page.Players(reps, v), Foot: "Of 20 figures one misses."}
 	if len(s.Players) > 1 {
-		s.Parts = []page.Part{{Table: report.Table{Title: s.Title, Who: "every rep", Lead: []string{"In words."}, Notes: []string{"A note."}, Blocks: []report.Block{{
-			Headings: []report.Heading{{Title: "player"}, {Title: "snaps", Right: true}, {}},
-			Rows:     [][]string{{"of the\u202e line"}, {"#91 Teo\u202e Marlow", "12", "small"}}, Said: []string{"Of these."},
-		}}}, Chart: chart(t, "Rates")}}
+		table := report.Table{Title: s.Title, Who: "every rep", Lead: []string{words(400), "What came out."}, Key: "What came out.", Notes: []string{"A note."}, Blocks: []report.Block{{
+			Headings: []report.Heading{{Title: "#"}, {Title: "player"}, {Title: "assign", Right: true, Marks: true}, {}},
+			Rows:     [][]string{{"of the\u202e line"}, {"91", "#91 Teo\u202e Marlow", "12/3/1", "small"}}, Said: []string{"Of these."},
+		}}}
+		recipe, err := plan.DefaultRecipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		share := stats.Share{Name: "#91 Teo Marlow", Count: stats.Count{K: 3, N: 9}, Low: .1, High: .6, Bar: true}
+		if err := s.Add(table, report.Bars{Title: "Rates", Small: []string{"Who counts: every rep.", "Of the chart."}, Shares: []stats.Share{share, share}}, recipe.Look); err != nil {
+			t.Fatal(err)
+		}
 	}
 	data, err := s.HTML()
 	if err != nil {
@@ -186,6 +194,12 @@ func TestSheets(t *testing.T) {
 			if got.Scroll > width || len(got.Beyond) > 0 {
 				t.Errorf("%s at %d pixels is %d wide: %q", name, width, got.Scroll, got.Beyond)
 			}
+			// How it was counted is folded: nothing longer than two lines stands before the numbers.
+			var long []string
+			b.Eval(`[...document.querySelectorAll("header p, .part > p")].filter((e) => e.offsetHeight > 2.5 * parseFloat(getComputedStyle(e).lineHeight)).map((e) => e.textContent)`, &long)
+			if width == 1280 && len(long) > 0 {
+				t.Errorf("%s: above the fold stand %q", name, long)
+			}
 			if width != 320 {
 				b.Picture(fmt.Sprintf("%s-%d.png", name, width))
 			}
@@ -296,8 +310,16 @@ func TestPlayersSheet(t *testing.T) {
 			t.Errorf("his sheet holds %q", bad)
 		}
 	}
-	if room := string(gradeSheet(t, reps, v)); !strings.Contains(room, "#91 Teo Marlow</bdi></th>") || strings.Contains(room, "\u202e") {
+	if room := string(gradeSheet(t, reps, v)); !strings.Contains(room, "#91 Teo Marlow</bdi></td>") || strings.Contains(room, "\u202e") {
 		t.Error("a cell of the room's sheet turns the direction of writing")
+	}
+	room := string(gradeSheet(t, reps, v))
+	shown, folded, _ := strings.Cut(room, "<summary>How this was counted")
+	if !strings.Contains(shown, "What came out.") || strings.Contains(shown, words(400)) || !strings.Contains(folded, words(400)) || strings.Count(room, "Who counts: every rep.") != 1 || !strings.Contains(folded, "Of the chart.") {
+		t.Error("how it was counted is not folded, or is said twice")
+	}
+	if !strings.Contains(shown, `<rect class="zero" x="12" width="3" height="1"/><rect class="minus" x="15" width="1" height="1"/></svg><span class="of">12/3/1</span>`) {
+		t.Error("grades are not drawn")
 	}
 	if page.IsOurs([]byte(his)) {
 		t.Error("a page of stats is taken for the reel's")

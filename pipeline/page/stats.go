@@ -4,6 +4,7 @@ import (
 	"cmp"
 	_ "embed" // the page's parts
 	"fmt"
+	"image"
 	"slices"
 	"strconv"
 	"strings"
@@ -41,23 +42,57 @@ type Stats struct {
 // Part is one table of stats, with its chart where it has one.
 type Part struct {
 	report.Table
-	Chart draw.Markup
+	Chart   draw.Markup // as wide as the page
+	Narrow  draw.Markup // the same for a phone
+	Shown   []string    // said above the table
+	Counted []string    // how it was counted, which is folded
 }
+
+// pageWide is a chart as wide as a page. Its type is scaled with it on a large screen and on paper.
+var pageWide = image.Pt(960, 0)
 
 // Add puts a table on the page, with a chart of it that may be nil; a table with nothing to
 // show is not drawn.
 func (s *Stats) Add(t report.Table, chart report.Chart, look plan.Look) error {
 	t.Title = tags.Capital(t.Title)
 	t.Blocks = slices.DeleteFunc(slices.Clone(t.Blocks), func(b report.Block) bool { return len(b.Rows) == 0 })
-	part := Part{Table: t}
+	part := Part{Table: t, Counted: []string{"Who counts: " + t.Who + "."}}
+	for _, said := range t.Lead {
+		if said == t.Key || len(t.Blocks) == 0 {
+			part.Shown = append(part.Shown, said)
+		} else {
+			part.Counted = append(part.Counted, said)
+		}
+	}
+	part.Counted = append(part.Counted, t.Notes...)
 	if chart != nil && len(t.Blocks) > 0 {
+		bare, small := report.Bare(chart)
+		for _, said := range small {
+			if !slices.Contains(part.Counted, said) && !slices.ContainsFunc(t.Blocks, func(b report.Block) bool { return slices.Contains(b.Said, said) }) {
+				part.Counted = append(part.Counted, said)
+			}
+		}
 		var err error
-		if part.Chart, err = markupOf(chart, look); err != nil {
+		if part.Chart, err = markupOf(bare, pageWide, look); err != nil {
+			return err
+		}
+		if part.Narrow, err = markupOf(bare, draw.Phone, look); err != nil {
 			return err
 		}
 	}
 	s.Parts = append(s.Parts, part)
 	return nil
+}
+
+// marked reports whether a block counts grades, which are drawn as bars.
+func marked(b report.Block) bool {
+	return slices.ContainsFunc(b.Headings, func(h report.Heading) bool { return h.Marks })
+}
+
+// marksOf is "2/1/1" as counts.
+func marksOf(cell string) (row GradeRow, err error) {
+	_, err = fmt.Sscanf(cell, "%d/%d/%d", &row.Plus, &row.Zero, &row.Minus)
+	return row, err
 }
 
 // class is how the cells under a heading are set.
@@ -89,6 +124,12 @@ type GradeRow struct {
 	Name              string
 	Plus, Zero, Minus int
 }
+
+// Given is how many grades were given.
+func (g GradeRow) Given() int { return g.Plus + g.Zero + g.Minus }
+
+// Known is how many of them are plus or zero, where the minuses begin.
+func (g GradeRow) Known() int { return g.Plus + g.Zero }
 
 // GradedGame is a player's snaps of one game.
 type GradedGame struct {

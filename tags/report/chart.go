@@ -10,12 +10,13 @@ import (
 	"trenchcut/tags/stats/fit"
 )
 
-// Chart describes a chart: [Bars], [Points], [Curves], [Strip] or [Portions]. Who draws it decides how
+// Chart describes a chart: [Bars], [Points], [Weeks], [Curves], [Strip] or [Portions]. Who draws it decides how
 // it looks.
 type Chart interface{ chart() }
 
 func (Bars) chart()     {}
 func (Points) chart()   {}
+func (Weeks) chart()    {}
 func (Curves) chart()   {}
 func (Strip) chart()    {}
 func (Portions) chart() {}
@@ -49,9 +50,31 @@ type Point struct {
 	Estimate
 }
 
+// Weeks is a rate from date to date, as points with their 95 % intervals on a line, the dates to
+// scale. A week that is not Bar, or of fewer than five, is a count alone.
+type Weeks struct {
+	Title  string
+	Lines  []string
+	Small  []string
+	Groups []WeeksOf // past the fourth they are left out, and said to be
+}
+
+// WeeksOf is one group's weeks, in order of date.
+type WeeksOf struct {
+	Name  string
+	Weeks []DatedShare
+}
+
+// DatedShare is the rate of one date.
+type DatedShare struct {
+	Date        string // 2026-09-12
+	stats.Share        // its name is whom they played
+}
+
 // Curves is how long blockers hold, or how many are beaten: curves as steps, ticks where a rush ended
-// before its blocker was beaten, and the numbers still watched below. A curve is drawn
-// as long as five rushes are still going, and one of fewer not at all.
+// before its blocker was beaten, and the numbers still watched below. A curve is thin
+// where fewer than ten rushes are still going, ends where fewer than five are, and one of fewer is not
+// drawn at all.
 type Curves struct {
 	Title  string
 	Lines  []string
@@ -185,4 +208,30 @@ func keyed(by []query.Fact, i int, name string) string {
 		return by[i].Name + " " + name
 	}
 	return name
+}
+
+// Bare is a chart without the words around it, for where they stand beside it, and the words of its foot.
+func Bare(c Chart) (bare Chart, small []string) {
+	switch c := c.(type) {
+	case Bars:
+		small, c.Lines, c.Small = c.Small, nil, nil
+		return c, small
+	case Points:
+		small, c.Lines, c.Small = c.Small, nil, nil
+		return c, small
+	case Weeks:
+		small, c.Lines, c.Small = c.Small, nil, nil
+		return c, small
+	case Curves:
+		small, c.Lines, c.Small = c.Small, nil, nil
+		return c, small
+	case Strip:
+		small, c.Lines, c.Small = c.Small, nil, nil
+		return c, small
+	case Portions:
+		small, c.Lines, c.Small = c.Small, nil, nil
+		return c, small
+	default:
+		return c, nil
+	}
 }

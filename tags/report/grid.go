@@ -90,6 +90,7 @@ type Heading struct {
 	Least int
 	Fold  bool
 	Spare int
+	Marks bool // its texts are how often plus, zero and minus: "2/1/1"
 }
 
 // form is how text shows a column.
@@ -156,7 +157,7 @@ func (cs columns[T]) rates(row T, keys []string) []sampled {
 }
 
 func (p pick) headings(c Column) []Heading {
-	h := Heading{Title: p.title, Right: c.Kind.right(), Least: c.Least, Fold: c.Fold, Spare: max(c.Spare, p.spare)}
+	h := Heading{Title: p.title, Right: c.Kind.right(), Least: c.Least, Fold: c.Fold, Spare: max(c.Spare, p.spare), Marks: c.Kind == Marks}
 	if h.Title == "" {
 		h.Title = c.title()
 	}

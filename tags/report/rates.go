@@ -143,7 +143,8 @@ func ratesTable(r *Request) (Table, error) {
 		}
 		t.Lead = append(t.Lead, said)
 	}
-	t.Lead = append(t.Lead, s.Sentence())
+	t.Key = s.Sentence()
+	t.Lead = append(t.Lead, t.Key)
 	var all []ratesRow
 	add := func(by string, groups []stats.Group) {
 		var rows []ratesRow

@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"fmt"
 	"strings"
 
 	"trenchcut/tags"
@@ -129,38 +130,50 @@ var seasonOf = []string{"won", "pressure", "beat-in-time"}
 // seasonChart is one rate, week by week, of all and of the groups of Request.By.
 func seasonChart(r *Request, of string) (Chart, error) {
 	of = cmp.Or(of, seasonOf[0])
-	c := Bars{Title: tags.Capital(tags.Spoken(of)) + ", week by week", Lines: r.chartLines(), AsGiven: true}
+	c := Weeks{Title: tags.Capital(tags.Spoken(of)) + ", week by week", Lines: r.chartLines()}
 	var said []string
-	trends := 0
-	add := func(group string, s stats.Season) {
+	figures := 0
+	add := func(name, group string, s stats.Season) {
+		weeks := WeeksOf{Name: name}
 		for _, w := range s.Weeks {
-			name := strings.TrimSpace(group + " " + w.Date)
-			if len(w.Opponents) > 0 {
-				name += " " + strings.Join(w.Opponents, ", ")
+			rate := shareOf(strings.Join(w.Opponents, ", "), rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure, BeatInTime: w.BeatInTime}, of))
+			if w.Date == stats.NotTagged {
+				said = append(said, fmt.Sprintf("%s: %s with no date, which have no place on the line.", tags.Capital(name), rate.Count))
+				continue
 			}
-			c.Shares = append(c.Shares, shareOf(name, rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure, BeatInTime: w.BeatInTime}, of)))
+			figures += btoi(rate.Bar)
+			weeks.Weeks = append(weeks.Weeks, DatedShare{Date: w.Date, Share: rate})
 		}
+		c.Groups = append(c.Groups, weeks)
 		for _, g := range s.Growth {
 			if g.Rate != tags.Spoken(of) {
 				continue
 			}
-			if g.Trend != nil {
-				trends++
-			}
+			figures += btoi(g.Trend != nil)
 			said = append(said, tags.Capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
 		}
 	}
 	by := r.By
 	if !r.ByAsked {
 		by = nil
-		add("", r.scope().Seasons(r.Reps, nil)[0])
+		if s := r.scope().Seasons(r.Reps, nil)[0]; len(s.Weeks) > 0 {
+			add(tags.Spoken(of), "", s)
+		}
 	}
 	for i, f := range by {
 		c.Title += ", by " + f.Name
 		for _, s := range r.seasonsBy(f) {
-			add(keyed(by, i, s.Name), s)
+			name := keyed(by, i, s.Name)
+			add(name, name, s)
 		}
 	}
-	c.Small = append(said, chartSmall(r.scope().CountedWords(), intervals(c.Shares)+trends)...)
+	c.Small = append(said, chartSmall(r.scope().CountedWords(), figures)...)
 	return c, nil
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }

@@ -13,6 +13,7 @@ type Table struct {
 	Title  string
 	Who    string   // who counts in it
 	Lead   []string // said before the blocks
+	Key    string   // of Lead, the one line that says what came out; empty where none does
 	Blocks []Block  // the figures as text; those with no rows are not shown
 	Notes  []string // said behind them
 	Grids  []Grid   // the figures as data; the first is the table, the others go with it
