@@ -55,7 +55,7 @@ func (c curvesChart) heading() (title string, lines, small []string) {
 		key += " Band: 95 % interval."
 	}
 	if slices.ContainsFunc(c.Curves, func(k report.Curve) bool { return enoughWatched(k) && stillGoing(k, fullFrom) < drawnTo(k) }) {
-		key += fmt.Sprintf(" Thin: fewer than %d rushes still going.", fullFrom)
+		key += fmt.Sprintf(" Thin: fewer than %d still going.", fullFrom)
 	}
 	return c.Title, c.Lines, append([]string{key}, c.Small...)
 }
@@ -326,7 +326,12 @@ func (b *board) curve(k report.Curve, a axis, y func(float64) float64, i int) {
 	c, w, end := b.series(i), b.thick(), drawnTo(k)
 	whole := slices.Compact(stairs(k, end, a, y, func(s report.Step) float64 { return s.Holds }))
 	full, thin := partedAt(whole, a.at(min(stillGoing(k, fullFrom), a.end)))
-	b.add(stroke{series, [][]point{full}, w, b.dash(i), c}, stroke{series, [][]point{thin}, w * .45, b.dash(i), b.colours.pale(c)})
+	if full != nil {
+		b.add(stroke{series, [][]point{full}, w, b.dash(i), c})
+	}
+	if thin != nil {
+		b.add(stroke{fading, [][]point{thin}, w * .45, b.dash(i), b.colours.pale(c)})
+	}
 	half := float64(b.line) * .3
 	ticks := stroke{is: censored, width: w * .75, colour: b.colours.ink}
 	for _, t := range slices.Compact(slices.Sorted(slices.Values(k.Censored))) {

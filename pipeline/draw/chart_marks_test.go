@@ -122,6 +122,47 @@ func TestOrderOfRepsChangesNothing(t *testing.T) {
 	}
 }
 
+// curvesOf is the curves of a scene, each with the thin part that goes on from it.
+func curvesOf(s Scene) []stroke {
+	var list []stroke
+	for _, sh := range s.shapes {
+		k, ok := sh.(stroke)
+		if !ok || k.is != series && k.is != fading {
+			continue
+		}
+		k.colour.A = 255
+		if n := len(list); k.is == fading && n > 0 && list[n-1].colour == k.colour {
+			list[n-1].lines = [][]point{slices.Compact(slices.Concat(list[n-1].lines[0], k.lines[0]))}
+			continue
+		}
+		list = append(list, k)
+	}
+	return list
+}
+
+// A curve is thin from where fewer than ten rushes are still going.
+func TestCurvesFade(t *testing.T) {
+	k := curve("a", rand.New(rand.NewSource(2)), 60, 2)
+	s := sceneFor(t, report.Curves{Title: "t", Until: 4, Curves: []report.Curve{k}}, "wide")
+	full, thin := strokes(s, series), strokes(s, fading)
+	if len(full) != 1 || len(thin) != 1 || thin[0].width >= full[0].width/2+1 || thin[0].colour.A == 255 {
+		t.Fatalf("%d full and %d thin: %v", len(full), len(thin), thin)
+	}
+	grid := strokes(s, guide)[0].lines[0]
+	line := full[0].lines[0]
+	at := (line[len(line)-1].x - grid[0].x) / (grid[1].x - grid[0].x) * 4
+	if before, after := watched(k, at-.001), watched(k, at+.001); before < 10 || after >= 10 {
+		t.Errorf("it fades at %g s, where %d and then %d are still going", at, before, after)
+	}
+	if !strings.Contains(svg(t, s), "Thin: fewer than 10") {
+		t.Error("what thin means is not said")
+	}
+	few := sceneFor(t, report.Curves{Title: "t", Until: 4, Curves: []report.Curve{curve("a", rand.New(rand.NewSource(2)), 7, 2)}}, "wide")
+	if len(strokes(few, series)) != 0 || len(strokes(few, fading)) != 1 {
+		t.Error("a curve of seven is drawn as one of many")
+	}
+}
+
 // TestCurvesStepDown: each curve runs from all at the snap, to the right and down, and
 // where it steps is where its steps are.
 func TestCurvesStepDown(t *testing.T) {
@@ -132,7 +173,7 @@ func TestCurvesStepDown(t *testing.T) {
 		grid := strokes(s, guide)
 		y1, y0 := grid[0].lines[0][0].y, grid[4].lines[0][0].y // 0 and 100 %
 		x0, x1 := grid[0].lines[0][0].x, grid[0].lines[0][1].x
-		curves := strokes(s, series)
+		curves := curvesOf(s)
 		if len(curves) != mostCurves {
 			t.Fatalf("%d curves", len(curves))
 		}
@@ -222,7 +263,7 @@ func TestBeatenRises(t *testing.T) {
 	holds := report.Curves{Title: "t", Until: 4, Curves: []report.Curve{k}}
 	beaten := holds
 	beaten.Beaten = true
-	down, up := strokes(sceneFor(t, holds, "wide"), series)[0].lines[0], strokes(sceneFor(t, beaten, "wide"), series)[0].lines[0]
+	down, up := curvesOf(sceneFor(t, holds, "wide"))[0].lines[0], curvesOf(sceneFor(t, beaten, "wide"))[0].lines[0]
 	if len(down) != len(up) || len(down) < 20 {
 		t.Fatalf("%d and %d points", len(down), len(up))
 	}
@@ -241,7 +282,7 @@ func TestFewRushesHaveNoCurve(t *testing.T) {
 	few := curve("few", rand.New(rand.NewSource(1)), fewest-1, 2)
 	for at := range chartSizes {
 		s := sceneFor(t, report.Curves{Title: "t", Limit: 2.5, Bands: true, Curves: []report.Curve{few, {Name: "none"}}}, at)
-		if n := len(strokes(s, series)) + len(strokes(s, censored)); n != 0 {
+		if n := len(curvesOf(s)) + len(strokes(s, censored)); n != 0 {
 			t.Errorf("%d strokes", n)
 		}
 		if !strings.Contains(svg(t, s), "too few") || strings.Contains(s.Desc, "%") {
@@ -262,7 +303,7 @@ func TestBandEndsWhereItSaysNothing(t *testing.T) {
 		k.Steps = append(k.Steps, s)
 	}
 	s := sceneFor(t, report.Curves{Title: "t", Until: 4, Bands: true, Curves: []report.Curve{k}}, "wide")
-	line := strokes(s, series)[0].bounds()
+	line := curvesOf(s)[0].bounds()
 	found := false
 	for _, sh := range s.shapes {
 		if a, ok := sh.(area); ok {
@@ -462,6 +503,49 @@ func TestSecondsAxis(t *testing.T) {
 		}
 		if g := strings.Join(got, " "); g != c.want {
 			t.Errorf("from %g to %g: %s, want %s", c.start, c.end, g, c.want)
+		}
+	}
+}
+
+// Weeks stand where their dates are, at their rates, and one of too few reps has no point.
+func TestWeeksToScale(t *testing.T) {
+	for at := range chartSizes {
+		s := sceneFor(t, weeks, at)
+		grid := strokes(s, guide)
+		y1, y0 := grid[0].lines[0][0].y, grid[4].lines[0][0].y // 0 and 100 %
+		var dots []point
+		for _, sh := range s.shapes {
+			if d, ok := sh.(dot); ok {
+				dots = append(dots, d.at)
+			}
+		}
+		days := []float64{0, 7, 28, 35, 56, 63} // of the weeks with a point
+		rates := []float64{3. / 9, 2. / 9, 5. / 14, 6. / 13, 9. / 12, 7. / 11}
+		if len(dots) != len(days) {
+			t.Fatalf("%s: %d points", at, len(dots))
+		}
+		for i, d := range dots {
+			x := dots[0].x + (dots[5].x-dots[0].x)*days[i]/63
+			if math.Abs(d.x-x) > 1 || math.Abs(d.y-(y1-(y1-y0)*rates[i])) > .01 {
+				t.Errorf("%s: point %d is at %v, want %g and %g", at, i, d, x, y1-(y1-y0)*rates[i])
+			}
+		}
+		lines := strokes(s, series)
+		for i, l := range lines {
+			if l.lines[0][0] != dots[i] || l.lines[0][1] != dots[i+1] {
+				t.Errorf("%s: line %d goes from %v to %v", at, i, l.lines[0][0], l.lines[0][1])
+			}
+		}
+		whiskers := strokes(s, interval)
+		if len(lines) != 5 || len(whiskers) != 6 {
+			t.Fatalf("%s: %d lines, %d intervals", at, len(lines), len(whiskers))
+		}
+		low, high := stats.Count{K: 3, N: 9}.Interval()
+		if w := whiskers[0].lines[0]; math.Abs(w[0].y-(y1-(y1-y0)*high)) > .01 || math.Abs(w[1].y-(y1-(y1-y0)*low)) > .01 {
+			t.Errorf("%s: the interval is %v", at, w)
+		}
+		if !strings.Contains(s.Desc, "2026-09-25 Mesa, 1 of 3;") {
+			t.Errorf("%s: %s", at, s.Desc)
 		}
 	}
 }

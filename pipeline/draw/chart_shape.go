@@ -37,6 +37,7 @@ const (
 	interval role = "interval"
 	halo     role = "halo"
 	series   role = "series"
+	fading   role = "fading" // a series where few are left
 	band     role = "band"
 	censored role = "censored"
 	rep      role = "rep"
