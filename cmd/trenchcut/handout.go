@@ -37,7 +37,8 @@ func newHandoutCommand(s streams) *cobra.Command {
 		Short: "Make a folder for each player, with his reels in it",
 		Long: `Handout makes a folder for each player, or for each value of another key,
 with a reel by each recipe in it, and says who has too few reps. What reels
-share is cut once. What lies in a player's folder names no other player.
+share is cut once. What lies in a player's folder names no other player. With
+--page each folder has an index.html, which lists its reels.
 "trenchcut check --share" looks through the folders before they are handed out.`,
 		Example: `  trenchcut handout -r highlight,correction -o players
   trenchcut handout -r correction -o players --names number --page --practice
@@ -79,6 +80,7 @@ func (o *handoutOptions) run(ctx context.Context) error {
 		}
 		h.Recipes = append(h.Recipes, recipe)
 	}
+	maker.Beside.Index = maker.Beside.Page
 	defer o.bars.done()
 	s, err := o.choose.season.load(ctx, session.FilmOfGames)
 	if err != nil {

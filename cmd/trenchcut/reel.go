@@ -74,6 +74,7 @@ recipe's own.`,
 	f.StringSliceVar(&o.angles, "angles", nil, "`angles` to show, in this order")
 	f.StringVar(&o.shape, "shape", "", "`outline`: wide; phone, which follows the rush; tall, two angles in step; or square")
 	f.StringVar(&o.maxSize, "max-size", "", "most it may take, a `size` such as 200MB: quality gives way")
+	f.BoolVar(&o.beside.Index, "index", false, "write index.html, which lists the reels of its folder")
 	f.BoolVar(&o.quick, "quick", false, "make a look at it in seconds, without re-encoding")
 	f.BoolVar(&o.planOnly, "plan", false, "print the plan as JSON and make nothing")
 	addDamaged(cmd, &o.damaged)
@@ -82,7 +83,9 @@ recipe's own.`,
 	exclusive(cmd, "plan", "quick")
 	exclusive(cmd, "page", "plan")
 	exclusive(cmd, "practice", "plan")
+	exclusive(cmd, "index", "plan")
 	exclusive(cmd, "quick", "page")
+	exclusive(cmd, "quick", "index")
 	exclusive(cmd, "quick", "practice")
 	return cmd
 }
@@ -183,6 +186,9 @@ func (o *reelOptions) print(r reel.Report) error {
 	if o.beside.Page {
 		_, err = fmt.Fprintf(o.streams.Out, "%s: page of %s; beside it %s, %s and %s\n", stem+reel.PageSuffix, name,
 			base+reel.ContactSuffix, base+reel.ChaptersSuffix, base+reel.CaptionsSuffix)
+	}
+	if err == nil && r.Indexed > 0 {
+		_, err = fmt.Fprintf(o.streams.Out, "%s: %s of this folder\n", filepath.Join(filepath.Dir(r.Out), reel.IndexName), tags.Count(r.Indexed, "reel"))
 	}
 	return err
 }

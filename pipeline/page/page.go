@@ -162,7 +162,7 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 	page := &Page{
 		Title: plain(p.Title), Asked: plains(opening.Lines), Games: plains(opening.Small), Video: video,
 		Rate: strconv.FormatFloat(p.House.Rate.FPS(), 'f', 6, 64), pictures: map[int]template.URL{},
-		Wide: p.House.Width, Tall: p.House.Height, Length: clock(p.House.Rate.Duration(p.Frames())),
+		Wide: p.House.Width, Tall: p.House.Height, Length: Clock(p.House.Rate.Duration(p.Frames())),
 	}
 	w := &walk{page: page, season: season, house: p.House, who: map[*tags.Rep]string{}, reps: map[string]*tags.Rep{}, plays: map[playKey]*tags.Play{}}
 	for _, play := range season.Plays() {

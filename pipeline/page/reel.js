@@ -9,6 +9,9 @@
   const still = matchMedia("(prefers-reduced-motion: reduce)");
   const clips = takes.flatMap((li) => JSON.parse(li.dataset.clips).map((c) => ({...c, li}))).sort((a, b) => a.n - b.n);
   let current = null, loop = false, both = false, drawing = false;
+  // A window for the wall shows the film alone, as the page that opened it does.
+  const leader = location.hash === "#wall" ? window.opener : null;
+  let wall = null;
 
   // Only what the list shows is played, on the angle that was chosen; with both angles on the
   // screen the second is not shown again.
@@ -41,8 +44,8 @@
     $("angle").disabled = !next;
     $("angle-name").textContent = clip ? clip.angle : "";
     if (note) {
-      note.disabled = !clip;
-      note.value = clip ? kept(clip) : "";
+      note.disabled = !clip || !!leader;
+      note.value = clip && !leader ? kept(clip) : "";
     }
     if (!clip) return;
     clip.li.querySelector(".go").setAttribute("aria-current", "true");
@@ -112,12 +115,17 @@
     }
     show(clip);
   };
-  const watch = () => { look(); film.requestVideoFrameCallback(watch); };
+  const watch = () => { if (leader) show(at(film.currentTime)); else look(); film.requestVideoFrameCallback(watch); };
   if (film.requestVideoFrameCallback) film.requestVideoFrameCallback(watch);
 
   // Drawings are for the moment: they go when the film does.
   const ink = pen.getContext("2d");
-  const wipe = () => ink.clearRect(0, 0, pen.width, pen.height);
+  let lines = []; // in shares of the picture
+  const wipe = () => {
+    lines = [];
+    ink.clearRect(0, 0, pen.width, pen.height);
+    tell();
+  };
   const draw = (on) => {
     drawing = on;
     press("draw", on);
@@ -129,9 +137,28 @@
     pen.height = stage.clientHeight;
   };
   let last = null;
+  // Where the picture lies in its element, which may be higher or wider.
+  const picture = () => {
+    const box = film.getBoundingClientRect(), from = pen.getBoundingClientRect();
+    const fits = Math.min(box.width / (film.videoWidth || box.width), box.height / (film.videoHeight || box.height));
+    const w = (film.videoWidth || box.width) * fits, h = (film.videoHeight || box.height) * fits;
+    return {x: box.left - from.left + (box.width - w) / 2, y: box.top - from.top + (box.height - h) / 2, w, h};
+  };
   const point = (e) => {
-    const box = pen.getBoundingClientRect();
-    return [e.clientX - box.left, e.clientY - box.top];
+    const box = pen.getBoundingClientRect(), p = picture();
+    return [(e.clientX - box.left - p.x) / p.w, (e.clientY - box.top - p.y) / p.h];
+  };
+  const stroke = (from, to) => {
+    const p = picture(), at = ([x, y]) => [p.x + x * p.w, p.y + y * p.h];
+    ink.lineCap = "round";
+    for (const [width, colour] of [[9, "#0f1317"], [5, "#ffd24d"]]) {
+      ink.lineWidth = width;
+      ink.strokeStyle = colour;
+      ink.beginPath();
+      ink.moveTo(...at(from));
+      ink.lineTo(...at(to));
+      ink.stroke();
+    }
   };
   pen.addEventListener("pointerdown", (e) => {
     last = point(e);
@@ -140,16 +167,10 @@
   pen.addEventListener("pointermove", (e) => {
     if (!last) return;
     const to = point(e);
-    ink.lineCap = "round";
-    for (const [width, colour] of [[9, "#0f1317"], [5, "#ffd24d"]]) {
-      ink.lineWidth = width;
-      ink.strokeStyle = colour;
-      ink.beginPath();
-      ink.moveTo(...last);
-      ink.lineTo(...to);
-      ink.stroke();
-    }
+    stroke(last, to);
+    lines.push([last, to]);
     last = to;
+    tell();
   });
   pen.addEventListener("pointerup", () => { last = null; });
 
@@ -167,18 +188,45 @@
   };
   document.addEventListener("fullscreenchange", () => { if (drawing) draw(false); });
 
+  // What the wall shows: nothing of notes and list, which are not told to it.
+  const tell = () => {
+    if (wall && !wall.closed) wall.postMessage({at: film.currentTime, paused: film.paused, speed: film.playbackRate, both, lines: drawing ? lines : null}, "*");
+  };
+  const second = () => {
+    if (wall && !wall.closed) return wall.focus();
+    wall = window.open(location.href.split("#")[0] + "#wall", "", "popup,width=1280,height=720");
+  };
+  const follow = (m) => {
+    if (Math.abs(film.currentTime - m.at) > (m.paused ? 0.5 / rate : 0.15)) film.currentTime = m.at;
+    film.playbackRate = m.speed;
+    film.muted = true; // it sounds where the coach is
+    if (m.paused) film.pause(); else film.play().catch(() => {});
+    both = m.both;
+    inStep();
+    if (drawing !== !!m.lines) draw(!!m.lines);
+    else if (m.lines) ink.clearRect(0, 0, pen.width, pen.height);
+    for (const line of m.lines || []) stroke(...line);
+  };
+  window.addEventListener("message", (e) => {
+    if (leader && e.source === leader) follow(e.data);
+    else if (wall && e.source === wall) {
+      if (acts[e.data]) acts[e.data]();
+      tell();
+    }
+  });
+
   const acts = {
     before: () => step(-1), after: () => step(1), play: toggle, back: () => frame(-1), on: () => frame(1),
-    half: () => speed(0.5), quarter: () => speed(0.25), angle: turn, full,
+    half: () => speed(0.5), quarter: () => speed(0.25), angle: turn, full, second,
     loop: () => press("loop", loop = !loop),
-    both: () => { press("both", both = !both); inStep(); },
+    both: () => { press("both", both = !both); inStep(); tell(); },
     draw: () => draw(!drawing), wipe,
   };
   for (const id of Object.keys(acts)) $(id).addEventListener("click", acts[id]);
   // Clickers send the page keys, and F5, Escape or a full stop, for which there is nothing to do here.
   const keys = {
     PageDown: "after", PageUp: "before", n: "after", p: "before", " ": "play", k: "play", ".": "on", ",": "back",
-    ArrowRight: "on", ArrowLeft: "back", 2: "half", 4: "quarter", l: "loop", a: "angle", b: "both", f: "full", d: "draw", w: "wipe",
+    ArrowRight: "on", ArrowLeft: "back", 2: "half", 4: "quarter", l: "loop", a: "angle", b: "both", f: "full", d: "draw", w: "wipe", s: "second",
   };
   document.addEventListener("keydown", (e) => {
     if (e.ctrlKey || e.altKey || e.metaKey || e.target.closest("input, select, textarea")) return;
@@ -187,6 +235,8 @@
     if (e.key === "Escape" && drawing) return draw(false);
     if (!keys[e.key]) return;
     e.preventDefault();
+    // The clicker may be at the wall.
+    if (leader && keys[e.key] !== "full") return leader.postMessage(keys[e.key], "*");
     acts[keys[e.key]]();
   });
 
@@ -211,19 +261,21 @@
     again.addEventListener("click", () => jump({...at(Number(again.dataset.seek)), seek: Number(again.dataset.seek)}, true));
   }
 
-  film.addEventListener("seeked", () => { show(at(film.currentTime)); inStep(); });
-  film.addEventListener("timeupdate", () => { look(); inStep(); });
+  film.addEventListener("seeked", () => { show(at(film.currentTime)); inStep(); tell(); });
+  film.addEventListener("timeupdate", () => { if (!leader) look(); inStep(); tell(); });
   for (const event of ["play", "pause"]) {
     film.addEventListener(event, () => {
       if (!film.paused && drawing) draw(false);
       $("play").textContent = film.paused ? "Play" : "Pause";
       inStep();
+      tell();
     });
   }
   film.addEventListener("ratechange", () => {
     press("half", film.playbackRate === 0.5);
     press("quarter", film.playbackRate === 0.25);
     inStep();
+    tell();
   });
   film.addEventListener("ended", () => {
     const next = document.querySelector("#next");
@@ -249,4 +301,9 @@
   form.addEventListener("reset", () => setTimeout(filter));
   form.addEventListener("submit", (e) => e.preventDefault());
   $("angle").disabled = true;
+  if (leader) {
+    document.documentElement.classList.add("wall");
+    film.controls = false;
+    leader.postMessage("ready", "*");
+  }
 })();

@@ -307,6 +307,105 @@ func TestRoom(t *testing.T) {
 	b.Eval(`film.pause()`, nil)
 }
 
+// A coach writes notes on his screen, and the room sees the film alone: in a window for the wall that
+// follows him, and on a full screen.
+func TestNotesOnOneScreen(t *testing.T) {
+	b := browser.Start(t)
+	file, made := written(t)
+	rate := made.House.Rate.FPS()
+	b.Open(fileURL(file), 1280)
+	b.Wait("film.readyState > 1")
+	helpers(b)
+	b.Eval(`film.pause(); film.currentTime = clipOf(3).seek`, nil)
+	current(b, "3")
+	b.Eval(`(() => {
+		document.querySelector("details.notes").open = true;
+		const note = document.getElementById("note");
+		note.value = "Ask him why.";
+		note.dispatchEvent(new Event("input"));
+		document.getElementById("second").click();
+	})()`, nil)
+	same := func(what, on string) {
+		t.Helper()
+		var here, there float64
+		b.Eval("film.currentTime", &here)
+		b.InWindow(func() {
+			b.Wait(fmt.Sprintf("%s && !film.seeking && Math.abs(film.currentTime - %f) < 1 / %f", on, here, rate))
+			b.Eval("film.currentTime", &there)
+		})
+		if math.Abs(here-there) > 1/rate {
+			t.Errorf("%s: the film is at %f, and on the wall at %f", what, here, there)
+		}
+	}
+	b.InWindow(func() {
+		b.Wait(`document.readyState === "complete" && film.readyState > 1 && document.documentElement.classList.contains("wall")`)
+		helpers(b)
+	})
+	same("opened", "film.paused")
+	b.InWindow(func() {
+		var got struct {
+			Shown []string
+			Note  string
+			Text  string
+			Film  []float64
+		}
+		b.Eval(`({shown: [...document.querySelectorAll("h1, #clips, #numbers, #note, .bar, footer, details")].filter((e) => e.checkVisibility()).map((e) => e.id || e.tagName),
+			note: document.getElementById("note").value, text: document.body.innerText.trim(), film: [innerWidth, innerHeight, stage.offsetWidth, stage.offsetHeight]})`, &got)
+		if len(got.Shown) > 0 || got.Note != "" || got.Text != "Film" { // the heading of it, for screen readers
+			t.Errorf("the wall shows %q, a note %q and %q", got.Shown, got.Note, got.Text)
+		}
+		if got.Film[0] != got.Film[2] || got.Film[1] != got.Film[3] {
+			t.Errorf("the film does not fill the wall: %v", got.Film)
+		}
+		b.Screen("wall.png")
+		// The clicker is at the wall.
+		b.Key("PageDown")
+	})
+	current(b, "4")
+	same("a clip on", "film.paused")
+	b.Eval(`film.play()`, nil)
+	b.InWindow(func() { b.Wait(`!film.paused && film.muted && film.currentTime > clipOf(4).in`) })
+	b.Eval(`film.pause(); film.playbackRate = .5`, nil)
+	same("paused", "film.paused && film.playbackRate === .5")
+	b.Eval(`(() => {
+		document.getElementById("draw").click();
+		for (const [kind, x, y] of [["pointerdown", 200, 100], ["pointermove", 400, 160], ["pointerup", 400, 160]])
+			pen.dispatchEvent(new PointerEvent(kind, {clientX: x, clientY: y, pointerId: 1}));
+	})()`, nil)
+	b.InWindow(func() {
+		b.Wait(`!pen.hidden && pen.getContext("2d").getImageData(0, 0, pen.width, pen.height).data.filter((v, i) => i % 4 === 3 && v > 0).length > 300`)
+	})
+	b.Eval(`document.getElementById("draw").click()`, nil)
+	b.InWindow(func() { b.Wait("pen.hidden") })
+
+	// A full screen is the film, with neither list nor notes, and the clicker works on it.
+	b.Eval(`document.getElementById("full").click()`, nil)
+	b.Wait(`document.fullscreenElement === stage`)
+	var seen struct {
+		Over []string
+		Wide bool
+	}
+	b.Eval(`(() => {
+		const over = [];
+		for (let x = 5; x < innerWidth; x += innerWidth / 9) for (let y = 5; y < innerHeight; y += innerHeight / 9) {
+			const e = document.elementFromPoint(x, y);
+			if (e && !stage.contains(e)) over.push(e.id || e.tagName);
+		}
+		return {over, wide: stage.offsetWidth === innerWidth && stage.offsetHeight === innerHeight};
+	})()`, &seen)
+	if len(seen.Over) > 0 || !seen.Wide {
+		t.Errorf("a full screen shows %q; it is filled: %v", seen.Over, seen.Wide)
+	}
+	b.Key("PageUp")
+	current(b, "3")
+	b.Screen("room-full.png")
+	b.Eval(`document.exitFullscreen()`, nil)
+	var kept string
+	if b.Eval(`document.getElementById("note").value`, &kept); kept != "Ask him why." {
+		t.Errorf("the note is %q", kept)
+	}
+}
+
 // TestPhone tries what a thumb does: a tap plays, a second one slows, a swipe is the next clip.
 func TestPhone(t *testing.T) {
 	b := browser.Start(t)

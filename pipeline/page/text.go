@@ -34,8 +34,8 @@ func plains(lines []string) []string {
 	return out
 }
 
-// clock is a time to the second, as a player shows it: 1:07, 1:02:03.
-func clock(t tags.Time) string {
+// Clock is a time to the second, as a player shows it: 1:07, 1:02:03.
+func Clock(t tags.Time) string {
 	s := int64(t / tags.Second)
 	if s >= 3600 {
 		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)

@@ -106,11 +106,11 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	t := w.take()
 	half := (w.time(from+1) - w.time(from)) / 2
 	t.Clips = append(t.Clips, Clip{
-		Number: w.clips, Angle: plain(angles(e)), Starts: clock(w.time(from)),
+		Number: w.clips, Angle: plain(angles(e)), Starts: Clock(w.time(from)),
 		In: w.time(from).Decimal(), Out: w.time(w.at).Decimal(), Seek: (w.time(from) + half).Decimal(),
 		Snap: w.time(from + w.since(e, 0, 0)).Decimal(),
 	})
-	line, says := t.Lead, clock(w.time(from))
+	line, says := t.Lead, Clock(w.time(from))
 	if len(t.Reps) > 0 {
 		line = t.Reps[0].Who
 		if t.Reps[0].Result != "" {
@@ -177,7 +177,7 @@ func (w *walk) again(e plan.Entry, from tags.Frame) {
 	c.Out = w.time(w.at).Decimal()
 	if name := againNames[e.Shows]; name != "" && (len(c.Again) == 0 || c.Again[len(c.Again)-1].Name != name) {
 		half := (w.time(from+1) - w.time(from)) / 2
-		c.Again = append(c.Again, Again{name, clock(w.time(from)), (w.time(from) + half).Decimal()})
+		c.Again = append(c.Again, Again{name, Clock(w.time(from)), (w.time(from) + half).Decimal()})
 	}
 	if e.Shows == plan.ShowsOutcome && len(t.Clips) == 1 { // or the angle before has told
 		w.reveal = from

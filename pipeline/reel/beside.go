@@ -18,6 +18,7 @@ type Beside struct {
 	Page     bool // a page that plays the reel, its contact sheet, chapters and captions
 	Practice bool // a sheet to take to practice
 	PDF      bool // the practice sheet as PDF
+	Index    bool // a page of all reels in the folder
 }
 
 // Endings of the files beside a reel, in place of its own.
@@ -55,7 +56,11 @@ func (m *Maker) mayWriteBeside(out string) error {
 	for _, suffix := range m.Beside.Suffixes() {
 		paths = append(paths, Stem(out)+suffix)
 	}
-	return tags.WrongRequest(files.Policy{Force: m.Force, Ours: page.IsFile}.Check(paths...))
+	err := tags.WrongRequest(files.Policy{Force: m.Force, Ours: page.IsFile}.Check(paths...))
+	if err == nil && m.Beside.Index {
+		err = m.mayWriteIndex(out)
+	}
+	return err
 }
 
 // writeBeside writes what is to lie beside the reel at out, all of it or none.

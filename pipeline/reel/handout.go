@@ -194,6 +194,22 @@ func (m *Maker) makeHandout(ctx context.Context, machine *session.Machine, reels
 		}
 		m.tell(reel.plan)
 	}
+	return m.indexHandout(reels)
+}
+
+// indexHandout writes an index into each folder, where one is asked for.
+func (m *Maker) indexHandout(reels []*HandoutReel) error {
+	done := map[string]bool{}
+	for _, reel := range reels {
+		folder := filepath.Dir(reel.Out)
+		if !m.Beside.Index || reel.Out == "" || done[folder] {
+			continue
+		}
+		done[folder] = true
+		if _, err := writeIndex(folder); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"log/slog"
 	"maps"
+	"path/filepath"
 	"slices"
 
 	"trenchcut/pipeline/paper"
@@ -54,6 +55,8 @@ type Report struct {
 	render.Report
 	Plan *plan.Plan // of the reel as it was made
 	Made bool       // the reel is there, whatever else failed
+	// Indexed is how many reels the index of the folder lists; 0 where none was asked for.
+	Indexed int
 }
 
 // Plan plans the reel of a draft as Make would make it.
@@ -151,7 +154,11 @@ func (m *Maker) makeOnce(ctx context.Context, d *Draft, out string) (Report, err
 	}
 	report.Made = true
 	m.tell(report.Plan)
-	return report, m.writeBeside(ctx, d, report.Plan, out)
+	if err := m.writeBeside(ctx, d, report.Plan, out); err != nil || !m.Beside.Index {
+		return report, err
+	}
+	report.Indexed, err = writeIndex(filepath.Dir(out))
+	return report, err
 }
 
 // tell tells what of the choice a plan does not show, or shows though its film is damaged.

@@ -84,6 +84,10 @@ func ManifestPath(out string) string {
 	return strings.TrimSuffix(out, filepath.Ext(out)) + ManifestSuffix
 }
 
+// ReelOfManifest is the name, without its ending, of the reel whose manifest has the name file; false
+// where that is no manifest's.
+func ReelOfManifest(file string) (string, bool) { return strings.CutSuffix(file, ManifestSuffix) }
+
 // Hash is the SHA-256 of the reel or of a file beside it, by its name; false where the
 // manifest names none.
 func (m Manifest) Hash(file string) (sha256 string, named bool) {

@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -30,6 +31,7 @@ type Browser struct {
 	out     *bufio.Reader
 	last    atomic.Int64
 	session string
+	window  string   // the session of the window that a page has opened
 	targets []string // the pages of the test
 	end     func()
 }
@@ -70,9 +72,42 @@ func (b *Browser) attach() {
 	b.session = ""
 	var made struct{ TargetID string }
 	b.Must("Target.createTarget", map[string]any{"url": "about:blank"}, &made)
-	b.targets = append(b.targets, made.TargetID)
+	b.join(made.TargetID)
+}
+
+// InWindow does what is to be done in the window that the page has opened, and speaks to the page again.
+func (b *Browser) InWindow(do func()) {
+	b.T.Helper()
+	first := b.session
+	defer func() { b.session = first }()
+	for range 200 {
+		b.session = ""
+		var found struct {
+			TargetInfos []struct{ TargetID, Type, OpenerID string }
+		}
+		b.Must("Target.getTargets", nil, &found)
+		for _, target := range found.TargetInfos {
+			if target.Type == "page" && target.OpenerID != "" && slices.Contains(b.targets, target.OpenerID) {
+				if !slices.Contains(b.targets, target.TargetID) {
+					b.join(target.TargetID)
+					b.window = b.session
+				}
+				b.session = b.window
+				do()
+				return
+			}
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	b.T.Fatal("the page opened no window")
+}
+
+// join speaks to a page from then on.
+func (b *Browser) join(target string) {
+	b.T.Helper()
+	b.targets = append(b.targets, target)
 	var joined struct{ SessionID string }
-	b.Must("Target.attachToTarget", map[string]any{"targetId": made.TargetID, "flatten": true}, &joined)
+	b.Must("Target.attachToTarget", map[string]any{"targetId": target, "flatten": true}, &joined)
 	b.session = joined.SessionID
 	for _, domain := range []string{"Page", "Runtime", "Network"} {
 		b.Must(domain+".enable", nil, nil)
