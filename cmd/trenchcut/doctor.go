@@ -4,12 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/reel"
+	"trenchcut/tags/report"
 )
 
 type doctorOptions struct{ streams streams }
@@ -32,9 +32,10 @@ made must look as it should; only those can be asked for with reel --encoder.`,
 var errUnfit = errors.New("this machine cannot cut reels yet")
 
 func (o *doctorOptions) run(ctx context.Context) error {
-	w := tabwriter.NewWriter(o.streams.Out, 0, 0, 2, ' ', 0)
-	fit, err := reel.Examine(ctx, func(what, found string) { fmt.Fprintf(w, "%s\t%s\n", what, terminal.OneLine(found)) })
-	if err := errors.Join(err, w.Flush()); err != nil {
+	var rows [][]string
+	fit, err := reel.Examine(ctx, func(what, found string) { rows = append(rows, []string{what, found}) })
+	columns := []report.Heading{{}, {Least: 20, Fold: true}}
+	if err := errors.Join(err, terminal.Table(o.streams.Out, terminal.Width(o.streams.Out), columns, rows)); err != nil {
 		return err
 	}
 	if !fit {

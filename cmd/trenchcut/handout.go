@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -65,6 +66,7 @@ func (o *handoutOptions) run(ctx context.Context) error {
 	if o.out == "" || len(o.recipes) == 0 {
 		return usageError{errors.New("handout wants --recipe, and a folder after --output"), "trenchcut handout"}
 	}
+	began := time.Now()
 	var maker *reel.Maker
 	h := reel.Handout{By: o.by, Terms: o.choose.terms, Where: o.choose.where, Folder: o.out}
 	for _, name := range o.recipes {
@@ -94,7 +96,10 @@ func (o *handoutOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return o.print(reels)
+	if err := o.print(reels); err != nil {
+		return err
+	}
+	return o.streams.summary(began, fmt.Sprintf("look through them with check --share, which says whether a folder in %s tells of another player.", o.out))
 }
 
 // print prints a line a reel, and then who has too few reps.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -110,6 +111,7 @@ func (o *reelOptions) settings() []plan.Setting {
 }
 
 func (o *reelOptions) run(ctx context.Context) error {
+	began := time.Now()
 	maker, recipe, err := o.read(&o.recipe, o.choose, o.settings()...)
 	if err != nil {
 		return err
@@ -138,7 +140,22 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if report.Made {
 		err = errors.Join(err, o.print(report))
 	}
+	if err == nil {
+		err = o.streams.summary(began, o.next(report))
+	}
 	return err
+}
+
+// next is what can be done with a reel that was made.
+func (o *reelOptions) next(r reel.Report) string {
+	switch {
+	case o.beside.Page:
+		return "open " + reel.Stem(r.Out) + reel.PageSuffix + ", a page that plays it on any computer or phone."
+	case o.beside.Practice:
+		return "print " + reel.Stem(r.Out) + reel.PracticeSuffix + "."
+	default:
+		return "play " + r.Out + ", or give the same command with --page for a page that plays it."
+	}
 }
 
 // draft chooses what a recipe asks for in the games.

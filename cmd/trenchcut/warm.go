@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -41,6 +42,7 @@ asked for later needs only its slates.`,
 }
 
 func (o *warmOptions) run(ctx context.Context) error {
+	began := time.Now()
 	var flags []plan.Setting
 	if o.damaged != "" {
 		flags = append(flags, plan.Setting{Key: "damaged", Value: o.damaged})
@@ -59,6 +61,8 @@ func (o *warmOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s ready, %d new\n", tags.Count(distinct, "segment"), rendered)
-	return err
+	if _, err = fmt.Fprintf(o.streams.Out, "%s ready, %d new\n", tags.Count(distinct, "segment"), rendered); err != nil {
+		return err
+	}
+	return o.streams.summary(began, "reels of these plays by this recipe are joined without cutting.")
 }

@@ -4,6 +4,7 @@ package listing
 
 import (
 	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -77,17 +78,22 @@ func Reps(q *query.Query, season *tags.Season) *List {
 		},
 		shown: []string{"rep", "game", "date", "quarter", "clock", "down", "distance", "rusher", "align", "sequence", "set", "outcome"},
 	}
+	wins := []string{"won"}
 	list.games, list.rows = make([]*tags.Game, 0, len(result.Reps)), make([][]string, 0, len(result.Reps))
 	for _, r := range result.Reps {
 		outcome := r.Outcome
 		if outcome == "" {
 			outcome = r.Battle
 		}
+		if pressure, _ := r.Pressure(); pressure && !slices.Contains(wins, outcome) {
+			wins = append(wins, outcome)
+		}
 		list.add(r.Play.Game, []string{
 			within(r.Play.Game, r.Name()), when(r.Play), r.Play.DownAndDistance(), cmp.Or(r.Rusher.Name, r.Rusher.Shown()),
 			r.Align, r.Sequence(), r.Set, outcome,
 		})
 	}
+	list.columns[len(list.columns)-1].Wins = wins
 	return list
 }
 

@@ -90,7 +90,8 @@ type Heading struct {
 	Least int
 	Fold  bool
 	Spare int
-	Marks bool // its texts are how often plus, zero and minus: "2/1/1"
+	Wins  []string // texts that tell of a win, which a terminal may colour
+	Marks bool     // its texts are how often plus, zero and minus: "2/1/1"
 }
 
 // form is how text shows a column.

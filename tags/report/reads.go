@@ -17,7 +17,7 @@ type readRow struct {
 
 var readColumns = columns[readRow]{
 	{Column{Key: "rusher", Doc: "Who rushed; all is everybody."}, func(r readRow) any { return r.rusher }},
-	{Column{Key: "read", Doc: "The read's name.", Least: 12, Fold: true}, func(r readRow) any { return r.Name }},
+	{Column{Key: "read", Doc: "The read's name.", Least: 9, Fold: true}, func(r readRow) any { return r.Name }},
 	{Column{Key: "there", Kind: Number, Unit: "reps", Doc: "Reps it was there for."}, func(r readRow) any { return r.There }},
 	{Column{Key: "unknown", Kind: Number, Unit: "reps", Doc: "Reps of which the tags do not say whether it was there."}, func(r readRow) any { return r.Unknown }},
 	{Column{Key: "not-his-job", Kind: Number, Unit: "reps", Doc: "Reps it was there for, but not his job."}, func(r readRow) any { return r.NotHis }},

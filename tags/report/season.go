@@ -20,7 +20,7 @@ var weekColumns = columns[weekRow]{
 	{Column{Key: "by", Doc: "What the reps are broken down by."}, func(r weekRow) any { return r.by }},
 	{Column{Key: "group", Doc: "Which reps the row is of."}, func(r weekRow) any { return r.group }},
 	{Column{Key: "date", Doc: "Date of the games, year first."}, func(r weekRow) any { return r.Date }},
-	{Column{Key: "opponents", Title: "against", Doc: "Whom they played that date.", Least: 11, Fold: true}, func(r weekRow) any {
+	{Column{Key: "opponents", Title: "against", Doc: "Whom they played that date.", Least: 8, Fold: true}, func(r weekRow) any {
 		return strings.Join(r.Opponents, ", ")
 	}},
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps that count in rates."}, func(r weekRow) any { return r.Reps }},

@@ -10,11 +10,12 @@ import (
 // style is how a terminal sets text apart (ECMA-48, SGR). Nothing is told by it alone.
 type style string
 
-// The styles: of headings, of faults and of warnings.
+// The styles: of headings, of faults and warnings, and of what was won.
 const (
 	heading style = "1"
 	fault   style = "1;31"
 	warning style = "33"
+	win     style = "32"
 )
 
 // wantsColour reports whether the environment lets text be coloured: NO_COLOR asks for none
@@ -35,6 +36,12 @@ func styled(w io.Writer, s style, text string) error {
 	}
 	_, err := g.to.Write(set)
 	return err
+}
+
+// coloured reports whether w is a terminal that shows styles.
+func coloured(w io.Writer) bool {
+	g, _ := guardOf(w)
+	return g != nil && g.colours
 }
 
 // guardOf is the guard that w writes through, and the screen before it; nil where there is none.

@@ -17,7 +17,7 @@ import (
 	"trenchcut/tags/report"
 )
 
-// Table prints rows under the titles, each column as wide as its widest cell. A row of one cell
+// Table prints rows under the titles, where there are any, each column as wide as its widest cell. A row of one cell
 // stands over those that follow. Where the table is wider than width cells of a terminal,
 // columns stand closer, then those that may be are folded or cut, the widest first.
 func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) error {
@@ -34,12 +34,15 @@ func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) er
 	for i, c := range columns {
 		titles[i] = c.Title
 	}
-	out := bufio.NewWriter(w)
+	out, colours := bufio.NewWriter(w), coloured(w)
 	put := func(line []byte) { _, _ = out.Write(append(line, '\n')) } // what fails is Flush's to say
 	lines := make([][]string, len(columns))                           // of each cell of a row
 	var line []byte
 	for n := range len(rows) + 1 {
 		row := titles
+		if n == 0 && strings.Join(titles, "") == "" {
+			continue
+		}
 		if n > 0 {
 			row = rows[n-1]
 		}
@@ -59,6 +62,7 @@ func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) er
 		}
 		for at := range most {
 			line = line[:0]
+			won := [2]int{} // where on the line a cell stands that tells of a win
 			for i, c := range columns {
 				if i > 0 {
 					line = append(line, gap...)
@@ -67,7 +71,21 @@ func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) er
 				if at < len(lines[i]) {
 					text = lines[i][at]
 				}
+				from := len(line)
 				line = appendFitted(line, text, widths[i], c.Right)
+				if colours && n > 0 && text != "" && slices.Contains(c.Wins, row[i]) {
+					won = [2]int{from, len(line)}
+				}
+			}
+			if won[1] > 0 {
+				_, _ = out.Write(line[:won[0]])
+				_ = out.Flush()
+				cell := string(line[won[0]:won[1]])
+				text := strings.TrimRight(cell, " ")
+				if err := styled(w, win, text); err != nil {
+					return err
+				}
+				line = append([]byte(cell[len(text):]), line[won[1]:]...)
 			}
 			if n > 0 {
 				put(bytes.TrimRight(line, " "))
