@@ -51,31 +51,48 @@ const mostStill = 32 << 20
 // there; each may keep it. An error of its own ends the run. What ffmpeg says of damage is no
 // error: what decodes is shown.
 func (t Tool) Stills(ctx context.Context, args []string, each func(jpeg []byte) error) error {
-	_, err := t.pictures(ctx, args, func(stdout io.Reader) func() ([]byte, error) {
+	_, err := t.stills(ctx, args, each)
+	return err
+}
+
+// stills is [Tool.Stills], and what ffmpeg said of damage.
+func (t Tool) stills(ctx context.Context, args []string, each func(jpeg []byte) error) (said string, err error) {
+	// Where most of so few pictures are damaged ffmpeg would end with a failure.
+	args = append([]string{"-max_error_rate", "1"}, args...)
+	return t.pictures(ctx, args, func(stdout io.Reader) func() ([]byte, error) {
 		in := bufio.NewReaderSize(stdout, 256<<10)
 		return func() ([]byte, error) { return readStill(in) }
 	}, each)
-	return err
 }
 
 // ErrNoPicture says that a frame of a film cannot be decoded.
 var ErrNoPicture = errors.New("no picture can be decoded there")
 
 // Still is frame n of the film at path, of width by height, both even. A frame that cannot be
-// decoded is [ErrNoPicture].
+// decoded is [ErrNoPicture]; of a damaged one it is what decodes.
 func (t Tool) Still(ctx context.Context, src plan.Source, path string, n tags.Frame, width, height int) (image.Image, error) {
+	return t.still(ctx, src, path, n, width, height, true)
+}
+
+// WholeStill is [Tool.Still], where a damaged frame is [ErrNoPicture] too: one around which the decoder
+// complains wherever the film is opened.
+func (t Tool) WholeStill(ctx context.Context, src plan.Source, path string, n tags.Frame, width, height int) (image.Image, error) {
+	return t.still(ctx, src, path, n, width, height, false)
+}
+
+func (t Tool) still(ctx context.Context, src plan.Source, path string, n tags.Frame, width, height int, damaged bool) (image.Image, error) {
 	span := tags.Span{In: n, Out: n + 1}
-	var picture image.Image
 	for earlier := range Earlier(plan.Segment{Source: &src, Span: span}) {
 		args, err := StillArgs(src, path, span, width, height, earlier)
 		if err != nil {
 			return nil, err
 		}
-		err = t.Stills(ctx, args, func(data []byte) error {
+		var picture image.Image
+		said, err := t.stills(ctx, args, func(data []byte) error {
 			picture, err = jpeg.Decode(bytes.NewReader(data))
 			return err
 		})
-		if err != nil || picture != nil {
+		if err != nil || picture != nil && (damaged || said == "") {
 			return picture, err
 		}
 	}

@@ -188,7 +188,7 @@ func (l *Local) slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error)
 	return draw.Plate(data, s.Fit, s.Look, s.House)
 }
 
-// still is the frame of film that stands on a slate. Where it cannot be decoded there is
+// still is the frame of film that stands on a slate. Where it is damaged there is
 // none, which is said: the slate's text is what must be seen.
 func (l *Local) still(ctx context.Context, s *plan.Still, house plan.House) (*draw.Still, error) {
 	if s == nil {
@@ -203,7 +203,7 @@ func (l *Local) still(ctx context.Context, s *plan.Still, house plan.House) (*dr
 	if scale := max(float64(house.Width)/float64(size.Width), float64(house.Height)/float64(size.Height)); scale < 1 {
 		size.Width, size.Height = int(float64(size.Width)*scale), int(float64(size.Height)*scale)
 	}
-	picture, err := l.Tool.Still(ctx, *s.Source, path, s.Frame, size.Width/2*2, size.Height/2*2)
+	picture, err := l.Tool.WholeStill(ctx, *s.Source, path, s.Frame, size.Width/2*2, size.Height/2*2)
 	switch {
 	case errors.Is(err, ffmpeg.ErrNoPicture):
 		l.log().Info("a slate without its still", "film", files.Named(path), "frame", s.Frame)
