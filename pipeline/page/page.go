@@ -147,8 +147,8 @@ func typeFor(n, few, many int) string {
 	}
 }
 
-// Thumbs is one frame for each clip: at contact, or else a second after the snap, or else
-// amid the clip.
+// Thumbs is one frame for each clip: where its first rep was decided (beat, turn or contact), or else a
+// second after the snap, or else amid the clip.
 func (p *Page) Thumbs() []Thumb { return p.thumbs }
 
 // New is the page of the reel of p, which lies beside it as the file video. Season holds

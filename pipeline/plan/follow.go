@@ -50,8 +50,8 @@ const (
 )
 
 // follow is where the rush is in a shot, where the shape follows it and it can be told. Only
-// what the end zone shows of a pass from the pocket is followed: of invented games a passer
-// was cut off at the finish in 2 of 41 such plays, and from the side in 6 of 35.
+// what the end zone shows of a pass from the pocket is followed: from the side a passer was cut off at
+// the finish in 6 of 35 plays.
 func (b *builder) follow(s shot) *Follow {
 	if b.recipe.Shape != Phone || b.recipe.Eye == nil || s.view.Angle != "endzone" || !s.view.Snaps ||
 		!slices.Contains([]string{"dropback", "play-action", "quick"}, s.play.Type) {
@@ -142,6 +142,9 @@ type Motion struct {
 	First, Step tags.Time
 	Columns     int
 	Moves       [][]float32
+	// Deep is the same of the lower part of the picture alone, into which a passer drops whom the camera
+	// stands behind.
+	Deep [][]float32
 }
 
 // Follow is where the middle of a part of the picture is that follows the rush, 0 to 1 of its
@@ -158,6 +161,7 @@ const (
 	followSpeed  = .25
 	followCost   = 3
 	followCentre = 1.5 // and to be off the middle, where cameras keep the ball
+	followDeep   = 1  // what moves low in the picture, among which is the passer, beside all else
 	followMargin = .12
 	followSmooth = 7 * tags.Second / 10
 )
@@ -169,6 +173,10 @@ const manStays = 3 * tags.Second / 2
 // leastSeen and leastAtEnd are how much of what moves must be in the window, on the whole and
 // in the last half second, for it to be trusted.
 const leastSeen, leastAtEnd = .7, .5
+
+// mostOff is how far from the middle of the window what moves low in the picture may be at the end, of the
+// width of the picture, for the passer to be surely in it.
+const mostOff = .10
 
 // Window is the way of a window, width of the picture wide, that shows most of what moves,
 // with the man at the snap in it where his place is known. It is not ok where too much moves
@@ -188,7 +196,7 @@ func (m Motion) Window(width float64, man *float64) (f Follow, ok bool) {
 		best[t], from[t] = make([]float64, places), make([]int, places)
 		for x := range places {
 			off := (float64(x)+float64(wide)/2)/float64(m.Columns) - .5
-			gain := m.share(t, x+margin, x+wide-margin)
+			gain := m.share(t, x+margin, x+wide-margin) + followDeep*m.deepShare(t, x+2*margin, x+wide-2*margin)
 			gain -= followCentre * off * off
 			if man != nil && m.First+tags.Time(t)*m.Step <= manStays {
 				at := *man * float64(m.Columns)
@@ -232,7 +240,8 @@ func (m Motion) Window(width float64, man *float64) (f Follow, ok bool) {
 	if moved == 0 || seen < leastSeen*moved || last < leastAtEnd*whole {
 		return f, false
 	}
-	return Follow{m.First, m.Step, smoothed(middle, int(followSmooth/m.Step))}, true
+	f = Follow{m.First, m.Step, smoothed(middle, int(followSmooth/m.Step))}
+	return f, m.passerOff(f.Middle[n-1]) < mostOff
 }
 
 func (m Motion) sum(t, from, to int) float64 {
@@ -241,6 +250,59 @@ func (m Motion) sum(t, from, to int) float64 {
 		s += float64(v)
 	}
 	return s
+}
+
+// deepShare is share of what moves low in the picture, over the last instants up to t.
+func (m Motion) deepShare(t, from, to int) float64 {
+	var in, whole float64
+	for i := max(t-2, 0); i <= min(t, len(m.Deep)-1); i++ {
+		for x, v := range m.Deep[i] {
+			whole += float64(v)
+			if x >= from && x < to {
+				in += float64(v)
+			}
+		}
+	}
+	if whole == 0 {
+		return 0
+	}
+	return in / whole
+}
+
+// deepEnds is from where to where something moves low in the picture, at the instants from from to to, 0
+// to 1: where at least a tenth as much does as where most does. It is not known where nothing moves.
+func (m Motion) deepEnds(from, to int) (left, right float64, known bool) {
+	const least, share = 10, .1
+	columns := make([]float64, m.Columns)
+	for _, row := range m.Deep[min(max(from, 0), len(m.Deep)):min(max(to, 0), len(m.Deep))] {
+		for x, v := range row {
+			columns[x] += float64(v)
+		}
+	}
+	most := slices.Max(columns)
+	for x, v := range columns {
+		if v >= max(share*most, least) {
+			right = (float64(x) + .5) / float64(m.Columns)
+			if !known {
+				left, known = right, true
+			}
+		}
+	}
+	return left, right, known
+}
+
+// passerOff is how far from a place in the picture whatever moves low in it is at the end, among which is
+// the passer, and how far it would be if it went on as far again as it came since the second before.
+func (m Motion) passerOff(place float64) float64 {
+	n := len(m.Deep)
+	left, right, known := m.deepEnds(n-2, n)
+	if !known {
+		return 0
+	}
+	if l, r, known := m.deepEnds(n-10, n-2); known {
+		left, right = min(left, left+left-l), max(right, right+right-r)
+	}
+	return max(math.Abs(left-place), math.Abs(right-place))
 }
 
 // share is how much of what moves at an instant does so in the columns from from to to.

@@ -16,19 +16,21 @@ const (
 	trailBack    = 2
 	trailColumns = 64
 	trailLeast   = 14
-	trailShift   = 4 // how far the camera may have moved, in small pixels
+	trailDeep    = 68 // from how far down the picture on the passer drops, in hundredths
+	trailShift   = 4  // how far the camera may have moved, in small pixels
 )
 
 // Trail adds up what moves in the small pictures of a play.
 type Trail struct {
 	last  [][]byte // the pictures before, the latest last
 	moves [][]float32
+	deep  [][]float32
 }
 
 // See takes the light of the next picture, 128 by 72, a tenth of a second after the last.
 func (t *Trail) See(luma []byte) {
 	now := append([]byte(nil), luma[:smallWidth*smallHeight]...)
-	columns := make([]float32, trailColumns)
+	columns, deep := make([]float32, trailColumns), make([]float32, trailColumns)
 	if len(t.last) >= trailBack {
 		before := t.last[len(t.last)-trailBack]
 		dx, dy := shift(before, now)
@@ -41,11 +43,14 @@ func (t *Trail) See(luma []byte) {
 				}
 				if d > trailLeast {
 					columns[x*trailColumns/smallWidth] += weight * float32(min(d, 60))
+					if y >= smallHeight*trailDeep/100 {
+						deep[x*trailColumns/smallWidth] += float32(min(d, 60))
+					}
 				}
 			}
 		}
 	}
-	t.moves = append(t.moves, columns)
+	t.moves, t.deep = append(t.moves, columns), append(t.deep, deep)
 	t.last = append(t.last, now)
 	if len(t.last) > trailBack {
 		t.last = t.last[1:]
@@ -54,7 +59,7 @@ func (t *Trail) See(luma []byte) {
 
 // Motion is what was seen, where the first picture is so long after the snap.
 func (t *Trail) Motion(first tags.Time) plan.Motion {
-	return plan.Motion{First: first, Step: trailStep, Columns: trailColumns, Moves: t.moves}
+	return plan.Motion{First: first, Step: trailStep, Columns: trailColumns, Moves: t.moves, Deep: t.deep}
 }
 
 // inTrench is how likely what moves at a height of the picture is of the rush: cameras keep
