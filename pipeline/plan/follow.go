@@ -161,7 +161,7 @@ const (
 	followSpeed  = .25
 	followCost   = 3
 	followCentre = 1.5 // and to be off the middle, where cameras keep the ball
-	followDeep   = 1  // what moves low in the picture, among which is the passer, beside all else
+	followDeep   = 1   // what moves low in the picture, among which is the passer, beside all else
 	followMargin = .12
 	followSmooth = 7 * tags.Second / 10
 )

@@ -49,9 +49,14 @@ func TestTimeLeft(t *testing.T) {
 		done, left int64
 		want       string
 	}{
-		{time.Second, 50, 50, ""}, {3 * time.Second, 0, 50, ""}, {3 * time.Second, 50, 0, ""},
-		{3 * time.Second, 10, 90, "27 s left"}, {10 * time.Second, 10, 90, "1 min 30 s left"}, {time.Minute, 10, 90, "9 min left"},
-		{time.Hour, 1, 2, "2 h 0 min left"}, {2 * time.Second, 1000, 1, "1 s left"},
+		{time.Second, 50, 50, ""},
+		{3 * time.Second, 0, 50, ""},
+		{3 * time.Second, 50, 0, ""},
+		{3 * time.Second, 10, 90, "27 s left"},
+		{10 * time.Second, 10, 90, "1 min 30 s left"},
+		{time.Minute, 10, 90, "9 min left"},
+		{time.Hour, 1, 2, "2 h 0 min left"},
+		{2 * time.Second, 1000, 1, "1 s left"},
 	} {
 		if got := timeLeft(c.gone, c.done, c.left); got != c.want {
 			t.Errorf("%v gone, %d done, %d left: %q, want %q", c.gone, c.done, c.left, got, c.want)
