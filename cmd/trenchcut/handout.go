@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
+	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
@@ -57,6 +58,7 @@ share is cut once. What lies in a player's folder names no other player. With
 	f.StringVarP(&o.out, "output", "o", "", "`folder` to write the folders to")
 	o.recipe.addSet(cmd)
 	o.addFlags(cmd)
+	o.at.addFlags(cmd)
 	o.addBeside(cmd)
 	o.choose.completeKeys(cmd, "by")
 	return cmd
@@ -91,6 +93,11 @@ func (o *handoutOptions) run(ctx context.Context) error {
 	if err := s.Faults.Err(); err != nil {
 		return err
 	}
+	stop, err := o.spread(ctx, maker, farm.Awaited)
+	if err != nil {
+		return err
+	}
+	defer stop()
 	reels, err := maker.Handout(ctx, s, h)
 	o.bars.done()
 	if err != nil {

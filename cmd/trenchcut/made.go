@@ -74,6 +74,7 @@ type makerOptions struct {
 	force   bool
 	beside  reel.Beside
 	jobs    int
+	at      atOptions
 }
 
 func (o *makerOptions) addFlags(cmd *cobra.Command) {

@@ -13,6 +13,7 @@ import (
 
 	"trenchcut/cmd/internal/help"
 	"trenchcut/cmd/internal/terminal"
+	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/render"
@@ -65,6 +66,7 @@ recipe's own.`,
 	o.choose.addFlags(cmd)
 	o.recipe.addFlags(cmd)
 	o.addFlags(cmd)
+	o.at.addFlags(cmd)
 	o.addBeside(cmd)
 	f := o.flags
 	f.StringVarP(&o.title, "title", "t", "", "`words` for the title of the reel")
@@ -135,6 +137,11 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if o.quick {
 		return o.runQuick(ctx, maker, draft, out)
 	}
+	stop, err := o.spread(ctx, maker, farm.Awaited)
+	if err != nil {
+		return err
+	}
+	defer stop()
 	report, err := maker.Make(ctx, draft, out)
 	o.bars.done()
 	if report.Made {

@@ -47,6 +47,8 @@ var commands = []func(streams) *cobra.Command{
 	newMarkCommand,
 	newImportCommand,
 	newExportCommand,
+	newFarmCommand,
+	newWorkCommand,
 	newDemoCommand,
 	newDoctorCommand,
 	newCacheCommand,

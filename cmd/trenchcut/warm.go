@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
 )
@@ -37,6 +38,7 @@ asked for later needs only its slates.`,
 	o.choose.addFlags(cmd)
 	o.recipe.addFlags(cmd)
 	o.addFlags(cmd)
+	o.at.addFlags(cmd)
 	addDamaged(cmd, &o.damaged)
 	return cmd
 }
@@ -56,6 +58,11 @@ func (o *warmOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	stop, err := o.spread(ctx, maker, farm.Ahead)
+	if err != nil {
+		return err
+	}
+	defer stop()
 	distinct, rendered, err := maker.Warm(ctx, draft)
 	o.bars.done()
 	if err != nil {

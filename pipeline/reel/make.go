@@ -29,6 +29,8 @@ type Maker struct {
 	TellSize bool          // tell how large a reel will be, even where nothing else is told
 	Log      *slog.Logger  // is told what is decided; nil is nobody
 	Events   render.Events // is told how far the work is; nil is nobody
+	// Elsewhere has segments rendered on other machines as well; nil is on this one alone.
+	Elsewhere func(home *render.Local) render.Renderer
 }
 
 func (m *Maker) log() *slog.Logger { return cmp.Or(m.Log, slog.New(slog.DiscardHandler)) }
@@ -46,7 +48,7 @@ func (m *Maker) renderer(ctx context.Context, machine *session.Machine, r Recipe
 	if err != nil {
 		return nil, err
 	}
-	maker.KeepGoing, maker.MaxBytes, maker.Log = r.keepsGoing(), m.MaxBytes, m.log()
+	maker.KeepGoing, maker.MaxBytes, maker.Log, maker.Elsewhere = r.keepsGoing(), m.MaxBytes, m.log(), m.Elsewhere
 	return maker, nil
 }
 

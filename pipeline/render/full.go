@@ -18,9 +18,9 @@ func (e *FullError) Error() string { return fmt.Sprintf("no room is left in %s: 
 
 func (e *FullError) Unwrap() error { return e.Err }
 
-// fullIn makes err, of something that was written to folder, a FullError where there was
+// FullIn makes err, of something that was written to folder, a [FullError] where there was
 // no room for it.
-func fullIn(folder string, err error) error {
+func FullIn(folder string, err error) error {
 	var known *FullError
 	if errors.As(err, &known) {
 		return err

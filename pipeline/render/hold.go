@@ -15,9 +15,9 @@ import (
 	"trenchcut/tags/files"
 )
 
-// hold keeps the store from being pruned until it is let go. A store that cannot be written
+// Hold keeps the store from being pruned until it is let go. A store that cannot be written
 // to and has no lock is held by nobody: no run could prune it.
-func (d Dir) hold(ctx context.Context) (letGo func(), err error) {
+func (d Dir) Hold(ctx context.Context) (letGo func(), err error) {
 	if err := os.MkdirAll(d.Root, 0o777); err != nil {
 		return nil, fmt.Errorf("make the cache folder: %w", err)
 	}

@@ -36,7 +36,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 	}
 	dir, store, err := m.Store.Reading()
 	if err != nil {
-		return fullIn(m.Store.Root, err)
+		return FullIn(m.Store.Root, err)
 	}
 	defer os.RemoveAll(dir)
 	j := ffmpeg.Join{
@@ -62,7 +62,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 		os.WriteFile(j.List, []byte(list), 0o666),
 		os.WriteFile(j.Metadata, []byte(ffmpeg.MetadataFile(p.Title, chapters(p), p.House.Rate)), 0o666),
 	); err != nil {
-		return fullIn(m.Store.Root, fmt.Errorf("join: %w", err))
+		return FullIn(m.Store.Root, fmt.Errorf("join: %w", err))
 	}
 	args, err := ffmpeg.JoinArgs(j)
 	if err != nil {
@@ -72,7 +72,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 	total := p.Frames()
 	progress := func(n tags.Frame) { events(Event{Joining, min(n, total), total}) }
 	if !j.Sound {
-		return fullIn(filepath.Dir(out), m.Tool.Run(ctx, args, nil, progress))
+		return FullIn(filepath.Dir(out), m.Tool.Run(ctx, args, nil, progress))
 	}
 	group, ctx := errgroup.WithContext(ctx)
 	r, w := io.Pipe()
@@ -88,7 +88,7 @@ func (m *Maker) join(ctx context.Context, p *plan.Plan, parts []part, out string
 		defer r.Close()
 		return m.Tool.Run(ctx, args, r, progress)
 	})
-	return fullIn(filepath.Dir(out), group.Wait())
+	return FullIn(filepath.Dir(out), group.Wait())
 }
 
 // feedSound writes the parts' sound end to end. Each part is allotted the samples

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"math"
 	"os"
 	"path/filepath"
 	"time"
@@ -26,6 +27,9 @@ type Maker struct {
 	MaxBytes  int64        // the most a reel may take; 0 is any
 	Version   string       // of this program, for the manifest
 	Log       *slog.Logger // is told what is decided on the way; nil is nobody
+	// Elsewhere, where it is not nil, makes the renderer that is given all jobs at once, and
+	// has what this machine renders itself rendered by home.
+	Elsewhere func(home *Local) Renderer
 }
 
 func (m *Maker) log() *slog.Logger { return cmp.Or(m.Log, quiet) }
@@ -97,7 +101,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		return report, err
 	}
 	if err := deliver(ctx, manifest, tmp, out); err != nil {
-		return report, fullIn(filepath.Dir(out), err)
+		return report, FullIn(filepath.Dir(out), err)
 	}
 	m.Store.keepPlan(digest, p)
 	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
@@ -125,12 +129,12 @@ func (m *Maker) tellLacks(ctx context.Context, p *plan.Plan) {
 func (m *Maker) begin(ctx context.Context, out string) (tmp string, end func(), err error) {
 	tmp, remove, err := spare(out)
 	if err != nil {
-		return "", nil, fullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
+		return "", nil, FullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))
 	}
-	letGo, err := m.Store.hold(ctx)
+	letGo, err := m.Store.Hold(ctx)
 	if err != nil {
 		remove()
-		return "", nil, fullIn(m.Store.Root, err)
+		return "", nil, FullIn(m.Store.Root, err)
 	}
 	return tmp, func() { letGo(); remove() }, nil
 }
@@ -178,9 +182,9 @@ func (m *Maker) parts(ctx context.Context, jobs []Job) ([]part, error) {
 // Warm renders the segments of entries into the store, so that later reels need only be
 // joined. It returns how many there are and how many were made now.
 func (m *Maker) Warm(ctx context.Context, entries []plan.Entry, events Events) (distinct, rendered int, err error) {
-	letGo, err := m.Store.hold(ctx)
+	letGo, err := m.Store.Hold(ctx)
 	if err != nil {
-		return 0, 0, fullIn(m.Store.Root, err)
+		return 0, 0, FullIn(m.Store.Root, err)
 	}
 	defer letGo()
 	jobs, err := m.jobs(entries)
@@ -208,8 +212,12 @@ func (m *Maker) jobs(entries []plan.Entry) ([]Job, error) {
 }
 
 func (m *Maker) schedule() *Schedule {
-	renderer := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store, Log: m.log()}
-	return &Schedule{Store: m.Store, Renderer: renderer, Workers: m.Workers, KeepGoing: m.KeepGoing, Log: m.log()}
+	home := &Local{Tool: m.Tool, Toolchain: m.Toolchain, Films: m.Films, Store: m.Store, Log: m.log()}
+	s := &Schedule{Store: m.Store, Renderer: home, Workers: m.Workers, AtOnce: m.Workers, KeepGoing: m.KeepGoing, Log: m.log()}
+	if m.Elsewhere != nil {
+		s.Renderer, s.AtOnce = m.Elsewhere(home), math.MaxInt
+	}
+	return s
 }
 
 // FailedError says which entries, of those that were to be, could not be rendered, and why.

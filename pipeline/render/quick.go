@@ -52,13 +52,13 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	defer end()
 	dir, err := m.Store.Temp()
 	if err != nil {
-		return report, fullIn(m.Store.Root, err)
+		return report, FullIn(m.Store.Root, err)
 	}
 	defer os.RemoveAll(dir)
 
 	clips, err := m.copyClips(ctx, entries, dir, events)
 	if err != nil {
-		return report, fullIn(m.Store.Root, err)
+		return report, FullIn(m.Store.Root, err)
 	}
 	rate := entries[0].Segment.Source.Rate
 	paths, frames := make([]string, len(clips)), make([]tags.Frame, len(clips))
@@ -92,7 +92,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 		os.WriteFile(j.Metadata, []byte(ffmpeg.MetadataFile(p.Title, chapters, rate)), 0o666),
 		os.WriteFile(text, []byte(labels.String()), 0o666),
 	); err != nil {
-		return report, fullIn(m.Store.Root, fmt.Errorf("join: %w", err))
+		return report, FullIn(m.Store.Root, fmt.Errorf("join: %w", err))
 	}
 	args, err := ffmpeg.QuickJoinArgs(j, text)
 	if err != nil {
@@ -100,7 +100,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	}
 	progress := func(done tags.Frame) { events(Event{Joining, min(done, n), n}) }
 	if err := m.Tool.Run(ctx, args, nil, progress); err != nil {
-		return report, fullIn(filepath.Dir(out), err)
+		return report, FullIn(filepath.Dir(out), err)
 	}
 	joined, err := readMovie(tmp)
 	if err != nil {
@@ -114,7 +114,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 	if err != nil {
 		return report, err
 	}
-	return report, fullIn(filepath.Dir(out), deliver(ctx, manifest, tmp, out))
+	return report, FullIn(filepath.Dir(out), deliver(ctx, manifest, tmp, out))
 }
 
 // quickManifest says of the quick reel at tmp, which will be out, that this program wrote it.

@@ -56,6 +56,26 @@ type Local struct {
 	Films     Films
 	Store     Dir
 	Log       *slog.Logger // is told what is decided on the way; nil is nobody
+	// Away renders for another machine, which has the whole of the film: what is not cut
+	// clean the first time, or lacks something, is left to it with [ErrAtHome].
+	Away bool
+	// Vouch fails where the film at path is not, or no longer, that of a fingerprint. Nil
+	// compares the fingerprint of the file.
+	Vouch func(path, fingerprint string) error
+}
+
+// ErrAtHome says that a segment is to be rendered where the whole of its film is.
+var ErrAtHome = errors.New("the film is damaged or lacks something there, which the machine that asked must see to")
+
+func (l *Local) vouch(path, fingerprint string) error {
+	if l.Vouch != nil {
+		return l.Vouch(path, fingerprint)
+	}
+	print, err := content.Fingerprint(path)
+	if err == nil && print != fingerprint {
+		err = fmt.Errorf("film %s was changed while it was cut", files.Named(path))
+	}
+	return err
 }
 
 func (l *Local) log() *slog.Logger { return cmp.Or(l.Log, quiet) }
@@ -80,7 +100,7 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	}
 	hold, err := l.Store.holdSegment(ctx, key)
 	if err != nil {
-		return fullIn(l.Store.Root, err)
+		return FullIn(l.Store.Root, err)
 	}
 	defer hold.Unlock()
 	if have, err := l.Store.Lookup(ctx, key, job.Segment); have || err != nil {
@@ -88,31 +108,30 @@ func (l *Local) render(ctx context.Context, job Job, progress func(tags.Frame)) 
 	}
 	dir, err := l.Store.Temp()
 	if err != nil {
-		return fullIn(l.Store.Root, err)
+		return FullIn(l.Store.Root, err)
 	}
 	defer os.RemoveAll(dir)
 	slots, err := l.slots(ctx, job.Segment, dir)
 	if err != nil {
-		return fullIn(l.Store.Root, err)
+		return FullIn(l.Store.Root, err)
 	}
 	work := cutting{Local: l, segment: job.Segment, slots: slots, dir: dir, progress: progress}
 	if err := work.cut(ctx); err != nil {
-		return fullIn(l.Store.Root, err)
+		return FullIn(l.Store.Root, err)
 	}
 	// The key vouches for the film it was made from, so the file must still be that film.
 	for _, s := range stretches(job.Segment, slots) {
-		print, err := content.Fingerprint(s.path)
-		if err != nil {
+		if err := l.vouch(s.path, s.of.Source.Fingerprint); err != nil {
 			return err
 		}
-		if print != s.of.Source.Fingerprint {
-			return fmt.Errorf("film %s was changed while it was cut", files.Named(s.path))
-		}
+	}
+	if l.Away && len(work.lacks) > 0 {
+		return ErrAtHome
 	}
 	if err := writeLacks(slots.Out, work.lacks); err != nil {
-		return fullIn(l.Store.Root, err)
+		return FullIn(l.Store.Root, err)
 	}
-	return fullIn(l.Store.Root, l.Store.Put(ctx, key, slots.Out))
+	return FullIn(l.Store.Root, l.Store.Put(ctx, key, slots.Out))
 }
 
 // byHand tells how to repeat what failed, while the pictures drawn for it are still there
@@ -205,14 +224,16 @@ func (l *Local) still(ctx context.Context, s *plan.Still, house plan.House) (*dr
 	}
 	picture, err := l.Tool.WholeStill(ctx, *s.Source, path, s.Frame, size.Width/2*2, size.Height/2*2)
 	switch {
+	case errors.Is(err, ffmpeg.ErrNoPicture) && l.Away:
+		return nil, ErrAtHome
 	case errors.Is(err, ffmpeg.ErrNoPicture):
 		l.log().Info("a slate without its still", "film", files.Named(path), "frame", s.Frame)
 		return nil, nil
 	case err != nil:
 		return nil, err
 	}
-	if print, err := content.Fingerprint(path); err != nil || print != s.Source.Fingerprint {
-		return nil, cmp.Or(err, fmt.Errorf("film %s was changed while it was cut", files.Named(path)))
+	if err := l.vouch(path, s.Source.Fingerprint); err != nil {
+		return nil, err
 	}
 	return &draw.Still{Picture: picture, X: s.At.X, Y: s.At.Y}, nil
 }

@@ -39,7 +39,8 @@ type Events func(Event)
 type Schedule struct {
 	Store    Store
 	Renderer Renderer
-	Workers  int // how many at once, at least one
+	Workers  int // how many segments are looked up at once, at least one
+	AtOnce   int // how many are rendered at once, at least one
 	// KeepGoing renders all it can before it returns what failed. On a full disk there is
 	// nothing that it can.
 	KeepGoing bool
@@ -83,7 +84,7 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 		events(Event{Cutting, done, total})
 	}
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(max(s.Workers, 1))
+	group.SetLimit(max(min(s.AtOnce, len(todo)), 1))
 	for _, job := range todo {
 		group.Go(func() error {
 			err := s.do(ctx, job, advance)
@@ -152,7 +153,11 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 		err := s.Renderer.Render(ctx, job, progress)
 		if err == nil {
 			progress(job.Segment.Frames())
-			s.Log.Info("segment", "clip", job.Name, "from", source(job.Segment), seconds(start))
+			told := []any{"clip", job.Name, "from", source(job.Segment)}
+			if s.AtOnce <= s.Workers { // else most of the time it waited for its turn
+				told = append(told, seconds(start))
+			}
+			s.Log.Info("segment", told...)
 			return s.tellLacks(ctx, job)
 		}
 		var failed *Error

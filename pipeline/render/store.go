@@ -73,6 +73,25 @@ func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
 	return nil
 }
 
+// Take takes over the movie at path, which the store of another machine kept under key, seal
+// and all; it vanishes from there. It fails where the movie is not as it was sealed, or is not
+// that of s.
+func (d Dir) Take(key plan.Key, s plan.Segment, path string) error {
+	if _, err := verify(path, s); err != nil {
+		return fmt.Errorf("take a segment: %w", err)
+	}
+	if err := files.CheckSeal(path); err != nil {
+		return fmt.Errorf("take a segment: %w", err)
+	}
+	if err := os.MkdirAll(filepath.Dir(d.path(key)), 0o777); err != nil {
+		return FullIn(d.Root, fmt.Errorf("take a segment: %w", err))
+	}
+	if err := os.Rename(path, d.path(key)); err != nil {
+		return FullIn(d.Root, fmt.Errorf("take a segment: %w", err))
+	}
+	return nil
+}
+
 // Temp makes a folder for work in progress on the store's own file system, so that Put
 // can rename out of it.
 func (d Dir) Temp() (string, error) {

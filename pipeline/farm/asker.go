@@ -1,0 +1,359 @@
+package farm
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+	"trenchcut/tags"
+)
+
+// Asker has segments rendered by a farm, and works for it as well while it waits. It is safe
+// for concurrent use.
+type Asker struct {
+	farm    *Farm
+	urgency Urgency
+	lanes   int
+	log     *slog.Logger
+	lender  *lender
+
+	ctx     context.Context // of the lanes
+	end     context.CancelFunc
+	working sync.WaitGroup
+	once    sync.Once
+	folder  string // for film that others lend
+
+	mu      sync.Mutex
+	wake    chan struct{} // closed when a lane may have something to do, and then made anew
+	waiting map[plan.Key]*waiting
+	liars   map[string]bool // workers that handed over what was not asked for
+	pace    float64         // frames of film a second that this machine renders
+}
+
+// NewAsker asks a farm for segments. This machine renders as many at once itself as there are
+// lanes.
+func NewAsker(ctx context.Context, f *Farm, u Urgency, lanes int, log *slog.Logger) *Asker {
+	a := &Asker{
+		farm: f, urgency: u, lanes: max(lanes, 1), log: log, wake: make(chan struct{}),
+		waiting: map[plan.Key]*waiting{}, liars: map[string]bool{},
+	}
+	a.lender = &lender{farm: f, turn: make(chan struct{}, a.lanes)}
+	a.ctx, a.end = context.WithCancel(ctx)
+	return a
+}
+
+// Close ends the work for the farm. What this machine was at for others goes back into the
+// queue.
+func (a *Asker) Close() {
+	a.end()
+	a.working.Wait()
+	if a.folder != "" {
+		os.RemoveAll(a.folder)
+	}
+}
+
+// Renderer has the jobs of a reel rendered. Home renders what this machine does itself.
+func (a *Asker) Renderer(home *render.Local) render.Renderer {
+	a.once.Do(func() {
+		a.folder, _ = os.MkdirTemp("", "trenchcut-film-") // where it cannot be made, nothing is borrowed
+		for range a.lanes {
+			a.working.Go(func() { a.lane(a.ctx, home) })
+		}
+	})
+	return asking{a, home}
+}
+
+type asking struct {
+	*Asker
+	home *render.Local
+}
+
+// waiting is a job that was asked for.
+type waiting struct {
+	job  render.Job
+	home *render.Local
+	ctx  context.Context // ends when it is there
+
+	ready    chan struct{} // the farm's store may have it
+	rendered chan error    // this machine rendered it, or failed to
+
+	mu       sync.Mutex
+	progress func(tags.Frame)
+	begun    time.Time // by the worker that was heard of last
+	heard    time.Time
+	frames   tags.Frame
+	worker   string // who renders it
+	here     bool   // this machine does
+	athome   bool   // this machine must
+}
+
+// Render implements [render.Renderer].
+func (a asking) Render(ctx context.Context, j render.Job, progress func(tags.Frame)) error {
+	w := &waiting{job: j, home: a.home, progress: progress, heard: time.Now(), ready: make(chan struct{}, 1), rendered: make(chan error, 1)}
+	ctx, done := context.WithCancel(ctx)
+	defer done()
+	w.ctx = ctx
+	stop, err := a.await(ctx, w)
+	if err != nil {
+		return fmt.Errorf("wait for a segment: %w", err)
+	}
+	defer stop()
+	if a.farm.has(ctx, j.Key) {
+		w.signal()
+	} else {
+		a.ask(ctx, w)
+	}
+	look := time.NewTicker(lookEvery)
+	defer look.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return context.Cause(ctx)
+		case err := <-w.rendered:
+			stop()
+			if err == nil {
+				a.handOn(ctx, w)
+			}
+			return err
+		case <-w.ready:
+			err := a.fetch(ctx, w)
+			var full *render.FullError
+			switch {
+			case errors.Is(err, jetstream.ErrObjectNotFound):
+				a.ask(ctx, w) // another asker had it, and it is gone
+			case err == nil:
+				stop()
+				a.tidy(ctx, j.Key)
+				return nil
+			case errors.As(err, &full):
+				return &render.Error{Key: j.Key, Err: err}
+			case ctx.Err() == nil:
+				a.atHome(w, err.Error())
+			}
+		case <-look.C:
+			a.look(ctx, w)
+		}
+	}
+}
+
+// lookEvery is how often it is looked for what no notice told of.
+const lookEvery = lease
+
+// await makes w known to the lanes and to workers. Stop ends that; it may be called again.
+func (a asking) await(ctx context.Context, w *waiting) (stop func(), err error) {
+	key := w.job.Key
+	notices, err := a.farm.hear(key, func(n notice) { a.noticed(w, n) })
+	if err != nil {
+		return nil, err
+	}
+	wants, err := a.farm.nc.Subscribe(wantOf(key), func(m *nats.Msg) {
+		go a.answer(ctx, w, m) // film takes a while to be read
+	})
+	if err != nil {
+		_ = notices.Unsubscribe()
+		return nil, err
+	}
+	a.mu.Lock()
+	a.waiting[key] = w
+	a.mu.Unlock()
+	a.rouse()
+	return sync.OnceFunc(func() {
+		a.mu.Lock()
+		delete(a.waiting, key)
+		a.mu.Unlock()
+		w.mu.Lock()
+		w.progress = func(tags.Frame) {}
+		w.mu.Unlock()
+		_, _ = notices.Unsubscribe(), wants.Unsubscribe()
+	}), nil
+}
+
+// ask puts w into the queue. What the farm does not take is rendered here.
+func (a asking) ask(ctx context.Context, w *waiting) {
+	err := a.farm.ask(ctx, a.urgency, job{w.job.Key, w.job.Segment})
+	if err != nil && !errors.Is(err, errTaken) && ctx.Err() == nil {
+		a.atHome(w, err.Error())
+	}
+}
+
+// answer answers a worker that needs film, or whoever wants to know whether w is still waited
+// for.
+func (a asking) answer(ctx context.Context, w *waiting, m *nats.Msg) {
+	var asked want
+	if json.Unmarshal(m.Data, &asked) != nil {
+		return
+	}
+	var l lent
+	if len(asked.Films) > 0 {
+		start := time.Now()
+		var err error
+		if l, err = a.lender.lend(ctx, w.home, w.job.Segment, asked.Films); err != nil {
+			if ctx.Err() != nil {
+				return
+			}
+			l = lent{Refused: "its film does not travel"}
+			a.atHome(w, err.Error())
+		} else {
+			a.log.Info("film lent", "clip", w.job.Name, "bytes", l.bytes(), seconds(start))
+		}
+	}
+	if data, err := encode(l); err == nil {
+		_ = m.Respond(data)
+	}
+}
+
+// bytes is how much of film was lent.
+func (l lent) bytes() int64 {
+	var n int64
+	for _, f := range l.Films {
+		n += int64(len(f.Blocks)) * blockSize
+	}
+	return n
+}
+
+// noticed takes a notice of w.
+func (a asking) noticed(w *waiting, n notice) {
+	if n.Home != "" {
+		a.atHome(w, n.Home)
+		return
+	}
+	w.mu.Lock()
+	if n.Worker != w.worker {
+		w.worker, w.begun = n.Worker, time.Now()
+	}
+	w.heard, w.frames = time.Now(), n.Frames
+	if !w.here {
+		w.progress(n.Frames)
+	}
+	w.mu.Unlock()
+	if n.Ready {
+		w.signal()
+	}
+}
+
+func (w *waiting) signal() {
+	select {
+	case w.ready <- struct{}{}:
+	default:
+	}
+}
+
+// look finds out what became of w where nothing was heard of it for a while.
+func (a asking) look(ctx context.Context, w *waiting) {
+	w.mu.Lock()
+	quiet := time.Since(w.heard) > lookEvery && !w.here && !w.athome
+	w.mu.Unlock()
+	if !quiet || !a.farm.nc.IsConnected() {
+		return
+	}
+	if a.farm.has(ctx, w.job.Key) {
+		w.signal()
+	} else if seq, err := a.farm.asked(ctx, w.job.Key); err == nil && seq == 0 {
+		a.ask(ctx, w) // it was lost, with the server's disk or because nobody seemed to wait for it
+	}
+}
+
+// atHome has w rendered on this machine.
+func (a *Asker) atHome(w *waiting, why string) {
+	w.mu.Lock()
+	again := w.athome || w.here
+	w.athome = true
+	w.mu.Unlock()
+	if !again {
+		a.log.Info("rendering it here", "clip", w.job.Name, "because", why)
+		a.rouse()
+	}
+}
+
+// fetch takes w from the farm's store into the store here, where it is the segment that was
+// asked for.
+func (a asking) fetch(ctx context.Context, w *waiting) error {
+	o, err := a.farm.segments.Get(ctx, string(w.job.Key))
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	info, err := o.Info()
+	if err != nil {
+		return err
+	}
+	worker := cmp.Or(info.Metadata[workerField], "a worker without a name")
+	a.mu.Lock()
+	lied := a.liars[worker]
+	a.mu.Unlock()
+	if lied {
+		_ = a.farm.segments.Delete(ctx, string(w.job.Key))
+		return fmt.Errorf("%s handed over what was not asked for, so nothing of its work is taken", worker)
+	}
+	if err := a.take(w, o); err != nil {
+		var full *render.FullError
+		if errors.As(err, &full) || ctx.Err() != nil {
+			return err
+		}
+		a.mu.Lock()
+		a.liars[worker] = true
+		a.mu.Unlock()
+		_ = a.farm.segments.Delete(ctx, string(w.job.Key))
+		a.log.Warn("not what was asked for", "from", worker, "because", err.Error(), "now", "rendering it here, and taking nothing more of that machine")
+		return err
+	}
+	a.log.Info("rendered elsewhere", "clip", w.job.Name, "by", worker)
+	return nil
+}
+
+func (a asking) take(w *waiting, from io.Reader) error {
+	dir, err := w.home.Store.Temp()
+	if err != nil {
+		return render.FullIn(w.home.Store.Root, err)
+	}
+	defer os.RemoveAll(dir)
+	path := filepath.Join(dir, "segment.mov")
+	f, err := os.Create(path)
+	if err != nil {
+		return render.FullIn(w.home.Store.Root, err)
+	}
+	_, err = io.Copy(f, from)
+	if err := errors.Join(err, f.Close()); err != nil {
+		return render.FullIn(w.home.Store.Root, err)
+	}
+	return w.home.Store.Take(w.job.Key, w.job.Segment, path)
+}
+
+// tidy takes a segment that was fetched out of the farm's store, unless others wait for it.
+func (a asking) tidy(ctx context.Context, key plan.Key) {
+	if !a.farm.wanted(ctx, key) {
+		_ = a.farm.segments.Delete(ctx, string(key))
+	}
+}
+
+// handOn lets others know of a segment that was rendered here: who waits for it has it, and who
+// is at it stops.
+func (a asking) handOn(ctx context.Context, w *waiting) {
+	if !a.farm.nc.IsConnected() {
+		return
+	}
+	key := w.job.Key
+	if a.farm.wanted(ctx, key) {
+		if path, err := w.home.Store.Open(ctx, key); err == nil {
+			_ = a.farm.put(ctx, key, path, a.name())
+		}
+	} else {
+		a.farm.withdraw(ctx, key)
+	}
+	a.farm.tell(key, notice{Worker: a.name(), Frames: w.job.Segment.Frames(), Ready: true})
+}
+
+func (a *Asker) name() string { return a.farm.nc.Opts.Name }

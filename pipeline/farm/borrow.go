@@ -1,0 +1,199 @@
+package farm
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/nats-io/nats.go"
+
+	"trenchcut/pipeline/content"
+	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
+)
+
+// blockSize is the size of the blocks in which film travels.
+const blockSize = 1 << 20
+
+// borrowed is film of which only stretches are here: files as large as the films, with the
+// blocks that were lent where they lie in the film and holes elsewhere.
+type borrowed struct {
+	farm   *Farm
+	tool   ffmpeg.Tool
+	folder string
+
+	mu    sync.Mutex
+	films map[string]*holed // by fingerprint
+}
+
+type holed struct {
+	path string
+
+	mu     sync.Mutex
+	size   int64
+	blocks map[int64]string // SHA-256 of those that are here
+}
+
+// How borrowing fails.
+var (
+	errNobody = errors.New("nobody waits for it who could lend its film")
+	errLent   = errors.New("the film that was lent does not serve")
+)
+
+// lendTime is how long the asker may take to read what it lends.
+const lendTime = 2 * time.Minute
+
+// borrow has the asker of a job lend what it needs of films, and adds where they lie to at.
+func (b *borrowed) borrow(ctx context.Context, j job, films []string, at map[string]string) error {
+	data, err := encode(want{Films: films})
+	if err != nil {
+		return err
+	}
+	waiting, cancel := context.WithTimeout(ctx, lendTime)
+	defer cancel()
+	m, err := b.farm.nc.RequestWithContext(waiting, wantOf(j.Key), data)
+	switch {
+	case ctx.Err() != nil:
+		return context.Cause(ctx)
+	case errors.Is(err, nats.ErrNoResponders):
+		return errNobody
+	case err != nil:
+		return fmt.Errorf("borrow film: %w", err)
+	}
+	var l lent
+	if err := json.Unmarshal(m.Data, &l); err != nil {
+		return fmt.Errorf("%w: %w", errLent, err)
+	}
+	if l.Refused != "" {
+		return fmt.Errorf("%w: %s", errLent, l.Refused)
+	}
+	for _, s := range l.Films {
+		if at[s.Fingerprint], err = b.fetch(ctx, s); err != nil {
+			return err
+		}
+	}
+	for _, cut := range cuts(j.Segment) {
+		for _, s := range l.Films {
+			if s.Fingerprint != cut.Source.Fingerprint {
+				continue
+			}
+			packets, err := b.tool.Packets(ctx, cut, at[s.Fingerprint])
+			if ctx.Err() != nil {
+				return context.Cause(ctx)
+			}
+			if err != nil || packets != s.Packets {
+				return fmt.Errorf("%w: ffmpeg reads it otherwise here (%w)", errLent, errors.Join(err, errors.New("the packets differ")))
+			}
+		}
+	}
+	return nil
+}
+
+// cuts is the stretches that a segment is cut from.
+func cuts(s plan.Segment) []plan.Segment {
+	var list []plan.Segment
+	if s.Kind == plan.Film {
+		list = append(list, plan.Segment{Source: s.Source, Span: s.Span})
+		if s.Below != nil {
+			list = append(list, plan.Segment{Source: s.Below.Source, Span: s.Below.Span})
+		}
+	}
+	return list
+}
+
+// fetch has the blocks of a stretch here, and returns where the film lies.
+func (b *borrowed) fetch(ctx context.Context, s stretch) (string, error) {
+	h, err := b.film(s)
+	if err != nil {
+		return "", err
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.size != s.Size {
+		return "", fmt.Errorf("%w: two films have one fingerprint", errLent)
+	}
+	f, err := os.OpenFile(h.path, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return "", render.FullIn(b.folder, fmt.Errorf("keep a stretch of film: %w", err))
+	}
+	defer f.Close()
+	if err := f.Truncate(s.Size); err != nil {
+		return "", render.FullIn(b.folder, fmt.Errorf("keep a stretch of film: %w", err))
+	}
+	for n, sum := range s.Blocks {
+		if had, ok := h.blocks[n]; ok && had == sum {
+			continue
+		} else if ok {
+			return "", fmt.Errorf("%w: two films have one fingerprint", errLent)
+		}
+		if n < 0 || n*blockSize >= s.Size {
+			return "", fmt.Errorf("%w: a block lies outside the film", errLent)
+		}
+		data, err := b.farm.blocks.GetBytes(ctx, blockName(s.Fingerprint, n))
+		if err != nil {
+			return "", fmt.Errorf("fetch a stretch of film: %w", err)
+		}
+		if content.HashOf(data) != sum || int64(len(data)) != blockEnd(n, s.Size)-n*blockSize {
+			return "", fmt.Errorf("%w: block %d is not what was lent", errLent, n)
+		}
+		if _, err := f.WriteAt(data, n*blockSize); err != nil {
+			return "", render.FullIn(b.folder, fmt.Errorf("keep a stretch of film: %w", err))
+		}
+		h.blocks[n] = sum
+	}
+	return h.path, f.Close()
+}
+
+// film is the file for a film's blocks, which is made where it is not there.
+func (b *borrowed) film(s stretch) (*holed, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if h := b.films[s.Fingerprint]; h != nil {
+		return h, nil
+	}
+	if err := os.MkdirAll(b.folder, 0o700); err != nil {
+		return nil, render.FullIn(b.folder, fmt.Errorf("keep a stretch of film: %w", err))
+	}
+	if b.films == nil {
+		b.films = map[string]*holed{}
+	}
+	if strings.ContainsAny(s.Fingerprint+s.Name, `/\`) || s.Size <= 0 {
+		return nil, fmt.Errorf("%w: it has no name that a film has", errLent)
+	}
+	h := &holed{path: filepath.Join(b.folder, s.Fingerprint+s.Name), size: s.Size, blocks: map[int64]string{}}
+	_ = os.Remove(h.path) // what another run left
+	b.films[s.Fingerprint] = h
+	return h, nil
+}
+
+// vouch is for film that a segment was cut from: what was lent was held to its packets, and
+// other film must still have its fingerprint.
+func (b *borrowed) vouch(path, fingerprint string) error {
+	b.mu.Lock()
+	h := b.films[fingerprint]
+	b.mu.Unlock()
+	if h != nil && h.path == path {
+		return nil
+	}
+	print, err := content.Fingerprint(path)
+	if err == nil && print != fingerprint {
+		err = errors.New("the film was changed while it was cut")
+	}
+	return err
+}
+
+// blockName is the name of a block of a film in the farm's store.
+func blockName(fingerprint string, n int64) string {
+	return fingerprint + "." + strconv.FormatInt(n, 10)
+}
+
+// blockEnd is the first byte that is not of block n of a film.
+func blockEnd(n, size int64) int64 { return min((n+1)*blockSize, size) }

@@ -1,0 +1,116 @@
+package farm
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"slices"
+	"time"
+
+	"github.com/nats-io/nats.go"
+
+	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
+)
+
+// Status is what a worker does.
+type Status struct {
+	Name    string  `json:"name"`
+	AtOnce  int     `json:"at_once"`
+	Program string  `json:"program"` // its ffmpeg
+	Kit     string  `json:"kit"`     // equal where the same bytes are rendered
+	Doing   []Doing `json:"doing"`
+	Done    int     `json:"done"`           // segments since it was started
+	Full    string  `json:"full,omitempty"` // why there is no room to work in
+}
+
+// Doing is a segment that is being rendered, in words that name nobody.
+type Doing struct {
+	What   string     `json:"what"`
+	Frames tags.Frame `json:"frames"` // done
+	Of     tags.Frame `json:"of"`
+}
+
+// answer has the worker answer who asks what it does.
+func (w *Worker) answer() (stop func(), err error) {
+	sub, err := w.Farm.nc.Subscribe(whoSubject, func(m *nats.Msg) {
+		if data, err := encode(w.status()); err == nil {
+			_ = m.Respond(data)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	return func() { _ = sub.Unsubscribe() }, nil
+}
+
+func (w *Worker) status() Status {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	s := Status{Name: w.Name, AtOnce: max(w.AtOnce, 1), Program: w.Farm.program, Kit: w.Farm.kit, Done: w.done}
+	for _, d := range w.doing {
+		s.Doing = append(s.Doing, *d)
+	}
+	slices.SortFunc(s.Doing, func(a, b Doing) int { return cmp.Compare(b.Frames, a.Frames) })
+	if w.full != nil {
+		s.Full = w.full.Error()
+	}
+	return s
+}
+
+// Who asks all workers what they do, and returns what was answered within a while, by name.
+func (f *Farm) Who(ctx context.Context, within time.Duration) ([]Status, error) {
+	inbox := f.nc.NewRespInbox()
+	sub, err := f.nc.SubscribeSync(inbox)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = sub.Unsubscribe() }()
+	if err := f.nc.PublishRequest(whoSubject, inbox, nil); err != nil {
+		return nil, err
+	}
+	ctx, cancel := context.WithTimeout(ctx, within)
+	defer cancel()
+	var all []Status
+	for {
+		m, err := sub.NextMsgWithContext(ctx)
+		if err != nil {
+			break // time is over, or nobody is there
+		}
+		var s Status
+		if json.Unmarshal(m.Data, &s) == nil && s.Name != "" {
+			all = append(all, s)
+		}
+	}
+	slices.SortFunc(all, func(a, b Status) int { return cmp.Compare(a.Name, b.Name) })
+	return all, nil
+}
+
+// Waiting is how many segments are in the queue: those that nobody has begun, and those that
+// are being rendered.
+func (f *Farm) Waiting(ctx context.Context) (queued, begun int, err error) {
+	info, err := f.jobs.Info(ctx)
+	if err != nil {
+		return 0, 0, err
+	}
+	consumers := f.jobs.ListConsumers(ctx)
+	for c := range consumers.Info() {
+		begun += c.NumAckPending
+	}
+	return max(int(info.State.Msgs)-begun, 0), begun, consumers.Err()
+}
+
+// Kit names what renders the same bytes as this machine.
+func (f *Farm) Kit() string { return f.kit }
+
+// wanted reports whether anybody waits for a segment.
+func (f *Farm) wanted(ctx context.Context, key plan.Key) bool {
+	ctx, cancel := context.WithTimeout(ctx, time.Second)
+	defer cancel()
+	data, err := encode(want{})
+	if err != nil || !f.nc.IsConnected() {
+		return false
+	}
+	_, err = f.nc.RequestWithContext(ctx, wantOf(key), data)
+	return err == nil
+}
