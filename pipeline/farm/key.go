@@ -52,6 +52,7 @@ func (k Key) options() ([]nats.Option, error) {
 	return []nats.Option{
 		nats.Secure(&tls.Config{RootCAs: roots, MinVersion: tls.VersionTLS13, ServerName: serverName}),
 		nats.Nkey(public, pair.Sign),
+		nats.IgnoreDiscoveredServers(), // the file has all addresses, as the certificate's authority does
 	}, nil
 }
 
