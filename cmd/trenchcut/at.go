@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -66,7 +67,11 @@ func (o *makerOptions) spread(ctx context.Context, maker *reel.Maker, u farm.Urg
 	if err != nil {
 		return nil, err
 	}
-	asker := farm.NewAsker(ctx, f, u, o.jobs, o.log.Logger)
+	known := ""
+	if machine.NoCache == nil {
+		known = filepath.Join(machine.Cache, "workers.json")
+	}
+	asker := farm.NewAsker(ctx, f, u, o.jobs, known, o.log.Logger)
 	maker.Elsewhere = asker.Renderer
 	return func() {
 		asker.Close()

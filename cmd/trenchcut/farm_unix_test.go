@@ -303,8 +303,10 @@ func TestFarm(t *testing.T) {
 			t.Errorf("the asker does not say %q", said)
 		}
 	}
-	if n := o.begun(""); n > o.segments+1 {
-		t.Errorf("%d segments were begun, want %d and one that was begun again", n, o.segments)
+	// What takes long elsewhere, and the first of each machine, the asker may begin as well.
+	twice := 1 + strings.Count(asker.out.String(), "rendering it here")
+	if n := o.begun(""); n > o.segments+twice {
+		t.Errorf("%d segments were begun, want %d and at most %d that were begun again", n, o.segments, twice)
 	}
 	if strings.Contains(one.out.String()+two.out.String(), "wk1") {
 		t.Error("a worker was told what a clip is called")
@@ -372,8 +374,9 @@ func TestFarmFaults(t *testing.T) {
 		x.same()
 		y.same()
 		o.quiet()
-		if n := o.begun(""); n != o.segments {
-			t.Errorf("%d segments were begun, want %d", n, o.segments)
+		said := x.out.String() + y.out.String()
+		if n, twice := o.begun(""), strings.Count(said, "rendering it here"); n > o.segments+twice {
+			t.Errorf("%d segments were begun, want %d and at most %d again", n, o.segments, twice)
 		}
 	})
 	t.Run("disk full there", func(t *testing.T) {

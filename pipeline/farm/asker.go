@@ -29,6 +29,7 @@ type Asker struct {
 	lanes   int
 	log     *slog.Logger
 	lender  *lender
+	trust   *trust
 
 	ctx     context.Context // of the lanes
 	end     context.CancelFunc
@@ -39,18 +40,18 @@ type Asker struct {
 	mu      sync.Mutex
 	wake    chan struct{} // closed when a lane may have something to do, and then made anew
 	waiting map[plan.Key]*waiting
-	liars   map[string]bool // workers that handed over what was not asked for
-	pace    float64         // frames of film a second that this machine renders
+	pace    float64 // frames of film a second that this machine renders
 }
 
 // NewAsker asks a farm for segments. This machine renders as many at once itself as there are
-// lanes.
-func NewAsker(ctx context.Context, f *Farm, u Urgency, lanes int, log *slog.Logger) *Asker {
+// lanes. What it finds out about workers it keeps in the file known, where that is not empty.
+func NewAsker(ctx context.Context, f *Farm, u Urgency, lanes int, known string, log *slog.Logger) *Asker {
 	a := &Asker{
 		farm: f, urgency: u, lanes: max(lanes, 1), log: log, wake: make(chan struct{}),
-		waiting: map[plan.Key]*waiting{}, liars: map[string]bool{},
+		waiting: map[plan.Key]*waiting{},
 	}
-	a.lender = &lender{farm: f, turn: make(chan struct{}, a.lanes)}
+	a.trust = &trust{file: known, kit: f.kit}
+	a.lender = &lender{farm: f, size: blockSize, turn: make(chan struct{}, a.lanes)}
 	a.ctx, a.end = context.WithCancel(ctx)
 	return a
 }
@@ -95,7 +96,7 @@ type waiting struct {
 	begun    time.Time // by the worker that was heard of last
 	heard    time.Time
 	frames   tags.Frame
-	worker   string // who renders it
+	worker   string // which process renders it
 	here     bool   // this machine does
 	athome   bool   // this machine must
 }
@@ -129,15 +130,17 @@ func (a asking) Render(ctx context.Context, j render.Job, progress func(tags.Fra
 			}
 			return err
 		case <-w.ready:
-			err := a.fetch(ctx, w)
+			got, err := a.fetch(ctx, w)
 			var full *render.FullError
 			switch {
-			case errors.Is(err, jetstream.ErrObjectNotFound):
-				a.ask(ctx, w) // another asker had it, and it is gone
+			case err == nil && got != nil: // the first of its worker
+				return a.try(ctx, w, got, stop)
 			case err == nil:
 				stop()
 				a.tidy(ctx, j.Key)
 				return nil
+			case errors.Is(err, jetstream.ErrObjectNotFound):
+				a.ask(ctx, w) // another asker had it, and it is gone
 			case errors.As(err, &full):
 				return &render.Error{Key: j.Key, Err: err}
 			case ctx.Err() == nil:
@@ -219,20 +222,23 @@ func (a asking) answer(ctx context.Context, w *waiting, m *nats.Msg) {
 func (l lent) bytes() int64 {
 	var n int64
 	for _, f := range l.Films {
-		n += int64(len(f.Blocks)) * blockSize
+		n += int64(len(f.Blocks)) * f.Block
 	}
 	return n
 }
 
 // noticed takes a notice of w.
 func (a asking) noticed(w *waiting, n notice) {
+	if n.From == a.farm.id {
+		return // which a lane of this machine said for others
+	}
 	if n.Home != "" {
 		a.atHome(w, n.Home)
 		return
 	}
 	w.mu.Lock()
-	if n.Worker != w.worker {
-		w.worker, w.begun = n.Worker, time.Now()
+	if n.From != w.worker {
+		w.worker, w.begun = n.From, time.Now()
 	}
 	w.heard, w.frames = time.Now(), n.Frames
 	if !w.here {
@@ -278,58 +284,105 @@ func (a *Asker) atHome(w *waiting, why string) {
 	}
 }
 
+// fetched is a segment that was fetched and not taken.
+type fetched struct {
+	worker string
+	folder string // to be removed
+	path   string
+}
+
 // fetch takes w from the farm's store into the store here, where it is the segment that was
-// asked for.
-func (a asking) fetch(ctx context.Context, w *waiting) error {
+// asked for. The first of a worker it returns: it must be tried.
+func (a asking) fetch(ctx context.Context, w *waiting) (first *fetched, err error) {
 	o, err := a.farm.segments.Get(ctx, string(w.job.Key))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer o.Close()
 	info, err := o.Info()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	worker := cmp.Or(info.Metadata[workerField], "a worker without a name")
-	a.mu.Lock()
-	lied := a.liars[worker]
-	a.mu.Unlock()
-	if lied {
-		_ = a.farm.segments.Delete(ctx, string(w.job.Key))
-		return fmt.Errorf("%s handed over what was not asked for, so nothing of its work is taken", worker)
+	got := &fetched{worker: cmp.Or(info.Metadata[workerField], "a worker without a name")}
+	if got.folder, err = w.home.Store.Temp(); err != nil {
+		return nil, render.FullIn(w.home.Store.Root, err)
 	}
-	if err := a.take(w, o); err != nil {
-		var full *render.FullError
-		if errors.As(err, &full) || ctx.Err() != nil {
-			return err
+	defer func() {
+		if first == nil {
+			os.RemoveAll(got.folder)
 		}
-		a.mu.Lock()
-		a.liars[worker] = true
-		a.mu.Unlock()
-		_ = a.farm.segments.Delete(ctx, string(w.job.Key))
-		a.log.Warn("not what was asked for", "from", worker, "because", err.Error(), "now", "rendering it here, and taking nothing more of that machine")
-		return err
+	}()
+	got.path = filepath.Join(got.folder, "segment.mov")
+	if err := save(got.path, o); err != nil {
+		return nil, render.FullIn(w.home.Store.Root, err)
 	}
-	a.log.Info("rendered elsewhere", "clip", w.job.Name, "by", worker)
-	return nil
+	v, mine := a.trust.of(got.worker)
+	if err := render.CheckKept(got.path, w.job.Segment); err != nil {
+		if ctx.Err() == nil {
+			a.distrust(ctx, w.job.Key, got.worker, err.Error())
+		}
+		return nil, err
+	}
+	if mine {
+		return got, nil
+	}
+	if !v.wait(ctx) {
+		return nil, fmt.Errorf("nothing is taken of %s: %s", got.worker, v.why)
+	}
+	if err := w.home.Store.Take(w.job.Key, w.job.Segment, got.path); err != nil {
+		return nil, err
+	}
+	a.log.Info("rendered elsewhere", "clip", w.job.Name, "by", got.worker)
+	return nil, nil
 }
 
-func (a asking) take(w *waiting, from io.Reader) error {
-	dir, err := w.home.Store.Temp()
-	if err != nil {
-		return render.FullIn(w.home.Store.Root, err)
-	}
-	defer os.RemoveAll(dir)
-	path := filepath.Join(dir, "segment.mov")
+func save(path string, from io.Reader) error {
 	f, err := os.Create(path)
 	if err != nil {
-		return render.FullIn(w.home.Store.Root, err)
+		return err
 	}
 	_, err = io.Copy(f, from)
-	if err := errors.Join(err, f.Close()); err != nil {
-		return render.FullIn(w.home.Store.Root, err)
+	return errors.Join(err, f.Close())
+}
+
+// distrust takes nothing more of a worker.
+func (a asking) distrust(ctx context.Context, key plan.Key, worker, why string) {
+	a.trust.decide(worker, why)
+	_ = a.farm.segments.Delete(ctx, string(key))
+	a.log.Warn("not what was asked for", "from", worker, "because", why, "now", "rendering it here, and taking nothing more of that machine")
+}
+
+// try renders w here as well, and holds what a worker made of it to that.
+func (a asking) try(ctx context.Context, w *waiting, got *fetched, stop func()) error {
+	defer os.RemoveAll(got.folder)
+	defer a.trust.forget(got.worker) // where there is no verdict
+	a.atHome(w, "it is the first of "+got.worker+", and both must be the same")
+	var err error
+	select {
+	case <-ctx.Done():
+		return context.Cause(ctx)
+	case err = <-w.rendered:
 	}
-	return w.home.Store.Take(w.job.Key, w.job.Segment, path)
+	stop()
+	if err != nil {
+		return err
+	}
+	path, err := w.home.Store.Open(ctx, w.job.Key)
+	if err != nil {
+		return err
+	}
+	same, err := sameBytes(path, got.path)
+	switch {
+	case err != nil:
+		return fmt.Errorf("compare a segment: %w", err)
+	case !same:
+		a.distrust(ctx, w.job.Key, got.worker, "it is another than the one rendered here")
+		a.handOn(ctx, w)
+	default:
+		a.trust.decide(got.worker, "")
+		a.tidy(ctx, w.job.Key)
+	}
+	return nil
 }
 
 // tidy takes a segment that was fetched out of the farm's store, unless others wait for it.

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -39,6 +38,7 @@ type holed struct {
 
 	mu     sync.Mutex
 	size   int64
+	block  int64
 	blocks map[int64]string // SHA-256 of those that are here
 }
 
@@ -117,7 +117,7 @@ func (b *borrowed) fetch(ctx context.Context, s stretch) (string, error) {
 	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.size != s.Size {
+	if h.size != s.Size || h.block != s.Block {
 		return "", fmt.Errorf("%w: two films have one fingerprint", errLent)
 	}
 	f, err := os.OpenFile(h.path, os.O_RDWR|os.O_CREATE, 0o600)
@@ -134,17 +134,17 @@ func (b *borrowed) fetch(ctx context.Context, s stretch) (string, error) {
 		} else if ok {
 			return "", fmt.Errorf("%w: two films have one fingerprint", errLent)
 		}
-		if n < 0 || n*blockSize >= s.Size {
+		if n < 0 || n*s.Block >= s.Size {
 			return "", fmt.Errorf("%w: a block lies outside the film", errLent)
 		}
-		data, err := b.farm.blocks.GetBytes(ctx, blockName(s.Fingerprint, n))
+		data, err := b.farm.blocks.GetBytes(ctx, s.block(n))
 		if err != nil {
 			return "", fmt.Errorf("fetch a stretch of film: %w", err)
 		}
-		if content.HashOf(data) != sum || int64(len(data)) != blockEnd(n, s.Size)-n*blockSize {
+		if content.HashOf(data) != sum || int64(len(data)) != s.end(n)-n*s.Block {
 			return "", fmt.Errorf("%w: block %d is not what was lent", errLent, n)
 		}
-		if _, err := f.WriteAt(data, n*blockSize); err != nil {
+		if _, err := f.WriteAt(data, n*s.Block); err != nil {
 			return "", render.FullIn(b.folder, fmt.Errorf("keep a stretch of film: %w", err))
 		}
 		h.blocks[n] = sum
@@ -165,10 +165,10 @@ func (b *borrowed) film(s stretch) (*holed, error) {
 	if b.films == nil {
 		b.films = map[string]*holed{}
 	}
-	if strings.ContainsAny(s.Fingerprint+s.Name, `/\`) || s.Size <= 0 {
+	if strings.ContainsAny(s.Fingerprint+s.Name, `/\`) || s.Size <= 0 || s.Block <= 0 {
 		return nil, fmt.Errorf("%w: it has no name that a film has", errLent)
 	}
-	h := &holed{path: filepath.Join(b.folder, s.Fingerprint+s.Name), size: s.Size, blocks: map[int64]string{}}
+	h := &holed{path: filepath.Join(b.folder, s.Fingerprint+s.Name), size: s.Size, block: s.Block, blocks: map[int64]string{}}
 	_ = os.Remove(h.path) // what another run left
 	b.films[s.Fingerprint] = h
 	return h, nil
@@ -190,10 +190,10 @@ func (b *borrowed) vouch(path, fingerprint string) error {
 	return err
 }
 
-// blockName is the name of a block of a film in the farm's store.
-func blockName(fingerprint string, n int64) string {
-	return fingerprint + "." + strconv.FormatInt(n, 10)
+// block is the name of block n of a film in the farm's store.
+func (s stretch) block(n int64) string {
+	return fmt.Sprintf("%s.%d.%d", s.Fingerprint, s.Block, n)
 }
 
-// blockEnd is the first byte that is not of block n of a film.
-func blockEnd(n, size int64) int64 { return min((n+1)*blockSize, size) }
+// end is the first byte of a film that is not of its block n.
+func (s stretch) end(n int64) int64 { return min((n+1)*s.Block, s.Size) }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
+	"github.com/nats-io/nuid"
 
 	"trenchcut/pipeline/plan"
 )
@@ -24,6 +25,7 @@ type Farm struct {
 	segments jetstream.ObjectStore // rendered, by key
 	blocks   jetstream.ObjectStore // of film
 
+	id      string // of this process, as no other has it
 	kit     string // of the toolchain here
 	program string // what that is, for people
 }
@@ -68,7 +70,7 @@ func Open(ctx context.Context, at Place, toolchain string) (*Farm, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Farm{kit: kit, program: firstLine(toolchain)}
+	f := &Farm{id: nuid.Next(), kit: kit, program: firstLine(toolchain)}
 	if f.nc, err = at.connect(ctx); err != nil {
 		return nil, err
 	}

@@ -128,13 +128,13 @@ func (a *Asker) slowest() *waiting {
 		if pace == 0 || w.begun.IsZero() || w.frames == 0 {
 			return false
 		}
-		all := float64(w.job.Segment.Frames())
-		left := time.Since(w.begun).Seconds() * (all - float64(w.frames)) / float64(w.frames)
-		return left > slower*all/pace+1
+		took, all := time.Since(w.begun).Seconds(), float64(w.job.Segment.Frames())
+		left, here := took*(all-float64(w.frames))/float64(w.frames), all/pace
+		return took > slower*here && left > here+1
 	})
 }
 
-// slower is how many times longer than here a segment must take elsewhere to be begun here.
+// slower is how many times longer than here a segment must have taken elsewhere to be begun here.
 const slower = 1.5
 
 // here renders w on this machine, and answers the message of its job where there is one.

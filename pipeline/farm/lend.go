@@ -23,6 +23,7 @@ import (
 type lender struct {
 	farm *Farm
 	turn chan struct{} // as many read film at once as it holds
+	size int64         // of a block
 
 	mu  sync.Mutex
 	put map[string]putBlock // by name
@@ -52,7 +53,7 @@ func (l *lender) lend(ctx context.Context, home *render.Local, s plan.Segment, p
 		if err != nil {
 			return lent{}, err
 		}
-		f := stretch{Fingerprint: print, Name: filepath.Ext(path)}
+		f := stretch{Fingerprint: print, Name: filepath.Ext(path), Block: l.size}
 		extents, err := l.extents(ctx, home, s, &f, path)
 		if err != nil {
 			return lent{}, err
@@ -109,20 +110,20 @@ func (l *lender) putBlocks(ctx context.Context, f *stretch, path string, extents
 	}
 	f.Size, f.Blocks = info.Size(), map[int64]string{}
 	for _, e := range extents {
-		for n := e.Start / blockSize; n*blockSize < e.End; n++ {
+		for n := e.Start / f.Block; n*f.Block < e.End; n++ {
 			f.Blocks[n] = ""
 		}
 	}
-	if takes := int64(len(f.Blocks)) * blockSize; f.Size > largeFilm && takes > f.Size/2 {
+	if takes := int64(len(f.Blocks)) * f.Block; f.Size > largeFilm && takes > f.Size/2 {
 		return fmt.Errorf("the stretch takes %d of the film's %d bytes, and films do not travel whole", takes, f.Size)
 	}
 	for n := range f.Blocks {
-		data := make([]byte, blockEnd(n, f.Size)-n*blockSize)
-		if _, err := file.ReadAt(data, n*blockSize); err != nil {
+		data := make([]byte, f.end(n)-n*f.Block)
+		if _, err := file.ReadAt(data, n*f.Block); err != nil {
 			return fmt.Errorf("lend film: %w", err)
 		}
 		f.Blocks[n] = content.HashOf(data)
-		if err := l.putBlock(ctx, blockName(f.Fingerprint, n), f.Blocks[n], data); err != nil {
+		if err := l.putBlock(ctx, f.block(n), f.Blocks[n], data); err != nil {
 			return fmt.Errorf("lend film: %w", err)
 		}
 	}

@@ -17,7 +17,8 @@ type job struct {
 
 // notice is how far a job is.
 type notice struct {
-	Worker string     `json:"worker"`
+	From   string     `json:"from"`   // which process says so
+	Worker string     `json:"worker"` // what it is called
 	Frames tags.Frame `json:"frames"`
 	Ready  bool       `json:"ready,omitempty"` // it is in the store of segments
 	// Home says why only whoever asked can render it; empty otherwise.
@@ -43,6 +44,7 @@ type stretch struct {
 	Fingerprint string           `json:"fingerprint"`
 	Name        string           `json:"name"`   // ending, by which readers of film go
 	Size        int64            `json:"size"`   // of the whole file
+	Block       int64            `json:"block"`  // of a block, in bytes
 	Blocks      map[int64]string `json:"blocks"` // SHA-256 of each, by number
 	Packets     string           `json:"packets"`
 }

@@ -15,6 +15,7 @@ import (
 
 // tell publishes a notice of a job. One that is lost is made up for by looking.
 func (f *Farm) tell(key plan.Key, n notice) {
+	n.From = f.id
 	if data, err := encode(n); err == nil {
 		_ = f.nc.Publish(noticesOf(string(key)), data)
 	}

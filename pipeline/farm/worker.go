@@ -105,7 +105,7 @@ func (w *Worker) do(ctx context.Context, msg jetstream.Msg) {
 	stop := keepLease(msg)
 	defer stop()
 	sub, err := w.Farm.hear(key, func(n notice) {
-		if n.Ready && n.Worker != w.Name {
+		if n.Ready && n.From != w.Farm.id {
 			end(errFirst)
 		}
 	})
@@ -196,16 +196,16 @@ func (w *Worker) render(ctx context.Context, j job) error {
 	if w.Farm.has(ctx, j.Key) {
 		return nil
 	}
-	films := map[string]string{}
+	films, stretches := map[string]string{}, false
 	if have, err := w.Store.Lookup(ctx, j.Key, j.Segment); err != nil {
 		return err
 	} else if !have {
-		if films, err = w.films(ctx, j); err != nil {
+		if films, stretches, err = w.films(ctx, j); err != nil {
 			return err
 		}
 	}
 	local := &render.Local{
-		Tool: w.Tool, Toolchain: w.Toolchain, Store: w.Store, Log: w.Log, Away: true,
+		Tool: w.Tool, Toolchain: w.Toolchain, Store: w.Store, Log: w.Log, Away: true, Stretches: stretches,
 		Films: filmsAt(films), Vouch: w.borrowed.vouch,
 	}
 	t := &teller{tell: func(n tags.Frame) {
@@ -224,14 +224,14 @@ func (w *Worker) render(ctx context.Context, j job) error {
 }
 
 // films is where everything lies that a segment shows: copies that are here, else what the
-// asker lends of them.
-func (w *Worker) films(ctx context.Context, j job) (map[string]string, error) {
-	at := map[string]string{}
+// asker lends of them, which are stretches.
+func (w *Worker) films(ctx context.Context, j job) (at map[string]string, stretches bool, err error) {
+	at = map[string]string{}
 	var missing []string
 	for _, print := range shows(j.Segment) {
 		path, err := w.Copies.Path(ctx, print)
 		if ctx.Err() != nil {
-			return nil, context.Cause(ctx)
+			return nil, false, context.Cause(ctx)
 		}
 		if err != nil {
 			missing = append(missing, print)
@@ -240,9 +240,9 @@ func (w *Worker) films(ctx context.Context, j job) (map[string]string, error) {
 		at[print] = path
 	}
 	if len(missing) == 0 {
-		return at, nil
+		return at, false, nil
 	}
-	return at, w.borrowed.borrow(ctx, j, missing, at)
+	return at, true, w.borrowed.borrow(ctx, j, missing, at)
 }
 
 // shows is the fingerprints of the films that a segment shows, and of the staff's own picture.

@@ -66,9 +66,6 @@ type cutting struct {
 // depend on where the film is opened, and with silence where its sound cannot be decoded.
 func (c *cutting) cut(ctx context.Context) error {
 	s := c.segment
-	if s.Damaged && c.Away {
-		return ErrAtHome
-	}
 	if s.Damaged {
 		return c.cutDamaged(ctx)
 	}
@@ -76,7 +73,7 @@ func (c *cutting) cut(ctx context.Context) error {
 	if failed == nil || s.Kind != plan.Film || !aboutFilm(ctx, failed) {
 		return failed
 	}
-	if c.Away {
+	if c.Stretches {
 		return fmt.Errorf("%w: %w", ErrAtHome, failed)
 	}
 	var heard []*ffmpeg.Witness // of the runs that the movie was made by

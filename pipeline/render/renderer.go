@@ -56,9 +56,12 @@ type Local struct {
 	Films     Films
 	Store     Dir
 	Log       *slog.Logger // is told what is decided on the way; nil is nobody
-	// Away renders for another machine, which has the whole of the film: what is not cut
-	// clean the first time, or lacks something, is left to it with [ErrAtHome].
+	// Away renders for another machine: what lacks something of its film is left to that
+	// machine, with [ErrAtHome], because it is told with the film's name there.
 	Away bool
+	// Stretches says that only stretches of film are here. What is not cut clean the first
+	// time, for which more of the film must be seen, is left to the other with [ErrAtHome].
+	Stretches bool
 	// Vouch fails where the film at path is not, or no longer, that of a fingerprint. Nil
 	// compares the fingerprint of the file.
 	Vouch func(path, fingerprint string) error

@@ -77,17 +77,26 @@ func (d Dir) Put(_ context.Context, key plan.Key, path string) error {
 // and all; it vanishes from there. It fails where the movie is not as it was sealed, or is not
 // that of s.
 func (d Dir) Take(key plan.Key, s plan.Segment, path string) error {
-	if _, err := verify(path, s); err != nil {
-		return fmt.Errorf("take a segment: %w", err)
-	}
-	if err := files.CheckSeal(path); err != nil {
-		return fmt.Errorf("take a segment: %w", err)
+	if err := CheckKept(path, s); err != nil {
+		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(d.path(key)), 0o777); err != nil {
 		return FullIn(d.Root, fmt.Errorf("take a segment: %w", err))
 	}
 	if err := os.Rename(path, d.path(key)); err != nil {
 		return FullIn(d.Root, fmt.Errorf("take a segment: %w", err))
+	}
+	return nil
+}
+
+// CheckKept holds the movie at path, which some store kept, to its seal and to s: its frames
+// and its samples of sound.
+func CheckKept(path string, s plan.Segment) error {
+	if _, err := verify(path, s); err != nil {
+		return fmt.Errorf("take a segment: %w", err)
+	}
+	if err := files.CheckSeal(path); err != nil {
+		return fmt.Errorf("take a segment: %w", err)
 	}
 	return nil
 }
