@@ -63,6 +63,7 @@ tools: ffmpeg
 # twice.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
 OF./pipeline/render := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
+OF./pipeline/farm := TestLyingWorker|TestQueue|TestWrongJobs
 OF./cmd/trenchcut := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
 OF./pipeline/film := TestDecode|TestSurvey|TestStoppedSurvey|TestChangingFilm|TestLookIsCalledOff|TestProbeIsKept|TestNothingElseIsRead
 OF./pipeline/sync := TestListenToFilm|TestFailedIsNotUnsure|TestGuessThatSoundReplaces
@@ -76,7 +77,7 @@ OF./pipeline/demo := TestWrite|TestFilms|TestFailure|TestEdited
 OF./tags/exchange := TestImportStops|TestProgress
 OF./tags/query := TestReadsOnManyGoroutines|TestStoppedCondition
 OF./tags := TestLoad|TestCache
-PARTLY := ./pipeline/render ./cmd/trenchcut ./pipeline/film ./pipeline/sync ./pipeline/watch ./pipeline/viewer ./pipeline/desk ./pipeline/mark ./pipeline/outline ./pipeline/draw ./pipeline/demo ./tags/exchange ./tags/query ./tags
+PARTLY := ./pipeline/render ./pipeline/farm ./cmd/trenchcut ./pipeline/film ./pipeline/sync ./pipeline/watch ./pipeline/viewer ./pipeline/desk ./pipeline/mark ./pipeline/outline ./pipeline/draw ./pipeline/demo ./tags/exchange ./tags/query ./tags
 CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(patsubst %/,./%,$(dir $(shell grep -rlE '$(STARTS)' --include='*.go' cmd pipeline tags templates)))))
 ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 
@@ -114,6 +115,7 @@ torture: ffmpeg
 	set -o pipefail; go test ./pipeline/film -count=1 -v -timeout 1h -run TestDamagedFilm -damages=60 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/mark ./pipeline/desk -count=1 -v -timeout 1h -run 'TestKilled|TestServerKilled' -kills=100 | grep -v '^=== '
 	set -o pipefail; go test ./pipeline/desk -count=1 -v -timeout 1h -run 'TestPageKilled|TestBothKilled' -pagekills=100 -bothkills=100 | grep -v '^=== '
+	set -o pipefail; go test ./cmd/trenchcut -count=1 -v -timeout 1h -run TestFarmFaults -farmfaults | grep -v '^=== '
 	go test ./tags/exchange -count=1 -timeout 1h -run TestImportOfExportChangesNothing -games=2000
 	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
 

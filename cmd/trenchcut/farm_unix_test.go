@@ -70,7 +70,7 @@ esac
 exec %q "$@"
 `
 
-// season is film that changes in every frame, and four plays of it.
+// openOffice makes film that changes in every frame, a season of four plays, and its reel.
 func openOffice(t *testing.T) *office {
 	t.Helper()
 	tool, err := ffmpeg.Find()
@@ -84,8 +84,10 @@ func openOffice(t *testing.T) *office {
 		}
 	}
 	film := filepath.Join(o.dir, "season", "end.mp4")
-	err = tool.Run(t.Context(), []string{"-f", "lavfi", "-i", "testsrc2=s=160x90:r=15", "-frames:v", "200", "-c:v", "libx264", "-preset", "ultrafast",
-		"-g", "60", "-pix_fmt", "yuv420p", "file:" + film}, nil, nil)
+	err = tool.Run(t.Context(), []string{
+		"-f", "lavfi", "-i", "testsrc2=s=160x90:r=15", "-frames:v", "200", "-c:v", "libx264", "-preset", "ultrafast",
+		"-g", "60", "-pix_fmt", "yuv420p", "file:" + film,
+	}, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +122,9 @@ func openOffice(t *testing.T) *office {
 		t.Fatal(err)
 	}
 	o.port = l.Addr().String()
-	l.Close()
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
 	return o
 }
 
@@ -459,7 +463,7 @@ func newWire(t *testing.T, to string) *wire {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { l.Close() })
+	t.Cleanup(func() { _ = l.Close() })
 	w := &wire{at: l.Addr().String()}
 	go func() {
 		for {
@@ -470,11 +474,11 @@ func newWire(t *testing.T, to string) *wire {
 			s, err := net.Dial("tcp", to)
 			w.mu.Lock()
 			if err != nil || w.isCut {
-				c.Close()
+				_ = c.Close()
 			} else {
 				w.ends = append(w.ends, c, s)
-				go func() { _, _ = io.Copy(c, s); c.Close() }()
-				go func() { _, _ = io.Copy(s, c); s.Close() }()
+				go func() { _, _ = io.Copy(c, s); _ = c.Close() }()
+				go func() { _, _ = io.Copy(s, c); _ = s.Close() }()
 			}
 			w.mu.Unlock()
 		}
@@ -487,7 +491,7 @@ func (w *wire) cut(yes bool) {
 	defer w.mu.Unlock()
 	w.isCut = yes
 	for _, c := range w.ends {
-		c.Close()
+		_ = c.Close()
 	}
 	w.ends = nil
 }

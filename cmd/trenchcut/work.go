@@ -30,7 +30,7 @@ func newWorkCommand(s streams) *cobra.Command {
 		Short: "Cut segments that other machines ask for",
 		Long: `Work makes this machine a worker of a farm until Ctrl-C: it renders the segments
 that reels on other machines need. It wants the key file worker.key of the
-machine where "trenchcut farm" runs, and the same ffmpeg as where reels are made.
+machine where "trenchcut farm" runs, and the ffmpeg that makes the reels.
 
 Film that lies in a folder named by --film, a shared drive for one, is read from
 there, whatever it is called. Of other film only the stretch travels that a

@@ -298,7 +298,7 @@ func (a asking) fetch(ctx context.Context, w *waiting) (first *fetched, err erro
 	if err != nil {
 		return nil, err
 	}
-	defer o.Close()
+	defer func() { _ = o.Close() }() // of what was read
 	info, err := o.Info()
 	if err != nil {
 		return nil, err

@@ -91,12 +91,13 @@ func TestParsePlace(t *testing.T) {
 		"http://127.0.0.1":            "no place of a farm",
 		"none.key":                    "--at wants nats://HOST:PORT, or the key file",
 		"nats://127.0.0.1,nats://a:1": "over TLS and with credentials only",
+		"tls://farm.example:4222":     "over TLS and with credentials only",
 	} {
 		if _, err := farm.ParsePlace(text, ""); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %q", text, err, want)
 		}
 	}
-	for _, text := range []string{"nats://127.0.0.1:4222", "nats://localhost", "tls://farm.example:4222"} {
+	for _, text := range []string{"nats://127.0.0.1:4222", "nats://localhost", "tls://[::1]:4222"} {
 		if _, err := farm.ParsePlace(text, ""); err != nil {
 			t.Errorf("%s: %v", text, err)
 		}

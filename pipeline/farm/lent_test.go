@@ -73,8 +73,10 @@ func TestLentFilm(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()
 			path := filepath.Join(dir, name)
-			args := []string{"-f", "lavfi", "-i", "testsrc2=s=160x90:r=30000/1001,noise=alls=40:allf=t", "-f", "lavfi", "-i", "anoisesrc=r=48000:a=0.2",
-				"-t", "8", "-c:v", "libx264", "-preset", "ultrafast", "-g", "60", "-bf", "2", "-crf", "15", "-pix_fmt", "yuv420p", "-c:a", "aac"}
+			args := []string{
+				"-f", "lavfi", "-i", "testsrc2=s=160x90:r=30000/1001,noise=alls=40:allf=t", "-f", "lavfi", "-i", "anoisesrc=r=48000:a=0.2",
+				"-t", "8", "-c:v", "libx264", "-preset", "ultrafast", "-g", "60", "-bf", "2", "-crf", "15", "-pix_fmt", "yuv420p", "-c:a", "aac",
+			}
 			if err := tool.Run(t.Context(), append(append(args, c.args...), "file:"+path), nil, nil); err != nil {
 				t.Fatal(err)
 			}

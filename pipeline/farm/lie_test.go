@@ -2,6 +2,7 @@ package farm
 
 import (
 	"bytes"
+	"errors"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -157,7 +158,7 @@ func TestQueue(t *testing.T) {
 		if err := farms[0].ask(t.Context(), u, job{jobs[i].Key, jobs[i].Segment}); err != nil {
 			t.Fatal(err)
 		}
-		if err := farms[1].ask(t.Context(), u, job{jobs[i].Key, jobs[i].Segment}); err != errTaken {
+		if err := farms[1].ask(t.Context(), u, job{jobs[i].Key, jobs[i].Segment}); !errors.Is(err, errTaken) {
 			t.Errorf("asked twice: %v", err)
 		}
 	}

@@ -3,6 +3,7 @@ package farm
 import (
 	"cmp"
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"net"
@@ -21,6 +22,8 @@ type Place struct {
 	URL   string
 	Key   Key    // from a key file; zero is none
 	Creds string // path of a credentials file of the engine; empty is none
+
+	beyond bool // another machine may be there
 }
 
 // Here is what is said in place of a place for this machine alone.
@@ -37,6 +40,7 @@ func ParsePlace(text, creds string) (Place, error) {
 		}
 		return Place{URL: key.URL, Key: key, Creds: creds}, nil
 	}
+	beyond := false
 	for one := range strings.SplitSeq(text, ",") {
 		u, err := url.Parse(strings.TrimSpace(one))
 		if err != nil || u.Host == "" || u.Scheme != "nats" && u.Scheme != "tls" {
@@ -45,11 +49,14 @@ func ParsePlace(text, creds string) (Place, error) {
 		if u.User != nil {
 			return Place{}, errors.New("a password in an address is seen by everybody on the machine: name a credentials file with --creds")
 		}
-		if u.Scheme == "nats" && creds == "" && !Loopback(u.Hostname()) {
+		if Loopback(u.Hostname()) {
+			continue
+		}
+		if beyond = true; creds == "" {
 			return Place{}, fmt.Errorf("%s is another machine, which is asked over TLS and with credentials only: name the key file that \"trenchcut farm\" wrote there, or a credentials file with --creds", u.Host)
 		}
 	}
-	return Place{URL: text, Creds: creds}, nil
+	return Place{URL: text, Creds: creds, beyond: beyond}, nil
 }
 
 // Loopback reports whether a host is this machine, seen by itself alone.
@@ -78,6 +85,9 @@ func (p Place) connect(ctx context.Context) (*nats.Conn, error) {
 			return nil, fmt.Errorf("read credentials: %w", err)
 		}
 		options = append(options, nats.UserCredentials(p.Creds))
+	}
+	if p.beyond { // film does not travel in the open
+		options = append(options, nats.Secure(&tls.Config{MinVersion: tls.VersionTLS12}))
 	}
 	keyed, err := p.Key.options()
 	if err != nil {

@@ -38,8 +38,10 @@ func firstLine(text string) string {
 // nothing, lends no film, and changes nothing about what the server holds but by its work.
 func NotForWorkers() []string {
 	deny := []string{jobSubject + ".>", "$O." + blockBucket + ".>"}
-	for _, call := range []string{"STREAM.CREATE.>", "STREAM.UPDATE.>", "STREAM.DELETE.>", "STREAM.MSG.DELETE.>", "STREAM.RESTORE.>", "STREAM.SNAPSHOT.>",
-		"STREAM.PURGE." + jobStream, "STREAM.PURGE.OBJ_" + blockBucket, "CONSUMER.DELETE." + jobStream + ".>"} {
+	for _, call := range []string{
+		"STREAM.CREATE.>", "STREAM.UPDATE.>", "STREAM.DELETE.>", "STREAM.MSG.DELETE.>", "STREAM.RESTORE.>", "STREAM.SNAPSHOT.>",
+		"STREAM.PURGE." + jobStream, "STREAM.PURGE.OBJ_" + blockBucket, "CONSUMER.DELETE." + jobStream + ".>",
+	} {
 		deny = append(deny, "$JS.API."+call)
 	}
 	return deny

@@ -64,20 +64,22 @@ func (t Tool) Reads(ctx context.Context, s plan.Segment, path string) (extents [
 	}
 	server := &http.Server{Handler: w, ReadHeaderTimeout: time.Minute}
 	go func() { _ = server.Serve(shortListener{listener}) }()
-	defer server.Close()
+	defer func() { _ = server.Close() }()
 	guards := []string{"-protocol_whitelist", "http,tcp", "-format_whitelist", filmFormats}
 	packets, err = t.packetsOf(ctx, s, guards, "http://"+listener.Addr().String()+"/")
 	if err != nil {
 		return nil, "", err
 	}
-	server.Close()
+	_ = server.Close() // whoever read is gone
 	return w.extents(), packets, nil
 }
 
 func (t Tool) packetsOf(ctx context.Context, s plan.Segment, guards []string, url string) (string, error) {
 	seek, off := Opening(s, 0)
-	args := append([]string{"-hide_banner", "-v", "error", "-nostdin", "-copyts",
-		"-ss", seek.Decimal(), "-t", (off + s.Source.Rate.Duration(s.Span.Len()) + tags.Second + beyond).Decimal()}, guards...)
+	args := append([]string{
+		"-hide_banner", "-v", "error", "-nostdin", "-copyts",
+		"-ss", seek.Decimal(), "-t", (off + s.Source.Rate.Duration(s.Span.Len()) + tags.Second + beyond).Decimal(),
+	}, guards...)
 	args = append(args, "-i", url, "-map", "0:"+strconv.Itoa(s.Source.Video))
 	if s.Source.Audio >= 0 {
 		args = append(args, "-map", "0:"+strconv.Itoa(s.Source.Audio))
