@@ -73,8 +73,27 @@ func (a *Asker) Renderer(home *render.Local) render.Renderer {
 		for range a.lanes {
 			a.working.Go(func() { a.lane(a.ctx, home) })
 		}
+		a.working.Go(func() { a.farm.tellKits(a.ctx) })
+		a.working.Go(a.tellWho)
 	})
 	return asking{a, home}
+}
+
+// tellWho tells which machines are there.
+func (a *Asker) tellWho() {
+	all, err := a.farm.Who(a.ctx, time.Second)
+	if err != nil || a.ctx.Err() != nil {
+		return
+	}
+	atOnce := 0
+	for _, s := range all {
+		if s.Kit == a.farm.kit {
+			atOnce += s.AtOnce
+		} else {
+			a.log.Warn("takes no part", "machine", s.Name, "because", "it has "+s.Program+", and here is "+a.farm.program+", or another version of trenchcut")
+		}
+	}
+	a.log.Info("farm", "machines", len(all), "at once", atOnce)
 }
 
 type asking struct {

@@ -35,6 +35,7 @@ type borrowed struct {
 
 type holed struct {
 	path string
+	used time.Time // guarded by the lock of all
 
 	mu     sync.Mutex
 	size   int64
@@ -156,7 +157,9 @@ func (b *borrowed) fetch(ctx context.Context, s stretch) (string, error) {
 func (b *borrowed) film(s stretch) (*holed, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	b.sweep()
 	if h := b.films[s.Fingerprint]; h != nil {
+		h.used = time.Now()
 		return h, nil
 	}
 	if err := os.MkdirAll(b.folder, 0o700); err != nil {
@@ -168,10 +171,50 @@ func (b *borrowed) film(s stretch) (*holed, error) {
 	if strings.ContainsAny(s.Fingerprint+s.Name, `/\`) || s.Size <= 0 || s.Block <= 0 {
 		return nil, fmt.Errorf("%w: it has no name that a film has", errLent)
 	}
-	h := &holed{path: filepath.Join(b.folder, s.Fingerprint+s.Name), size: s.Size, block: s.Block, blocks: map[int64]string{}}
+	h := &holed{path: filepath.Join(b.folder, s.Fingerprint+s.Name), used: time.Now(), size: s.Size, block: s.Block, blocks: map[int64]string{}}
 	_ = os.Remove(h.path) // what another run left
 	b.films[s.Fingerprint] = h
 	return h, nil
+}
+
+// unused is after which time without use a film that was borrowed is removed: no segment is
+// rendered for as long.
+const unused = time.Hour
+
+// sweep removes film that was not used for long. The lock of all is held.
+func (b *borrowed) sweep() {
+	for print, h := range b.films {
+		if time.Since(h.used) > unused {
+			_ = os.Remove(h.path) // where it cannot be removed, the folder is at the end
+			delete(b.films, print)
+		}
+	}
+}
+
+// borrowedMark is in the names of folders of borrowed film.
+const borrowedMark = "borrowed-"
+
+// borrowedFolder makes a folder for borrowed film in a store's, and removes those that workers
+// which were killed left behind. Remove removes it again.
+func borrowedFolder(store string) (folder string, remove func(), err error) {
+	if err := os.MkdirAll(store, 0o777); err != nil {
+		return "", nil, fmt.Errorf("make a folder for film: %w", err)
+	}
+	left, _ := filepath.Glob(filepath.Join(store, borrowedMark+"*"))
+	for _, old := range left {
+		if lock, err := content.TryLock(old, true); err == nil {
+			os.RemoveAll(old)
+			lock.Unlock()
+		}
+	}
+	if folder, err = os.MkdirTemp(store, borrowedMark); err != nil {
+		return "", nil, render.FullIn(store, fmt.Errorf("make a folder for film: %w", err))
+	}
+	lock, err := content.TryLock(folder, true)
+	if err != nil { // a file system without locks
+		return folder, func() { os.RemoveAll(folder) }, nil
+	}
+	return folder, func() { os.RemoveAll(folder); lock.Unlock() }, nil
 }
 
 // vouch is for film that a segment was cut from: what was lent was held to its packets, and

@@ -12,8 +12,6 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 	"github.com/nats-io/nuid"
-
-	"trenchcut/pipeline/plan"
 )
 
 // Farm is a connection to the server where askers and workers meet. It is safe for concurrent
@@ -134,14 +132,4 @@ func (f *Farm) queue(ctx context.Context, u Urgency) (jetstream.Consumer, error)
 		return nil, fmt.Errorf("the queue of segments: %w", err)
 	}
 	return c, nil
-}
-
-// kitOf names what must be the same on two machines for them to render the same bytes: what
-// keys of segments are made of, but for the segment.
-func kitOf(toolchain string) (string, error) {
-	key, err := plan.Segment{}.Key(toolchain)
-	if err != nil {
-		return "", err
-	}
-	return string(key[:16]), nil
 }

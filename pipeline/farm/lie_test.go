@@ -142,8 +142,10 @@ func TestWrongJobs(t *testing.T) {
 			if n := <-home; n.Home == "" || w.done != 0 {
 				t.Errorf("%.40s: %+v", text, n)
 			}
-			if seq, err := farms[0].asked(t.Context(), jobs[0].Key); seq != 0 || err != nil {
-				t.Errorf("%.40s is still in the queue: %d, %v", text, seq, err)
+			for seq := uint64(1); seq != 0; { // the server may take a moment to hear of it
+				if seq, err = farms[0].asked(t.Context(), jobs[0].Key); err != nil {
+					t.Fatal(err)
+				}
 			}
 		}
 	}
@@ -164,9 +166,6 @@ func TestQueue(t *testing.T) {
 	}
 	if msg := (&taker{farm: farms[2]}).now(t.Context()); msg != nil {
 		t.Error("a machine with another ffmpeg takes a job")
-	}
-	if kits, err := farms[2].waitingKits(t.Context()); err != nil || len(kits) != 1 || kits[0] == farms[2].kit {
-		t.Errorf("waiting are %v, %v", kits, err)
 	}
 	take := &taker{farm: farms[1]}
 	for _, want := range []plan.Key{jobs[1].Key, jobs[0].Key} {

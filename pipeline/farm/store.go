@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"slices"
 	"strings"
 
 	"github.com/nats-io/nats.go/jetstream"
@@ -37,21 +36,6 @@ func (f *Farm) put(ctx context.Context, key plan.Key, path, worker string) error
 		return fmt.Errorf("hand over a segment: %w", err)
 	}
 	return nil
-}
-
-// waitingKits names the toolchains that jobs in the queue are for.
-func (f *Farm) waitingKits(ctx context.Context) ([]string, error) {
-	info, err := f.jobs.Info(ctx, jetstream.WithSubjectFilter(jobsOf("*", "*", "*")))
-	if err != nil {
-		return nil, err
-	}
-	var kits []string
-	for subject := range info.State.Subjects {
-		if words := strings.Split(subject, "."); len(words) == 5 && !slices.Contains(kits, words[2]) {
-			kits = append(kits, words[2])
-		}
-	}
-	return kits, nil
 }
 
 // errTaken says that a job is in the queue already.

@@ -12,6 +12,7 @@ const (
 	noticeSubject = "trenchcut.notice" // .KEY: how far a job is
 	wantSubject   = "trenchcut.want"   // .KEY: whoever waits for it answers
 	whoSubject    = "trenchcut.who"    // every worker answers what it does
+	kitSubject    = "trenchcut.kit"    // askers say with what their segments are rendered
 )
 
 func jobsOf(kit, urgency, key string) string {

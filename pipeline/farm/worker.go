@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"os"
 	"sync"
 	"time"
 
@@ -57,21 +56,23 @@ func (w *Worker) prepare() {
 
 // Run works until ctx ends. What it is at then goes back into the queue.
 func (w *Worker) Run(ctx context.Context) error {
-	letGo, err := w.Store.Hold(ctx)
+	folder, remove, err := borrowedFolder(w.Store.Root)
 	if err != nil {
 		return err
 	}
-	defer letGo()
-	if w.Borrowed, err = w.Store.Temp(); err != nil {
-		return err
-	}
-	defer os.RemoveAll(w.Borrowed)
+	defer remove()
+	w.Borrowed = folder
 	w.prepare()
 	stop, err := w.answer()
 	if err != nil {
 		return err
 	}
 	defer stop()
+	unhear, err := w.hearKits()
+	if err != nil {
+		return err
+	}
+	defer unhear()
 	group, ctx := errgroup.WithContext(ctx)
 	for range max(w.AtOnce, 1) {
 		group.Go(func() error {
@@ -84,7 +85,6 @@ func (w *Worker) Run(ctx context.Context) error {
 			return nil
 		})
 	}
-	group.Go(func() error { return w.lookForOthers(ctx) })
 	return group.Wait()
 }
 
@@ -114,7 +114,11 @@ func (w *Worker) do(ctx context.Context, msg jetstream.Msg) {
 	}
 	start := time.Now()
 	w.begin(j)
-	err = w.render(ctx, j)
+	letGo, err := w.Store.Hold(ctx) // for this job only, or the cache could never be pruned
+	if err == nil {
+		err = w.render(ctx, j)
+		letGo()
+	}
 	w.end(j, err)
 	switch cause := context.Cause(ctx); {
 	case err == nil:
@@ -299,27 +303,6 @@ func confirm(msg jetstream.Msg) {
 	defer cancel()
 	if msg.DoubleAck(ctx) != nil {
 		_ = msg.Ack() // what is lost is found done by the next who takes it
-	}
-}
-
-// lookForOthers says where segments wait that this machine cannot render, because they are
-// asked for with another ffmpeg or another version of this program.
-func (w *Worker) lookForOthers(ctx context.Context) error {
-	told := map[string]bool{}
-	for {
-		kits, err := w.Farm.waitingKits(ctx)
-		for _, kit := range kits {
-			if err == nil && kit != w.Farm.kit && !told[kit] {
-				told[kit] = true
-				w.Log.Warn("not for this machine", "because", "segments wait that are to be made with another ffmpeg, or another version of trenchcut, than here ("+w.Farm.program+")",
-					"now", "taking none of them: install the same on all machines")
-			}
-		}
-		select {
-		case <-ctx.Done():
-			return nil
-		case <-time.After(patience):
-		}
 	}
 }
 
