@@ -35,7 +35,8 @@ type Asker struct {
 	end     context.CancelFunc
 	working sync.WaitGroup
 	once    sync.Once
-	folder  string // for film that others lend
+	folder  string  // for film that others lend
+	others  *Worker // does the jobs of others
 
 	mu      sync.Mutex
 	wake    chan struct{} // closed when a lane may have something to do, and then made anew
@@ -70,8 +71,12 @@ func (a *Asker) Close() {
 func (a *Asker) Renderer(home *render.Local) render.Renderer {
 	a.once.Do(func() {
 		a.folder, _ = os.MkdirTemp("", "trenchcut-film-") // where it cannot be made, nothing is borrowed
+		a.others = &Worker{
+			Farm: a.farm, Name: a.name(), Tool: home.Tool, Toolchain: home.Toolchain, Store: home.Store, Copies: home.Films,
+			Borrowed: a.folder, Log: a.log,
+		}
 		for range a.lanes {
-			a.working.Go(func() { a.lane(a.ctx, home) })
+			a.working.Go(func() { a.lane(a.ctx) })
 		}
 		a.working.Go(func() { a.farm.tellKits(a.ctx) })
 		a.working.Go(a.tellWho)

@@ -7,18 +7,13 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 
 	"trenchcut/pipeline/plan"
-	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
 // lane is this machine at work while it waits: first for what only it can render, then for the
 // queue, then for what takes too long elsewhere.
-func (a *Asker) lane(ctx context.Context, home *render.Local) {
+func (a *Asker) lane(ctx context.Context) {
 	t := &taker{farm: a.farm}
-	others := &Worker{
-		Farm: a.farm, Name: a.name(), Tool: home.Tool, Toolchain: home.Toolchain, Store: home.Store, Copies: home.Films,
-		Borrowed: a.folder, Log: a.log,
-	}
 	for ctx.Err() == nil {
 		if w := a.pick((*waiting).mustBeHere); w != nil {
 			a.here(ctx, w, nil)
@@ -36,7 +31,7 @@ func (a *Asker) lane(ctx context.Context, home *render.Local) {
 				case known:
 					_ = msg.NakWithDelay(lease) // another lane is at it
 				default:
-					others.do(ctx, msg)
+					a.others.do(ctx, msg)
 				}
 				continue
 			}
