@@ -15,6 +15,7 @@ import (
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
+	"golang.org/x/sync/errgroup"
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
@@ -111,6 +112,9 @@ type waiting struct {
 	job  render.Job
 	home *render.Local
 	ctx  context.Context // ends when it is there
+	stop func()          // ends the waiting; it may be called again
+	// Queue put it into the queue, or it was there.
+	asked bool
 
 	ready    chan struct{} // the farm's store may have it
 	rendered chan error    // this machine rendered it, or failed to
@@ -125,20 +129,58 @@ type waiting struct {
 	athome   bool   // this machine must
 }
 
+// mostLooks is how many segments are looked for in the farm's store at once.
+const mostLooks = 64
+
+// Queue implements [render.Queuer]. A job that it cannot put into the queue, Render does.
+func (a asking) Queue(ctx context.Context, jobs []render.Job) {
+	waits := make([]*waiting, len(jobs))
+	var group errgroup.Group
+	group.SetLimit(mostLooks)
+	for i, j := range jobs {
+		group.Go(func() error {
+			w, err := a.expect(ctx, j)
+			if err != nil {
+				return err
+			}
+			if waits[i] = w; a.farm.has(ctx, j.Key) {
+				w.asked = true
+				w.signal()
+			}
+			return nil
+		})
+	}
+	if group.Wait() != nil {
+		return
+	}
+	var missing []job
+	for i, j := range jobs {
+		if !waits[i].asked {
+			missing = append(missing, job{j.Key, j.Segment})
+		}
+	}
+	asked := a.farm.askAll(ctx, a.urgency, missing)
+	for _, w := range waits {
+		w.asked = w.asked || asked[w.job.Key]
+	}
+}
+
 // Render implements [render.Renderer].
 func (a asking) Render(ctx context.Context, j render.Job, progress func(tags.Frame)) error {
-	w := &waiting{job: j, home: a.home, progress: progress, heard: time.Now(), ready: make(chan struct{}, 1), rendered: make(chan error, 1)}
-	ctx, done := context.WithCancel(ctx)
-	defer done()
-	w.ctx = ctx
-	stop, err := a.await(ctx, w)
+	w, err := a.expected(ctx, j)
 	if err != nil {
 		return fmt.Errorf("wait for a segment: %w", err)
 	}
+	stop := w.stop
 	defer stop()
-	if a.farm.has(ctx, j.Key) {
+	w.mu.Lock()
+	w.progress = progress
+	w.mu.Unlock()
+	switch {
+	case w.asked:
+	case a.farm.has(ctx, j.Key):
 		w.signal()
-	} else {
+	default:
 		a.ask(ctx, w)
 	}
 	look := time.NewTicker(lookEvery)
@@ -179,33 +221,55 @@ func (a asking) Render(ctx context.Context, j render.Job, progress func(tags.Fra
 // lookEvery is how often it is looked for what no notice told of.
 const lookEvery = lease
 
-// await makes w known to the lanes and to workers. Stop ends that; it may be called again.
-func (a asking) await(ctx context.Context, w *waiting) (stop func(), err error) {
-	key := w.job.Key
-	notices, err := a.farm.hear(key, func(n notice) { a.noticed(w, n) })
+// expected is what is waited for of a job since Queue, or from now on.
+func (a asking) expected(ctx context.Context, j render.Job) (*waiting, error) {
+	a.mu.Lock()
+	w := a.waiting[j.Key]
+	a.mu.Unlock()
+	if w != nil && w.ctx.Err() == nil {
+		return w, nil
+	}
+	return a.expect(ctx, j)
+}
+
+// expect makes a job known to the lanes and to workers, until it is stopped or ctx ends.
+func (a asking) expect(ctx context.Context, j render.Job) (*waiting, error) {
+	ctx, done := context.WithCancel(ctx)
+	w := &waiting{
+		job: j, home: a.home, ctx: ctx, heard: time.Now(), ready: make(chan struct{}, 1), rendered: make(chan error, 1),
+		progress: func(tags.Frame) {},
+	}
+	notices, err := a.farm.hear(j.Key, func(n notice) { a.noticed(w, n) })
 	if err != nil {
+		done()
 		return nil, err
 	}
-	wants, err := a.farm.nc.Subscribe(wantOf(key), func(m *nats.Msg) {
+	wants, err := a.farm.nc.Subscribe(wantOf(j.Key), func(m *nats.Msg) {
 		go a.answer(ctx, w, m) // film takes a while to be read
 	})
 	if err != nil {
 		_ = notices.Unsubscribe()
+		done()
 		return nil, err
 	}
-	a.mu.Lock()
-	a.waiting[key] = w
-	a.mu.Unlock()
-	a.rouse()
-	return sync.OnceFunc(func() {
+	w.stop = sync.OnceFunc(func() {
 		a.mu.Lock()
-		delete(a.waiting, key)
+		if a.waiting[j.Key] == w {
+			delete(a.waiting, j.Key)
+		}
 		a.mu.Unlock()
 		w.mu.Lock()
 		w.progress = func(tags.Frame) {}
 		w.mu.Unlock()
 		_, _ = notices.Unsubscribe(), wants.Unsubscribe()
-	}), nil
+		done()
+	})
+	context.AfterFunc(ctx, w.stop)
+	a.mu.Lock()
+	a.waiting[j.Key] = w
+	a.mu.Unlock()
+	a.rouse()
+	return w, nil
 }
 
 // ask puts w into the queue. What the farm does not take is rendered here.

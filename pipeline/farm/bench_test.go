@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"slices"
@@ -62,7 +63,7 @@ func ask(b *testing.B, f *Farm, about plan.Segment, jobs int) {
 				if err == nil {
 					err = f.ask(context.Background(), Awaited, job{key, about})
 				}
-				if err != nil {
+				if err != nil && !errors.Is(err, errTaken) { // of a call that was repeated, because the answer was late
 					b.Error(err)
 				}
 			}
@@ -89,6 +90,7 @@ func drain(b *testing.B, farms []*Farm, jobs int) {
 				if msg == nil {
 					continue
 				}
+				stop := keepLease(msg)
 				var j job
 				if err := json.Unmarshal(msg.Data(), &j); err != nil {
 					b.Error(err)
@@ -99,6 +101,7 @@ func drain(b *testing.B, farms []*Farm, jobs int) {
 				}
 				f.tell(j.Key, notice{Ready: true})
 				confirm(msg)
+				stop()
 				done.Add(1)
 				mu.Lock()
 				took = append(took, time.Since(began))
@@ -107,9 +110,10 @@ func drain(b *testing.B, farms []*Farm, jobs int) {
 		})
 	}
 	group.Wait()
-	if n := done.Load(); n != int64(jobs) {
+	if n := done.Load(); n < int64(jobs) {
 		b.Errorf("%d jobs were done, want %d", n, jobs)
 	}
+	b.ReportMetric(float64(done.Load()-int64(jobs)), "twice")
 	slices.Sort(took)
 	b.ReportMetric(float64(jobs)/time.Since(start).Seconds(), "done/s")
 	b.ReportMetric(took[len(took)/2].Seconds()*1000, "ms/job")

@@ -105,12 +105,11 @@ func TestLentFilm(t *testing.T) {
 			asker.lender.size = 16 << 10
 			ctx, cancel := context.WithCancel(t.Context())
 			defer cancel()
-			w := &waiting{job: render.Job{Key: key, Segment: s}, home: home, ctx: ctx, progress: func(tags.Frame) {}}
-			stop, err := asking{asker, home}.await(ctx, w)
+			w, err := asking{asker, home}.expect(ctx, render.Job{Key: key, Segment: s})
 			if err != nil {
 				t.Fatal(err)
 			}
-			defer stop()
+			defer w.stop()
 			if err := farms[0].nc.Flush(); err != nil {
 				t.Fatal(err)
 			}

@@ -47,17 +47,57 @@ func (f *Farm) ask(ctx context.Context, u Urgency, j job) error {
 	if err != nil {
 		return err
 	}
-	if most := f.nc.MaxPayload(); int64(len(data)) > most {
-		return fmt.Errorf("the segment's description takes %d bytes, and the farm takes %d", len(data), most)
+	if err := f.fits(data); err != nil {
+		return err
 	}
-	subject := jobsOf(f.kit, string(u), string(j.Key))
-	// One message a key in the queue, however many ask: the server refuses a second.
-	_, err = f.js.Publish(ctx, subject, data, jetstream.WithExpectLastSequencePerSubject(0))
+	_, err = f.js.Publish(ctx, jobsOf(f.kit, string(u), string(j.Key)), data, once)
+	return asTaken(err)
+}
+
+// once has the server refuse a job whose key is in the queue, however many ask for it.
+var once = jetstream.WithExpectLastSequencePerSubject(0)
+
+// asTaken is errTaken in place of the server's own error that says so.
+func asTaken(err error) error {
 	var api *jetstream.APIError
 	if errors.As(err, &api) && (api.ErrorCode == jetstream.JSErrCodeStreamWrongLastSequence || strings.Contains(api.Description, "per subject")) {
 		return errTaken
 	}
 	return err
+}
+
+func (f *Farm) fits(data []byte) error {
+	if most := f.nc.MaxPayload(); int64(len(data)) > most {
+		return fmt.Errorf("the segment's description takes %d bytes, and the farm takes %d", len(data), most)
+	}
+	return nil
+}
+
+// askAll puts jobs into the queue, one behind the other, without waiting for each. It returns
+// which of them are there, or were.
+func (f *Farm) askAll(ctx context.Context, u Urgency, jobs []job) map[plan.Key]bool {
+	sent := map[plan.Key]jetstream.PubAckFuture{}
+	for _, j := range jobs {
+		data, err := encode(j)
+		if err != nil || f.fits(data) != nil {
+			continue
+		}
+		if future, err := f.js.PublishAsync(jobsOf(f.kit, string(u), string(j.Key)), data, once); err == nil {
+			sent[j.Key] = future
+		}
+	}
+	there := map[plan.Key]bool{}
+	for key, future := range sent {
+		select {
+		case <-future.Ok():
+			there[key] = true
+		case err := <-future.Err():
+			there[key] = errors.Is(asTaken(err), errTaken)
+		case <-ctx.Done():
+			return there
+		}
+	}
+	return there
 }
 
 // asked is the sequence number of a job in the queue, of any urgency; 0 where it is not there.

@@ -33,6 +33,12 @@ type Renderer interface {
 	Render(ctx context.Context, job Job, progress func(tags.Frame)) error
 }
 
+// Queuer is a [Renderer] that is told of all jobs before the first is to be rendered, in the
+// order in which they are best begun.
+type Queuer interface {
+	Queue(ctx context.Context, jobs []Job)
+}
+
 // Films finds film by fingerprint.
 type Films interface {
 	Path(ctx context.Context, fingerprint string) (string, error)

@@ -84,6 +84,9 @@ func (s *Schedule) Run(ctx context.Context, jobs []Job, events Events) (rendered
 		events(Event{Cutting, done, total})
 	}
 	group, ctx := errgroup.WithContext(ctx)
+	if q, ok := s.Renderer.(Queuer); ok {
+		q.Queue(ctx, todo)
+	}
 	group.SetLimit(max(min(s.AtOnce, len(todo)), 1))
 	for _, job := range todo {
 		group.Go(func() error {
