@@ -22,6 +22,7 @@ import (
 var (
 	benchJobs    = flag.Int("jobs", 2000, "how many jobs BenchmarkQueue has, 100000 for the figures in DEVELOPERS")
 	benchWorkers = flag.Int("workers", 100, "how many workers BenchmarkQueue has at most, 1000 for the figures in DEVELOPERS")
+	benchTakes   = flag.Duration("takes", 0, "how long a worker of BenchmarkQueue is at a job, without using a processor")
 	benchSegment = flag.Int("segment", 1<<10, "how many bytes a worker of BenchmarkQueue hands over")
 )
 
@@ -29,7 +30,10 @@ var (
 // over and confirm, as fast as they can. One round is all jobs.
 func BenchmarkQueue(b *testing.B) {
 	const toolchain = "ffmpeg version 0"
-	for workers := 1; workers <= *benchWorkers; workers *= 10 {
+	for _, workers := range []int{1, 2, 4, 10, 100, 1000} {
+		if workers > *benchWorkers {
+			continue
+		}
 		b.Run(fmt.Sprintf("workers=%d", workers), func(b *testing.B) {
 			names := make([]string, workers+1)
 			for i := range names {
@@ -96,6 +100,7 @@ func drain(b *testing.B, farms []*Farm, jobs int) {
 					b.Error(err)
 				}
 				f.tell(j.Key, notice{})
+				time.Sleep(*benchTakes)
 				if _, err := f.segments.Put(context.Background(), jetstream.ObjectMeta{Name: string(j.Key)}, bytes.NewReader(movie)); err != nil {
 					b.Error(err)
 				}
@@ -114,6 +119,9 @@ func drain(b *testing.B, farms []*Farm, jobs int) {
 		b.Errorf("%d jobs were done, want %d", n, jobs)
 	}
 	b.ReportMetric(float64(done.Load()-int64(jobs)), "twice")
+	if rounds := (jobs + len(farms) - 1) / len(farms); *benchTakes > 0 {
+		b.ReportMetric(time.Since(start).Seconds()/(time.Duration(rounds)**benchTakes).Seconds(), "of-ideal")
+	}
 	slices.Sort(took)
 	b.ReportMetric(float64(jobs)/time.Since(start).Seconds(), "done/s")
 	b.ReportMetric(took[len(took)/2].Seconds()*1000, "ms/job")
