@@ -75,7 +75,7 @@ func TestLentFilm(t *testing.T) {
 			path := filepath.Join(dir, name)
 			args := []string{
 				"-f", "lavfi", "-i", "testsrc2=s=160x90:r=30000/1001,noise=alls=40:allf=t", "-f", "lavfi", "-i", "anoisesrc=r=48000:a=0.2",
-				"-t", "8", "-c:v", "libx264", "-preset", "ultrafast", "-g", "60", "-bf", "2", "-crf", "15", "-pix_fmt", "yuv420p", "-c:a", "aac",
+				"-t", "8", "-threads", "1", "-c:v", "libx264", "-preset", "ultrafast", "-g", "60", "-bf", "2", "-crf", "15", "-pix_fmt", "yuv420p", "-c:a", "aac",
 			}
 			if err := tool.Run(t.Context(), append(append(args, c.args...), "file:"+path), nil, nil); err != nil {
 				t.Fatal(err)
@@ -135,6 +135,9 @@ func TestLentFilm(t *testing.T) {
 			t.Logf("%d of %d bytes travelled", travelled, info.Size())
 			if travelled > info.Size()*3/4 {
 				t.Errorf("%d of %d bytes travelled", travelled, info.Size())
+			}
+			if name != "matroska.mkv" { // once is enough
+				return
 			}
 			// What was lent does not serve once a block of it is another.
 			stretch, err := asker.lender.lend(ctx, home, s, []string{source.Fingerprint})
