@@ -130,7 +130,9 @@ func (o *importOptions) run(ctx context.Context) error {
 		return err
 	}
 	for _, line := range change.Lines {
-		fmt.Fprintln(o.Out, tags.Printable(line))
+		if err := terminal.Paragraph(o.Out, terminal.Width(o.Out), line); err != nil {
+			return err
+		}
 	}
 	if err := o.write(change); err != nil {
 		return err

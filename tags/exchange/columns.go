@@ -27,7 +27,7 @@ type target struct {
 type column struct {
 	key   string // of a play; or angle, extra, skip
 	angle string // for in, out, snap and file of one angle
-	name  string // of an extra
+	name  string // of an extra; of a move its place among his moves, where each has a column
 	// rusher is whose rep it is of, where a row has columns for several: "91" of 91 move.
 	rusher string
 }
@@ -50,7 +50,9 @@ func (c column) String() string {
 	case c.angle != "":
 		return c.angle + " " + c.key
 	case c.rusher != "":
-		return c.rusher + " " + c.key
+		return c.rusher + " " + column{key: c.key, name: c.name}.String()
+	case c.key == "move" && c.name != "":
+		return "move " + c.name
 	case c.key == keyExtra:
 		return c.name
 	default:
@@ -125,7 +127,13 @@ func parseColumn(text, heading string) (column, bool) {
 	if slices.Contains([]string{keyRep, keyWords, keyExported}, text) {
 		return column{key: text}, true
 	}
+	if m := moveOf.FindStringSubmatch(flatten(text)); m != nil && strings.HasPrefix(text, "move ") {
+		return column{key: "move", name: m[1]}, true
+	}
 	if rusher, key, ok := strings.Cut(text, " "); ok && jerseyForm.MatchString(rusher) {
+		if c, ok := parseColumn(key, heading); ok && c.key == "move" {
+			return column{key: c.key, name: c.name, rusher: rusher}, true
+		}
 		_, known := repFieldOf(key)
 		return column{key: key, rusher: rusher}, known || key == keyRep || key == keyWords
 	}

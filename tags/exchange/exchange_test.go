@@ -319,17 +319,17 @@ s.csv:2:4: unknown hash "x"; want one of left, middle, right; a file for --colum
 s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, jersey or name: write under people hp99: {name: hp99, pos: QB}; or map the column to extra
 s.csv:2:6: in: "+3s" counts from the snap: want a time on the film
 s.csv:2:7: angle "attic" is not among the game's film; want one of endzone, sideline
-s.csv:3:1: unknown play "x"; want a whole number from 1 to 9999
-s.csv:4:1: the row gives no play number
+s.csv:3:1: unknown play "x", and the row is left out; want a whole number from 1 to 9999
+s.csv:4:1: the row gives no play number, and is left out
 s.csv:5:8: the cell "more" stands under no heading
-s.csv:6:1: play 3 stands twice; it stands first in row 5`},
+s.csv:6:1: play 3 stands twice, and this row is left out; it stands first in row 5`},
 		{"one word on many rows", "play,type,down\n1,Pass,0\n2,pass,1\n3,Pass,0\n4,Pass,0\n5,scren,1", `s.csv:2:2: unknown type "Pass", here and in 3 rows more; it does not say which pass it was, such as dropback, quick or screen; a file for --columns can say which: values: {type: {Pass: …}}
 s.csv:2:3: unknown down "0", here and in 2 rows more; want a whole number from 1 to 4; a file for --columns can leave it out: values: {down: {0: ''}}
 s.csv:6:2: unknown type "scren"; did you mean "screen"?; a file for --columns can say which: values: {type: {scren: …}}`},
 		{"no heading", "1,2\n3,4\n", "s.csv: none of the first 20 rows has the heading play; name the heading of its play numbers in a column mapping"},
 		{"two columns of one", "play,dn,down\n", `s.csv:1:3: column "down" is down, and so is "dn"; say in a column mapping which it is`},
-		{"quotes", "play,x\n1,\"a\nb\"\n2,a\"b\n", `s.csv:3:1: not CSV: bare " in non-quoted-field`},
-		{"not UTF-8", "play,x\n1,\xe9\n", "s.csv:2:1: the byte 0xe9 is not UTF-8 text: save the sheet as CSV in UTF-8"},
+		{"quotes", "play,x\n1,\"a\nb\"\n2,a\"b\n", `s.csv:3:1: not CSV: a " stands where a cell neither begins nor ends: take it away, or save the sheet anew as CSV`},
+		{"not UTF-8", "play,x\n1,\xe9\u00e9\n", "s.csv:2:1: the byte 0xe9 is not UTF-8 text: save the sheet as CSV in UTF-8"},
 		{"NUL", "play,x\n1,\x00\n", "s.csv:2:1: the byte 0x00 is not UTF-8 text: save the sheet as CSV in UTF-8"},
 		{"too wide", long + "\n", "s.csv:1:1: a play sheet has at most 12000 rows of 256 cells"},
 		{"too long", strings.Repeat("1\n", maxRows+1), "s.csv:12001:1: a play sheet has at most 12000 rows of 256 cells"},

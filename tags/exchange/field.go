@@ -101,7 +101,12 @@ const aDate = "the sheet made a date of what was typed: want "
 // plain is the text of a cell that is no date.
 func plain(c Cell) string {
 	if c.Number != "" {
-		if v, err := strconv.ParseFloat(c.Number, 64); err == nil && !strings.HasSuffix(c.Text, "%") {
+		v, err := strconv.ParseFloat(c.Number, 64)
+		shown, notWhole := strconv.Atoi(c.Text)
+		if notWhole == nil && err == nil && float64(shown) == v {
+			return c.Text // 01 is shown so on purpose
+		}
+		if err == nil && !strings.HasSuffix(c.Text, "%") {
 			return strconv.FormatFloat(v, 'f', -1, 64)
 		}
 	}
@@ -158,8 +163,14 @@ func readDistance(f field, r *reader, c Cell) (text, want string) {
 	if isGoal(c.Text) {
 		return goal, ""
 	}
+	if m := yards.FindStringSubmatch(c.Text); m != nil && c.Number == "" {
+		c.Text = m[1]
+	}
 	return readOrdinal(f, r, c)
 }
+
+// yards is a distance with its unit.
+var yards = regexp.MustCompile(`(?i)^([0-9]+) ?(?:y|yds?|yards?)\.?$`)
 
 // ordinals is how downs and quarters are written too.
 var ordinals = map[string]string{"1st": "1", "2nd": "2", "3rd": "3", "4th": "4"}
@@ -194,7 +205,7 @@ func readText(_ field, _ *reader, c Cell) (text, want string) {
 
 // readWord reads a word of the vocabulary, however it is spaced and capitalised.
 func readWord(f field, r *reader, c Cell) (text, want string) {
-	if w, ok := wordOf(r.vocabulary.List(f.WordList()), c.Text); ok {
+	if w, ok := r.word(f.FileKey(), f.WordList(), c.Text); ok {
 		return w.Name, ""
 	}
 	if f.Name == "type" && slices.Contains([]string{"pass", "p"}, flatten(c.Text)) {
@@ -213,9 +224,10 @@ func wordOf(list *tags.List, text string) (tags.Word, bool) {
 	if w, ok := list.Read(hyphened(text)); ok {
 		return w, true
 	}
+	flat := flatten(strings.ReplaceAll(text, "&", "and"))
 	for _, w := range list.Words {
 		for _, name := range append([]string{w.Name}, w.Also...) {
-			if flatten(name) == flatten(text) {
+			if flatten(name) == flat {
 				return w, true
 			}
 		}

@@ -26,20 +26,34 @@ type test func(cells []string, v *tags.Vocabulary) bool
 var hunches = []hunch{
 	{column{key: "play"}, regexp.MustCompile(`^(#|n|num|number|nr|snapno|pl|p|playid|plays?)$`), never, rising},
 	{column{key: keyDownDistance}, nil, mostly(func(c string) bool { return downDistance.MatchString(c) }), never},
-	{column{key: "quarter"}, regexp.MustCompile(`^(q|qu|qrt|quart|per|half)`), never, func(cells []string, v *tags.Vocabulary) bool {
+	{column{key: "quarter"}, regexp.MustCompile(`^(q|qu|qrt|quart|per|half|viertel)`), never, func(cells []string, v *tags.Vocabulary) bool {
 		return mostly(among("1", "2", "3", "4", "5", "q1", "q2", "q3", "q4", "1st", "2nd", "3rd", "4th", "ot"))(cells, v) && slices.IsSorted(cells)
 	}},
-	{column{key: "down"}, regexp.MustCompile(`^(d|dwn|dow|downno)$`), never, mostly(among("1", "2", "3", "4", "1st", "2nd", "3rd", "4th"))},
+	{column{key: "series"}, regexp.MustCompile(`^(s|ser|serie|dr|drv|poss|possession)$`), never, func(cells []string, v *tags.Vocabulary) bool {
+		last := 0
+		return mostlySo(cells, func(c string) bool {
+			n, err := strconv.Atoi(c)
+			follows := err == nil && n >= last && n <= 99
+			last = n
+			return follows
+		})
+	}},
+	{column{key: "down"}, regexp.MustCompile(`^(d|dwn|dow|downno|versuch)$`), never, mostly(among("1", "2", "3", "4", "1st", "2nd", "3rd", "4th"))},
 	{column{key: "distance"}, regexp.MustCompile(`^(d|di|dst|dis|ds|ytg|yds?togo|yardsto|tg|need|dista)`), never, mostly(func(c string) bool {
 		n, err := strconv.Atoi(unletter(c))
 		return err == nil && n >= 1 && n <= 99 || isGoal(c)
 	})},
 	{column{key: "clock"}, regexp.MustCompile(`^(clk|clo|time|tim|gc|tm|left|remain)`), runsDown, mostly(func(c string) bool { return timeOfDay.MatchString(c) })},
 	{column{key: "yard-line"}, regexp.MustCompile(`^(y|yd|yrd|yl|ln|line|spot|ball|field|fld|fp)`), mostly(func(c string) bool { return sidedYard.MatchString(c) }), mostly(func(c string) bool { return yardForm.MatchString(c) })},
-	{column{key: "unit"}, regexp.MustCompile(`^(u|un|side|team|squad)`), letters("d", "o", "k", "s"), words("unit")},
+	{column{key: "unit"}, regexp.MustCompile(`^(u|un|side|team|squad|odk|offdef|od)`), letters("d", "o", "k", "s"), words("unit")},
 	{column{key: "type"}, regexp.MustCompile(`^(t|ty|typ|kind|rp|rpk|runpass|pr|what|playkind)`), letters("r", "p"), typed},
 	{column{key: "hash"}, regexp.MustCompile(`^(h|hs|hsh|hash)`), letters("m", "l", "r", "c"), words("hash")},
 	{column{key: "type"}, nil, typed, never},
+	{column{key: "align"}, regexp.MustCompile(`^(tech|lineup|loc)$`), never, words("align")},
+	{column{key: "number-of-rushers"}, regexp.MustCompile(`^(n|no|num)?rush(ed)?(no)?$`), never, mostly(func(c string) bool {
+		n, err := strconv.Atoi(c)
+		return err == nil && n >= 0 && n <= 11
+	})},
 }
 
 var (
@@ -89,7 +103,7 @@ func words(list string) test {
 	return func(cells []string, v *tags.Vocabulary) bool {
 		seen := map[string]bool{}
 		return mostlySo(cells, func(c string) bool {
-			w, ok := wordOf(v.List(list), c)
+			w, ok := wordIn(v, list, list, c)
 			seen[w.Name] = true
 			return ok
 		}) && len(seen) > 1
@@ -147,13 +161,22 @@ func (s *Sheet) guessByCells(l *layout, v *tags.Vocabulary) {
 		if h.column.key == keyDownDistance && (l.has("down") || l.has("distance")) {
 			continue
 		}
+		if _, ofReps := repFieldOf(h.column.key); ofReps && !l.has(keyRusher) {
+			continue
+		}
 		best := -1
+		halves := func(cells []string) bool { // 1 and 2 of a game's halves are no quarters
+			return !slices.ContainsFunc(cells, func(c string) bool { return strings.ContainsAny(c, "34") })
+		}
 		for i, c := range l.columns {
 			heading := s.Rows[l.heading][i].Text
 			if c.key != keyExtra || l.how[i] != Kept || strings.HasPrefix(heading, extraPrefix) {
 				continue
 			}
 			cells := s.below(l.heading, i)
+			if h.column.key == "quarter" && strings.HasPrefix(flatten(heading), "half") && halves(cells) {
+				continue
+			}
 			if h.heading != nil && h.heading.MatchString(flatten(heading)) && h.fit(cells, v) {
 				best = i
 				break

@@ -1,7 +1,9 @@
 package exchange
 
 import (
+	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -33,9 +35,12 @@ func (s *Sheet) lay(mapping *Columns, angles []string, v *tags.Vocabulary) (layo
 		if under := s.under(row); under != nil {
 			// Headings may take two rows: what stands above a blank one reaches down to it.
 			both, alone := under.layRow(row+1, mapping, angles), s.layRow(row+1, mapping, angles)
-			if both.sure() > max(l.sure(), alone.sure()) {
+			if both.sure()+both.ofRushers() > max(l.sure()+l.ofRushers(), alone.sure()+alone.ofRushers()) {
 				s.Rows, l = under.Rows, both
 			}
+		}
+		if s.isData(l) {
+			continue
 		}
 		s.guessByCells(&l, v)
 		if l.has("play") && (l.surely("play") || l.known() >= 2) {
@@ -96,7 +101,21 @@ func (s *Sheet) layRow(row int, mapping *Columns, angles []string) layout {
 			l.how[i] = LeftOut
 		}
 	}
+	l.nameApart()
 	return l
+}
+
+// nameApart numbers extras of one heading, as in Notes and Notes 2: no mapping could tell them apart.
+func (l layout) nameApart() {
+	names := map[string]int{}
+	for i, c := range l.columns {
+		if c.key != keyExtra {
+			continue
+		}
+		if names[c.name]++; names[c.name] > 1 {
+			l.columns[i].name = fmt.Sprintf("%s %d", c.name, names[c.name])
+		}
+	}
 }
 
 // under is s with the blank cells of the row below a row filled from it; nil where that has none.
@@ -106,6 +125,16 @@ func (s *Sheet) under(row int) *Sheet {
 	}
 	above, below := s.Rows[row], slices.Clone(s.Rows[row+1])
 	filled := false
+	rusher := "" // the number that stands above the columns of a rusher's rep, and above the first alone
+	for i := range below {
+		if i < len(above) && above[i].Text != "" {
+			rusher = above[i].Text
+		}
+		c, ok := repColumn(rusher+" "+below[i].Text, false)
+		if ok && c.rusher != "" && c.key != keyRep && below[i].Text != "" {
+			below[i].Text, filled = rusher+" "+below[i].Text, true
+		}
+	}
 	for i, c := range above {
 		if i >= len(below) {
 			below = append(below, Cell{})
@@ -117,9 +146,21 @@ func (s *Sheet) under(row int) *Sheet {
 	if !filled {
 		return nil
 	}
-	two := &Sheet{File: s.File, Name: s.Name, Others: s.Others, Rows: slices.Clone(s.Rows)}
+	two := &Sheet{Rows: slices.Clone(s.Rows)}
 	two.Rows[row+1] = below
 	return two
+}
+
+// isData reports whether a row that might hold the headings looks like a play: it has more cells
+// with digits, but for the numbers of rushers, than headings that are known.
+func (s *Sheet) isData(l layout) bool {
+	digits := 0
+	for i, c := range s.Rows[l.heading] {
+		if l.columns[i].rusher == "" && l.how[i] != Told && strings.ContainsAny(c.Text, "0123456789") {
+			digits++
+		}
+	}
+	return digits > max(1, l.sure())
 }
 
 // headings is how many headings of a play sheet some row at the top of s has.
@@ -136,6 +177,17 @@ func (l layout) sure() int {
 	n := 0
 	for i, c := range l.columns {
 		if (l.how[i] == Sure || l.how[i] == Told) && c.rusher == "" {
+			n++
+		}
+	}
+	return n
+}
+
+// ofRushers is how many columns are something of the rep of a rusher that the heading names.
+func (l layout) ofRushers() int {
+	n := 0
+	for _, c := range l.columns {
+		if c.rusher != "" && c.key != keyRep {
 			n++
 		}
 	}
@@ -178,7 +230,11 @@ func (s *Sheet) checkLayout(l layout, mapping *Columns) tags.Faults {
 			faults.Add(s.at(l.heading, i), "the heading is longer than %d characters", maxHeading)
 		}
 		if before, twice := first[c]; twice {
-			addHint(&faults, s.at(l.heading, i), "say in a column mapping which it is",
+			hint := "say in a column mapping which it is"
+			if flatten(s.Rows[l.heading][i].Text) == flatten(s.Rows[l.heading][before].Text) {
+				hint = "give one of them another heading in the sheet"
+			}
+			addHint(&faults, s.at(l.heading, i), hint,
 				"column %q is %s, and so is %q", s.Rows[l.heading][i].Text, c, s.Rows[l.heading][before].Text)
 			continue
 		}
@@ -227,6 +283,9 @@ func sameWord(text string) string {
 // extraPrefix stands before the heading of an extra that would be taken for something else.
 const extraPrefix = "extra:"
 
+// unitForm is a heading with its unit, such as Dist (yds).
+var unitForm = regexp.MustCompile(`(?i)^(.+?) *[(\[](?:y|yds?|yards?|s|secs?|seconds?|m?m:ss|min(?::sec)?|no|nr|#|[a-z](?:/[a-z])+|[0-9]-[0-9])\.?[)\]]$`)
+
 // byHeading is what a heading means by the usual words of the trade (common practice).
 // Whatever is not known is an extra. Only a sheet of reps has headings of reps, but for a
 // rusher and for those that name one.
@@ -250,6 +309,9 @@ func byHeading(heading string, angles []string, ofReps bool) column {
 	case "out", "end":
 		return column{key: "out"}
 	case "snap":
+		if strings.Contains(heading, "#") { // snaps are counted, not timed
+			return column{key: "play"}
+		}
 		return column{key: "snap"}
 	case "file", "clip":
 		return column{key: "file"}
@@ -264,6 +326,11 @@ func byHeading(heading string, angles []string, ofReps bool) column {
 	}
 	if c, ok := repColumn(heading, ofReps); ok {
 		return c
+	}
+	if m := unitForm.FindStringSubmatch(heading); m != nil {
+		if c := byHeading(m[1], angles, ofReps); c.key != keyExtra {
+			return c
+		}
 	}
 	return column{key: keyExtra, name: heading}
 }

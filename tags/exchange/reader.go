@@ -23,7 +23,8 @@ type reader struct {
 	passers    []passer         // whom the sheet brings into a new tag file
 	unknown    map[value]*again // what could not be read, by key and text, or by column
 	clocks     map[tags.Pos]clockRead
-	signed     bool // yard lines in the offense's own half are written -25
+	dates      map[tags.Pos]string // downs and distances, of dates that a spreadsheet made of them
+	signed     bool                // yard lines in the offense's own half are written -25
 }
 
 // again is where a fault stands that other rows have too.
@@ -63,9 +64,12 @@ func (r *reader) read(ctx context.Context) []*entry {
 	if r.faults.Err() != nil {
 		return nil
 	}
+	r.sheet.fillMerged(l.heading)
 	r.understand(l)
 	r.clocks = r.readClocks(l)
 	r.signed = r.signs(l)
+	r.dates = r.readDates(l)
+	r.ofOneRep(l)
 	var entries []*entry
 	byNumber := map[int]*entry{}
 	for row := l.heading + 1; row < len(r.sheet.Rows) && ctx.Err() == nil; row++ {
@@ -74,8 +78,12 @@ func (r *reader) read(ctx context.Context) []*entry {
 		if blank(cells) {
 			continue
 		}
-		if isTotals(cells) {
+		if isTotals(cells, !l.byRow) {
 			r.refused.Add(r.sheet.at(row, 0), "the row looks like one of totals, and is left out")
+			continue
+		}
+		if r.headingAgain(l, cells) {
+			r.refused.Warn(r.sheet.at(row, 0), "the row has the headings again, and is left out")
 			continue
 		}
 		r.understood.Rows++
@@ -99,23 +107,33 @@ func (r *reader) read(ctx context.Context) []*entry {
 			continue
 		}
 		if _, same := first.film[angle]; same || angle == "" {
-			addHint(&r.refused, e.pos, fmt.Sprintf("it stands first in row %d", first.pos.Line), "play %d stands twice", e.number)
+			addHint(&r.refused, e.pos, fmt.Sprintf("it stands first in row %d", first.pos.Line), "play %d stands twice, and this row is left out", e.number)
 			continue
 		}
 		r.join(first, e)
 	}
 	for _, a := range r.unknown {
-		switch a.rows {
-		case 0:
-		case 1:
-			r.refused[a.at].What += ", here and in one row more"
-		default:
-			r.refused[a.at].What += fmt.Sprintf(", here and in %d rows more", a.rows)
-		}
+		r.refused[a.at].What += andMore(a.rows + 1)
 	}
 	r.understood.finish(entries)
 	r.warn(l, entries)
 	return entries
+}
+
+// headingAgain reports whether a row repeats the headings, as sheets do at the top of a page.
+func (r *reader) headingAgain(l layout, cells []Cell) bool {
+	headings := r.sheet.Rows[l.heading]
+	said := 0
+	for i, c := range cells {
+		if c.Text == "" {
+			continue
+		}
+		if i >= len(headings) || flatten(c.Text) != flatten(headings[i].Text) {
+			return false
+		}
+		said++
+	}
+	return said > 1
 }
 
 // signs reports whether a yard line of the sheet has a minus sign.
@@ -235,6 +253,11 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 				}
 			}
 		}
+		if c.says() && isDash(cell.Text) {
+			said.read(cell.Text, "nothing")
+			reps.passOver(c, pos)
+			continue
+		}
 		switch {
 		case c.key == keyExtra:
 			one := r.vocabulary.OneText(c.name, cell.Text)
@@ -272,7 +295,7 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 	play, ok := e.values["play"]
 	if !ok {
 		if !slices.ContainsFunc(r.refused[before:], func(f tags.Fault) bool { return f.Pos == e.pos }) {
-			r.refused.Add(e.pos, "the row gives no play number")
+			r.refused.Add(e.pos, "the row gives no play number, and is left out")
 		}
 		return nil, ""
 	}
@@ -327,11 +350,20 @@ func (r *reader) value(e *entry, f field, cell Cell, said *ColumnRead, pos tags.
 			said.read(shown, text)
 		}
 	}
+	if before, there := e.values[f.FileKey()]; there && before.text != text {
+		said.Refused++
+		r.refused.Add(pos, "%s says %s %s, and another column of the row says %s", said.Heading, f.FileKey(), text, before.text)
+		return
+	}
 	e.values[f.FileKey()] = value{key: f.FileKey(), text: text, pos: pos}
 }
 
 // downDistance reads "3&8" as a down and a distance.
 func (r *reader) downDistance(e *entry, cell Cell, said *ColumnRead, pos tags.Pos) {
+	if text, ok := r.dates[pos]; ok {
+		said.read(cell.Text, text)
+		cell = Cell{Text: text}
+	}
 	m := downDistance.FindStringSubmatch(unletter(cell.Text))
 	if cell.Date || dateForm.MatchString(cell.Text) {
 		said.Refused++
@@ -384,7 +416,7 @@ func (r *reader) note(f field, heading string, cell Cell, pos tags.Pos, want str
 		}
 	}
 	if key == "play" {
-		addHint(&r.refused, pos, want, "unknown %s %q", heading, short(cell.Text))
+		addHint(&r.refused, pos, want, "unknown %s %q, and the row is left out", heading, short(cell.Text))
 	} else if r.again(value{key: key, text: sameWord(cell.Text)}, pos, "unknown %s %q", heading, short(cell.Text)) {
 		r.refused[len(r.refused)-1].Hint = want
 	}

@@ -177,7 +177,7 @@ func TestStaffRepSheets(t *testing.T) {
 			"Play,91 move,91 result,55\n4,bull>rip,won sack,3 spin short stalemate\n5,rip,,\n",
 			withReps + "\n  - play: 4\n    reps:\n      - rusher: marlow\n        move: [bull, rip]\n        battle: won\n        outcome: sack\n" +
 				"      - rusher: oke\n        align: 3\n        blocker: {set: short}\n        move: [spin]\n        battle: stalemate\n\n  - play: 5\n",
-			"s.csv:3:2: the rep of 91 in play 5 is left out: want battle, outcome or did",
+			"s.csv:3:2: the rep of 91 in play 5 is left out: nothing says how it ended (battle, outcome or did)",
 		},
 	}
 	for _, tt := range tests {

@@ -3,6 +3,7 @@ package exchange
 import (
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -33,7 +34,7 @@ const (
 
 // repHeadings is further headings of the columns of reps (common practice).
 var repHeadings = map[string]string{
-	keyRusher: "passrusher", "align": "alignment linedup", "blocker": "blockedby vs against versus", "set": "passset",
+	keyRusher: "passrusher", "align": "alignment linedup", "blocker": "blockedby vs against versus ol olineman lineman", "set": "passset",
 	"move": "moves", "battle": "winloss wl", "did": "alsodid", "note": "notes comment comments", "point": "points teach coachingpoint topoint",
 	"assignment": "assignmentgrade", "technique": "techniquegrade", "effort": "effortgrade", "missed-assignment": "ma", "release": "ballout",
 }
@@ -87,12 +88,12 @@ func repColumn(heading string, ofReps bool) (column, bool) {
 		return column{key: keyRusher}, true
 	}
 	number, rest, _ := strings.Cut(strings.TrimPrefix(heading, "#"), " ")
-	if jersey := jerseyForm.MatchString(number) && len(number) == 2; jersey {
+	if jersey := jerseyForm.MatchString(number) && (len(number) == 2 || len(number) == 1 && rest != ""); jersey {
 		if rest == "" {
 			return column{key: keyRep, rusher: number}, true
 		}
 		if c, ok := repColumn(rest, true); ok && c.rusher == "" && c.key != keyRusher && c.key != keySkip {
-			return column{key: c.key, rusher: number}, true
+			return column{key: c.key, name: c.name, rusher: number}, true
 		}
 		return column{}, false
 	}
@@ -100,6 +101,9 @@ func repColumn(heading string, ofReps bool) (column, bool) {
 		return column{}, false
 	}
 	flat := flatten(heading)
+	if m := moveOf.FindStringSubmatch(flat); m != nil {
+		return column{key: "move", name: m[1] + m[2]}, true
+	}
 	switch flat {
 	case keyWords:
 		return column{key: keyWords}, true
@@ -115,6 +119,9 @@ func repColumn(heading string, ofReps bool) (column, bool) {
 	}
 	return column{}, false
 }
+
+// moveOf is the heading of a column that has one of his moves, by its place among them.
+var moveOf = regexp.MustCompile(`^(?:moves?|rushmove)([1-4])$|^([1-4])(?:st|nd|rd|th)move$`)
 
 func isRusherHeading(heading string) bool {
 	flat := flatten(heading)
@@ -226,7 +233,7 @@ func (f repField) read(r *reader, c Cell) (text, want string) {
 	case tags.KindWords:
 		var said []string
 		for _, item := range f.items(plain(c)) {
-			w, ok := wordOf(r.vocabulary.List(f.field.WordList()), item)
+			w, ok := r.word(f.key, f.field.WordList(), item)
 			if !ok {
 				return "", r.vocabulary.DidYouMean(f.field.WordList(), hyphened(item))
 			}
@@ -234,7 +241,7 @@ func (f repField) read(r *reader, c Cell) (text, want string) {
 		}
 		return strings.Join(said, ", "), ""
 	default:
-		if w, ok := wordOf(r.vocabulary.List(f.field.WordList()), plain(c)); ok {
+		if w, ok := r.word(f.key, f.field.WordList(), plain(c)); ok {
 			return w.Name, ""
 		}
 		return "", r.vocabulary.DidYouMean(f.field.WordList(), hyphened(plain(c)))
@@ -244,6 +251,9 @@ func (f repField) read(r *reader, c Cell) (text, want string) {
 // readMark reads seconds from the snap, or a time as a tag file has it.
 func (f repField) readMark(c Cell) (text, want string) {
 	text = decimalPoint(strings.TrimSuffix(plain(c), "s"))
+	if strings.HasPrefix(text, ".") {
+		text = "0" + text
+	}
 	if plainNumber.MatchString(text) {
 		at, err := tags.ParseInstant(signed(text) + "s")
 		if err != nil || at.N > 60*int64(tags.Second) {

@@ -149,7 +149,7 @@ func (m *merger) newRep(e *entry, said *repEntry) *yaml.Node {
 		return nil
 	}
 	if !said.result() {
-		m.change.Faults.Add(said.pos, "the rep of %s in play %d is left out: want battle, outcome or did", m.shown(said.rusher), e.number)
+		m.change.Faults.Add(said.pos, "the rep of %s in play %d is left out: nothing says how it ended (battle, outcome or did)", m.shown(said.rusher), e.number)
 		return nil
 	}
 	m.change.say("play %d: add rep of %s: %s", e.number, m.shown(said.rusher), strings.Join(sayAll(said.inOrder()), ", "))

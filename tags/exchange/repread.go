@@ -89,6 +89,9 @@ func (rs *repsOfRow) read(r *reader, c column, cell Cell, said *ColumnRead, pos 
 		if f.field != nil && f.field.WordList() != "" && flatten(plain(cell)) != flatten(text) {
 			said.read(plain(cell), text)
 		}
+		if before, there := e.values[c.key]; there && c.key == "move" {
+			text = before.text + ">" + text // of a column before
+		}
 		e.values[c.key] = value{key: c.key, text: text, pos: pos}
 	}
 }
@@ -119,6 +122,9 @@ func (e *repEntry) word(r *reader, text string, pos tags.Pos) bool {
 			continue
 		}
 		w, ok := wordOf(r.vocabulary.List(f.field.WordList()), text)
+		if f.result && !ok {
+			w, ok = r.word(f.key, f.field.WordList(), text)
+		}
 		if old, there := e.values[f.key]; !ok || there && !f.list {
 			continue
 		} else if there {

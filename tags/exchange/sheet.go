@@ -17,7 +17,29 @@ type Sheet struct {
 	File   string
 	Name   string   // of the worksheet in a workbook
 	Others []string // further worksheets that hold something, which are not read
-	Rows   [][]Cell
+	merged []merged
+	// Windows1252 says that the text is not UTF-8 and was taken for Windows-1252.
+	Windows1252 bool
+	Rows        [][]Cell
+}
+
+// merged is cells of one column, from a row to one further down, that a workbook shows as one.
+type merged struct{ column, from, to int }
+
+// fillMerged gives merged cells below a row what the first of them holds: the quarter of its
+// plays, the play of its reps.
+func (s *Sheet) fillMerged(heading int) {
+	for _, m := range s.merged {
+		if m.from <= heading || m.from >= len(s.Rows) || m.column >= len(s.Rows[m.from]) {
+			continue
+		}
+		for row := m.from + 1; row <= m.to && row < len(s.Rows); row++ {
+			for len(s.Rows[row]) <= m.column {
+				s.Rows[row] = append(s.Rows[row], Cell{})
+			}
+			s.Rows[row][m.column] = s.Rows[m.from][m.column]
+		}
+	}
 }
 
 // Cell is what one cell of a sheet holds.
@@ -124,12 +146,20 @@ func blank(row []Cell) bool {
 }
 
 // totals begins a row of sums, as somebody writes it below a sheet.
-var totals = []string{"total", "totals", "sum", "sums", "average", "averages", "avg", "mean"}
+var totals = strings.Fields("total totals sum sums average averages avg mean summe gesamt durchschnitt schnitt")
 
-// isTotals reports whether a row holds sums of those above it.
-func isTotals(row []Cell) bool {
+// isTotals reports whether a row holds sums of those above it: its first cell says so, or where
+// rows have numbers begins with a word that does, such as "Total plays".
+func isTotals(row []Cell, numbered bool) bool {
 	i := slices.IndexFunc(row, func(c Cell) bool { return c.Text != "" })
-	return i >= 0 && slices.Contains(totals, flatten(row[i].Text))
+	if i < 0 {
+		return false
+	}
+	first := row[i].Text
+	if words := strings.Fields(first); numbered && len(words) > 0 {
+		first = words[0]
+	}
+	return slices.Contains(totals, flatten(first))
 }
 
 // Table is a heading and rows, as they are written out; a cell is a string, an int or a

@@ -111,10 +111,12 @@ func (u *Understood) ColumnFile() ([]byte, error) {
 		fmt.Fprintf(&b, "%s%s%s\n", indent, strings.TrimSpace(string(text)), remark)
 		return nil
 	}
+	said := map[string]bool{}
 	for _, c := range u.Columns {
-		if c.Heading == "" {
+		if c.Heading == "" || said[flatten(c.Heading)] {
 			continue
 		}
+		said[flatten(c.Heading)] = true
 		remark := ""
 		if c.How == Guessed {
 			remark = "a guess"

@@ -74,7 +74,32 @@ func readXLSX(file string, data []byte) (s *Sheet, faults tags.Faults) {
 		return wrong(err)
 	}
 	s.Rows = cells(book, s.Name, sheets[best].shown, raw)
+	if s.merged, err = mergedRows(book, s.Name); err != nil {
+		return wrong(err)
+	}
 	return s, faults
+}
+
+// mergedRows is the cells of a worksheet that are merged over several rows.
+func mergedRows(book *excelize.File, name string) (all []merged, err error) {
+	ranges, err := book.GetMergeCells(name, true)
+	if err != nil {
+		return nil, err
+	}
+	for _, m := range ranges {
+		column, from, err := excelize.CellNameToCoordinates(m.GetStartAxis())
+		if err != nil {
+			return nil, err
+		}
+		_, to, err := excelize.CellNameToCoordinates(m.GetEndAxis())
+		if err != nil {
+			return nil, err
+		}
+		if to > from {
+			all = append(all, merged{column - 1, from - 1, to - 1})
+		}
+	}
+	return all, nil
 }
 
 // worksheet is one of a workbook, as its cells are shown.
