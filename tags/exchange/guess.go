@@ -49,7 +49,7 @@ var hunches = []hunch{
 	{column{key: "type"}, regexp.MustCompile(`^(t|ty|typ|kind|rp|rpk|runpass|pr|what|playkind)`), letters("r", "p"), typed},
 	{column{key: "hash"}, regexp.MustCompile(`^(h|hs|hsh|hash)`), letters("m", "l", "r", "c"), words("hash")},
 	{column{key: "type"}, nil, typed, never},
-	{column{key: "align"}, regexp.MustCompile(`^(tech|lineup|loc)$`), never, words("align")},
+	{column{key: "align"}, tech, never, words("align")},
 	{column{key: "number-of-rushers"}, regexp.MustCompile(`^(n|no|num)?rush(ed)?(no)?$`), never, mostly(func(c string) bool {
 		n, err := strconv.Atoi(c)
 		return err == nil && n >= 0 && n <= 11
@@ -57,7 +57,8 @@ var hunches = []hunch{
 }
 
 var (
-	downDistance = regexp.MustCompile(`(?i)^([1-4])(?:st|nd|rd|th)? ?(?:&|and|/|-) ?(\d{1,2}|g|goal)$`)
+	downDistance = regexp.MustCompile(`(?i)^([1-4])(?:st|nd|rd|th)? ?(?:&|and|/|-|–|—) ?(\d{1,2}|g|goal)$`)
+	tech         = regexp.MustCompile(`^(tech|lineup|loc)$`)
 	sidedYard    = regexp.MustCompile(`(?i)^(own|opp|opponent) ?[0-9]{1,2}$`)
 	yardForm     = regexp.MustCompile(`(?i)^(own |opp |opponent |[-+])? ?([1-4]?[0-9]|50)$`)
 )

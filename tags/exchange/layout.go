@@ -128,7 +128,7 @@ func (s *Sheet) under(row int) *Sheet {
 	rusher := "" // the number that stands above the columns of a rusher's rep, and above the first alone
 	for i := range below {
 		if i < len(above) && above[i].Text != "" {
-			rusher = above[i].Text
+			rusher = strings.Fields(above[i].Text)[0] // his name may stand behind it
 		}
 		c, ok := repColumn(rusher+" "+below[i].Text, false)
 		if ok && c.rusher != "" && c.key != keyRep && below[i].Text != "" {
@@ -332,5 +332,8 @@ func byHeading(heading string, angles []string, ofReps bool) column {
 			return c
 		}
 	}
-	return column{key: keyExtra, name: heading}
+	return column{key: keyExtra, name: oneLine(heading)}
 }
+
+// oneLine is a heading without the line breaks that make it narrow in a sheet.
+func oneLine(heading string) string { return strings.Join(strings.Fields(heading), " ") }

@@ -65,6 +65,11 @@ func (r *reader) read(ctx context.Context) []*entry {
 		return nil
 	}
 	r.sheet.fillMerged(l.heading)
+	for i, c := range r.sheet.Rows[l.heading] {
+		if !strings.HasPrefix(c.Text, extraPrefix) {
+			r.sheet.Rows[l.heading][i].Text = oneLine(c.Text)
+		}
+	}
 	r.understand(l)
 	r.clocks = r.readClocks(l)
 	r.signed = r.signs(l)
@@ -352,7 +357,8 @@ func (r *reader) value(e *entry, f field, cell Cell, said *ColumnRead, pos tags.
 	}
 	if before, there := e.values[f.FileKey()]; there && before.text != text {
 		said.Refused++
-		r.refused.Add(pos, "%s says %s %s, and another column of the row says %s", said.Heading, f.FileKey(), text, before.text)
+		r.refused.Add(pos, "%s says %s %s, and another column of the row says %s: neither is taken", said.Heading, f.FileKey(), text, before.text)
+		delete(e.values, f.FileKey())
 		return
 	}
 	e.values[f.FileKey()] = value{key: f.FileKey(), text: text, pos: pos}

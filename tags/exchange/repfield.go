@@ -92,6 +92,9 @@ func repColumn(heading string, ofReps bool) (column, bool) {
 		if rest == "" {
 			return column{key: keyRep, rusher: number}, true
 		}
+		if tech.MatchString(flatten(rest)) {
+			return column{key: "align", rusher: number}, true
+		}
 		if c, ok := repColumn(rest, true); ok && c.rusher == "" && c.key != keyRusher && c.key != keySkip {
 			return column{key: c.key, name: c.name, rusher: number}, true
 		}

@@ -95,7 +95,7 @@ func (s *Sheet) bounded() tags.Faults {
 		}
 		for column := range cells {
 			c := &cells[column]
-			c.Text = strings.TrimSpace(c.Text)
+			c.Text = strings.TrimSpace(unseen.Replace(c.Text))
 			if c.Text != "" {
 				full++
 			}
@@ -107,6 +107,9 @@ func (s *Sheet) bounded() tags.Faults {
 	}
 	return faults
 }
+
+// unseen makes plain what looks like a space, a minus or nothing at all.
+var unseen = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\u2007", " ", "\u2212", "-", "\u200b", "", "\u2060", "")
 
 // wrong says why a cell cannot be read, whatever it should hold; empty where it can.
 func (c Cell) wrong() string {

@@ -115,10 +115,10 @@ func TestDownTwice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if faults := grave(change.Faults); len(faults) != 1 || !strings.HasSuffix(faults.Error(), "s.csv:3:4: D&D says down 3, and another column of the row says 2") {
+	if faults := grave(change.Faults); len(faults) != 1 || !strings.HasSuffix(faults.Error(), "s.csv:3:4: D&D says down 3, and another column of the row says 2: neither is taken") {
 		t.Errorf("faults are %v", faults)
 	}
-	if !strings.Contains(string(change.Data), "down: 2\n    distance: 7\n") {
+	if !strings.Contains(string(change.Data), "- play: 2\n    distance: 7\n") {
 		t.Errorf("%s", change.Data)
 	}
 }
