@@ -136,7 +136,8 @@ func (r *reader) refuseColumn(l layout, i int, pos tags.Pos, before, now Cell) {
 	addHint(&r.refused, pos, "say with --columns what of a rep it is, such as align or note, or leave it out with skip",
 		"%s is not known, and says %q and %q of reps of one play: the column is left out", heading, short(before.Text), short(now.Text))
 	l.columns[i], l.how[i] = column{key: keySkip}, LeftOut
-	r.understood.Columns[i].How, r.understood.Columns[i].Field = LeftOut, keySkip
+	said := &r.understood.Columns[i]
+	said.How, said.Field, said.Value = LeftOut, keySkip, keySkip
 }
 
 // whole is a whole number that a row gives; nil where it does not.
