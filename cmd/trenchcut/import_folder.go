@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
@@ -71,9 +70,7 @@ func (o *importOptions) runFolder(ctx context.Context) error {
 		return err
 	}
 	for _, line := range taking.Lines {
-		if err := terminal.Paragraph(o.Out, terminal.Width(o.Out), line); err != nil {
-			return err
-		}
+		fmt.Fprintln(o.Out, tags.Printable(line))
 	}
 	if err := taking.Faults.Err(); err != nil {
 		for _, f := range taking.Faults { // what is at fault may be a pipe: no line of it is shown
