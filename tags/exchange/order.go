@@ -20,6 +20,7 @@ func (r *reader) warn(l layout, entries []*entry) {
 	}
 	r.warnYardLines(l, entries)
 	r.warnDates(l)
+	r.warnNames(l)
 	game := &tags.Game{}
 	for _, e := range entries {
 		p := &tags.Play{Game: game, Pos: e.pos, Number: e.number}
@@ -88,6 +89,20 @@ func (r *reader) warnDates(l layout) {
 		}
 		if dates > 0 {
 			r.refused.Warn(first, "%s %q looks like a date that a spreadsheet made of what was typed%s", heading, short(r.sheet.Rows[first.Line-1][i].Text), andMore(dates))
+		}
+	}
+}
+
+// warnNames warns of names beside the numbers above rushers' columns: a new tag file gets the
+// numbers alone.
+func (r *reader) warnNames(l layout) {
+	if l.heading == 0 || r.game.ID != "" {
+		return
+	}
+	for i, c := range r.sheet.Rows[l.heading-1] {
+		words := strings.Fields(c.Text)
+		if i < len(l.columns) && len(words) > 1 && l.columns[i].rusher != "" && strings.TrimPrefix(words[0], "#") == l.columns[i].rusher {
+			r.refused.Warn(r.sheet.at(l.heading-1, i), "of %q the number is read and the name is not: write it in the tag file, under people", short(c.Text))
 		}
 	}
 }
