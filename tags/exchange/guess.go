@@ -24,7 +24,7 @@ type test func(cells []string, v *tags.Vocabulary) bool
 
 // hunches is tried in this order (common practice).
 var hunches = []hunch{
-	{column{key: "play"}, regexp.MustCompile(`^(#|n|num|number|nr|snapno|pl|p|playid|plays?)$`), never, rising},
+	{column{key: "play"}, regexp.MustCompile(`^(#|n|num|number|nr|snapno|pl|ply|p|playid|plays?)$`), never, rising},
 	{column{key: keyDownDistance}, nil, mostly(func(c string) bool { return downDistance.MatchString(c) }), never},
 	{column{key: "quarter"}, regexp.MustCompile(`^(q|qu|qrt|quart|per|half|viertel)`), never, func(cells []string, v *tags.Vocabulary) bool {
 		return mostly(among("1", "2", "3", "4", "5", "q1", "q2", "q3", "q4", "1st", "2nd", "3rd", "4th", "ot"))(cells, v) && slices.IsSorted(cells)

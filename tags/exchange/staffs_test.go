@@ -129,6 +129,7 @@ func TestHeadingsThatMislead(t *testing.T) {
 		{"halves are no quarters", "Play,Half\n1,1\n2,1\n3,2\n", "Half", ""},
 		{"quarters under halves", "Play,Half\n1,1\n2,2\n3,3\n4,4\n", "quarter", ""},
 		{"snaps are counted", "Dn,Snap #\n1,1\n", "play", ""},
+		{"plays by a short name", "Dn,PLY\n1,21\n2,22\n3,23\n", "play", ""},
 		{"a unit", "Play,Dist (yds)\n1,3\n", "distance", ""},
 		{"an extra of dates", "Play,Set\n1,4-Mar\n2,Bear\n", "Set", `Set "4-Mar" looks like a date`},
 		{"a day of the game is one", "Play,Date\n1,9/12/2026\n", "Date", ""},
