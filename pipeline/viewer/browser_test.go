@@ -205,8 +205,9 @@ func TestScreen(t *testing.T) {
 	}
 	s.Eval("screen.speed = 1; screen.show(400)", nil)
 	frames := s.plays("window.rounds = 0; screen.addEventListener('frame', () => { if (screen.frame === 395) rounds++; }); screen.play({in: 395, out: 405})", "rounds > 3")
+	const late = 15 // a busy browser tells of the last frame late, and plays on until it does
 	for _, n := range frames {
-		if n < 395 || n >= 405+lag {
+		if n < 395 || n >= 405+late {
 			t.Errorf("the loop from 395 to 405 shows %d", n)
 		}
 	}
