@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"trenchcut/tags/report"
-	"trenchcut/tags/stats"
 )
 
 // weeksChart draws [report.Weeks].
@@ -48,7 +47,7 @@ func (c weeksChart) desc() string {
 			if i > 0 {
 				b.WriteString("; ")
 			}
-			fmt.Fprintf(&b, "%s, %d of %d", strings.TrimSpace(w.Date+" "+w.Name), w.K, w.N)
+			fmt.Fprintf(&b, "%s, %s", strings.TrimSpace(w.Date+" "+w.Name), w.Words())
 			if drawn(w.Share) {
 				fmt.Fprintf(&b, ", %s %%, 95 %% interval %s to %s %%", percent(rate(w.Share)), percent(w.Low), percent(w.High))
 			}
@@ -219,12 +218,10 @@ func (b *board) weekCounts(g report.WeeksOf, dates []weekDate, name string, swat
 		if k < 0 {
 			continue
 		}
-		says := countOf(g.Weeks[k].Share)
+		says := g.Weeks[k].Count.String()
 		if from := d.at - f.width(says)/2; from >= end && from+f.width(says) <= b.right {
 			b.write(from, at, f, says, b.colours.ink)
 			end = from + f.width(says) + b.small/2
 		}
 	}
 }
-
-func countOf(s stats.Share) string { return fmt.Sprintf("%d/%d", s.K, s.N) }

@@ -128,8 +128,8 @@ type GradeRow struct {
 // Given is how many grades were given.
 func (g GradeRow) Given() int { return g.Plus + g.Zero + g.Minus }
 
-// Known is how many of them are plus or zero, where the minuses begin.
-func (g GradeRow) Known() int { return g.Plus + g.Zero }
+// NoMinus is how many of them are plus or zero: in a bar, where the minuses begin.
+func (g GradeRow) NoMinus() int { return g.Plus + g.Zero }
 
 // GradedGame is a player's snaps of one game.
 type GradedGame struct {

@@ -254,19 +254,7 @@ func (m Motion) sum(t, from, to int) float64 {
 
 // deepShare is share of what moves low in the picture, over the last instants up to t.
 func (m Motion) deepShare(t, from, to int) float64 {
-	var in, whole float64
-	for i := max(t-2, 0); i <= min(t, len(m.Deep)-1); i++ {
-		for x, v := range m.Deep[i] {
-			whole += float64(v)
-			if x >= from && x < to {
-				in += float64(v)
-			}
-		}
-	}
-	if whole == 0 {
-		return 0
-	}
-	return in / whole
+	return shareOf(m.Deep[min(max(t-2, 0), len(m.Deep)):min(t+1, len(m.Deep))], from, to)
 }
 
 // deepEnds is from where to where something moves low in the picture, at the instants from from to to, 0
@@ -306,12 +294,23 @@ func (m Motion) passerOff(place float64) float64 {
 }
 
 // share is how much of what moves at an instant does so in the columns from from to to.
-func (m Motion) share(t, from, to int) float64 {
-	whole := m.sum(t, 0, m.Columns)
+func (m Motion) share(t, from, to int) float64 { return shareOf(m.Moves[t:t+1], from, to) }
+
+// shareOf is how much of what moves in some rows does so in their columns from from to to.
+func shareOf(rows [][]float32, from, to int) float64 {
+	var in, whole float64
+	for _, row := range rows {
+		for x, v := range row {
+			whole += float64(v)
+			if x >= from && x < to {
+				in += float64(v)
+			}
+		}
+	}
 	if whole == 0 {
 		return 0
 	}
-	return m.sum(t, from, to) / whole
+	return in / whole
 }
 
 // smoothed is the mean of list over windows of about as many, twice over, so that what it

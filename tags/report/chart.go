@@ -212,26 +212,28 @@ func keyed(by []query.Fact, i int, name string) string {
 
 // Bare is a chart without the words around it, for where they stand beside it, and the words of its foot.
 func Bare(c Chart) (bare Chart, small []string) {
+	strip := func(lines, foot *[]string) { small, *lines, *foot = *foot, nil, nil }
 	switch c := c.(type) {
 	case Bars:
-		small, c.Lines, c.Small = c.Small, nil, nil
-		return c, small
+		strip(&c.Lines, &c.Small)
+		bare = c
 	case Points:
-		small, c.Lines, c.Small = c.Small, nil, nil
-		return c, small
+		strip(&c.Lines, &c.Small)
+		bare = c
 	case Weeks:
-		small, c.Lines, c.Small = c.Small, nil, nil
-		return c, small
+		strip(&c.Lines, &c.Small)
+		bare = c
 	case Curves:
-		small, c.Lines, c.Small = c.Small, nil, nil
-		return c, small
+		strip(&c.Lines, &c.Small)
+		bare = c
 	case Strip:
-		small, c.Lines, c.Small = c.Small, nil, nil
-		return c, small
+		strip(&c.Lines, &c.Small)
+		bare = c
 	case Portions:
-		small, c.Lines, c.Small = c.Small, nil, nil
-		return c, small
+		strip(&c.Lines, &c.Small)
+		bare = c
 	default:
-		return c, nil
+		bare = c
 	}
+	return bare, small
 }

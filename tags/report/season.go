@@ -141,7 +141,9 @@ func seasonChart(r *Request, of string) (Chart, error) {
 				said = append(said, fmt.Sprintf("%s: %s with no date, which have no place on the line.", tags.Capital(name), rate.Count))
 				continue
 			}
-			figures += btoi(rate.Bar)
+			if rate.Bar {
+				figures++
+			}
 			weeks.Weeks = append(weeks.Weeks, DatedShare{Date: w.Date, Share: rate})
 		}
 		c.Groups = append(c.Groups, weeks)
@@ -149,7 +151,9 @@ func seasonChart(r *Request, of string) (Chart, error) {
 			if g.Rate != tags.Spoken(of) {
 				continue
 			}
-			figures += btoi(g.Trend != nil)
+			if g.Trend != nil {
+				figures++
+			}
 			said = append(said, tags.Capital(strings.TrimSpace(group+" "+g.Rate))+": "+g.Sentence())
 		}
 	}
@@ -169,11 +173,4 @@ func seasonChart(r *Request, of string) (Chart, error) {
 	}
 	c.Small = append(said, chartSmall(r.scope().CountedWords(), figures)...)
 	return c, nil
-}
-
-func btoi(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }

@@ -55,7 +55,7 @@ func (in Scope) Plays() string {
 // Who counts in a figure differs with the figure. Each rule stands here once, beside the
 // words that a table prints for it.
 
-// reason is why a rep is out of the headline rates; empty where it is in.
+// reason is why a rep is out of the headline rates; the zero reason is that of one that is in.
 type reason struct {
 	kind reasonKind
 	of   string // the penalty, unit, kind of play or job that it is for
@@ -93,14 +93,6 @@ func (why reason) String() string {
 	}
 }
 
-func inWords(of map[reason]int) map[string]int {
-	words := make(map[string]int, len(of))
-	for why, n := range of {
-		words[why.String()] += n
-	}
-	return words
-}
-
 // standsApart is why a rep is out of the headline rates.
 func (in Scope) standsApart(r *tags.Rep) reason {
 	switch {
@@ -114,11 +106,17 @@ func (in Scope) standsApart(r *tags.Rep) reason {
 		return reason{otherPlay, r.Play.Type}
 	case !r.Rushes():
 		return reason{otherJob, r.Job}
-	}
-	if out, _ := r.BallOut(); out { // last, because marks take longest to ask
+	case ballWasOut(r): // last, because marks take longest to ask
 		return reason{kind: ballOut}
+	default:
+		return reason{}
 	}
-	return reason{}
+}
+
+// ballWasOut reports whether it is known that the ball was out before the rush got there.
+func ballWasOut(r *tags.Rep) bool {
+	out, _ := r.BallOut()
+	return out
 }
 
 // counts reports whether the headline counts a rep.
@@ -128,11 +126,7 @@ func (in Scope) counts(r *tags.Rep) bool { return in.standsApart(r).kind == coun
 // contain, comes at the passer.
 func (in Scope) comesAt(r *tags.Rep) bool {
 	if r.Job == "contain" {
-		if r.Apart() || !r.Play.OurUnit() || !in.has(r.Play.Type) {
-			return false
-		}
-		out, _ := r.BallOut()
-		return !out
+		return !r.Apart() && r.Play.OurUnit() && in.has(r.Play.Type) && !ballWasOut(r)
 	}
 	return in.counts(r)
 }
@@ -193,11 +187,7 @@ const ReadersWords = "every rep on a dropback or a run, whatever its job; offsid
 // Readers is the reps of which reads are asked, each once.
 func Readers(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
-		if r.Apart() || !Dropbacks.has(r.Play.Type) && !r.Play.IsRun() {
-			return false
-		}
-		out, _ := r.BallOut()
-		return !out
+		return !r.Apart() && (Dropbacks.has(r.Play.Type) || r.Play.IsRun()) && !ballWasOut(r)
 	})
 }
 

@@ -55,11 +55,11 @@ func (in Scope) Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 	reps = once(reps)
 	s := Summary{Reps: len(reps)}
 	plays := map[*tags.Play]bool{}
-	apart, outcomes := map[reason]int{}, map[string]int{}
+	apart, outcomes := map[string]int{}, map[string]int{}
 	for _, r := range reps {
 		plays[r.Play] = true
 		if why := in.standsApart(r); why.kind != counts {
-			apart[why]++
+			apart[why.String()]++
 			continue
 		}
 		if r.DrewHold() {
@@ -82,7 +82,7 @@ func (in Scope) Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 	}
 	s.Given = parts(given, v.List("credit").Rank)
 	s.Matchups = By(counted, func(r *tags.Rep) []string { return []string{r.Matchup()} })
-	s.Apart = parts(inWords(apart), func(string) int { return 0 })
+	s.Apart = parts(apart, func(string) int { return 0 })
 	s.Outcomes = parts(outcomes, v.List("outcome").Rank)
 	return s
 }
