@@ -2,8 +2,6 @@ package desk
 
 import (
 	"bytes"
-	"context"
-	"errors"
 	"fmt"
 	"image"
 	"image/png"
@@ -12,8 +10,8 @@ import (
 	"strings"
 
 	"trenchcut/pipeline/draw"
-	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
@@ -22,15 +20,14 @@ import (
 type preview struct {
 	number int
 	plan   *plan.Plan
-	films  map[string]plan.Source // by path
 }
 
 // show takes a plan to draw from, in the place of the one before. It returns where what is drawn
 // for an entry is found.
-func (r *reels) show(p *plan.Plan, films map[string]plan.Source) func(n int) string {
+func (r *reels) show(p *plan.Plan) func(n int) string {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.preview = preview{r.preview.number + 1, p, films}
+	r.preview = preview{r.preview.number + 1, p}
 	number := r.preview.number
 	return func(n int) string { return fmt.Sprintf("drawn/%d/%d", number, n) }
 }
@@ -62,7 +59,8 @@ func (s *Server) serveDrawn(w http.ResponseWriter, r *http.Request) {
 	}
 	segment := p.plan.Entries[n].Segment
 	var picture image.Image
-	switch l, wrong := strconv.Atoi(layer); {
+	l, errLayer := strconv.Atoi(layer)
+	switch {
 	case !isPicture && !isLayer && segment.Kind == plan.Film:
 		list, err := overlays(segment, "drawn/"+r.PathValue("preview")+"/"+number)
 		if err != nil {
@@ -71,15 +69,16 @@ func (s *Server) serveDrawn(w http.ResponseWriter, r *http.Request) {
 		}
 		writeJSON(w, list)
 		return
-	case isPicture && isLayer && wrong == nil && l >= 0 && l < len(segment.Layers):
-		drawn, stands, wrong := layerPicture(segment.Layers[l], segment)
-		if !stands {
+	case isPicture && isLayer && errLayer == nil && l >= 0 && l < len(segment.Layers):
+		var drawn draw.Picture
+		var stands bool
+		if drawn, stands, err = layerPicture(segment.Layers[l], segment); !stands {
 			http.NotFound(w, r)
 			return
 		}
-		picture, err = drawn.Image, wrong
+		picture = drawn.Image
 	case isPicture && !isLayer && segment.Card != nil:
-		picture, err = s.slate(r.Context(), segment, p.films)
+		picture, err = (&render.Local{Tool: s.machine.Tool, Films: s.machine.Library}).Slate(r.Context(), segment)
 	default:
 		http.NotFound(w, r)
 		return
@@ -138,25 +137,4 @@ func layerPicture(l plan.Layer, s plan.Segment) (p draw.Picture, stands bool, er
 		return p, false, nil
 	}
 	return p, true, err
-}
-
-// slate is the picture of a slate, with its frame of film where that can be decoded.
-func (s *Server) slate(ctx context.Context, segment plan.Segment, films map[string]plan.Source) (image.Image, error) {
-	var still *draw.Still
-	if of := segment.Still; of != nil {
-		for path, film := range films {
-			if film.Fingerprint != of.Source.Fingerprint {
-				continue
-			}
-			picture, err := s.machine.Tool.Still(ctx, *of.Source, path, of.Frame, of.Source.Width/2*2, of.Source.Height/2*2)
-			if err != nil && !errors.Is(err, ffmpeg.ErrNoPicture) {
-				return nil, err
-			}
-			if err == nil {
-				still = &draw.Still{Picture: picture, X: of.At.X, Y: of.At.Y}
-			}
-			break
-		}
-	}
-	return draw.Card(*segment.Card, still, segment.Look, segment.House)
 }

@@ -181,7 +181,7 @@ func (s *Server) servePreview(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		answer.Said = err.Error()
 	} else {
-		answer.Takes = takes(p, draft.Session.Season.Games[0], s.reels.show(p, draft.Session.Films))
+		answer.Takes = takes(p, draft.Session.Season.Games[0], s.reels.show(p))
 		answer.Title = draft.Recipe.Title
 	}
 	writeJSON(w, answer)

@@ -47,12 +47,7 @@ func readSheet(c *exchange.Change, r outline.Request) *sheetRead {
 	}
 	for _, column := range u.Columns {
 		s.Columns = append(s.Columns, columnRead{column.Heading, column.Field, column.Value, column.How.String(), column.Cells, column.Refused, strings.Join(column.Examples, ", ")})
-		for _, read := range column.Read {
-			s.Words = append(s.Words, fmt.Sprintf("%s: %s is read as %s", column.Heading, read.Said, read.As))
-		}
-		for _, unread := range column.Unread {
-			s.Words = append(s.Words, fmt.Sprintf("%s: %s is not known", column.Heading, unread.Said))
-		}
+		s.Words = append(s.Words, column.Words()...)
 	}
 	for _, f := range c.Faults {
 		f.File = files.Base(f.File)

@@ -36,7 +36,7 @@ type Asker struct {
 	end     context.CancelFunc
 	working sync.WaitGroup
 	once    sync.Once
-	folder  string  // for film that others lend
+	remove  func()  // the folder for film that others lend
 	others  *Worker // does the jobs of others
 
 	mu      sync.Mutex
@@ -50,7 +50,7 @@ type Asker struct {
 func NewAsker(ctx context.Context, f *Farm, u Urgency, lanes int, known string, log *slog.Logger) *Asker {
 	a := &Asker{
 		farm: f, urgency: u, lanes: max(lanes, 1), log: log, wake: make(chan struct{}),
-		waiting: map[plan.Key]*waiting{},
+		waiting: map[plan.Key]*waiting{}, remove: func() {},
 	}
 	a.trust = &trust{file: known, kit: f.kit}
 	a.lender = &lender{farm: f, size: blockSize, turn: make(chan struct{}, a.lanes)}
@@ -63,18 +63,19 @@ func NewAsker(ctx context.Context, f *Farm, u Urgency, lanes int, known string, 
 func (a *Asker) Close() {
 	a.end()
 	a.working.Wait()
-	if a.folder != "" {
-		os.RemoveAll(a.folder)
-	}
+	a.remove()
 }
 
 // Renderer has the jobs of a reel rendered. Home renders what this machine does itself.
 func (a *Asker) Renderer(home *render.Local) render.Renderer {
 	a.once.Do(func() {
-		a.folder, _ = os.MkdirTemp("", "trenchcut-film-") // where it cannot be made, nothing is borrowed
+		folder, remove, err := borrowedFolder(home.Store.Root)
+		if err == nil { // else nothing is borrowed
+			a.remove = remove
+		}
 		a.others = &Worker{
 			Farm: a.farm, Name: a.name(), Tool: home.Tool, Toolchain: home.Toolchain, Store: home.Store, Copies: home.Films,
-			Borrowed: a.folder, Log: a.log,
+			Borrowed: folder, Log: a.log,
 		}
 		for range a.lanes {
 			a.working.Go(func() { a.lane(a.ctx) })
@@ -298,7 +299,7 @@ func (a asking) answer(ctx context.Context, w *waiting, m *nats.Msg) {
 			l = lent{Refused: "its film does not travel"}
 			a.atHome(w, err.Error())
 		} else {
-			a.log.Info("film lent", "clip", w.job.Name, "bytes", l.bytes(), seconds(start))
+			a.log.Info("film lent", "clip", w.job.Name, "bytes", l.bytes(), render.Seconds(start))
 		}
 	}
 	if data, err := encode(l); err == nil {
@@ -417,7 +418,7 @@ func (a asking) fetch(ctx context.Context, w *waiting) (first *fetched, err erro
 	if !v.wait(ctx) {
 		return nil, fmt.Errorf("nothing is taken of %s: %s", got.worker, v.why)
 	}
-	if err := w.home.Store.Take(w.job.Key, w.job.Segment, got.path); err != nil {
+	if err := w.home.Store.Take(w.job.Key, got.path); err != nil {
 		return nil, err
 	}
 	a.log.Info("rendered elsewhere", "clip", w.job.Name, "by", got.worker)

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -91,7 +92,7 @@ func (b *borrowed) borrow(ctx context.Context, j job, films []string, at map[str
 				return context.Cause(ctx)
 			}
 			if err != nil || packets != s.Packets {
-				return fmt.Errorf("%w: ffmpeg reads it otherwise here (%w)", errLent, errors.Join(err, errors.New("the packets differ")))
+				return fmt.Errorf("%w: ffmpeg reads it otherwise here (%w)", errLent, cmp.Or(err, errors.New("the packets differ")))
 			}
 		}
 	}

@@ -58,7 +58,11 @@ func (c *Copies) Path(ctx context.Context, fingerprint string) (string, error) {
 			return path, nil
 		}
 	}
-	return "", fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
+	return "", notHere(fingerprint)
+}
+
+func notHere(fingerprint string) error {
+	return fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
 }
 
 // Count looks into the folders and returns how many films are there.

@@ -12,6 +12,8 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 	"github.com/nats-io/nuid"
+
+	"trenchcut/pipeline/ffmpeg"
 )
 
 // Farm is a connection to the server where askers and workers meet. It is safe for concurrent
@@ -68,7 +70,7 @@ func Open(ctx context.Context, at Place, toolchain string) (*Farm, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Farm{id: nuid.Next(), kit: kit, program: firstLine(toolchain)}
+	f := &Farm{id: nuid.Next(), kit: kit, program: ffmpeg.NameOf(toolchain)}
 	if f.nc, err = at.connect(ctx); err != nil {
 		return nil, err
 	}

@@ -9,6 +9,8 @@ import (
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nkeys"
+
+	"trenchcut/tags/files"
 )
 
 // Key is what a machine needs to be let into a farm, as its key file holds it: whoever has the
@@ -19,10 +21,13 @@ type Key struct {
 	CA   string `json:"ca"`   // the certificate that the server's own is checked by, as PEM
 }
 
+// mostKey bounds a key file.
+const mostKey = 64 << 10
+
 // ReadKey reads a key file.
 func ReadKey(path string) (Key, error) {
 	var k Key
-	data, err := readSmall(path)
+	data, err := files.Read(path, mostKey)
 	if err != nil {
 		return k, fmt.Errorf("read the key of a farm: %w", err)
 	}
@@ -50,15 +55,12 @@ func (k Key) options() ([]nats.Option, error) {
 		return nil, errors.New("the key file of the farm is damaged: it has no certificate")
 	}
 	return []nats.Option{
-		nats.Secure(&tls.Config{RootCAs: roots, MinVersion: tls.VersionTLS13, ServerName: serverName}),
+		nats.Secure(&tls.Config{RootCAs: roots, MinVersion: tls.VersionTLS13, ServerName: ServerName}),
 		nats.Nkey(public, pair.Sign),
 		nats.IgnoreDiscoveredServers(), // the file has all addresses, as the certificate's authority does
 	}, nil
 }
 
-// serverName is the name in the certificate of a small farm's server, whatever its address is:
+// ServerName is the name in the certificate of a small farm's server, whatever its address is:
 // addresses of an office change.
-const serverName = "farm.trenchcut.internal"
-
-// ServerName is the name that the certificate of a small farm's server is to have.
-func ServerName() string { return serverName }
+const ServerName = "farm.trenchcut.internal"

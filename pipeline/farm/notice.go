@@ -2,8 +2,6 @@ package farm
 
 import (
 	"encoding/json"
-	"log/slog"
-	"math"
 	"sync"
 	"time"
 
@@ -50,9 +48,4 @@ func (t *teller) progress(n tags.Frame) {
 	}
 	t.told = time.Now()
 	t.tell(n)
-}
-
-// seconds is how long ago start was, to the hundredth.
-func seconds(start time.Time) slog.Attr {
-	return slog.Float64("seconds", math.Round(time.Since(start).Seconds()*100)/100)
 }

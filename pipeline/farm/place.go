@@ -13,8 +13,6 @@ import (
 	"time"
 
 	"github.com/nats-io/nats.go"
-
-	"trenchcut/tags/files"
 )
 
 // Place is where a farm is and how one gets in: a URL, or a key file that "trenchcut farm" wrote.
@@ -105,8 +103,3 @@ func (p Place) connect(ctx context.Context) (*nats.Conn, error) {
 	}
 	return nc, nil
 }
-
-// mostKey bounds a key file.
-const mostKey = 64 << 10
-
-func readSmall(path string) ([]byte, error) { return files.Read(path, mostKey) }

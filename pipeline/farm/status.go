@@ -100,9 +100,6 @@ func (f *Farm) Waiting(ctx context.Context) (queued, begun int, err error) {
 	return max(int(info.State.Msgs)-begun, 0), begun, consumers.Err()
 }
 
-// Kit names what renders the same bytes as this machine.
-func (f *Farm) Kit() string { return f.kit }
-
 // wanted reports whether anybody waits for a segment.
 func (f *Farm) wanted(ctx context.Context, key plan.Key) bool {
 	ctx, cancel := context.WithTimeout(ctx, time.Second)

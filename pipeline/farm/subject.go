@@ -28,13 +28,6 @@ func lastWord(subject string) plan.Key {
 	return plan.Key(subject[strings.LastIndexByte(subject, '.')+1:])
 }
 
-// firstLine is the first line of a text, without what follows a copyright.
-func firstLine(text string) string {
-	line, _, _ := strings.Cut(text, "\n")
-	line, _, _ = strings.Cut(line, " Copyright")
-	return strings.TrimSpace(line)
-}
-
 // NotForWorkers is the subjects on which a machine that only works may not publish: it asks for
 // nothing, lends no film, and changes nothing about what the server holds but by its work.
 func NotForWorkers() []string {

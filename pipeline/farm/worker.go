@@ -124,7 +124,7 @@ func (w *Worker) do(ctx context.Context, msg jetstream.Msg) {
 	case err == nil:
 		w.Farm.tell(key, notice{Worker: w.Name, Frames: j.Segment.Frames(), Ready: true})
 		confirm(msg)
-		w.Log.Info("rendered", "what", what(j.Segment), seconds(start))
+		w.Log.Info("rendered", "what", what(j.Segment), render.Seconds(start))
 	case errors.Is(cause, errFirst):
 		confirm(msg)
 		w.Log.Info("left", "what", what(j.Segment), "because", errFirst.Error())
@@ -269,7 +269,7 @@ func (f filmsAt) Path(_ context.Context, fingerprint string) (string, error) {
 	if path := f[fingerprint]; path != "" {
 		return path, nil
 	}
-	return "", fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
+	return "", notHere(fingerprint)
 }
 
 // what is a segment in words that name nobody.

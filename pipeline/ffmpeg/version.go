@@ -25,6 +25,13 @@ var ErrOld = errors.New("ffmpeg is too old")
 // ErrMissing says that ffmpeg or ffprobe is not on the PATH.
 var ErrMissing = errors.New("ffmpeg is not installed")
 
+// NameOf is "ffmpeg version 5.1.9", of what [Tool.Version] returns.
+func NameOf(version string) string {
+	line, _, _ := strings.Cut(version, "\n")
+	line, _, _ = strings.Cut(line, " Copyright")
+	return strings.TrimSpace(line)
+}
+
 // Version is what ffmpeg prints of itself and of what it was built with: the toolchain
 // part of every segment's key. It fails with ErrOld where ffmpeg is too old to serve.
 func (t Tool) Version(ctx context.Context) (string, error) {

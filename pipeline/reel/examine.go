@@ -64,9 +64,7 @@ func (x *examination) findTool(ctx context.Context) (serves bool) {
 		return false
 	}
 	x.ident, err = x.tool.Version(ctx)
-	line, _, _ := strings.Cut(x.ident, "\n")
-	line, _, _ = strings.Cut(line, " Copyright")
-	x.note("ffmpeg", fmt.Sprintf("%s (%s)", strings.TrimPrefix(line, "ffmpeg version "), x.tool.FFmpeg), err)
+	x.note("ffmpeg", fmt.Sprintf("%s (%s)", strings.TrimPrefix(ffmpeg.NameOf(x.ident), "ffmpeg version "), x.tool.FFmpeg), err)
 	return !errors.Is(err, ffmpeg.ErrOld)
 }
 

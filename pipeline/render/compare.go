@@ -310,7 +310,7 @@ func (c *comparison) hidden(s plan.Segment) (func(k tags.Frame) []image.Rectangl
 func (c *comparison) slate(ctx context.Context, i int, in tags.Frame) error {
 	s := c.plan.Entries[i].Segment
 	local := &Local{Tool: c.maker.Tool, Films: c.films}
-	card, err := local.slate(ctx, s)
+	card, err := local.Slate(ctx, s)
 	if err != nil {
 		return err
 	}

@@ -104,7 +104,7 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 		return report, FullIn(filepath.Dir(out), err)
 	}
 	m.Store.keepPlan(digest, p)
-	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), seconds(start))
+	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), Seconds(start))
 	return report, nil
 }
 

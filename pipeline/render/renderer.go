@@ -168,7 +168,7 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 			}
 		}
 	} else {
-		card, err := l.slate(ctx, s)
+		card, err := l.Slate(ctx, s)
 		if err != nil {
 			return slots, err
 		}
@@ -192,9 +192,9 @@ func (l *Local) slots(ctx context.Context, s plan.Segment, dir string) (ffmpeg.S
 	return slots, nil
 }
 
-// slate is a slate's picture: its card, or a picture of the staff's own, which must be the
+// Slate is a slate's picture: its card, or a picture of the staff's own, which must be the
 // one that the key vouches for.
-func (l *Local) slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error) {
+func (l *Local) Slate(ctx context.Context, s plan.Segment) (*image.NRGBA, error) {
 	if s.Picture == "" {
 		still, err := l.still(ctx, s.Still, s.House)
 		if err != nil {

@@ -158,7 +158,7 @@ func (s *Schedule) do(ctx context.Context, job Job, advance func(tags.Frame)) er
 			progress(job.Segment.Frames())
 			told := []any{"clip", job.Name, "from", source(job.Segment)}
 			if s.AtOnce <= s.Workers { // else most of the time it waited for its turn
-				told = append(told, seconds(start))
+				told = append(told, Seconds(start))
 			}
 			s.Log.Info("segment", told...)
 			return s.tellLacks(ctx, job)

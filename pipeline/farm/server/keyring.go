@@ -121,8 +121,8 @@ func (k *keyring) tls() (*tls.Config, error) {
 	if err != nil {
 		return nil, fmt.Errorf("make a certificate: %w", err)
 	}
-	template := certificate(farm.ServerName(), served)
-	template.DNSNames, template.KeyUsage = []string{farm.ServerName()}, x509.KeyUsageDigitalSignature
+	template := certificate(farm.ServerName, served)
+	template.DNSNames, template.KeyUsage = []string{farm.ServerName}, x509.KeyUsageDigitalSignature
 	template.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}
 	der, err := x509.CreateCertificate(rand.Reader, template, ca.Leaf, &key.PublicKey, ca.PrivateKey)
 	if err != nil {

@@ -3,7 +3,6 @@
 package server
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"net"
@@ -130,12 +129,6 @@ func addresses() []string {
 		return []string{"127.0.0.1"}
 	}
 	return own
-}
-
-// Wait serves until ctx ends.
-func (s *Server) Wait(ctx context.Context) {
-	<-ctx.Done()
-	s.Stop()
 }
 
 // Stop ends the server. What is stored stays for the next.
