@@ -135,6 +135,7 @@ pictures: demo tools
 bench: ffmpeg build
 	go test ./cmd/trenchcut -run '^$$' -bench . -benchtime 1x -timeout 60m
 	go test ./pipeline/viewer -run '^$$' -bench . -benchtime 1x -timeout 60m
+	go test ./pipeline/viewer -count=1 -v -timeout 60m -run TestJumpInPage -minutes=180
 	go test ./pipeline/desk -count=1 -v -timeout 60m -run 'TestSession|TestDemoInBrowser' -session=500
 
 clean:

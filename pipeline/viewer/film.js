@@ -16,6 +16,12 @@ import { follow, frameAt, lookFor, seek, start } from "./video.js";
 export { timecode } from "./facts.js";
 export { Screen } from "./screen.js";
 
+/**
+ * For how many milliseconds the video alone looks for a frame. The server's decoder and the
+ * browser's would share the processors, and both be late.
+ */
+const patience = 1000;
+
 /** @typedef {import("./facts.js").Facts} Facts */
 /** @typedef {import("./facts.js").Progress} Progress */
 
@@ -187,8 +193,13 @@ export class Pane extends EventTarget {
 		this.#stop();
 		this.#paused = -1;
 		n = this.clamp(n);
-		const glimpse = this.smooth && !this.#stills.asked(n) ? [this.#glimpse(n)] : [];
-		await Promise.race([this.#still(n), ...glimpse]);
+		if (!this.smooth || this.#stills.asked(n)) {
+			await this.#still(n);
+			return;
+		}
+		const near = Math.abs(n - this.#wanted) <= ahead; // a hand that steps wants the stills
+		const glimpse = this.#glimpse(n);
+		await Promise.race([this.#still(n, near ? null : Promise.race([glimpse, sleep(patience)])), glimpse]);
 	}
 
 	/**
@@ -406,12 +417,23 @@ export class Pane extends EventTarget {
 		}
 	}
 
-	/** Puts the still of frame n on the screen, unless the film plays or a later one is there by then. @param {number} n */
-	async #still(n) {
+	/**
+	 * Puts the still of frame n on the screen, unless the film plays or a later one is there by then.
+	 * It is asked for after first, unless another was by then.
+	 * @param {number} n
+	 * @param {Promise<unknown>|null} [first]
+	 */
+	async #still(n, first = null) {
 		this.#back = n < this.#wanted || (n === this.#wanted && this.#back);
 		this.#wanted = n;
 		const turn = this.#turn;
 		const asked = ++this.#asked;
+		if (first) {
+			await first;
+			if (asked !== this.#asked || turn !== this.#turn || this.#closed) {
+				return;
+			}
+		}
 		try {
 			const picture = await createImageBitmap(await this.#stills.get(n, n));
 			if (turn === this.#turn && asked > this.#drawn) {

@@ -8,10 +8,12 @@ import (
 	"encoding/base64"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -245,6 +247,16 @@ func (b *Browser) Must(method string, params, into any) {
 // Eval runs a script in the page, waits for what it promises, and reads it into into.
 func (b *Browser) Eval(script string, into any) {
 	b.T.Helper()
+	if err := b.eval(script, into); err != nil {
+		b.T.Fatalf("%s: %v", script, err)
+	}
+}
+
+func (b *Browser) eval(script string, into any) error {
+	answer, err := b.call("Runtime.evaluate", map[string]any{"expression": script, "awaitPromise": true, "returnByValue": true, "userGesture": true})
+	if err != nil {
+		return err
+	}
 	var got struct {
 		Result           struct{ Value json.RawMessage }
 		ExceptionDetails *struct {
@@ -252,24 +264,31 @@ func (b *Browser) Eval(script string, into any) {
 			Exception struct{ Description string }
 		}
 	}
-	b.Must("Runtime.evaluate", map[string]any{"expression": script, "awaitPromise": true, "returnByValue": true, "userGesture": true}, &got)
+	if err := json.Unmarshal(answer, &got); err != nil {
+		return err
+	}
 	if e := got.ExceptionDetails; e != nil {
-		b.T.Fatalf("%s\n%s %s", script, e.Text, e.Exception.Description)
+		return fmt.Errorf("%s %s", e.Text, e.Exception.Description)
 	}
 	if into == nil {
-		return
+		return nil
 	}
-	if err := json.Unmarshal(got.Result.Value, into); err != nil {
-		b.T.Fatalf("%s: %v", script, err)
-	}
+	return json.Unmarshal(got.Result.Value, into)
 }
 
-// Wait waits until a condition holds, at most two minutes.
+// away is what Chromium says of a script whose page went meanwhile, as one does that leads to another.
+var away = []string{"Inspected target navigated or closed", "Execution context was destroyed", "Cannot find default execution context"}
+
+// Wait waits until a condition holds, at most two minutes. The page may go to another meanwhile.
 func (b *Browser) Wait(condition string) {
 	b.T.Helper()
-	var ok bool
 	for range 2400 {
-		if b.Eval("!!("+condition+")", &ok); ok {
+		var ok bool
+		err := b.eval("!!("+condition+")", &ok)
+		if err != nil && !slices.ContainsFunc(away, func(said string) bool { return strings.Contains(err.Error(), said) }) {
+			b.T.Fatalf("%s: %v", condition, err)
+		}
+		if ok {
 			return
 		}
 		time.Sleep(50 * time.Millisecond)
