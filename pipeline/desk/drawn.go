@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"image"
+	stddraw "image/draw"
 	"image/png"
 	"net/http"
 	"strconv"
@@ -42,6 +43,11 @@ type over struct {
 	Height  float64    `json:"height"`
 	In      tags.Frame `json:"in"`
 	Out     tags.Frame `json:"out"` // the first without it
+	// States is how many pictures lie in Picture, row after row of so many Columns. Each stands
+	// for so many frames of the film.
+	States  int     `json:"states"`
+	Columns int     `json:"columns"`
+	Each    float64 `json:"each"`
 }
 
 // serveDrawn answers with what is drawn for an entry of the last preview: "3.png" is the slate
@@ -71,12 +77,14 @@ func (s *Server) serveDrawn(w http.ResponseWriter, r *http.Request) {
 		return
 	case isPicture && isLayer && errLayer == nil && l >= 0 && l < len(segment.Layers):
 		var drawn draw.Picture
-		var stands bool
-		if drawn, stands, err = layerPicture(segment.Layers[l], segment); !stands {
+		var states int
+		if drawn, states, err = layerPicture(segment.Layers[l], segment); err == nil && states == 0 {
 			http.NotFound(w, r)
 			return
 		}
-		picture = drawn.Image
+		if err == nil {
+			picture = inColumns(drawn.Image, states)
+		}
 	case isPicture && !isLayer && segment.Card != nil:
 		picture, err = (&render.Local{Tool: s.machine.Tool, Films: s.machine.Library}).Slate(r.Context(), segment)
 	default:
@@ -95,8 +103,7 @@ func (s *Server) serveDrawn(w http.ResponseWriter, r *http.Request) {
 	_, _ = w.Write(out.Bytes()) // whoever asked may have gone
 }
 
-// overlays is what lies over the film of a segment, with pictures at addresses below base. The
-// rush clock, which is another picture each frame, is none of it.
+// overlays is what lies over the film of a segment, with pictures at addresses below base.
 func overlays(s plan.Segment, base string) ([]over, error) {
 	list := []over{}
 	whole := s.Fit
@@ -107,34 +114,64 @@ func overlays(s plan.Segment, base string) ([]over, error) {
 		return s.Span.In + s.Source.Rate.Floor(s.Speed.Film(s.House.Rate.Duration(n)))
 	}
 	for i, layer := range s.Layers {
-		p, stands, err := layerPicture(layer, s)
+		p, states, err := layerPicture(layer, s)
 		if err != nil {
 			return nil, err
 		}
-		if !stands {
+		if states == 0 {
 			continue
 		}
 		size := p.Image.Bounds().Size()
+		size.Y /= states
+		in, out := at(layer.Span.In), at(layer.Span.Out)
 		list = append(list, over{
 			Picture: fmt.Sprintf("%s-%d.png", base, i),
 			X:       float64(p.At.X-whole.X) / float64(whole.Width), Y: float64(p.At.Y-whole.Y) / float64(whole.Height),
 			Width: float64(size.X) / float64(whole.Width), Height: float64(size.Y) / float64(whole.Height),
-			In: at(layer.Span.In), Out: at(layer.Span.Out),
+			In: in, Out: out,
+			States: states, Columns: columns(size.Y, states), Each: float64(out-in) / float64(layer.Span.Len()),
 		})
 	}
 	return list, nil
 }
 
-// layerPicture is what a layer looks like that is one picture as long as it stands; false is one
-// that is not.
-func layerPicture(l plan.Layer, s plan.Segment) (p draw.Picture, stands bool, err error) {
+// layerPicture is what a layer looks like: so many states of it, one a frame, one below the
+// other. Of none nothing is shown.
+func layerPicture(l plan.Layer, s plan.Segment) (p draw.Picture, states int, err error) {
 	switch {
 	case l.Label != nil:
 		p, err = draw.Label(*l.Label, s.Look, s.House)
 	case l.Ring != nil:
 		p, err = draw.Ring(*l.Ring, s.Look, s.House)
+	case l.Clock != nil:
+		dial, err := draw.Clock(*l.Clock, l.Span, s.Look, s.House)
+		return dial.Picture, dial.States, err
 	default:
-		return p, false, nil
+		return p, 0, nil
 	}
-	return p, true, err
+	return p, 1, err
+}
+
+// mostTall is how tall a picture may be that browsers surely show.
+const mostTall = 4096
+
+// columns is in how many columns states of that height lie, so that none is too tall.
+func columns(height, states int) int {
+	rows := max(mostTall/height, 1)
+	return (states + rows - 1) / rows
+}
+
+// inColumns is states that lie one below the other, row after row of so many columns.
+func inColumns(tall *image.NRGBA, states int) *image.NRGBA {
+	width, height := tall.Bounds().Dx(), tall.Bounds().Dy()/states
+	many := columns(height, states)
+	if many == 1 {
+		return tall
+	}
+	laid := image.NewNRGBA(image.Rect(0, 0, many*width, (states+many-1)/many*height))
+	for i := range states {
+		to := image.Rect(0, 0, width, height).Add(image.Pt(i%many*width, i/many*height))
+		stddraw.Draw(laid, to, tall, image.Pt(0, i*height), stddraw.Src)
+	}
+	return laid
 }

@@ -3,7 +3,7 @@ import { make } from "./form.js";
 
 /**
  * Something drawn over film: over of Go.
- * @typedef {{picture: string, x: number, y: number, width: number, height: number, in: number, out: number}} Over
+ * @typedef {{picture: string, x: number, y: number, width: number, height: number, in: number, out: number, states: number, columns: number, each: number}} Over
  */
 
 /**
@@ -19,27 +19,34 @@ export function lay(stage, list) {
 		return () => {};
 	}
 	const pictures = list.map((over) => {
-		const image = /** @type {HTMLImageElement} */ (make("img", { src: over.picture, alt: "", class: "drawn" }));
-		image.hidden = true;
-		box.append(image);
-		return { image, over };
+		const image = /** @type {HTMLImageElement} */ (make("img", { src: over.picture, alt: "" }));
+		image.style.width = `${100 * over.columns}%`;
+		image.style.height = `${100 * Math.ceil(over.states / over.columns)}%`;
+		const frame = make("div", { class: "drawn" }, image);
+		frame.style.clipPath = over.states > 1 ? "inset(0 0 1px)" : ""; // or the next state's edge is seen
+		frame.hidden = true;
+		box.append(frame);
+		return { frame, image, over };
 	});
 	const follow = () => {
-		const { place, frame } = lead;
+		const { place, frame: n } = lead;
 		const from = box.getBoundingClientRect();
-		for (const { image, over } of pictures) {
-			image.hidden = frame < over.in || frame >= over.out;
-			image.style.left = `${place.x - from.x + over.x * place.width}px`;
-			image.style.top = `${place.y - from.y + over.y * place.height}px`;
-			image.style.width = `${over.width * place.width}px`;
-			image.style.height = `${over.height * place.height}px`;
+		for (const { frame, image, over } of pictures) {
+			frame.hidden = n < over.in || n >= over.out;
+			frame.style.left = `${place.x - from.x + over.x * place.width}px`;
+			frame.style.top = `${place.y - from.y + over.y * place.height}px`;
+			frame.style.width = `${over.width * place.width}px`;
+			frame.style.height = `${over.height * place.height}px`;
+			const state = Math.min(Math.max(Math.floor((n - over.in) / over.each), 0), over.states - 1);
+			image.style.left = `${-100 * (state % over.columns)}%`;
+			image.style.top = `${-100 * Math.floor(state / over.columns)}%`;
 		}
 	};
 	follow();
 	lead.addEventListener("frame", follow);
 	return () => {
 		lead.removeEventListener("frame", follow);
-		pictures.forEach(({ image }) => image.remove());
+		pictures.forEach(({ frame }) => frame.remove());
 	};
 }
 

@@ -42,14 +42,14 @@ async function send(path, body) {
 /**
  * Does something at the desk, after all that was done before it.
  * @param {Record<string, unknown>} what
- * @param {{angle: string, frame: number}} [at] what is on the screen
+ * @param {{angle: string, frame: number}|Promise<{angle: string, frame: number}>} [at] what is on the screen
  */
-function act(what, at = stage.at) {
+function act(what, at = stage.seenAt(performance.now())) {
 	waiting++;
 	saved();
 	queue = queue.then(async () => {
 		try {
-			took(await send("act", { desk, act: { ...what, at } }));
+			took(await send("act", { desk, act: { ...what, at: await at } }));
 			gone = false;
 		} catch (error) {
 			gone = true;
@@ -186,7 +186,7 @@ document.addEventListener("keydown", (event) => {
 	}
 	if ([...event.key].length === 1 || named.includes(event.key)) {
 		event.preventDefault();
-		void act({ do: "key", key: event.key });
+		void act({ do: "key", key: event.key }, stage.seenAt(event.timeStamp));
 	}
 });
 
@@ -217,7 +217,7 @@ document.addEventListener("click", (event) => {
 			void act({ do: "text", text: /** @type {HTMLTextAreaElement} */ (byId("text")).value });
 			break;
 		case key !== undefined:
-			void act({ do: "key", key });
+			void act({ do: "key", key }, stage.seenAt(event.timeStamp));
 			break;
 		case field !== undefined:
 			void act({ do: "open", field });

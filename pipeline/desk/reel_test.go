@@ -108,12 +108,14 @@ func TestReel(t *testing.T) {
 	b.key("Enter")
 	b.Wait(`document.querySelector("#stage .slate")?.naturalWidth >= 640`)
 	b.Picture("desk-slate.png")
-	b.Wait(`document.querySelectorAll("#reel-list li").length === 3 && desk().at.frame > 430 && document.querySelector("#stage canvas").hidden && [...document.querySelectorAll("#stage .drawn:not([hidden])")].some((e) => e.naturalWidth > 0 && e.getBoundingClientRect().width > 20)`) // it plays
+	b.Wait(`document.querySelectorAll("#reel-list li").length === 3 && desk().at.frame > 430 && document.querySelector("#stage canvas").hidden && [...document.querySelectorAll("#stage .drawn:not([hidden])")].some((e) => e.firstChild.naturalWidth > 0 && e.getBoundingClientRect().width > 20)`) // it plays
 	var clock string
 	if b.Eval(`document.querySelector("#clock").textContent`, &clock); !regexp.MustCompile(`^\d\d:\d\d:\d\d  plays$`).MatchString(clock) {
 		t.Errorf("while it plays the clock says %q, which is more than the browser knows", clock)
 	}
 	b.Picture("desk-labels.png")
+	b.Wait(`desk().at.frame > 640 && [...document.querySelectorAll("#stage .drawn:not([hidden]) img")].some((e) => e.naturalHeight > 400 && e.style.top !== "0%")`) // the rush clock runs
+	b.Picture("desk-clock.png")
 	b.click("#reel-preview")
 	b.Wait(`document.querySelector("#stage .slate")`)
 	b.click("#tab-form") // whoever goes on with the game is shown no slate

@@ -54,6 +54,12 @@ export class Stage extends EventTarget {
 		return { angle: this.angle, frame: Math.max(this.screen?.frame ?? 0, 0) };
 	}
 
+	/** What is on the screen at time, which is now, as performance.now() counts it. @param {number} time */
+	async seenAt(time) {
+		const { angle } = this;
+		return { angle, frame: (await this.screen?.lead.seenAt(time)) ?? 0 };
+	}
+
 	/**
 	 * Shows what a play is watched on. Of plays that are asked for faster than they come, the
 	 * last is shown.

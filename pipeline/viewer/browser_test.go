@@ -219,6 +219,41 @@ func TestScreen(t *testing.T) {
 	}
 }
 
+// What is marked while a video plays is the frame that was on the screen when the key went down,
+// by when the browser expected each to come there (requestVideoFrameCallback's
+// expectedDisplayTime), and where it stands it is the frame that stands.
+func TestSeenAt(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 700, true, nil}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openScreen(t, v, f)
+	s.Wait("screen.lead.smooth")
+	var stood tags.Frame
+	s.Eval("screen.show(290)", nil)
+	if s.Eval("screen.lead.seenAt(performance.now())", &stood); stood != 290 {
+		t.Errorf("at frame 290 what was seen is %d", stood)
+	}
+	for _, speed := range []string{"1", "0.25", "2"} {
+		s.Eval("screen.show(100)", nil)
+		s.Eval("screen.speed = "+speed+"; void screen.play()", nil)
+		s.Wait("screen.frame > 104")
+		var presses []struct{ Shows, Seen tags.Frame }
+		s.Eval("press(24)", &presses)
+		s.Eval("screen.pause()", nil)
+		last := tags.Frame(100)
+		for _, p := range presses {
+			// A video has a picture one or two before it comes to the screen.
+			if p.Seen < last || p.Seen > p.Shows || p.Seen < p.Shows-lag-1 {
+				t.Errorf("at %s × frame %d was seen after %d, when the video had %d", speed, p.Seen, last, p.Shows)
+			}
+			last = p.Seen
+		}
+	}
+}
+
 // A jump is on the screen once the video has its very frame, while the still is on its way; a
 // step from there waits for its still.
 func TestGlimpse(t *testing.T) {

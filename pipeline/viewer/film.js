@@ -22,6 +22,10 @@ export { Screen } from "./screen.js";
  */
 const patience = 1000;
 
+/** How many milliseconds late a browser tells of a picture at most, and how many pictures are remembered. */
+const lateness = 100;
+const mostShown = 60;
+
 /** @typedef {import("./facts.js").Facts} Facts */
 /** @typedef {import("./facts.js").Progress} Progress */
 
@@ -60,6 +64,8 @@ export class Pane extends EventTarget {
 	/** Counts the stills that were asked for, and the one of them that was drawn last. */
 	#asked = 0;
 	#drawn = 0;
+	/** What the video showed since it plays: each frame and when it came to the screen. @type {{n: number, at: number}[]} */
+	#shown = [];
 	/** @type {{in: number, out: number}|null} */ #loop = null;
 	#speed = 1;
 	#muted = false;
@@ -235,6 +241,7 @@ export class Pane extends EventTarget {
 			return;
 		}
 		seek(this.#video, this.#facts, from);
+		this.#shown = [];
 		this.#watch(turn, from);
 		try {
 			await this.#video.play();
@@ -244,6 +251,22 @@ export class Pane extends EventTarget {
 				this.#stop();
 			}
 		}
+	}
+
+	/**
+	 * The frame that is on the screen at time, which is now. While a video plays it resolves a few
+	 * pictures later: a browser tells of a picture when it was or is about to be shown.
+	 * @param {number} time as performance.now() counts it
+	 */
+	async seenAt(time) {
+		const turn = this.#turn;
+		if (!this.playing || !this.smooth) {
+			return Math.max(this.frame, 0);
+		}
+		while (turn === this.#turn && (this.#shown.at(-1)?.at ?? 0) <= time && performance.now() < time + lateness) {
+			await new Promise(requestAnimationFrame);
+		}
+		return this.#shown.filter(({ at }) => at <= time).at(-1)?.n ?? Math.max(this.frame, 0);
 	}
 
 	/** Stops playing. It resolves once the still of the frame that was on the screen is there. */
@@ -382,7 +405,7 @@ export class Pane extends EventTarget {
 		const { num, den } = this.#facts.rate;
 		let shown = false;
 		/** @type {VideoFrameRequestCallback} */
-		const look = (_, { mediaTime }) => {
+		const look = (_, { mediaTime, expectedDisplayTime }) => {
 			// A picture that was on its way when the film was paused is on the screen after all.
 			const late = turn === this.#paused && turn === this.#turn - 1 && this.#canvas.hidden;
 			if (turn !== this.#turn && !late) {
@@ -394,6 +417,7 @@ export class Pane extends EventTarget {
 				return;
 			}
 			shown = true;
+			this.#shown = [...this.#shown.slice(-mostShown), { n, at: expectedDisplayTime }];
 			this.#canvas.hidden = true;
 			this.#set(n);
 			if (late) {

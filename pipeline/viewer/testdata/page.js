@@ -39,4 +39,18 @@ async function open(...films) {
 	return panes.map((pane) => pane.facts);
 }
 
-Object.assign(window, { open, seen, timecode });
+/** Presses a key so many times while the film plays: what the video has then, and what was seen. @param {number} times */
+async function press(times) {
+	const presses = [];
+	const pane = screen.lead;
+	const video = /** @type {HTMLVideoElement} */ (pane.element?.querySelector("video"));
+	for (let i = 0; i < times; i++) {
+		await new Promise((done) => setTimeout(done, 97));
+		const time = performance.now();
+		const shows = number(video);
+		presses.push({ shows, seen: await pane.seenAt(time) });
+	}
+	return presses;
+}
+
+Object.assign(window, { open, press, seen, timecode });
