@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
@@ -69,14 +70,13 @@ func (o *importOptions) runFolder(ctx context.Context) error {
 	case err != nil:
 		return err
 	}
-	for _, line := range taking.Lines {
-		fmt.Fprintln(o.Out, tags.Printable(line))
+	if err := terminal.Lines(o.Out, taking.Lines...); err != nil {
+		return err
 	}
-	if err := taking.Faults.Err(); err != nil {
-		for _, f := range taking.Faults { // what is at fault may be a pipe: no line of it is shown
-			fmt.Fprintln(o.Err, tags.Printable(f.Error()))
+	if err := taking.Faults.Err(); err != nil { // what is at fault may be a pipe: no line of it is shown
+		if err := terminal.FaultsAlone(o.Err, taking.Faults, ": nothing is taken in"); err != nil {
+			return err
 		}
-		fmt.Fprintf(o.Err, "%s: nothing is taken in\n", taking.Faults.Counted())
 		return reportedError{taking.Faults}
 	}
 	said := fmt.Sprintf("%s and %s (%.1f MB)", tags.Count(taking.Games, "game"), tags.Count(taking.Films, "film"), float64(taking.Bytes)/1e6)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -151,11 +152,8 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err := terminal.Blocks(o.Out, []report.Block{found.Block()}); err != nil {
 		return err
 	}
-	for _, line := range found.LeftOut() {
-		fmt.Fprintln(o.Out, line)
-	}
-	for _, line := range found.ChangeLines() {
-		fmt.Fprintln(o.Out, tags.Printable(line))
+	if err := terminal.Lines(o.Out, slices.Concat(found.LeftOut(), found.ChangeLines())...); err != nil {
+		return err
 	}
 	if o.dryRun || found.Again && !o.write {
 		return o.finish(found)
@@ -250,10 +248,9 @@ func (o *outlineOptions) readStaff(req *outline.Request) error {
 
 // refused prints faults without the lines they are in: sheets and films have none to show.
 func (o *outlineOptions) refused(faults tags.Faults) error {
-	for _, f := range faults {
-		fmt.Fprintln(o.Err, tags.Printable(f.Error()))
+	if err := terminal.FaultsAlone(o.Err, faults, ""); err != nil {
+		return err
 	}
-	fmt.Fprintln(o.Err, faults.Counted())
 	return reportedError{faults}
 }
 
@@ -271,6 +268,5 @@ func (o *outlineOptions) summary(found *outline.Proposal) error {
 	if written {
 		lines = append(lines, fmt.Sprintf("look at %s: where a play is under the wrong number, say --pin PLAY=SHOT or --leave-out SHOT", o.contact))
 	}
-	_, err := fmt.Fprintln(o.Err, tags.Printable(strings.Join(lines, "\n")))
-	return err
+	return terminal.Lines(o.Err, lines...)
 }

@@ -47,6 +47,15 @@ func Faults(w io.Writer, faults tags.Faults, bare ...string) {
 	fmt.Fprintln(w, faults.Counted())
 }
 
+// FaultsAlone prints each fault without the line it stands in, then how many there are and then.
+func FaultsAlone(w io.Writer, faults tags.Faults, then string) error {
+	var lines []string
+	for _, f := range faults {
+		lines = append(lines, f.Error())
+	}
+	return Lines(w, append(lines, faults.Counted()+then)...)
+}
+
 // alike is faults by what they say, in the order in which each is first said.
 func alike(faults tags.Faults) []tags.Faults {
 	type saying struct {

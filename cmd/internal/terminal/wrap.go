@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"io"
 	"strings"
 
 	"trenchcut/tags"
@@ -15,6 +16,17 @@ func Indented(s string) string {
 // preformatted is how deep the lines are indented that are shown as they are, such as a line
 // of a file with a caret below it.
 const preformatted = 4
+
+// Lines prints each of lines, folded to the terminal that w is.
+func Lines(w io.Writer, lines ...string) error {
+	width := WidthOf(w)
+	for _, line := range lines {
+		if _, err := io.WriteString(w, Wrap(tags.Printable(line)+"\n", width)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 // Wrap is text as whole lines of at most width cells, broken at spaces; a width of 0 is no
 // terminal's, and there each line stays whole, as other programs read it. What is left of a
