@@ -96,6 +96,8 @@ func (p Place) connect(ctx context.Context) (*nats.Conn, error) {
 	}
 	nc, err := nats.Connect(p.URL, append(options, keyed...)...)
 	switch {
+	case errors.Is(err, nats.ErrAuthorization) && p.Creds != "":
+		return nil, fmt.Errorf("the farm at %s does not accept the credentials in %s: ask who runs it for others", p, p.Creds)
 	case errors.Is(err, nats.ErrAuthorization):
 		return nil, fmt.Errorf("the farm at %s does not let this machine in: it wants the key file that \"trenchcut farm\" wrote there, after --at", p)
 	case err != nil:
