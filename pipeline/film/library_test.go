@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"os"
 	"path/filepath"
 	"slices"
@@ -178,6 +179,51 @@ func TestProbeIsKeptByContent(t *testing.T) {
 	blind = film.NewLibrary(ffmpeg.Tool{FFprobe: filepath.Join(dir, "none")}, cache)
 	if other, err := blind.Source(context.Background(), b); err == nil {
 		t.Errorf("other content was taken for %+v", other)
+	}
+}
+
+// A still is kept by its film's content, frame and size, and one that is damaged counts as absent.
+func TestKeptStill(t *testing.T) {
+	t.Parallel()
+	cache, dir := t.TempDir(), t.TempDir()
+	library, tool := newLibrary(t, cache)
+	path := filepath.Join(dir, "a.mp4")
+	makeFilm(t, tool, path, "-f", "lavfi", "-i", "testsrc=s=64x36:r=25", "-frames:v", "30", "-pix_fmt", "yuv420p")
+	const frame = 29
+	still := func(l *film.Library, n tags.Frame) (*image.YCbCr, error) {
+		return l.KeptStill(t.Context(), path, n, 32, 18)
+	}
+	first, err := still(library, frame)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want, err := library.Still(t.Context(), path, frame, 32, 18); err != nil || !cmp.Equal(first, want) {
+		t.Errorf("the still that is kept is another (%v)", err)
+	}
+	blind := film.NewLibrary(ffmpeg.Tool{FFmpeg: filepath.Join(dir, "none"), FFprobe: filepath.Join(dir, "none")}, cache)
+	if again, err := still(blind, frame); err != nil || !cmp.Equal(again, first) {
+		t.Errorf("without ffmpeg it is another (%v)", err)
+	}
+	if _, err := still(blind, 28); err == nil {
+		t.Error("another frame was taken from the cache")
+	}
+	entries, err := filepath.Glob(filepath.Join(cache, "*.still"))
+	if err != nil || len(entries) != 1 {
+		t.Fatalf("the cache holds %q (%v)", entries, err)
+	}
+	data, err := os.ReadFile(entries[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	data[7] ^= 0x55
+	if err := os.WriteFile(entries[0], data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := still(blind, frame); err == nil {
+		t.Error("a damaged picture was taken from the cache")
+	}
+	if again, err := still(library, frame); err != nil || !cmp.Equal(again, first) {
+		t.Errorf("after damage it is another (%v)", err)
 	}
 }
 

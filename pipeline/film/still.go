@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"slices"
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
@@ -59,8 +60,7 @@ func (l *Library) Still(ctx context.Context, path string, n tags.Frame, width, h
 	m := image.NewYCbCr(image.Rect(0, 0, width, height), image.YCbCrSubsampleRatio420)
 	none := true
 	err = l.Pictures(ctx, path, tags.Span{In: n, Out: n + 1}, width, height, func(_ tags.Frame, planes []byte) {
-		copy(m.Cb, planes[copy(m.Y, planes):])
-		copy(m.Cr, planes[len(m.Y)+len(m.Cb):])
+		fill(m, planes)
 		none = false
 	})
 	if err != nil {
@@ -70,4 +70,32 @@ func (l *Library) Still(ctx context.Context, path string, n tags.Frame, width, h
 		return nil, fmt.Errorf("frame %d of %s cannot be shown", n, path)
 	}
 	return m, nil
+}
+
+// stillVersion counts up when a still shows a frame otherwise.
+const stillVersion = 1
+
+// KeptStill is [Library.Still] for what is asked for again whenever the page of a reel is made: it
+// is kept in the cache, where it can be.
+func (l *Library) KeptStill(ctx context.Context, path string, n tags.Frame, width, height int) (*image.YCbCr, error) {
+	src, err := l.Source(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	kind := fmt.Sprintf("%d.%dx%d.%d.still", n, width, height, stillVersion)
+	m := image.NewYCbCr(image.Rect(0, 0, width, height), image.YCbCrSubsampleRatio420)
+	if planes, ok := l.Kept(src, kind); ok && len(planes) == len(m.Y)+len(m.Cb)+len(m.Cr) {
+		fill(m, planes)
+		return m, nil
+	}
+	if m, err = l.Still(ctx, path, n, width, height); err == nil {
+		l.Keep(src, kind, slices.Concat(m.Y, m.Cb, m.Cr))
+	}
+	return m, err
+}
+
+// fill copies the planes of a picture, one behind the other, into m.
+func fill(m *image.YCbCr, planes []byte) {
+	copy(m.Cb, planes[copy(m.Y, planes):])
+	copy(m.Cr, planes[len(m.Y)+len(m.Cb):])
 }

@@ -29,7 +29,7 @@ const posterWidth = 960
 // poster is the reel's first frame as JPEG, its title.
 func poster(ctx context.Context, library *film.Library, house plan.House, out string) ([]byte, error) {
 	width := min(house.Width, posterWidth)
-	m, err := library.Still(ctx, out, 0, width/2*2, width*house.Height/house.Width/2*2)
+	m, err := library.KeptStill(ctx, out, 0, width/2*2, width*house.Height/house.Width/2*2)
 	if err != nil {
 		return nil, err
 	}
@@ -60,14 +60,14 @@ func clipPictures(ctx context.Context, library *film.Library, of []page.Thumb, h
 				if src, err := library.Source(ctx, path); err == nil {
 					large := plan.House{Width: whole.Width * 100 / actionPart / 2 * 2, Height: whole.Height * 100 / actionPart / 2 * 2}
 					fit := plan.Letterbox(src.Width, src.Height, large)
-					if m, err := library.Still(ctx, path, t.At, fit.Width, fit.Height); err == nil {
+					if m, err := library.KeptStill(ctx, path, t.At, fit.Width, fit.Height); err == nil {
 						pictures[i] = amid(framed(m, fit, large), whole)
 						return nil
 					}
 				}
 			}
 			fit := plan.Letterbox(house.Width, house.Height, whole)
-			m, err := library.Still(ctx, out, t.Frame, fit.Width, fit.Height)
+			m, err := library.KeptStill(ctx, out, t.Frame, fit.Width, fit.Height)
 			if err == nil {
 				pictures[i] = framed(m, fit, whole)
 			}
