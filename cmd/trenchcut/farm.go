@@ -111,7 +111,7 @@ func (o *farmOptions) watch(ctx context.Context, f *farm.Farm) error {
 		}
 		if text != last {
 			last = text
-			if _, err := fmt.Fprint(o.Out, text); err != nil {
+			if _, err := fmt.Fprintf(o.Out, "%s: %s", time.Now().Format(time.TimeOnly), text); err != nil {
 				return err
 			}
 		}
@@ -134,7 +134,7 @@ func whoText(ctx context.Context, f *farm.Farm) (string, error) {
 		return "", err
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s; %d wait, %d being cut\n", time.Now().Format(time.TimeOnly), tags.Count(len(all), "machine"), queued, begun)
+	fmt.Fprintf(&b, "%s; %d wait, %d being cut\n", tags.Count(len(all), "machine"), queued, begun)
 	for _, s := range all {
 		fmt.Fprintf(&b, "  %s: %d of %d at work, %s done", s.Name, len(s.Doing), s.AtOnce, tags.Count(s.Done, "segment"))
 		for _, d := range s.Doing {
