@@ -46,7 +46,7 @@ the situation is said. In the second each rep gets who, where, move, set,
 battle, outcome and marks. Marks are the frame on the screen. On the page ?
 lists all keys; a staff's own go into *.keys.yaml beside the game, such as
 "snap: j" (trenchcut schema keys). The tab Reel plays chosen reps at once,
-with the slates and labels of their reel, and makes it.
+with what their reel draws over it, and makes it.
 
 With --film it begins before there is a tag file: it looks through the film as
 outline does, shows what it understood of the sheet, and each play of the sheet
