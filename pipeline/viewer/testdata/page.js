@@ -48,7 +48,8 @@ async function press(times) {
 		await new Promise((done) => setTimeout(done, 97));
 		const time = performance.now();
 		const shows = number(video);
-		presses.push({ shows, seen: await pane.seenAt(time) });
+		const took = (performance.now() - time) / 1000;
+		presses.push({ shows, took, seen: await pane.seenAt(time) });
 	}
 	return presses;
 }
