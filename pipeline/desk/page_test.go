@@ -31,6 +31,7 @@ func TestByMouse(t *testing.T) {
 	s := serve(t, desk.Request{Game: game})
 	b := sit(t, s)
 	b.click("#pass-reps")
+	b.Wait("desk().at.frame === 122") // the pass was changed before the first frame was there
 	b.click("#tab-plays")
 	b.click(`#plays button[data-play="13"]`)
 	b.click("#tab-form")
@@ -150,7 +151,7 @@ func TestForEverybody(t *testing.T) {
 			b.key(key)
 		}
 		b.judged(name)
-		b.fits(name, 1366)
+		b.fits(name, 1366, 768)
 		b.Picture(fmt.Sprintf("desk-%s.png", strings.ReplaceAll(name, " ", "-")))
 	}
 	b.key("Escape")
@@ -160,20 +161,36 @@ func TestForEverybody(t *testing.T) {
 	}
 
 	b.Must("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": true}, nil)
-	b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": 1024, "height": 768, "deviceScaleFactor": 1, "mobile": true}, nil)
-	for name, keys := range map[string][]string{"tablet, plays": {"Escape", "P"}, "tablet, a move": {"Escape", "R", "PageDown", ";", "m", "o", "v"}} {
-		for _, key := range keys {
+	for _, c := range []struct {
+		name          string
+		width, height int
+		keys          []string
+	}{
+		{"tablet, plays", 1024, 768, []string{"Escape", "P"}},
+		{"tablet, a move", 1024, 768, []string{"Escape", "R", "PageDown", ";", "m", "o", "v"}},
+		{"tablet upright, a move", 820, 1180, []string{"Escape", "R", ";", "m", "o", "v"}},
+	} {
+		b.Must("Emulation.setDeviceMetricsOverride", map[string]any{"width": c.width, "height": c.height, "deviceScaleFactor": 1, "mobile": true}, nil)
+		for _, key := range c.keys {
 			b.key(key)
 		}
-		b.judged(name)
-		b.fits(name, 1024)
+		b.judged(c.name)
+		b.fits(c.name, c.width, c.height)
 		var small []string
 		b.Eval(`[...document.querySelectorAll("button, input, select")].filter((e) => e.offsetParent && !e.matches("input[type=checkbox]")).
 			map((e) => [e.textContent.trim() || e.id, e.getBoundingClientRect()]).filter(([, r]) => r.width < 40 || r.height < 40).map(([name, r]) => name + " " + r.width + "×" + r.height)`, &small)
 		for _, button := range small {
-			t.Errorf("%s: too small for a finger: %s", name, button)
+			t.Errorf("%s: too small for a finger: %s", c.name, button)
 		}
-		b.Picture(fmt.Sprintf("desk-%s.png", strings.ReplaceAll(name, ", ", "-")))
+		var film struct{ Width, Top, Bottom float64 } // the part of the screen for the film, and where what is offered ends
+		b.Eval(`(() => {
+			const film = document.querySelector("#stage").getBoundingClientRect();
+			return {width: Math.min(film.width, film.height * 16 / 9), top: film.top, bottom: document.querySelector("#typing").getBoundingClientRect().bottom};
+		})()`, &film)
+		if film.Width < float64(c.width)/2 || film.Top < 0 || film.Bottom > float64(c.height) {
+			t.Errorf("%s: the film is %v wide from %v on, what is offered ends at %v", c.name, film.Width, film.Top, film.Bottom)
+		}
+		b.Picture(fmt.Sprintf("desk-%s.png", strings.NewReplacer(", ", "-", " ", "-").Replace(c.name)))
 	}
 	b.Must("Emulation.setTouchEmulationEnabled", map[string]any{"enabled": false}, nil)
 }
@@ -194,11 +211,11 @@ func (b *sitting) judged(name string) {
 	}
 }
 
-// fits holds the page to a screen of that width and 768 high.
-func (b *sitting) fits(name string, width int) {
+// fits holds the page to a screen.
+func (b *sitting) fits(name string, width, height int) {
 	b.t.Helper()
 	var size struct{ Width, Height int }
-	if b.Eval("({width: document.documentElement.scrollWidth, height: document.documentElement.scrollHeight})", &size); size.Width > width || size.Height > 768 {
+	if b.Eval("({width: document.documentElement.scrollWidth, height: document.documentElement.scrollHeight})", &size); size.Width > width || size.Height > height {
 		b.t.Errorf("%s: the page is %d by %d, larger than the screen", name, size.Width, size.Height)
 	}
 }
@@ -223,7 +240,7 @@ func TestIntakeForEverybody(t *testing.T) {
 			b.judged("intake, a column")
 			b.press("Escape")
 		}
-		b.fits("intake, "+tab, 1366)
+		b.fits("intake, "+tab, 1366, 768)
 	}
 	b.Eval(`document.querySelector('.shot[data-shot="2"]').focus()`, nil)
 	b.press("Enter", "ArrowDown")

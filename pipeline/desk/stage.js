@@ -78,12 +78,14 @@ export class Stage extends EventTarget {
 	async #watch() {
 		/** @type {Angle[]|null} */
 		let done = null;
+		let opened = false;
 		while (done !== this.angles) {
 			const { angles } = this;
 			done = angles;
 			const films = angles.map((angle) => angle.film).join(" ");
 			if (films !== this.#films) {
 				await this.#open(angles, films);
+				opened = true;
 			}
 			const { screen } = this;
 			if (!screen || this.angles !== angles) {
@@ -98,11 +100,12 @@ export class Stage extends EventTarget {
 				}
 			}
 			// Nobody waits for what comes onto the screen: another play may be asked for before.
-			if (to) {
+			if (to && this.frameOf(to) !== undefined) {
 				void this.goTo(to);
-			} else if (screen.frame < 0) {
+			} else if (opened) {
 				void screen.show(0);
 			}
+			opened = false;
 			this.#over();
 		}
 	}

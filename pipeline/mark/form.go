@@ -150,8 +150,6 @@ func (f *form) act(act Act) error {
 			}
 		}
 		return f.take(act.Text)
-	case "clear":
-		return f.set(act.Field, "")
 	case "go":
 		return f.goTo(act)
 	case "drawn":

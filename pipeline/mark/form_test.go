@@ -107,6 +107,31 @@ func TestForm(t *testing.T) {
 	}
 }
 
+// A button does what its key does.
+func TestButtons(t *testing.T) {
+	at := mark.At{Angle: "endzone", Frame: 150}
+	for _, k := range mark.DefaultKeys {
+		if len([]rune(k.Key)) > 1 && k.Name == "rusher" || strings.HasPrefix(k.Do, "film ") {
+			continue // of ten keys, or the page's own
+		}
+		after := func(act mark.Act) (desk mark.Desk, text string) {
+			d, _ := opened(t, formGame, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}})
+			desk = mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}
+			if k.Pass != "" {
+				desk.Pass = k.Pass
+			}
+			act.At = at
+			desk = d.Act(desk, act)
+			return desk, written(t, d)
+		}
+		pressed, byKey := after(mark.Act{Do: "key", Key: k.Key})
+		clicked, byButton := after(mark.Act{Do: k.Do})
+		if clicked != pressed || byButton != byKey {
+			t.Errorf("%s: the button leads to %+v, the key to %+v, with files\n%s\n%s", k.Name, clicked, pressed, byButton, byKey)
+		}
+	}
+}
+
 // written is the file of d.
 func written(t *testing.T, d *mark.Document) string {
 	t.Helper()
