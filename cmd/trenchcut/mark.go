@@ -44,9 +44,9 @@ There are two passes, for different people on different days. In the first each
 play gets its in, out and snap, guesses of outline are confirmed by one key, and
 the situation is said. In the second each rep gets who, where, move, set,
 battle, outcome and marks. Marks are the frame on the screen. On the page ?
-lists all keys; a staff's own go into *.keys.yaml beside the game, such as
-"snap: j" (trenchcut schema keys). The tab Reel plays chosen reps at once,
-with what their reel draws over it, and makes it.
+lists all keys; a staff's own go into *.keys.yaml beside the game, below a line
+"trenchcut: 1", such as "snap: j" (trenchcut schema keys). The tab Reel plays
+chosen reps at once, with what their reel draws over it, and makes it.
 
 With --film it begins before there is a tag file: it looks through the film as
 outline does, shows what it understood of the sheet, and each play of the sheet

@@ -178,6 +178,9 @@ document.addEventListener("keydown", (event) => {
 	if (target.matches('[role="tab"]') && event.key.startsWith("Arrow")) {
 		return;
 	}
+	if (target.matches('[role="tabpanel"]') && !desk.open && !desk.ask && (event.key === "ArrowUp" || event.key === "ArrowDown")) {
+		return; // a long list is scrolled
+	}
 	const film = filmKey(event);
 	if (film) {
 		event.preventDefault();

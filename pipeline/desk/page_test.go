@@ -110,6 +110,25 @@ func TestTwoPages(t *testing.T) {
 	b.Wait(`[...document.querySelectorAll("#fields dd")].some((e) => e.textContent === "under")`)
 }
 
+// Where a film cannot be read any more the page says so over the picture that stays, and shows it
+// once it is back.
+func TestFilmGone(t *testing.T) {
+	game := season(t, demoGame(t), demoFilms(t))
+	b := sit(t, serve(t, desk.Request{Game: game}))
+	b.Wait("desk().at.frame === 122")
+	path := filepath.Join(filepath.Dir(game), "film", "wk1-harbor-endzone.mp4")
+	if err := os.Rename(path, path+".away"); err != nil {
+		t.Fatal(err)
+	}
+	b.key("PageDown")
+	b.Wait(`document.querySelector("#stage .fault").textContent.startsWith("Not shown: ")`)
+	if err := os.Rename(path+".away", path); err != nil {
+		t.Fatal(err)
+	}
+	b.press("End")
+	b.Wait(`document.querySelector("#stage .fault").hidden && desk().at.frame > 122`)
+}
+
 // Who only looks changes nothing.
 func TestReadOnly(t *testing.T) {
 	game := season(t, demoGame(t), demoFilms(t))

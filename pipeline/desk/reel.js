@@ -61,6 +61,7 @@ export class Reel {
 	/** Asks what the reel would show, and plays it. @param {boolean} play */
 	async #choose(play) {
 		this.#going.abort();
+		this.#say("choosing");
 		try {
 			const { takes, title, said } = await this.#send("preview", this.#asked);
 			this.#takes = takes ?? [];

@@ -134,10 +134,22 @@ export class Stage extends EventTarget {
 			for (const type of ["frame", "state", "fault"]) {
 				this.screen.addEventListener(type, () => this.dispatchEvent(new Event(type)));
 			}
+			this.screen.addEventListener("fault", () => this.#faults());
 		} catch (error) {
-			this.fault = String(error);
+			this.fault = error instanceof Error ? error.message : String(error);
 		}
+		this.#faults();
 		this.dispatchEvent(new Event("state"));
+	}
+
+	/** Says over each film why it is not shown as it was asked for. */
+	#faults() {
+		this.#boxes.forEach((box, i) => {
+			const line = /** @type {HTMLElement} */ (box.querySelector(".fault"));
+			const fault = this.screen?.panes[i].fault || this.fault;
+			line.textContent = fault && `Not shown: ${fault}`;
+			line.hidden = !fault;
+		});
 	}
 
 	/** @param {Angle} angle @param {number} i */
@@ -154,7 +166,11 @@ export class Stage extends EventTarget {
 		ring.hidden = true;
 		const over = document.createElementNS("http://www.w3.org/2000/svg", "svg");
 		over.setAttribute("aria-hidden", "true");
-		box.append(shown, name, ring, over);
+		const fault = document.createElement("p");
+		fault.className = "fault";
+		fault.setAttribute("role", "status");
+		fault.hidden = true;
+		box.append(shown, name, ring, over, fault);
 		box.addEventListener("pointerdown", (event) => {
 			const from = this.#place(i, event);
 			if (from && event.isPrimary && event.button === 0) {

@@ -14,6 +14,7 @@ export function tabs() {
 			}
 		}
 	};
+	show(all.find((tab) => tab.getAttribute("aria-selected") === "true") ?? all[0]); // one Tab reaches them all
 	for (const tab of all) {
 		tab.addEventListener("click", () => show(tab));
 		tab.addEventListener("keydown", (event) => {

@@ -3,11 +3,13 @@ package mark_test
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"trenchcut/pipeline/mark"
 	"trenchcut/tags"
+	"trenchcut/tags/stats"
 )
 
 const formGame = `trenchcut: 1
@@ -129,6 +131,31 @@ func TestButtons(t *testing.T) {
 		if clicked != pressed || byButton != byKey {
 			t.Errorf("%s: the button leads to %+v, the key to %+v, with files\n%s\n%s", k.Name, clicked, pressed, byButton, byKey)
 		}
+	}
+}
+
+// The counts so far are those of the same reps in the numbers of the season.
+func TestCounts(t *testing.T) {
+	data, err := os.ReadFile(filepath.Join("..", "..", "templates", "demo", "wk1-harbor"+tags.Suffix))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, _ := opened(t, string(data), map[string]tags.Rate{"endzone": {Num: 30, Den: 1}, "sideline": {Num: 30, Den: 1}})
+	v := vocabulary(t)
+	var all, his []*tags.Rep
+	for _, p := range d.Look().Game.Plays {
+		for _, r := range p.Reps {
+			if all = append(all, r); r.Rusher.ID == "marlow" {
+				his = append(his, r)
+			}
+		}
+	}
+	counts := d.View(mark.Desk{Pass: mark.RepsPass, Play: 3, Rep: "marlow"}).Counts
+	want := []string{
+		"16 plays, 31 reps", "All: " + stats.Dropbacks.Summarise(all, v).Sentence(), "#91 Teo Marlow: " + stats.Dropbacks.Summarise(his, v).Sentence(),
+	}
+	if !slices.Equal(counts, want) || !strings.Contains(want[1], "7 of 24") {
+		t.Errorf("the page counts %q; want %q", counts, want)
 	}
 }
 

@@ -377,13 +377,14 @@ func (f *form) counts() []string {
 	if guessed > 0 {
 		said[0] += ", " + tags.Count(guessed, "guessed snap")
 	}
+	scope := stats.ScopeOf(reps, false) // that of the numbers of the game
 	if len(reps) > 0 {
-		said = append(said, "All: "+stats.Scope{}.Summarise(reps, f.v).Sentence())
+		said = append(said, "All: "+scope.Summarise(reps, f.v).Sentence())
 	}
 	if f.Rep != "" {
 		own := slices.DeleteFunc(slices.Clone(reps), func(r *tags.Rep) bool { return r.Rusher.ID != f.Rep })
 		if len(own) > 0 {
-			said = append(said, f.look.who(f.Rep)+": "+stats.Scope{}.Summarise(own, f.v).Sentence())
+			said = append(said, f.look.who(f.Rep)+": "+scope.Summarise(own, f.v).Sentence())
 		}
 	}
 	return said
