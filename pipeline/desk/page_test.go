@@ -121,12 +121,12 @@ func TestFilmGone(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.key("PageDown")
-	b.Wait(`document.querySelector("#stage .fault").textContent.startsWith("Not shown: ")`)
+	b.Wait(`document.querySelector("#stage .told").textContent.startsWith("Not shown: ")`)
 	if err := os.Rename(path+".away", path); err != nil {
 		t.Fatal(err)
 	}
 	b.press("End")
-	b.Wait(`document.querySelector("#stage .fault").hidden && desk().at.frame > 122`)
+	b.Wait(`document.querySelector("#stage .told").hidden && desk().at.frame > 122`)
 }
 
 // Who only looks changes nothing.

@@ -134,21 +134,31 @@ export class Stage extends EventTarget {
 			for (const type of ["frame", "state", "fault"]) {
 				this.screen.addEventListener(type, () => this.dispatchEvent(new Event(type)));
 			}
-			this.screen.addEventListener("fault", () => this.#faults());
+			for (const type of ["state", "fault"]) {
+				this.screen.addEventListener(type, () => this.#tell());
+			}
 		} catch (error) {
 			this.fault = error instanceof Error ? error.message : String(error);
 		}
-		this.#faults();
+		this.#tell();
 		this.dispatchEvent(new Event("state"));
 	}
 
-	/** Says over each film why it is not shown as it was asked for. */
-	#faults() {
+	/** Says over each film why it is not shown as it was asked for, or does not play smoothly. */
+	#tell() {
 		this.#boxes.forEach((box, i) => {
-			const line = /** @type {HTMLElement} */ (box.querySelector(".fault"));
-			const fault = this.screen?.panes[i].fault || this.fault;
-			line.textContent = fault && `Not shown: ${fault}`;
-			line.hidden = !fault;
+			const pane = this.screen?.panes[i];
+			const fault = pane?.fault || this.fault;
+			const { state, said } = pane?.video ?? {};
+			const copy = "Plays picture by picture until a copy that the browser plays is made";
+			const why = new Map([["waiting", copy], ["making", copy], ["failed", `Plays picture by picture: ${said}`], ["none", said]]).get(state ?? "");
+			const line = /** @type {HTMLElement} */ (box.querySelector(".told"));
+			const text = fault ? `Not shown: ${fault}` : (why ?? "");
+			if (line.textContent !== text) {
+				line.textContent = text;
+			}
+			line.classList.toggle("wrong", Boolean(fault));
+			line.hidden = !text;
 		});
 	}
 
@@ -166,11 +176,11 @@ export class Stage extends EventTarget {
 		ring.hidden = true;
 		const over = document.createElementNS("http://www.w3.org/2000/svg", "svg");
 		over.setAttribute("aria-hidden", "true");
-		const fault = document.createElement("p");
-		fault.className = "fault";
-		fault.setAttribute("role", "status");
-		fault.hidden = true;
-		box.append(shown, name, ring, over, fault);
+		const told = document.createElement("p");
+		told.className = "told";
+		told.setAttribute("role", "status");
+		told.hidden = true;
+		box.append(shown, name, ring, over, told);
 		box.addEventListener("pointerdown", (event) => {
 			const from = this.#place(i, event);
 			if (from && event.isPrimary && event.button === 0) {
