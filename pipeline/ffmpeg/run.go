@@ -82,13 +82,17 @@ func (t Tool) list(ctx context.Context, what string) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	var names []string
-	for line := range strings.Lines(string(out)) {
-		if f := strings.Fields(line); len(f) > 2 && f[1] != "=" {
+	return listed(string(out)), nil
+}
+
+// listed reads such a list. A small build of ffmpeg names without a word of description.
+func listed(out string) (names []string) {
+	for line := range strings.Lines(out) {
+		if f := strings.Fields(line); len(f) > 1 && f[1] != "=" {
 			names = append(names, f[1])
 		}
 	}
-	return names, nil
+	return names
 }
 
 // output is what a run of name prints, which is to be little.

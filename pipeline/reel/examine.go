@@ -39,8 +39,11 @@ func Examine(ctx context.Context, say func(what, found string)) (fit bool, err e
 	if !x.findTool(ctx) {
 		return false, nil
 	}
-	encodersKnown := x.findCodecs(ctx)
+	whole := x.findCodecs(ctx)
 	machine := x.openCache()
+	if !whole {
+		return false, nil
+	}
 	recipe, err := plan.DefaultRecipe()
 	if err != nil {
 		return false, err
@@ -48,7 +51,7 @@ func Examine(ctx context.Context, say func(what, found string)) (fit bool, err e
 	frames, err := render.Try(ctx, x.tool, x.ident, recipe)
 	x.note("one-second reel", fmt.Sprintf("made, %d frames with sound", frames), err)
 	proved := x.proveHardware(ctx, recipe)
-	if encodersKnown && machine != nil && ctx.Err() == nil {
+	if machine != nil && ctx.Err() == nil {
 		if err := KeepProofs(ctx, machine, proved); err != nil && len(proved) > 0 {
 			x.note("encoders", "", fmt.Errorf("keep what was proved: %w", err))
 		}
@@ -69,26 +72,26 @@ func (x *examination) findTool(ctx context.Context) (serves bool) {
 }
 
 // findCodecs looks for the encoders and filters that reels, stills and film of high dynamic
-// range need.
-func (x *examination) findCodecs(ctx context.Context) (encodersKnown bool) {
+// range need. Whole reports whether ffmpeg has what every reel needs.
+func (x *examination) findCodecs(ctx context.Context) (whole bool) {
 	var errEncoders error
 	x.has, errEncoders = x.tool.Encoders(ctx)
-	err := errEncoders
-	if err == nil && !slices.Contains(x.has, "libx264") {
-		err = errors.New("no libx264 in this ffmpeg: install one that is built with it")
+	muxers, errMuxers := x.tool.Muxers(ctx)
+	filters, errFilters := x.tool.Filters(ctx)
+	err := errors.Join(errEncoders, errMuxers, errFilters)
+	if err == nil {
+		err = ffmpeg.Whole(x.has, muxers, filters)
 	}
 	x.note("encoders", h264(x.has), err)
-	err = errEncoders
-	if muxers, errMuxers := x.tool.Muxers(ctx); err == nil {
-		err = errMuxers
-		if err == nil && !(slices.Contains(x.has, ffmpeg.StillEncoder) && slices.Contains(muxers, ffmpeg.StillMuxer)) {
-			err = fmt.Errorf("this ffmpeg makes no stills: install one that is built with %s and %s", ffmpeg.StillEncoder, ffmpeg.StillMuxer)
-		}
+	if err != nil {
+		return false
+	}
+	if !(slices.Contains(x.has, ffmpeg.StillEncoder) && slices.Contains(muxers, ffmpeg.StillMuxer)) {
+		err = fmt.Errorf("this ffmpeg makes no stills: install one that is built with %s and %s", ffmpeg.StillEncoder, ffmpeg.StillMuxer)
 	}
 	x.note("marking page", "can show film", err)
-	filters, err := x.tool.Filters(ctx)
-	x.note("HDR film", toned(filters), err)
-	return errEncoders == nil
+	x.note("HDR film", toned(filters), nil)
+	return true
 }
 
 // openCache tries the cache folder. The machine is nil where it could not be opened.
