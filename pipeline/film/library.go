@@ -108,8 +108,9 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	}
 	s, err := source(report, func(stream, packets int, key bool) (int64, bool, error) {
 		return l.tool.First(ctx, path, stream, packets, key)
-	}, func(stream int, from tags.Time) (tags.Time, bool, error) {
-		return l.tool.LastEnd(ctx, path, stream, from)
+	}, func(stream int, from tags.Time) (end tags.Time, found bool, err error) {
+		end, found, _, err = l.tool.LastEnd(ctx, path, stream, from)
+		return end, found, err
 	})
 	// A film that is still being copied would be kept as what it never was.
 	if now, err := content.Fingerprint(path); err != nil || now != print {

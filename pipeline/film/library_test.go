@@ -108,7 +108,7 @@ func TestSource(t *testing.T) {
 			[]string{"no sound: silence in a reel", "2 pictures in one file: the largest that moves throughout is shown"},
 		},
 		"bright.mp4": {
-			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-c:v", x264, "-color_trc", "smpte2084", "-colorspace", "bt2020nc", "-color_primaries", "bt2020"},
+			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-vf", "setparams=color_trc=smpte2084:colorspace=bt2020nc:color_primaries=bt2020", "-c:v", x264, "-color_trc", "smpte2084", "-colorspace", "bt2020nc", "-color_primaries", "bt2020"},
 			func(s *plan.Source) { s.Rate = tags.Rate{Num: 25, Den: 1} },
 			[]string{"high dynamic range: brought down to what a common screen shows", "no sound: silence in a reel"},
 		},

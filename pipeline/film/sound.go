@@ -63,5 +63,38 @@ func (l *Library) Hear(ctx context.Context, path string, in, out tags.Time, prog
 		return Sound{}, fmt.Errorf("hear %s: its sound ends after %s", path, tags.Time(len(s.Samples))*sample)
 	}
 	s.Samples = s.Samples[:samples]
+	if err := l.soundRunsOn(ctx, path, src.Audio, s); err != nil {
+		return Sound{}, fmt.Errorf("hear %s: %w", path, err)
+	}
 	return s, nil
+}
+
+// longestQuiet is how long sound may be wholly silent at its end, as no microphone leaves it,
+// before the file is asked whether there is any.
+const longestQuiet = SoundRate / 4
+
+// soundRunsOn fails where heard ends in a silence that the film's file does not hold: ffmpeg
+// says nothing of sound that was cut off exactly between two packets. Only a file whose tables
+// say how long its sound lasts can tell.
+func (l *Library) soundRunsOn(ctx context.Context, path string, stream int, heard Sound) error {
+	loud := len(heard.Samples)
+	for loud > 0 && heard.Samples[loud-1] == 0 {
+		loud--
+	}
+	if len(heard.Samples)-loud < longestQuiet {
+		return nil
+	}
+	const sample = tags.Second / SoundRate
+	at := func(samples int) tags.Time { return heard.From + tags.Time(samples)*sample }
+	end, found, told, err := l.tool.LastEnd(ctx, path, stream, max(at(loud)-tags.Second, 0))
+	if err != nil {
+		return err
+	}
+	if !found {
+		end = at(loud)
+	}
+	if told = min(told, at(len(heard.Samples))); end < told-longestQuiet*sample {
+		return fmt.Errorf("its sound ends at %s and should go on to %s: the file is cut off, copy it anew", end, told)
+	}
+	return nil
 }

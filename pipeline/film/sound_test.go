@@ -3,11 +3,14 @@ package film_test
 import (
 	"context"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
+	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
 	"trenchcut/tags"
 )
@@ -101,6 +104,8 @@ func TestHearFails(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	between := filepath.Join(dir, "between.mp4")
+	cutBetweenPackets(t, tool, cut, between, info.Size()/2)
 	if err := os.Truncate(cut, info.Size()/2); err != nil {
 		t.Fatal(err)
 	}
@@ -109,14 +114,59 @@ func TestHearFails(t *testing.T) {
 		in, out tags.Time
 		says    string
 	}{
-		"no sound":  {mute, 0, tags.Second, "no sound"},
-		"none":      {filepath.Join(dir, "gone.mp4"), 0, tags.Second, "gone.mp4"},
-		"past it":   {mute, 3 * tags.Second, 4 * tags.Second, "nothing lies between"},
-		"backwards": {mute, tags.Second, tags.Second, "nothing lies between"},
-		"cut short": {cut, 0, 8 * tags.Second, "cut.mp4"},
+		"no sound":                      {mute, 0, tags.Second, "no sound"},
+		"none":                          {filepath.Join(dir, "gone.mp4"), 0, tags.Second, "gone.mp4"},
+		"past it":                       {mute, 3 * tags.Second, 4 * tags.Second, "nothing lies between"},
+		"backwards":                     {mute, tags.Second, tags.Second, "nothing lies between"},
+		"cut short":                     {cut, 0, 8 * tags.Second, "cut.mp4"},
+		"cut short between two packets": {between, 0, 8 * tags.Second, "should go on to 0:00:08"},
 	} {
 		if got, err := library.Hear(context.Background(), c.path, c.in, c.out, nil); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: heard %d samples (%v), want it to fail with %q", name, len(got.Samples), err, c.says)
+		}
+	}
+}
+
+// cutBetweenPackets copies film to short, up to where the first packet of sound behind size bytes
+// starts. Of such film ffmpeg says nothing to who asks for its sound.
+func cutBetweenPackets(t *testing.T, tool ffmpeg.Tool, film, short string, size int64) {
+	t.Helper()
+	out, err := exec.Command(tool.FFprobe, "-v", "error", "-select_streams", "a", "-show_entries", "packet=pos", "-of", "csv=p=0", film).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	end := int64(0)
+	for line := range strings.FieldsSeq(string(out)) {
+		pos, err := strconv.ParseInt(strings.TrimSuffix(line, ","), 10, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if pos >= size {
+			end = pos
+			break
+		}
+	}
+	data, err := os.ReadFile(film)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(short, data[:end], 0o666); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Silence that the film holds is heard as such: with it at the film's end, and with sound that
+// ends before the pictures.
+func TestHearSilence(t *testing.T) {
+	t.Parallel()
+	library, tool := newLibrary(t, t.TempDir())
+	dir := t.TempDir()
+	for name, sound := range map[string]string{"quiet.mp4": "aevalsrc=0:s=48000:d=4", "early.mp4": tick + "2"} {
+		path := filepath.Join(dir, name)
+		makeFilm(t, tool, path, "-f", "lavfi", "-i", "color=s=64x36:r=25:d=4", "-f", "lavfi", "-i", sound, "-pix_fmt", "yuv420p")
+		got, err := library.Hear(context.Background(), path, 0, 4*tags.Second, nil)
+		if err != nil || len(got.Samples) != 4*film.SoundRate {
+			t.Errorf("%s: heard %d samples (%v), want %d", name, len(got.Samples), err, 4*film.SoundRate)
 		}
 	}
 }
