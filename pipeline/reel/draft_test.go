@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -128,11 +129,15 @@ func TestOutput(t *testing.T) {
 	if out, err := d.Output(""); err != nil || out != "inside-counters-ōtepoti.mp4" {
 		t.Errorf("the output is %q (%v)", out, err)
 	}
-	for named, why := range map[string]string{
+	refused := map[string]string{
 		filepath.Join(dir, "reel.avi"):         "its name ends in .mp4",
 		filepath.Join(dir, "gone", "reel.mp4"): "there is no folder",
 		film:                                   "a reel never replaces film",
-	} {
+	}
+	if runtime.GOOS == "windows" {
+		refused["con.mp4"] = `Windows takes "con.mp4" for a device`
+	}
+	for named, why := range refused {
 		var wrong *tags.RequestError
 		if _, err := d.Output(named); !errors.As(err, &wrong) || !strings.Contains(err.Error(), why) {
 			t.Errorf("%s: error %v, want %q", named, err, why)

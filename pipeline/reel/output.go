@@ -8,6 +8,7 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Output is the file that a draft's reel goes to: named, or else the title as .mp4 in the
@@ -23,6 +24,9 @@ func (d *Draft) Output(named string) (string, error) {
 	}
 	if ext := filepath.Ext(out); !strings.EqualFold(ext, ".mp4") {
 		return refuse("reels are MP4, so its name ends in .mp4")
+	}
+	if err := files.Takes(out); err != nil {
+		return refuse("%w", err)
 	}
 	if info, err := os.Stat(filepath.Dir(out)); err != nil || !info.IsDir() {
 		return refuse("there is no folder %s", filepath.Dir(out))

@@ -27,10 +27,13 @@ func forbidden(name string) string {
 	return ""
 }
 
-// takes fails where this system has no file of path's name. Windows would write some of them
-// elsewhere, and say nothing.
-func takes(path string) error {
-	if runtime.GOOS != "windows" {
+// Takes fails where this system has no file of path's name. Windows would write some of them
+// elsewhere, and say nothing; others it takes for a file that is there. It is for before the
+// file is looked for.
+func Takes(path string) error { return takes(runtime.GOOS, path) }
+
+func takes(system, path string) error {
+	if system != "windows" {
 		return nil
 	}
 	if why := forbidden(filepath.Base(path)); why != "" {

@@ -15,3 +15,18 @@ func TestForbidden(t *testing.T) {
 		}
 	}
 }
+
+// Only Windows refuses such names, and of a path only the file's own.
+func TestTakes(t *testing.T) {
+	for _, c := range []struct {
+		system, path string
+		bad          bool
+	}{
+		{"windows", "con.mp4", true}, {"linux", "con.mp4", false}, {"darwin", "week 1: Harbor.mp4", false},
+		{"windows", "week 1: Harbor/inside.mp4", false}, {"windows", "reels/who?.mp4", true},
+	} {
+		if err := takes(c.system, c.path); (err != nil) != c.bad {
+			t.Errorf("%s, %s: %v", c.system, c.path, err)
+		}
+	}
+}

@@ -41,6 +41,9 @@ func (p Policy) Check(paths ...string) error {
 }
 
 func (p Policy) check(path string) error {
+	if err := Takes(path); err != nil {
+		return fmt.Errorf("%s cannot be written: %w", path, err)
+	}
 	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}

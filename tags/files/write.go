@@ -143,7 +143,7 @@ func writing(path string, write func(place string) error) error {
 // placeOf is where a file for path goes, links followed. It refuses what may not be replaced
 // even by force.
 func placeOf(path string) (string, error) {
-	if err := takes(path); err != nil {
+	if err := Takes(path); err != nil {
 		return "", err
 	}
 	place, err := filepath.EvalSymlinks(path)
