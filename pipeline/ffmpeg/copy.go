@@ -86,7 +86,7 @@ func (t Tool) packetsBetween(ctx context.Context, src plan.Source, path string, 
 	if err != nil {
 		return packetList{}, err
 	}
-	text, err := t.output(ctx, t.FFprobe, append(guards, "-v", "error",
+	text, err := t.text(ctx, t.FFprobe, append(guards, "-v", "error",
 		"-select_streams", strconv.Itoa(src.Video), "-read_intervals", from.Decimal()+"%"+to.Decimal(),
 		"-show_entries", "format=start_time:packet=pts,dts,flags", "-of", "json", "-i", url)...)
 	if err != nil {

@@ -15,7 +15,7 @@ func (t Tool) First(ctx context.Context, path string, stream, packets int, key b
 	if err != nil {
 		return 0, false, err
 	}
-	out, err := t.output(ctx, t.FFprobe, append(guards, "-v", "quiet", "-threads", "1",
+	out, err := t.text(ctx, t.FFprobe, append(guards, "-v", "quiet", "-threads", "1",
 		"-select_streams", strconv.Itoa(stream), "-read_intervals", fmt.Sprintf("%%+#%d", packets),
 		"-show_entries", "frame=key_frame,pts", "-of", "json", "-i", url)...)
 	if err != nil {

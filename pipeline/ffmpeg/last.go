@@ -26,7 +26,7 @@ func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Ti
 	if from > 0 { // else it is read whole
 		args = append(args, "-read_intervals", "+"+from.Decimal()+pastAnyEnd)
 	}
-	out, err := t.output(ctx, t.FFprobe, append(args,
+	out, err := t.text(ctx, t.FFprobe, append(args,
 		"-show_entries", "format=start_time:stream=start_time,duration:packet=pts_time,duration_time", "-of", "json", "-i", url)...)
 	if err != nil {
 		return 0, false, 0, err

@@ -6,6 +6,8 @@ import (
 	"go/token"
 	"io/fs"
 	"maps"
+	"os"
+	"path/filepath"
 	"regexp"
 	"runtime"
 	"slices"
@@ -92,5 +94,45 @@ func TestListed(t *testing.T) {
 		if diff := cmp.Diff(c.want, listed(c.out)); diff != "" {
 			t.Errorf("%q: - want, + got:\n%s", c.out, diff)
 		}
+	}
+}
+
+// What ffmpeg for Windows says is read as what any other says, however it arrives in parts.
+func TestPlainLines(t *testing.T) {
+	for _, c := range []struct {
+		parts []string
+		want  string
+	}{
+		{[]string{"one\r\ntwo\r\n"}, "one\ntwo\n"},
+		{[]string{"one\r", "\ntwo"}, "one\ntwo"},
+		{[]string{"1%\r2%\r", "3%\r\r\n"}, "1%\r2%\r3%\r\n"},
+		{[]string{"one\ntwo\n"}, "one\ntwo\n"},
+	} {
+		var got strings.Builder
+		lines := plainLines{to: &got}
+		for _, part := range c.parts {
+			if n, err := lines.Write([]byte(part)); n != len(part) || err != nil {
+				t.Errorf("%q: %d, %v", part, n, err)
+			}
+		}
+		if got.String() != c.want {
+			t.Errorf("%q: got %q, want %q", c.parts, got.String(), c.want)
+		}
+	}
+}
+
+// A run's output of Windows has the lines of any other.
+func TestWindowsLines(t *testing.T) {
+	fake := filepath.Join(t.TempDir(), "ffprobe")
+	script := "#!/bin/sh\nprintf 'streams.stream.0.index=0\\r\\nstreams.stream.0.codec_type=\"video\"\\r\\nstreams.stream.1.index=1\\r\\nstreams.stream.1.codec_type=\"subtitle\"\\r\\n'\n"
+	if err := os.WriteFile(fake, []byte(script), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if runtime.GOOS == "windows" {
+		t.Skip("no shell here")
+	}
+	w, err := Tool{FFprobe: fake}.Words(t.Context(), "film.mp4")
+	if err != nil || w.Said != "" || len(w.Tracks) != 1 || w.Tracks[0].kind != "subtitle" {
+		t.Errorf("got %+v, %v; want the track of subtitles alone", w, err)
 	}
 }

@@ -70,7 +70,7 @@ func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	out, err := t.output(ctx, t.FFprobe, append(guards, "-v", "error",
+	out, err := t.text(ctx, t.FFprobe, append(guards, "-v", "error",
 		"-read_intervals", fmt.Sprintf("%%+#%d", MostPackets),
 		"-show_format", "-show_streams", "-show_entries", "packet=stream_index,pts,flags",
 		"-of", "json", "-i", url)...)

@@ -31,9 +31,11 @@ func (t Tool) start(ctx context.Context, p process) (cause, err error) {
 	cmd := exec.CommandContext(ctx, p.name, p.args...)
 	cmd.Stdin = p.stdin
 	moved := func() { stuck.Reset(t.patience()) }
-	cmd.Stderr = p.said
+	if p.said != nil {
+		cmd.Stderr = &plainLines{to: p.said}
+	}
 	if p.talks {
-		cmd.Stderr = io.MultiWriter(writerFunc(moved), p.said)
+		cmd.Stderr = io.MultiWriter(writerFunc(moved), &plainLines{to: p.said})
 	}
 	// A group of its own: Ctrl-C in the terminal shall reach this program alone, since
 	// ffmpeg takes an interrupt as a wish to finish its file. The context kills it instead.
@@ -64,4 +66,27 @@ func (t Tool) start(ctx context.Context, p process) (cause, err error) {
 		return nil, own
 	}
 	return context.Cause(ctx), err
+}
+
+// plainLines hands on text with lines that end in a newline alone: ffmpeg for Windows puts a
+// carriage return before it.
+type plainLines struct {
+	to   io.Writer
+	held bool // a carriage return, until it is known what follows
+}
+
+func (l *plainLines) Write(p []byte) (int, error) {
+	plain := make([]byte, 0, len(p)+1)
+	for _, b := range p {
+		if l.held && b != '\n' {
+			plain = append(plain, '\r')
+		}
+		if l.held = b == '\r'; !l.held {
+			plain = append(plain, b)
+		}
+	}
+	if _, err := l.to.Write(plain); err != nil {
+		return 0, err
+	}
+	return len(p), nil
 }

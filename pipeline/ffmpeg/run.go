@@ -78,7 +78,7 @@ func (t Tool) Muxers(ctx context.Context) ([]string, error) { return t.list(ctx,
 // list is the names that ffmpeg lists, a line each, behind letters that say what kind
 // it is of. A legend, which has "=" for a name, goes before them.
 func (t Tool) list(ctx context.Context, what string) ([]string, error) {
-	out, err := t.output(ctx, t.FFmpeg, "-hide_banner", what)
+	out, err := t.text(ctx, t.FFmpeg, "-hide_banner", what)
 	if err != nil {
 		return nil, err
 	}
@@ -93,6 +93,12 @@ func listed(out string) (names []string) {
 		}
 	}
 	return names
+}
+
+// text is what a run of name prints, which is to be little, with lines that end in a newline alone.
+func (t Tool) text(ctx context.Context, name string, args ...string) ([]byte, error) {
+	out, err := t.output(ctx, name, args...)
+	return bytes.ReplaceAll(out, []byte("\r\n"), []byte("\n")), err
 }
 
 // output is what a run of name prints, which is to be little.

@@ -30,7 +30,7 @@ func (t Tool) Words(ctx context.Context, path string) (Words, error) {
 	if err != nil {
 		return Words{}, err
 	}
-	out, err := t.output(ctx, t.FFprobe, "-v", "error", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
+	out, err := t.text(ctx, t.FFprobe, "-v", "error", "-protocol_whitelist", protocols, "-format_whitelist", filmFormats,
 		"-show_entries", "format_tags:stream=index,codec_type:stream_tags:chapter_tags", "-of", "flat", "-i", url)
 	return readWords(string(out)), err
 }

@@ -35,7 +35,7 @@ func NameOf(version string) string {
 // Version is what ffmpeg prints of itself and of what it was built with: the toolchain
 // part of every segment's key. It fails with ErrOld where ffmpeg is too old to serve.
 func (t Tool) Version(ctx context.Context) (string, error) {
-	out, err := t.output(ctx, t.FFmpeg, "-version")
+	out, err := t.text(ctx, t.FFmpeg, "-version")
 	said := strings.TrimSpace(string(out))
 	if err != nil {
 		return said, fmt.Errorf("ask ffmpeg its version: %w", err)
