@@ -22,8 +22,11 @@ func TestTakes(t *testing.T) {
 		system, path string
 		bad          bool
 	}{
-		{"windows", "con.mp4", true}, {"linux", "con.mp4", false}, {"darwin", "week 1: Harbor.mp4", false},
-		{"windows", "week 1: Harbor/inside.mp4", false}, {"windows", "reels/who?.mp4", true},
+		{"windows", "con.mp4", true},
+		{"linux", "con.mp4", false},
+		{"darwin", "week 1: Harbor.mp4", false},
+		{"windows", "week 1: Harbor/inside.mp4", false},
+		{"windows", "reels/who?.mp4", true},
 	} {
 		if err := takes(c.system, c.path); (err != nil) != c.bad {
 			t.Errorf("%s, %s: %v", c.system, c.path, err)
