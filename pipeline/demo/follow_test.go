@@ -19,7 +19,7 @@ import (
 func TestFollow(t *testing.T) {
 	_, films := theSeason(t)
 	demo := follow(t, films)
-	held := follow(t, inventedFilms(t, *followGames))
+	held := follow(t, inventedFilms(t, 0, *followGames))
 	for name, f := range map[string]followed{"the demo": demo, "invented games": held} {
 		t.Logf("%s: %+v", name, f)
 		if f.plays < 20 || f.sure*2 < f.plays {
@@ -92,7 +92,7 @@ func follow(t *testing.T, films []*film) (sum followed) {
 }
 
 // inventedFilms is the film of invented games.
-func inventedFilms(t *testing.T, games int) []*film {
+func inventedFilms(t *testing.T, from, games int) []*film {
 	t.Helper()
 	v, err := tags.DefaultVocabulary()
 	if err != nil {
@@ -100,7 +100,7 @@ func inventedFilms(t *testing.T, games int) []*film {
 	}
 	var films []*film
 	for seed := range games {
-		_, text := invent.Game(uint64(seed)+40000, 0, 70)
+		_, text := invent.Game(uint64(from+seed)+40000, 0, 70)
 		g, faults := tags.ParseGame(filepath.Join(t.TempDir(), "wk1.game.yaml"), text, v)
 		if faults.Grave() > 0 {
 			t.Fatal(faults)

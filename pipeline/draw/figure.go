@@ -10,7 +10,7 @@ import (
 )
 
 // Ring draws r: an ellipse as if on the ground around the man, and his number on a tab
-// above it. It is kept in the film's picture.
+// above it. It is kept in the film's picture. A ring that moves is drawn where it starts.
 func Ring(r plan.Ring, look plan.Look, house plan.House) (Picture, error) {
 	colours, err := coloursFor(look, house)
 	if err != nil {

@@ -33,6 +33,9 @@ type Overlay struct {
 	// States is how many pictures, each Height pixels tall, the PNG holds one below the other:
 	// one is shown after the other from the start of Span on, and the last stays. 0 is one.
 	States, Height int
+	// Way is where its corner goes, in order of frames: it moves evenly between two. Empty is
+	// nowhere from X, Y.
+	Way []plan.RingKey
 	// Ease is over how many frames the picture comes up and goes; 0 is at once.
 	Ease tags.Frame
 }
@@ -84,11 +87,36 @@ func (g *graph) segment(s plan.Segment, slots Slots) (picture, sound *stream, er
 		return nil, nil, fmt.Errorf("compile a segment: unknown kind %q", s.Kind)
 	}
 	for _, o := range slots.Overlays {
+		x, y := o.corner(s.House.Rate)
 		picture = g.combine([]*stream{picture, g.overlay(o, s)}, "overlay",
-			"x="+strconv.Itoa(o.X), "y="+strconv.Itoa(o.Y), fmt.Sprintf("enable=gte(n,%d)*lt(n,%d)", o.Span.In, o.Span.Out))
+			"x="+x, "y="+y, fmt.Sprintf("enable=gte(n,%d)*lt(n,%d)", o.Span.In, o.Span.Out))
 	}
 	picture = g.filter(picture, "setsar", "1") // said on every segment, or they cannot be joined
 	return g.handOver(picture, s.Encoder), sound, nil
+}
+
+// corner is where the corner of o is at a frame, as sums of steps. The frame is worked out from its
+// time: what overlay calls n in a place is not the n of enable.
+func (o Overlay) corner(rate tags.Rate) (x, y string) {
+	if len(o.Way) == 0 {
+		return strconv.Itoa(o.X), strconv.Itoa(o.Y)
+	}
+	frame := fmt.Sprintf("0*st(0,floor(t*%d/%d+0.5))", rate.Num, rate.Den)
+	x, y = fmt.Sprintf("%s%+d", frame, o.Way[0].At.X), fmt.Sprintf("%s%+d", frame, o.Way[0].At.Y)
+	for i, k := range o.Way[1:] {
+		before := o.Way[i]
+		x += step("ld(0)", before.Frame, k.Frame, k.At.X-before.At.X)
+		y += step("ld(0)", before.Frame, k.Frame, k.At.Y-before.At.Y)
+	}
+	return x, y
+}
+
+// step is a term that goes evenly from 0 to by while the frame goes from one to another.
+func step(frame string, from, to tags.Frame, by int) string {
+	if by == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%+d*min(max(%s-%d,0),%d)/%d", by, frame, from, to-from, to-from)
 }
 
 // overlay reads the picture of o. It is put in the film's colours once, and from there on
@@ -246,10 +274,7 @@ func (g *graph) pan(in *stream, s plan.Segment) *stream {
 	whole.Width = s.Pan.Width
 	x := strconv.Itoa(s.Pan.Keys[0].X)
 	for i, k := range s.Pan.Keys[1:] {
-		before := s.Pan.Keys[i]
-		if k.X != before.X {
-			x += fmt.Sprintf("%+d*min(max(n-%d,0),%d)/%d", k.X-before.X, before.At, k.At-before.At, k.At-before.At)
-		}
+		x += step("n", s.Pan.Keys[i].At, k.At, k.X-s.Pan.Keys[i].X)
 	}
 	return g.filter(g.fit(in, *s.Source, whole), "crop", fmt.Sprintf("w=%d", s.Fit.Width), fmt.Sprintf("h=%d", s.Fit.Height), "x="+x, "y=0")
 }

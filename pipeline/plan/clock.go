@@ -12,12 +12,6 @@ import (
 // mostCounted bounds how long the rush clock runs where nothing stops it.
 const mostCounted = 10 * tags.Second
 
-// How long before and after the snap the man to watch wears his ring.
-const (
-	ringBefore = 3 * tags.Second / 2
-	ringAfter  = tags.Second / 4
-)
-
 // over is layers with what every picture of the shot wears: rings below, the clock on top.
 func (b *builder) over(s shot, seg Segment, layers []Layer) []Layer {
 	return b.layout.place(slices.Concat(b.rings(s, seg), layers, b.clock(s, seg)))
@@ -75,28 +69,6 @@ func (b *builder) caught(t take) []Caught {
 	}
 	slices.SortStableFunc(list, func(x, y Caught) int { return cmp.Compare(x.At, y.At) })
 	return list
-}
-
-// rings is a ring around each rusher whose spot is known, about the snap.
-func (b *builder) rings(s shot, seg Segment) []Layer {
-	if b.recipe.NoRing || !s.view.Snaps || seg.Hold > 0 {
-		return nil
-	}
-	// The frames of the segment about the snap, at its speed.
-	frame := func(since tags.Time) tags.Frame { return seg.House.Rate.Ceil(seg.Speed.Shown(since - s.at(seg))) }
-	span := tags.Span{In: max(frame(-ringBefore), 0), Out: min(frame(ringAfter), seg.Frames())}
-	if span.Len() <= 0 {
-		return nil
-	}
-	var layers []Layer
-	for angle, fit := range s.fits(seg) {
-		for _, r := range s.reps {
-			if p, ok := r.Spot[angle]; ok {
-				layers = append(layers, Layer{Span: span, Ring: &Ring{At: seg.spot(fit, p, frame(0)), Tab: b.naming.Tab(r.Play.Game, r.Rusher), Film: b.layout.within(fit)}})
-			}
-		}
-	}
-	return layers
 }
 
 // brief is the play in one line: "3rd & 8 · #91 Teo Marlow".

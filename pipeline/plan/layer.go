@@ -64,15 +64,6 @@ type Spot struct {
 	Y int `json:"y"`
 }
 
-// Ring is around the man to watch, with his number on a tab.
-type Ring struct {
-	At  Spot   `json:"at"`
-	Tab string `json:"tab"`
-	// Film is where the film is that it is drawn on, and by whose size it goes; zero is the
-	// whole picture.
-	Film Fit `json:"film,omitzero"`
-}
-
 // Drawing is drawn on a picture that stands still.
 type Drawing struct {
 	Kind   string `json:"kind"` // circle, arrow, line or path

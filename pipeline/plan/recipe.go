@@ -44,15 +44,17 @@ type Recipe struct {
 	Mute     bool
 	Damaged  Damaged // what becomes of plays whose film is damaged; empty is RefuseDamaged
 	NoClock  bool    // leave the rush clock out
-	NoRing   bool    // leave the rings around rushers out
+	Rings    Rings   // around rushers; empty is FollowRings
 	NoStills bool    // leave the pictures of film on slates out
 	Names    Names
 	Handout  Handout // whom the reel is handed to; no recipe file says it
 	// Whose is the id of the one player whose rushes were asked for; no recipe file says it.
 	Whose string
 	// Eye tells what moves in film, for shapes that follow it; no recipe file says it.
-	Eye  Eye
-	Look Look
+	Eye Eye
+	// Tracker follows rushers for their rings; nil follows none. No recipe file says it.
+	Tracker Tracker
+	Look    Look
 	// Nearest says that a look that cannot be read is taken as the nearest that can.
 	Nearest bool
 	Intro   []Picture // pictures of the staff's own, before all else
@@ -139,7 +141,7 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		"damaged": value(d, "damaged", ParseDamaged, &r.Damaged),
 		"clock":   func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
 		"names":   value(d, "names", ParseNames, &r.Names),
-		"ring":    func(n *yaml.Node) { r.NoRing = !d.YesNo(n, "ring") },
+		"ring":    value(d, "ring", ParseRings, &r.Rings),
 		"stills":  func(n *yaml.Node) { r.NoStills = !d.YesNo(n, "stills") },
 		"look":    func(n *yaml.Node) { look(d, n, r) },
 	}

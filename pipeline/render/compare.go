@@ -281,6 +281,7 @@ func (c *comparison) hidden(s plan.Segment) (func(k tags.Frame) []image.Rectangl
 	type place struct {
 		span tags.Span
 		at   image.Rectangle
+		ring *plan.Ring
 	}
 	var all []place
 	for _, layer := range s.Layers {
@@ -293,12 +294,17 @@ func (c *comparison) hidden(s plan.Segment) (func(k tags.Frame) []image.Rectangl
 		if o.States > 1 {
 			size.Y = o.Height
 		}
-		all = append(all, place{layer.Span, image.Rectangle{Min: p.At, Max: p.At.Add(size)}})
+		all = append(all, place{layer.Span, image.Rectangle{Min: p.At, Max: p.At.Add(size)}, layer.Ring})
 	}
 	return func(k tags.Frame) []image.Rectangle {
 		var list []image.Rectangle
 		for _, p := range all {
-			if k >= p.span.In && k < p.span.Out {
+			switch {
+			case k < p.span.In || k >= p.span.Out:
+			case p.ring != nil:
+				now := p.ring.Place(k)
+				list = append(list, p.at.Add(image.Pt(now.X-p.ring.At.X, now.Y-p.ring.At.Y)))
+			default:
 				list = append(list, p.at)
 			}
 		}

@@ -253,7 +253,15 @@ func drawn(l plan.Layer, s plan.Segment, o *ffmpeg.Overlay) (draw.Picture, error
 	case l.Label != nil:
 		return draw.Label(*l.Label, s.Look, s.House)
 	case l.Ring != nil:
-		return draw.Ring(*l.Ring, s.Look, s.House)
+		p, err := draw.Ring(*l.Ring, s.Look, s.House)
+		for _, k := range l.Ring.Way {
+			k.At.X, k.At.Y = k.At.X+p.At.X-l.Ring.At.X, k.At.Y+p.At.Y-l.Ring.At.Y
+			o.Way = append(o.Way, k)
+		}
+		if len(o.Way) > 0 {
+			o.Ease = min(s.House.Rate.Ceil(plan.Ease), l.Span.Len()/2)
+		}
+		return p, err
 	case l.Drawing != nil:
 		o.Ease = min(s.House.Rate.Ceil(plan.Ease), l.Span.Len()/2)
 		d, err := draw.Figure(*l.Drawing, s.Look, s.House)
