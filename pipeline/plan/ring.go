@@ -15,7 +15,15 @@ const (
 )
 
 // ParseRings reads yes, snap or no.
-func ParseRings(s string) (Rings, error) { return oneOf("ring", s, FollowRings, SnapRings, NoRings) }
+func ParseRings(s string) (Rings, error) {
+	switch s {
+	case "true":
+		s = "yes"
+	case "false":
+		s = "no"
+	}
+	return oneOf("ring", s, FollowRings, SnapRings, NoRings)
+}
 
 // Way is where a man is in the film's picture while he is surely followed: at frames of the film an
 // equal Step apart from First on. One without places is none.

@@ -9,7 +9,6 @@ import (
 
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/session"
-	"trenchcut/pipeline/watch"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -21,6 +20,7 @@ type Draft struct {
 	Parts   []plan.Part
 	Asked   string // what was asked for besides the recipe, in words
 
+	eyes    *eyes
 	leftOut []leftOut
 	damaged map[stretch]string // where film is damaged that is shown all the same
 }
@@ -38,15 +38,12 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 	if d.Parts, err = choose(ctx, s.Season, r.Recipe); err != nil {
 		return nil, err
 	}
-	if r.Shape == plan.Phone {
-		machine, err := s.Machine()
-		if err != nil {
-			return nil, err
-		}
-		d.Recipe.Eye = func(path string, span tags.Span, snap tags.Frame) (plan.Motion, error) {
-			return watch.Motion(ctx, machine.Library, path, span, snap)
-		}
+	machine, err := s.Machine()
+	if err != nil {
+		return nil, err
 	}
+	d.eyes = newEyes(ctx, machine.Library)
+	d.Recipe.Eye, d.Recipe.Tracker = d.eyes.motion, d.eyes.way
 	if err := d.entitle(q); err != nil {
 		return nil, err
 	}
@@ -58,7 +55,9 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 
 // Plan decides the reel.
 func (d *Draft) Plan() (*plan.Plan, error) {
-	p, err := plan.BuildParts(d.Session.Season, d.Parts, d.Asked, d.Recipe.Recipe, d.Session.Films)
+	p, err := d.eyes.twice(func() (*plan.Plan, error) {
+		return plan.BuildParts(d.Session.Season, d.Parts, d.Asked, d.Recipe.Recipe, d.Session.Films)
+	})
 	if err != nil {
 		return nil, err
 	}

@@ -27,15 +27,17 @@ const (
 	backAfter  = 8  // pictures between then and now
 )
 
-// What is seen must be like this to be surely him. The figures were chosen on an invented game, plain,
-// noisy, without colours and shaken, and measured on others: TestTrackedIsHim of package demo.
+// What is seen must be like this to be surely him. The figures were chosen on invented games, in fair
+// and in ugly film, and measured on others: TestTrackedIsHim of package demo.
 const (
 	leastLate  = .70 // how alike he is to what he was lately
-	leastFirst = .40 // and to what he was at the start
+	leastFirst = .65 // and to what he was at the start
 	leastClear = .22 // how much more alike he is than whatever else is near
 	mostBack   = 4   // pixels off, when from where he is now one looks for where he was
 	// Beside a teammate he is known where he hardly moves or changes.
 	stillLate, stillFirst, stillStep = .88, .75, 1.5
+	// The last pictures before he is lost are the least sure, and are not counted.
+	lostLast = 3
 )
 
 // scaled is by how much the pixels of a patch are multiplied, so that patches can be mixed.
@@ -352,6 +354,7 @@ type Track struct {
 	forward *tracker
 	places  []pixel // from the snap on
 	back    []pixel // from the snap back
+	gone    bool    // he was lost after the snap
 }
 
 // NewTrack is for a man who is marked at a place, 0 to 1 of the picture, at the snap.
@@ -373,6 +376,8 @@ func (t *Track) From(planes []byte) (sure bool) {
 		at, sure := t.forward.next(p)
 		if sure {
 			t.places = append(t.places, at)
+		} else if !t.gone {
+			t.gone, t.places = true, t.places[:max(len(t.places)-lostLast, 1)]
 		}
 		return sure
 	}
@@ -382,6 +387,7 @@ func (t *Track) From(planes []byte) (sure bool) {
 	for _, p := range slices.Backward(t.before) {
 		at, sure := back.next(p)
 		if !sure {
+			t.back = t.back[:max(len(t.back)-lostLast, 0)]
 			break
 		}
 		t.back = append(t.back, at)

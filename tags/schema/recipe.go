@@ -108,7 +108,7 @@ func (words RecipeWords) whole() map[string]Node {
 		}}, "pictures a second: 25, 29.97 or 30000/1001"),
 		"mute":   described(yesNo(), "no sound"),
 		"clock":  described(yesNo(), "the rush clock"),
-		"ring":   described(yesNo(), "the rings around the men to watch"),
+		"ring":   described(Node{"anyOf": []Node{yesNo(), exactly([]string{"snap"})}}, "the rings around the men to watch: as long as each is surely followed, about the snap alone, or none"),
 		"stills": described(yesNo(), "pictures of the film on slates"),
 		"look":   described(Node{"anyOf": []Node{exactly(words.Looks), mapping(nil, lookKeys())}}, "how labels and slates are drawn: the name of a look that comes with the program, or its keys"),
 	}
