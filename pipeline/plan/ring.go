@@ -160,7 +160,7 @@ func (s shot) aboutSnap(seg Segment, fit Fit, at tags.Point, ring *Ring) tags.Sp
 // is worn: while it is wholly on the film.
 func (s shot) along(seg Segment, fit Fit, way Way, on shot, ring *Ring) (span tags.Span) {
 	rate := seg.House.Rate
-	every := max(rate.Floor(seg.Speed.Shown(ringStep)), 1)
+	every := max(rate.Ceil(seg.Speed.Shown(ringStep)), 1)
 	worn := false
 	for n := tags.Frame(0); n < seg.Frames() && len(way.Places) > 0; n++ {
 		film := on.frame(s.at(seg) + seg.Speed.Film(rate.Duration(n)))

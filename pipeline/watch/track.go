@@ -24,7 +24,7 @@ const (
 	rivalReach = 26 // how near another must be to be taken for him
 	rivalApart = 9  // what is nearer than this to him is himself
 	backReach  = 12 // how far from where he was he is looked for when looking back
-	backAfter  = 8  // pictures between then and now
+	backAfter  = 8  // pictures between then and now, at most
 )
 
 // What is seen must be like this to be surely him. The figures were chosen on invented games, in fair
@@ -33,8 +33,9 @@ const (
 	leastLate  = .70 // how alike he is to what he was lately
 	leastFirst = .65 // and to what he was at the start
 	leastClear = .22 // how much more alike he is than whatever else is near
+	mostDrop   = .12 // how much less alike to what he was at the start than backAfter pictures ago
 	mostBack   = 4   // pixels off, when from where he is now one looks for where he was
-	// Beside a teammate he is known where he hardly moves or changes.
+	// What stands, and changes hardly.
 	stillLate, stillFirst, stillStep = .88, .75, 1.5
 	// The last pictures before he is lost are the least sure, and are not counted.
 	lostLast = 3
@@ -287,6 +288,7 @@ func (p planes420) smaller() []byte {
 type sight struct {
 	at      pixel
 	picture planes420
+	first   float64 // how alike he is to what he was at the start
 }
 
 // tracker follows one man from picture to picture, in either direction of time.
@@ -301,7 +303,7 @@ type tracker struct {
 
 func newTracker(p planes420, at pixel) *tracker {
 	c := p.patch(at)
-	return &tracker{first: c.wanted(), late: c, small: p.smaller(), seen: []sight{{at, p}}}
+	return &tracker{first: c.wanted(), late: c, small: p.smaller(), seen: []sight{{at, p, 1}}}
 }
 
 // next looks for the man in the next picture. It is false from where it is not sure to see him.
@@ -315,7 +317,14 @@ func (t *tracker) next(p planes420) (at pixel, sure bool) {
 	still := pixel{last.x - dx*trackScale, last.y - dy*trackScale}
 	late := t.late.wanted()
 	at, alike := late.find(p, pixel{still.x + int(math.Round(t.vx)), still.y + int(math.Round(t.vy))}, trackReach)
-	if t.lost = !t.isHim(p, at, late, alike, at.away(still)); t.lost {
+	first := -1.0
+	if alike >= leastLate {
+		first = t.first.alike(p, at)
+	}
+	// Beside a teammate he is known where he hardly moves or changes.
+	stands := at.away(still) <= stillStep && alike >= stillLate && first >= stillFirst
+	t.lost = first < leastFirst || first < t.seen[0].first-mostDrop || !stands && alike-late.rival(p, at) < leastClear || !t.cameFrom(p, at)
+	if t.lost {
 		return at, false
 	}
 	c := p.patch(at)
@@ -323,22 +332,13 @@ func (t *tracker) next(p planes420) (at pixel, sure bool) {
 	t.vx += .3 * (float64(at.x-still.x) - t.vx)
 	t.vy += .3 * (float64(at.y-still.y) - t.vy)
 	t.small = small
-	t.seen = append(t.seen, sight{at, p})
+	t.seen = append(t.seen, sight{at, p, first})
 	t.seen = t.seen[max(len(t.seen)-backAfter, 0):]
 	return at, true
 }
 
-// isHim reports whether what is at a place is surely the man, who is so alike to what he was lately
-// and moved so many pixels.
-func (t *tracker) isHim(p planes420, at pixel, late *wanted, alike, step float64) bool {
-	if alike < leastLate {
-		return false
-	}
-	first := t.first.alike(p, at)
-	stands := step <= stillStep && alike >= stillLate && first >= stillFirst
-	if first < leastFirst || !stands && alike-late.rival(p, at) < leastClear {
-		return false
-	}
+// cameFrom reports whether what is at a place, looked for where the man was, is found there.
+func (t *tracker) cameFrom(p planes420, at pixel) bool {
 	if len(t.seen) < backAfter {
 		return true
 	}
