@@ -48,6 +48,15 @@ type over struct {
 	States  int     `json:"states"`
 	Columns int     `json:"columns"`
 	Each    float64 `json:"each"`
+	// Way is where it goes, where it moves: evenly between two places.
+	Way []overAt `json:"way,omitempty"`
+}
+
+// overAt is where something drawn is at a frame of the film.
+type overAt struct {
+	Frame tags.Frame `json:"frame"`
+	X     float64    `json:"x"`
+	Y     float64    `json:"y"`
 }
 
 // serveDrawn answers with what is drawn for an entry of the last preview: "3.png" is the slate
@@ -124,13 +133,20 @@ func overlays(s plan.Segment, base string) ([]over, error) {
 		size := p.Image.Bounds().Size()
 		size.Y /= states
 		in, out := at(layer.Span.In), at(layer.Span.Out)
-		list = append(list, over{
+		o := over{
 			Picture: fmt.Sprintf("%s-%d.png", base, i),
 			X:       float64(p.At.X-whole.X) / float64(whole.Width), Y: float64(p.At.Y-whole.Y) / float64(whole.Height),
 			Width: float64(size.X) / float64(whole.Width), Height: float64(size.Y) / float64(whole.Height),
 			In: in, Out: out,
 			States: states, Columns: columns(size.Y, states), Each: float64(out-in) / float64(layer.Span.Len()),
-		})
+		}
+		if ring := layer.Ring; ring != nil {
+			for _, k := range ring.Way {
+				dx, dy := float64(k.At.X-ring.At.X)/float64(whole.Width), float64(k.At.Y-ring.At.Y)/float64(whole.Height)
+				o.Way = append(o.Way, overAt{at(k.Frame), o.X + dx, o.Y + dy})
+			}
+		}
+		list = append(list, o)
 	}
 	return list, nil
 }

@@ -3,8 +3,24 @@ import { make } from "./form.js";
 
 /**
  * Something drawn over film: over of Go.
- * @typedef {{picture: string, x: number, y: number, width: number, height: number, in: number, out: number, states: number, columns: number, each: number}} Over
+ * @typedef {{picture: string, x: number, y: number, width: number, height: number, in: number, out: number, states: number, columns: number, each: number, way?: {frame: number, x: number, y: number}[]}} Over
  */
+
+/**
+ * Where something drawn is at a frame.
+ * @param {Over} over
+ * @param {number} frame
+ */
+function placeOf(over, frame) {
+	const way = over.way ?? [];
+	const next = way.findIndex((at) => at.frame >= frame);
+	if (next <= 0) {
+		return (next === 0 ? way[0] : way[way.length - 1]) ?? over;
+	}
+	const [from, to] = [way[next - 1], way[next]];
+	const part = (frame - from.frame) / (to.frame - from.frame);
+	return { x: from.x + (to.x - from.x) * part, y: from.y + (to.y - from.y) * part };
+}
 
 /**
  * Lays over the leading film of a stage what the reel will have there, as its frames come.
@@ -33,8 +49,9 @@ export function lay(stage, list) {
 		const from = box.getBoundingClientRect();
 		for (const { frame, image, over } of pictures) {
 			frame.hidden = n < over.in || n >= over.out;
-			frame.style.left = `${place.x - from.x + over.x * place.width}px`;
-			frame.style.top = `${place.y - from.y + over.y * place.height}px`;
+			const at = placeOf(over, n);
+			frame.style.left = `${place.x - from.x + at.x * place.width}px`;
+			frame.style.top = `${place.y - from.y + at.y * place.height}px`;
 			frame.style.width = `${over.width * place.width}px`;
 			frame.style.height = `${over.height * place.height}px`;
 			const state = Math.min(Math.max(Math.floor((n - over.in) / over.each), 0), over.states - 1);

@@ -72,6 +72,10 @@ func TestSegmentArgs(t *testing.T) {
 	still.Span, still.Hold = tags.Span{In: 300, Out: 301}, 60
 	arrow := []Overlay{{Path: "/segments/arrow.png", X: 10, Y: 20, Span: tags.Span{In: 0, Out: 60}, Ease: 7}}
 
+	ring := []Overlay{{Path: "/segments/ring.png", X: 10, Y: 20, Span: tags.Span{In: 5, Out: 40}, Ease: 7, Way: []plan.RingKey{
+		{Frame: 5, At: plan.Spot{X: 10, Y: 20}}, {Frame: 8, At: plan.Spot{X: 16, Y: 20}}, {Frame: 11, At: plan.Spot{X: -3, Y: 26}},
+	}}}
+
 	odd := filmSegment()
 	src := *odd.Source
 	src.Rate, src.Variable, src.Interlaced, src.Audio = tags.Rate{Num: 25, Den: 1}, true, true, -1
@@ -104,6 +108,7 @@ func TestSegmentArgs(t *testing.T) {
 		"labelled": {labelled, Slots{Film: "/film/endzone.mp4", Overlays: labels}},
 		"slow":     {slow, Slots{Film: "/film/endzone.mp4", Overlays: clock}},
 		"still":    {still, Slots{Film: "/film/endzone.mp4", Overlays: arrow}},
+		"ring":     {plain, Slots{Film: "/film/endzone.mp4", Overlays: ring}},
 		"odd":      {odd, Slots{Film: "/film/-dash.mts"}},
 		// Of what was never seen working: only that it is as it was meant.
 		"nvenc":        {hard("h264_nvenc"), Slots{Film: "/film/endzone.mp4"}},

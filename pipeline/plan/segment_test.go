@@ -104,7 +104,7 @@ func TestKeyHoldsEverything(t *testing.T) {
 	s := plan.Segment{
 		Kind: plan.Film, Source: &plan.Source{}, Below: &plan.Below{Source: &plan.Source{}}, Still: &plan.Still{Source: &plan.Source{}}, Pan: &plan.Pan{Keys: []plan.PanKey{{}}}, Card: &plan.Card{Lines: []string{""}, Shares: []plan.Share{{}}, Small: []string{""}},
 		Layers: []plan.Layer{{
-			Label: &plan.Label{Lines: []string{""}}, Clock: &plan.Clock{Caught: []plan.Caught{{}}}, Ring: &plan.Ring{}, Drawing: &plan.Drawing{Points: []plan.Spot{{}}},
+			Label: &plan.Label{Lines: []string{""}}, Clock: &plan.Clock{Caught: []plan.Caught{{}}}, Ring: &plan.Ring{Way: []plan.RingKey{{}}}, Drawing: &plan.Drawing{Points: []plan.Spot{{}}},
 		}},
 	}
 	key := func(toolchain string) plan.Key {

@@ -288,7 +288,7 @@ func (p planes420) smaller() []byte {
 type sight struct {
 	at      pixel
 	picture planes420
-	first   float64 // how alike he is to what he was at the start
+	first   float64 // how alike he is to what he was at the start; 0 at the start itself
 }
 
 // tracker follows one man from picture to picture, in either direction of time.
@@ -303,7 +303,7 @@ type tracker struct {
 
 func newTracker(p planes420, at pixel) *tracker {
 	c := p.patch(at)
-	return &tracker{first: c.wanted(), late: c, small: p.smaller(), seen: []sight{{at, p, 1}}}
+	return &tracker{first: c.wanted(), late: c, small: p.smaller(), seen: []sight{{at: at, picture: p}}}
 }
 
 // next looks for the man in the next picture. It is false from where it is not sure to see him.
