@@ -301,3 +301,21 @@ func (p *Play) ballOut(since func(Mark) (Time, bool)) (out, known bool) {
 	t, known := since(Release)
 	return known && t < p.Game.vocabulary.BallOut, known
 }
+
+// Outside is how many feet to the right of the ball a rusher lines up, as the defense sees it:
+// as common practice spaces a line.
+func (r *Rep) Outside() (feet float64, ok bool) {
+	feet, ok = map[string]float64{
+		"0": 0, "1": 1.2, "2i": 2.5, "2": 3.5, "3": 5, "4i": 6, "4": 7, "5": 8.5, "wide-5": 9.5, "7": 11, "6": 12, "9": 13.5, "wide-9": 16,
+	}[r.Align]
+	switch {
+	case !ok:
+		return 0, false
+	case r.Side == "right":
+		return feet, true
+	case r.Side == "left":
+		return -feet, true
+	default:
+		return 0, feet == 0
+	}
+}

@@ -88,7 +88,7 @@ function took(answer) {
 	byId("no-film").hidden = Boolean(view.angles?.length);
 	if (JSON.stringify(view.angles) !== before?.angles || before.play !== desk.play) {
 		const elsewhere = before?.play !== desk.play;
-		void stage.watch(view.angles ?? [], elsewhere ? (desk.pass === "plays" ? "snap" : "in") : undefined).then(() => {
+		void stage.watch(view.angles ?? [], elsewhere ? (desk.pass === "plays" ? "snap" : "in") : desk.ask === "spot" ? "snap" : undefined).then(() => {
 			line.draw();
 			follow();
 		});

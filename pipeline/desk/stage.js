@@ -4,7 +4,7 @@ import { Pane, Screen, timecode } from "./film/film.js";
 /**
  * @typedef {{mark: string, name: string, frame: number, guess?: boolean}} Mark
  * @typedef {{frame: number, shape: string, points: number[], open?: boolean}} Drawn
- * @typedef {{angle: string, film: string, step: number, marks: Mark[]|null, spot?: number[], drawn?: Drawn[]}} Angle
+ * @typedef {{angle: string, film: string, step: number, marks: Mark[]|null, spot?: number[], proposed?: boolean, drawn?: Drawn[]}} Angle
  */
 
 /** The speeds that keys and buttons go through. */
@@ -267,7 +267,8 @@ export class Stage extends EventTarget {
 		this.#boxes.forEach((box, i) => {
 			const ring = /** @type {HTMLElement} */ (box.querySelector(".ring"));
 			const picture = this.#picture(i);
-			const { spot, step } = this.angles[i] ?? {};
+			const { spot, proposed, step } = this.angles[i] ?? {};
+			ring.classList.toggle("proposed", Boolean(proposed));
 			ring.hidden = !spot || !picture || Math.abs((this.screen?.panes[i].frame ?? -9) - (step ?? -1)) > 3;
 			if (spot && picture) {
 				ring.style.left = `${picture.left + spot[0] * picture.width}px`;

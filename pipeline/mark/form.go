@@ -45,6 +45,7 @@ const (
 	AskClear Ask = "clear" // which mark to clear, or what to remove
 	AskWho   Ask = "who"   // the number of a rusher
 	AskKeys  Ask = "keys"  // what the keys do
+	AskSpot  Ask = "spot"  // whether the spot that is proposed is his
 )
 
 // Act is what somebody does: a key, or what a mouse does without one.

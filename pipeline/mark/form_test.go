@@ -198,3 +198,46 @@ func TestSecondOpinion(t *testing.T) {
 		t.Errorf("the battle is %s to one and %s to the other", a, b)
 	}
 }
+
+// A spot is proposed, which the file has once it is taken, or put right.
+func TestProposedSpot(t *testing.T) {
+	text := strings.Replace(formGame, "        side: right\n", "        side: right\n        spot: {endzone: [0.53, 0.4]}\n", 1)
+	text = strings.Replace(text, "      - 91 wide-9 left bull short lost no-factor # a line\n", "      - {rusher: marlow, align: wide-9, side: left, battle: lost, spot: {endzone: [0.1, 0.4]}}\n      - {rusher: oke, align: 5, side: right, battle: lost}\n", 1)
+	at := mark.At{Angle: "endzone", Frame: 120}
+	oke := mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "oke"}
+	for name, c := range map[string]struct {
+		desk     mark.Desk
+		keys     []string
+		asked    bool
+		said, in string
+	}{
+		"shown, and not in the file": {oke, []string{"p"}, true, "", ""},
+		"taken by the key again":     {oke, []string{"p", "p"}, false, "", "oke, align: 5, side: right, battle: lost, spot: {endzone: [0.713, 0.4]}"},
+		"taken by Enter":             {oke, []string{"p", "Enter"}, false, "", "[0.713, 0.4]"},
+		"taken and moved":            {oke, []string{"p", "ArrowDown"}, false, "", "[0.713, 0.41]"},
+		"left":                       {oke, []string{"p", "Escape"}, false, "", ""},
+		"left for another":           {oke, []string{"p", "]"}, false, "", ""},
+		"marked already":             {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, []string{"p"}, false, "his spot is marked: arrows after the key of the spot move it", ""},
+		"of nobody":                  {mark.Desk{Pass: mark.RepsPass, Play: 2}, []string{"p"}, false, "choose a rep first: the spot is its rusher's", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d, _ := opened(t, text, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}})
+			desk := c.desk
+			for _, key := range c.keys {
+				desk = d.Act(desk, mark.Act{Do: "key", Key: key, At: at})
+			}
+			if v := d.View(desk); (desk.Ask == mark.AskSpot) != c.asked || c.asked && (!v.Angles[0].Proposed || len(v.Angles[0].Spot) != 2 || v.Asked == "") {
+				t.Errorf("it asks %q, said %q, and shows %v", desk.Ask, desk.Said, v.Angles[0].Spot)
+			}
+			switch now := written(t, d); {
+			case c.in != "" && !strings.Contains(now, c.in):
+				t.Errorf("the file has no %q:\n%s", c.in, now)
+			case c.in == "" && now != text:
+				t.Errorf("the file is another:\n%s", now)
+			}
+			if desk.Wrong && c.said == "" || c.said != "" && desk.Said != c.said {
+				t.Errorf("said %q, want %q", desk.Said, c.said)
+			}
+		})
+	}
+}

@@ -2,8 +2,9 @@ package mark
 
 import (
 	"fmt"
+	"math"
 	"slices"
-	"strings"
+	"strconv"
 
 	"trenchcut/tags"
 )
@@ -224,7 +225,7 @@ func Spotted(l Look, play int, rep, angle string, x, y float64) []Edit {
 	field := spotField(angle)
 	was, _ := l.Value(play, rep, field)
 	third := func(v float64) string {
-		return strings.TrimSuffix(fmt.Sprintf("%.3f", min(max(v, 0), 1)), "0")
+		return strconv.FormatFloat(math.Round(min(max(v, 0), 1)*1000)/1000, 'f', -1, 64)
 	}
 	return []Edit{{Verb: Set, Play: play, Rep: rep, Field: field, Was: was, Value: Listed(third(x), third(y))}}
 }

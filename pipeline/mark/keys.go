@@ -46,6 +46,7 @@ var DefaultKeys = []Key{
 	{"own-in", "<", "mark own in", "his own in, where his rep begins later than the play", RepsPass, groupMarks},
 	{"own-out", ">", "mark own out", "his own out", RepsPass, groupMarks},
 	{"spot", "k", "spot", "his spot at the snap, moved by the arrows; or click on him", RepsPass, groupMarks},
+	{"proposal", "p", "propose", "his spot as where he lined up tells it: again takes it, arrows or a click put it right", RepsPass, groupMarks},
 	{"drawing", "z", "drawing", "a drawing at a mark, moved by the arrows; or drag over the film", RepsPass, groupMarks},
 
 	{"form", "Enter", "form", "open the form; a guessed snap is confirmed", "", groupForm},
@@ -157,6 +158,8 @@ func (f *form) key(key string) error {
 		if key == "?" || key == "Escape" {
 			return nil
 		}
+	case f.Ask == AskSpot:
+		return f.proposedKey(key)
 	case f.Open != "" || f.Ask != "":
 		return f.typedKey(key)
 	}
@@ -223,6 +226,8 @@ func (f *form) command(do string) error {
 		f.Ask, f.Typed = AskPlay, ""
 	case "spot":
 		return f.moveSpot("")
+	case "propose":
+		return f.propose()
 	case "drawing":
 		return f.openDrawing()
 	case "clear":

@@ -63,7 +63,9 @@ type Angle struct {
 	Step  tags.Frame `json:"step"`           // the frame by which the angles are in step: the snap, else in
 	Marks []MarkedAt `json:"marks"`
 	Spot  []float64  `json:"spot,omitempty"`
-	Drawn []DrawnAt  `json:"drawn,omitempty"`
+	// Proposed says that the spot is not marked: it waits to be taken.
+	Proposed bool      `json:"proposed,omitempty"`
+	Drawn    []DrawnAt `json:"drawn,omitempty"`
 }
 
 // MarkedAt is the frame of a mark on one angle.
@@ -135,6 +137,8 @@ func (f *form) asked() (question, how string) {
 		return "Clear what?", "key"
 	case f.Ask == AskKeys, f.Open == "":
 		return "", ""
+	case f.Ask == AskSpot:
+		return "Is this his spot? Enter takes it; arrows or a click put it right", "spot"
 	case f.Open == spotField(f.at.Angle) || strings.HasPrefix(string(f.Open), "spot."):
 		return "His spot: arrows move it, Enter leaves it", "spot"
 	case f.Open == "draw":
@@ -353,6 +357,10 @@ func (f *form) angles() []Angle {
 				left, _ := strconv.ParseFloat(x, 64)
 				top, _ := strconv.ParseFloat(y, 64)
 				a.Spot = []float64{left, top}
+			} else if f.Ask == AskSpot && f.Open == spotField(name) {
+				if at, err := f.look.Proposed(f.Play, f.Rep, name); err == nil {
+					a.Spot, a.Proposed = []float64{at.X, at.Y}, true
+				}
 			}
 		}
 		all = append(all, a)

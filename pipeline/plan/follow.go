@@ -83,7 +83,7 @@ func (s shot) lines() (x float64, known bool) {
 	if p, ok := r.Spot[s.view.Angle]; ok {
 		return p.X, true
 	}
-	out, ok := outside(r)
+	out, ok := r.Outside()
 	if !ok {
 		return 0, false
 	}
@@ -91,7 +91,7 @@ func (s shot) lines() (x float64, known bool) {
 	for _, p := range s.play.Game.Plays {
 		for _, other := range p.Reps {
 			at, marked := other.Spot[s.view.Angle]
-			if by, ok := outside(other); marked && ok && by != 0 {
+			if by, ok := other.Outside(); marked && ok && by != 0 {
 				sum, n = sum+(at.X-.5)/by, n+1
 			}
 		}
@@ -100,24 +100,6 @@ func (s shot) lines() (x float64, known bool) {
 		return 0, false
 	}
 	return min(max(.5+out*sum/n, .05), .95), true
-}
-
-// outside is how many feet to the right of the ball a rusher lines up, as the defense sees it:
-// as common practice spaces a line.
-func outside(r *tags.Rep) (feet float64, ok bool) {
-	feet, ok = map[string]float64{
-		"0": 0, "1": 1.2, "2i": 2.5, "2": 3.5, "3": 5, "4i": 6, "4": 7, "5": 8.5, "wide-5": 9.5, "7": 11, "6": 12, "9": 13.5, "wide-9": 16,
-	}[r.Align]
-	switch {
-	case !ok:
-		return 0, false
-	case r.Side == "right":
-		return feet, true
-	case r.Side == "left":
-		return -feet, true
-	default:
-		return 0, feet == 0
-	}
 }
 
 // pan is what of the shot's film seg shows, which fills its place.
