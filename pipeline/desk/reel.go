@@ -171,7 +171,8 @@ func (s *Server) servePreview(w http.ResponseWriter, r *http.Request) {
 	draft, err := s.reels.draft(r.Context(), a)
 	var p *plan.Plan
 	if err == nil {
-		p, err = draft.Plan()
+		draft.Recipe.Tracker = nil // it is watched at once: rings stand where they were marked
+		p, err = draft.Plan(nil)
 	}
 	answer := struct {
 		Takes []take `json:"takes"`

@@ -46,7 +46,7 @@ var DefaultKeys = []Key{
 	{"own-in", "<", "mark own in", "his own in, where his rep begins later than the play", RepsPass, groupMarks},
 	{"own-out", ">", "mark own out", "his own out", RepsPass, groupMarks},
 	{"spot", "k", "spot", "his spot at the snap, moved by the arrows; or click on him", RepsPass, groupMarks},
-	{"proposal", "p", "propose", "his spot as where he lined up tells it: again takes it, arrows or a click put it right", RepsPass, groupMarks},
+	{"proposal", "p", "propose", "his spot as proposed from where he lined up: again takes it, arrows or a click put it right", RepsPass, groupMarks},
 	{"drawing", "z", "drawing", "a drawing at a mark, moved by the arrows; or drag over the film", RepsPass, groupMarks},
 
 	{"form", "Enter", "form", "open the form; a guessed snap is confirmed", "", groupForm},

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -53,9 +54,9 @@ func Choose(ctx context.Context, s *session.Session, r Recipe) (*Draft, error) {
 	return d, checkAngles(s.Season, r.Angles)
 }
 
-// Plan decides the reel.
-func (d *Draft) Plan() (*plan.Plan, error) {
-	p, err := d.eyes.twice(func() (*plan.Plan, error) {
+// Plan decides the reel. Events, where there are any, are told how much film was looked at for it.
+func (d *Draft) Plan(events render.Events) (*plan.Plan, error) {
+	p, err := d.eyes.twice(events, func() (*plan.Plan, error) {
 		return plan.BuildParts(d.Session.Season, d.Parts, d.Asked, d.Recipe.Recipe, d.Session.Films)
 	})
 	if err != nil {

@@ -3,11 +3,13 @@ package reel
 import (
 	"context"
 	"runtime"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 
 	"trenchcut/pipeline/film"
 	"trenchcut/pipeline/plan"
+	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/watch"
 	"trenchcut/tags"
 )
@@ -77,36 +79,58 @@ func (e *eyes) look(q question, into any) {
 }
 
 // twice builds a plan: of what it asked for the first time, it knows the answers the second time.
-func (e *eyes) twice(build func() (*plan.Plan, error)) (*plan.Plan, error) {
+// Events, where there are any, are told how much of the film that it asks for was looked at.
+func (e *eyes) twice(events render.Events, build func() (*plan.Plan, error)) (*plan.Plan, error) {
 	e.asking = true
 	p, err := build()
 	e.asking = false
 	if err != nil {
 		return nil, err
 	}
-	var looking errgroup.Group
-	looking.SetLimit(runtime.GOMAXPROCS(0))
-	asked := false
-	look := func(q question, into any) {
-		asked = true
-		looking.Go(func() error { e.look(q, into); return nil }) // what went wrong is in the answer
+	type look struct {
+		question
+		into any
+	}
+	var work []look
+	told := render.Event{Stage: render.Following}
+	add := func(q question, into any) {
+		work = append(work, look{q, into})
+		told.Total += q.span.Len()
 	}
 	for q, a := range e.moves {
 		if !a.looked {
-			look(q, a)
+			add(q, a)
 		}
 	}
 	for q, a := range e.ways {
 		if !a.looked {
-			look(q, a)
+			add(q, a)
 		}
+	}
+	if len(work) == 0 {
+		return p, nil
+	}
+	var telling sync.Mutex
+	tell := func(frames tags.Frame) {
+		telling.Lock()
+		defer telling.Unlock()
+		if told.Done += frames; events != nil {
+			events(told)
+		}
+	}
+	tell(0)
+	var looking errgroup.Group
+	looking.SetLimit(runtime.GOMAXPROCS(0))
+	for _, l := range work {
+		looking.Go(func() error {
+			e.look(l.question, l.into) // what went wrong is in the answer
+			tell(l.span.Len())
+			return nil
+		})
 	}
 	_ = looking.Wait()
 	if err := e.ctx.Err(); err != nil {
 		return nil, err
-	}
-	if !asked {
-		return p, nil
 	}
 	return build()
 }

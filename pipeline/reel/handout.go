@@ -104,7 +104,7 @@ func (m *Maker) planHandout(ctx context.Context, s *session.Session, h Handout, 
 	for _, value := range values {
 		for _, recipe := range h.Recipes {
 			recipe.Handout = whose(s.Season, fact, value, recipe.Names)
-			reel, err := planOne(ctx, s, recipe, h.By, value)
+			reel, err := m.planOne(ctx, s, recipe, h.By, value)
 			if err != nil {
 				return nil, err
 			}
@@ -140,13 +140,13 @@ func whose(season *tags.Season, fact query.Fact, value string, names plan.Names)
 }
 
 // planOne plans the reel of a recipe for one value of a key.
-func planOne(ctx context.Context, s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
+func (m *Maker) planOne(ctx context.Context, s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
 	recipe.Choose = append(slices.Clone(recipe.Choose), tags.TermOf(by, value)) // the folder says so
 	reel := &HandoutReel{Value: value, Recipe: recipe.Name}
 	d, err := Choose(ctx, s, recipe)
 	if err == nil {
 		d.Asked = "" // it would name the player
-		reel.plan, err = d.Plan()
+		reel.plan, err = d.Plan(m.events())
 	}
 	switch {
 	case errors.Is(err, plan.ErrNothing):
@@ -245,7 +245,7 @@ func (m *Maker) cutHandout(ctx context.Context, maker *render.Maker, reels []*Ha
 			if !reel.draft.amend(reel.plan.Entries, of) {
 				return err
 			}
-			if err := reel.planAgain(); err != nil {
+			if err := reel.planAgain(m.events()); err != nil {
 				return err
 			}
 		}
@@ -253,8 +253,8 @@ func (m *Maker) cutHandout(ctx context.Context, maker *render.Maker, reels []*Ha
 }
 
 // planAgain plans a reel once more, of what is left for it.
-func (r *HandoutReel) planAgain() (err error) {
-	r.plan, err = r.draft.Plan()
+func (r *HandoutReel) planAgain(events render.Events) (err error) {
+	r.plan, err = r.draft.Plan(events)
 	if errors.Is(err, plan.ErrNothing) {
 		r.plan, r.Out, r.Clips, r.TooFew = nil, "", 0, r.draft.Recipe.None()
 		return nil

@@ -72,7 +72,7 @@ func (m *Maker) Plan(ctx context.Context, d *Draft) (*plan.Plan, error) {
 		return nil, err
 	}
 	d.Recipe.Encoder = d.Recipe.Encoder.With(codec)
-	p, err := d.Plan()
+	p, err := d.Plan(m.events())
 	if err != nil {
 		return nil, err
 	}
@@ -141,7 +141,7 @@ func (m *Maker) makeOnce(ctx context.Context, d *Draft, out string) (Report, err
 	if err != nil {
 		return report, err
 	}
-	if report.Plan, err = d.Plan(); err != nil {
+	if report.Plan, err = d.Plan(m.events()); err != nil {
 		return report, err
 	}
 	maker, err := m.renderer(ctx, machine, d.Recipe)
@@ -191,7 +191,8 @@ func (m *Maker) Quick(ctx context.Context, d *Draft, out string) (render.QuickRe
 	if shape := d.Recipe.Shape; shape != "" && shape != plan.Wide {
 		return render.QuickReport{}, tags.WrongRequest(fmt.Errorf("a quick look copies film as it is, so its picture cannot be %s: leave one of them out", shape))
 	}
-	p, err := d.Plan()
+	d.Recipe.Tracker = nil // nothing is drawn over it
+	p, err := d.Plan(m.events())
 	if err != nil {
 		return render.QuickReport{}, err
 	}

@@ -24,6 +24,8 @@ const (
 	Joining Stage = "joining"
 	// Checking a reel that is there.
 	Checking Stage = "checking"
+	// Following looks in film for the men to watch, before a reel is planned.
+	Following Stage = "following"
 )
 
 // Event is progress as data: Done of Total frames of a stage.
