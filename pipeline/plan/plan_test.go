@@ -444,3 +444,13 @@ func TestLimitAndVary(t *testing.T) {
 		}
 	}
 }
+
+// A title that asks the question is not followed by the question.
+func TestTitleIsTheQuestion(t *testing.T) {
+	for title, want := range map[string]int{"Everything": 1, "Our week": 2} {
+		p := build(t, twoReps, func(r *plan.Recipe) { r.Title = title }, nil)
+		if lines := p.Entries[0].Segment.Card.Lines; len(lines) != want {
+			t.Errorf("below %q stands %q", title, lines)
+		}
+	}
+}

@@ -42,7 +42,7 @@ func (b *builder) shown(takes []take) shown {
 // opening says what was asked for and where it comes from.
 func (b *builder) opening(asked string, s shown) Card {
 	card := Card{Title: b.plan.Title, Lines: nonEmpty(asked, s.count()), Small: gameLines(s.games)}
-	if asked == card.Title { // the title is the question
+	if strings.EqualFold(asked, card.Title) { // the title is the question
 		card.Lines = nonEmpty(s.count())
 	}
 	card.Whose, card.Title = b.whose(card.Title, s)
