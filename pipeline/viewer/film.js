@@ -488,6 +488,7 @@ export class Pane extends EventTarget {
 		const asked = this.#asked + 1;
 		const wanted = () => turn === this.#turn && asked === this.#asked && asked > this.#drawn && !this.#closed;
 		return new Promise((done) => lookFor(this.#video, this.#facts, n, wanted, () => {
+			this.#drawn = Math.max(this.#drawn, asked - 1); // what was asked for before comes too late
 			this.#draw(n, this.#video);
 			done(undefined);
 		}));
