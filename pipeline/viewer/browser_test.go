@@ -219,6 +219,29 @@ func TestScreen(t *testing.T) {
 	}
 }
 
+// A still that is on its way to the screen when the film goes elsewhere never comes over the
+// frame that the video found there.
+func TestLateStill(t *testing.T) {
+	b := newBench(t)
+	v := b.viewer(viewer.Options{})
+	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 700, true, nil}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := openScreen(t, v, f)
+	s.Wait("screen.lead.smooth")
+	s.Eval("screen.show(290)", nil)
+	s.Eval(`window.real = createImageBitmap; window.held = []; window.createImageBitmap = (blob) => new Promise((done) => held.push(() => done(real(blob)))); 1`, nil)
+	s.Eval("void screen.step(1)", nil)
+	s.Wait("held.length > 0")
+	s.Eval("screen.show(99)", nil) // whose still is held as well, so that the video is first
+	s.stands(0, 99)
+	s.Eval("held[0](); new Promise((done) => setTimeout(done, 300))", nil)
+	s.stands(0, 99)
+	s.Eval("window.createImageBitmap = real; held.forEach((go) => go()); 1", nil)
+	s.stands(0, 99)
+}
+
 // What is marked while a video plays is the frame that was on the screen when the key went down,
 // by when the browser expected each to come there (requestVideoFrameCallback's
 // expectedDisplayTime), and where it stands it is the frame that stands.
