@@ -38,23 +38,23 @@ export function lay(stage, list) {
 		const image = /** @type {HTMLImageElement} */ (make("img", { src: over.picture, alt: "" }));
 		image.style.width = `${100 * over.columns}%`;
 		image.style.height = `${100 * Math.ceil(over.states / over.columns)}%`;
-		const frame = make("div", { class: "drawn" }, image);
-		frame.style.clipPath = over.states > 1 ? "inset(0 0 1px)" : ""; // or the next state's edge is seen
-		frame.hidden = true;
-		box.append(frame);
-		return { frame, image, over };
+		const mask = make("div", { class: "drawn" }, image);
+		mask.style.clipPath = over.states > 1 ? "inset(0 0 1px)" : ""; // or the next state's edge is seen
+		mask.hidden = true;
+		box.append(mask);
+		return { mask, image, over };
 	});
 	const follow = () => {
-		const { place, frame: n } = lead;
+		const { place, frame } = lead;
 		const from = box.getBoundingClientRect();
-		for (const { frame, image, over } of pictures) {
-			frame.hidden = n < over.in || n >= over.out;
-			const at = placeOf(over, n);
-			frame.style.left = `${place.x - from.x + at.x * place.width}px`;
-			frame.style.top = `${place.y - from.y + at.y * place.height}px`;
-			frame.style.width = `${over.width * place.width}px`;
-			frame.style.height = `${over.height * place.height}px`;
-			const state = Math.min(Math.max(Math.floor((n - over.in) / over.each), 0), over.states - 1);
+		for (const { mask, image, over } of pictures) {
+			mask.hidden = frame < over.in || frame >= over.out;
+			const at = placeOf(over, frame);
+			mask.style.left = `${place.x - from.x + at.x * place.width}px`;
+			mask.style.top = `${place.y - from.y + at.y * place.height}px`;
+			mask.style.width = `${over.width * place.width}px`;
+			mask.style.height = `${over.height * place.height}px`;
+			const state = Math.min(Math.max(Math.floor((frame - over.in) / over.each), 0), over.states - 1);
 			image.style.left = `${-100 * (state % over.columns)}%`;
 			image.style.top = `${-100 * Math.floor(state / over.columns)}%`;
 		}
@@ -63,7 +63,7 @@ export function lay(stage, list) {
 	lead.addEventListener("frame", follow);
 	return () => {
 		lead.removeEventListener("frame", follow);
-		pictures.forEach(({ frame }) => frame.remove());
+		pictures.forEach(({ mask }) => mask.remove());
 	};
 }
 

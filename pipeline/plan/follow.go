@@ -37,10 +37,15 @@ func (p Pan) X(n tags.Frame) int {
 			return k.X
 		default:
 			before := p.Keys[i-1]
-			return before.X + int(int64(k.X-before.X)*int64(n-before.At)/int64(k.At-before.At))
+			return evenly(tags.Span{In: before.At, Out: k.At}, n, before.X, k.X)
 		}
 	}
 	return p.Keys[len(p.Keys)-1].X
+}
+
+// evenly is where at frame n something is that goes evenly from a place at span.In to another at span.Out.
+func evenly(span tags.Span, n tags.Frame, from, to int) int {
+	return from + int(int64(to-from)*int64(n-span.In)/int64(span.Len()))
 }
 
 // How a pan is made of what is followed.

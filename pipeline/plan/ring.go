@@ -78,10 +78,8 @@ func (r Ring) Place(n tags.Frame) Spot {
 				return k.At
 			}
 			before := r.Way[i-1]
-			part := func(from, to int) int {
-				return from + int(int64(to-from)*int64(n-before.Frame)/int64(k.Frame-before.Frame))
-			}
-			return Spot{part(before.At.X, k.At.X), part(before.At.Y, k.At.Y)}
+			span := tags.Span{In: before.Frame, Out: k.Frame}
+			return Spot{evenly(span, n, before.At.X, k.At.X), evenly(span, n, before.At.Y, k.At.Y)}
 		}
 		at = k.At
 	}
@@ -111,9 +109,11 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 				continue
 			}
 			ring := Ring{Tab: b.naming.Tab(r.Play.Game, r.Rusher), Film: b.layout.within(fit)}
-			way := b.way(s.on(angle), at)
-			span := s.along(seg, fit, way, s.on(angle), &ring)
-			if len(way.Places) == 0 {
+			on := s.on(angle)
+			var span tags.Span
+			if way := b.way(on, at); len(way.Places) > 0 {
+				span = s.along(seg, fit, way, on, &ring)
+			} else {
 				span = s.aboutSnap(seg, fit, at, &ring)
 			}
 			if span.Len() > 0 {
@@ -162,7 +162,7 @@ func (s shot) along(seg Segment, fit Fit, way Way, on shot, ring *Ring) (span ta
 	rate := seg.House.Rate
 	every := max(rate.Ceil(seg.Speed.Shown(ringStep)), 1)
 	worn := false
-	for n := tags.Frame(0); n < seg.Frames() && len(way.Places) > 0; n++ {
+	for n := tags.Frame(0); n < seg.Frames(); n++ {
 		film := on.frame(s.at(seg) + seg.Speed.Film(rate.Duration(n)))
 		if film < way.First || film > way.Last() {
 			continue

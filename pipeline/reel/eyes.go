@@ -19,7 +19,8 @@ import (
 type eyes struct {
 	ctx     context.Context
 	library *film.Library
-	asking  bool // nothing is looked at yet
+	asking  bool // what is asked for now is looked at later
+	asked   []look
 
 	moves map[question]*answer[plan.Motion]
 	ways  map[question]*answer[plan.Way]
@@ -33,10 +34,16 @@ type question struct {
 	at   tags.Point
 }
 
+// answer is what was found in film; what went wrong there is part of it.
 type answer[T any] struct {
-	looked bool
-	it     T
-	err    error
+	it  T
+	err error
+}
+
+// look finds an answer in so many frames of film.
+type look struct {
+	frames tags.Frame
+	find   func()
 }
 
 func newEyes(ctx context.Context, library *film.Library) *eyes {
@@ -45,37 +52,32 @@ func newEyes(ctx context.Context, library *film.Library) *eyes {
 
 // motion is a [plan.Eye].
 func (e *eyes) motion(path string, span tags.Span, snap tags.Frame) (plan.Motion, error) {
-	return answered(e, e.moves, question{path, span, snap, tags.Point{}})
+	return answered(e, e.moves, question{path: path, span: span, snap: snap}, func() (plan.Motion, error) {
+		return watch.Motion(e.ctx, e.library, path, span, snap)
+	})
 }
 
 // way is a [plan.Tracker].
 func (e *eyes) way(path string, span tags.Span, snap tags.Frame, at tags.Point) (plan.Way, error) {
-	return answered(e, e.ways, question{path, span, snap, at})
+	return answered(e, e.ways, question{path, span, snap, at}, func() (plan.Way, error) {
+		return watch.Way(e.ctx, e.library, path, span, snap, at)
+	})
 }
 
-// answered is what is known of a question, which is asked for where it is not.
-func answered[T any](e *eyes, known map[question]*answer[T], q question) (T, error) {
+// answered is what is known of a question, which find tells. While a plan only asks, that is nothing yet.
+func answered[T any](e *eyes, known map[question]*answer[T], q question, find func() (T, error)) (T, error) {
 	a := known[q]
 	if a == nil {
 		a = &answer[T]{}
 		known[q] = a
-	}
-	if !a.looked && !e.asking { // the first plan did not come as far
-		e.look(q, a)
+		l := look{q.span.Len(), func() { a.it, a.err = find() }}
+		if e.asking {
+			e.asked = append(e.asked, l)
+		} else { // the first plan did not come as far
+			l.find()
+		}
 	}
 	return a.it, a.err
-}
-
-// look finds an answer, which is one of the two kinds.
-func (e *eyes) look(q question, into any) {
-	switch a := into.(type) {
-	case *answer[plan.Motion]:
-		a.it, a.err = watch.Motion(e.ctx, e.library, q.path, q.span, q.snap)
-		a.looked = true
-	case *answer[plan.Way]:
-		a.it, a.err = watch.Way(e.ctx, e.library, q.path, q.span, q.snap, q.at)
-		a.looked = true
-	}
 }
 
 // twice builds a plan: of what it asked for the first time, it knows the answers the second time.
@@ -84,31 +86,12 @@ func (e *eyes) twice(events render.Events, build func() (*plan.Plan, error)) (*p
 	e.asking = true
 	p, err := build()
 	e.asking = false
-	if err != nil {
-		return nil, err
+	if err != nil || len(e.asked) == 0 {
+		return p, err
 	}
-	type look struct {
-		question
-		into any
-	}
-	var work []look
 	told := render.Event{Stage: render.Following}
-	add := func(q question, into any) {
-		work = append(work, look{q, into})
-		told.Total += q.span.Len()
-	}
-	for q, a := range e.moves {
-		if !a.looked {
-			add(q, a)
-		}
-	}
-	for q, a := range e.ways {
-		if !a.looked {
-			add(q, a)
-		}
-	}
-	if len(work) == 0 {
-		return p, nil
+	for _, l := range e.asked {
+		told.Total += l.frames
 	}
 	var telling sync.Mutex
 	tell := func(frames tags.Frame) {
@@ -121,14 +104,15 @@ func (e *eyes) twice(events render.Events, build func() (*plan.Plan, error)) (*p
 	tell(0)
 	var looking errgroup.Group
 	looking.SetLimit(runtime.GOMAXPROCS(0))
-	for _, l := range work {
+	for _, l := range e.asked {
 		looking.Go(func() error {
-			e.look(l.question, l.into) // what went wrong is in the answer
-			tell(l.span.Len())
+			l.find()
+			tell(l.frames)
 			return nil
 		})
 	}
 	_ = looking.Wait()
+	e.asked = nil
 	if err := e.ctx.Err(); err != nil {
 		return nil, err
 	}

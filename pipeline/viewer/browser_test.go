@@ -219,9 +219,9 @@ func TestScreen(t *testing.T) {
 	}
 }
 
-// A still that is on its way to the screen when the film goes elsewhere never comes over the
-// frame that the video found there.
-func TestLateStill(t *testing.T) {
+// smoothFilm shows film that the browser plays by itself.
+func smoothFilm(t *testing.T) *screen {
+	t.Helper()
 	b := newBench(t)
 	v := b.viewer(viewer.Options{})
 	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 700, true, nil}))
@@ -230,6 +230,13 @@ func TestLateStill(t *testing.T) {
 	}
 	s := openScreen(t, v, f)
 	s.Wait("screen.lead.smooth")
+	return s
+}
+
+// A still that is on its way to the screen when the film goes elsewhere never comes over the
+// frame that the video found there.
+func TestLateStill(t *testing.T) {
+	s := smoothFilm(t)
 	s.Eval("screen.show(290)", nil)
 	s.Eval(`window.real = createImageBitmap; window.held = []; window.createImageBitmap = (blob) => new Promise((done) => held.push(() => done(real(blob)))); 1`, nil)
 	s.Eval("void screen.step(1)", nil)
@@ -246,14 +253,7 @@ func TestLateStill(t *testing.T) {
 // by when the browser expected each to come there (requestVideoFrameCallback's
 // expectedDisplayTime), and where it stands it is the frame that stands.
 func TestSeenAt(t *testing.T) {
-	b := newBench(t)
-	v := b.viewer(viewer.Options{})
-	f, err := v.Add(t.Context(), b.film(footage{"film.mp4", rate2997, 700, true, nil}))
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := openScreen(t, v, f)
-	s.Wait("screen.lead.smooth")
+	s := smoothFilm(t)
 	var stood tags.Frame
 	s.Eval("screen.show(290)", nil)
 	if s.Eval("screen.lead.seenAt(performance.now())", &stood); stood != 290 {
@@ -272,7 +272,7 @@ func TestSeenAt(t *testing.T) {
 		last := tags.Frame(100)
 		for _, p := range presses {
 			// A video has a picture one or two before it comes to the screen, and to look takes time.
-			most := f.Source.Rate.Ceil(lag+tags.Time(p.Took*float64(tags.Second)*factor)) + 1
+			most := s.films[0].Source.Rate.Ceil(lag+tags.Time(p.Took*float64(tags.Second)*factor)) + 1
 			if p.Seen < last || p.Seen > p.Shows || p.Seen < p.Shows-most {
 				t.Errorf("at %g × frame %d was seen after %d, when the video had %d %.3f s later", factor, p.Seen, last, p.Shows, p.Took)
 			}
