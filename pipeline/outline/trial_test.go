@@ -194,6 +194,8 @@ func TestWrongIsUnsure(t *testing.T) {
 	trials := 12 // some 1,100 plays: two that are wrong and not marked are too many
 	if n, err := strconv.Atoi(os.Getenv("TRENCHCUT_TRIALS")); err == nil {
 		trials = n
+	} else if testing.Short() {
+		trials = 6 // one of some 550
 	}
 	for _, timed := range []bool{false, true} {
 		var all, pinned tally

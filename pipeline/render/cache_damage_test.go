@@ -18,7 +18,7 @@ import (
 	"trenchcut/pipeline/render"
 )
 
-var damages = flag.Int("damages", 6, "how often TestDamagedCache damages a segment")
+var damages = flag.Int("damages", 3, "how often TestDamagedCache damages a segment")
 
 // damage changes data as disks and memory do: a flipped bit, a block of zeros, an end that is
 // gone. It says what it did.

@@ -66,7 +66,7 @@ func TestVerifyFindsWrongPictures(t *testing.T) {
 	season := b.season(map[string]string{"endzone": end, "sideline": side}, "  - play: 1\n    angles:\n"+
 		"      endzone: {in: f60, out: f82}\n      sideline: {in: f40, out: f58}\n")
 	var p *plan.Plan
-	for _, quality := range []plan.Quality{plan.Small, plan.Fine} {
+	for _, quality := range []plan.Quality{plan.Small, plan.Fine}[:fewer(2, 1)] {
 		p = b.plan(season, func(r *plan.Recipe) { r.Encoder = quality.Encoder() })
 		out, _ := b.make(p, string(quality)+".mp4")
 		for _, every := range []bool{false, true} {

@@ -18,7 +18,7 @@ import (
 	"trenchcut/pipeline/render"
 )
 
-var fulls = flag.Int("fulls", 4, "at how many sizes of its disk TestFull tries each folder")
+var fulls = flag.Int("fulls", 2, "at how many sizes of its disk TestFull tries each folder")
 
 // mountsVariable names the environment variable of a test that runs in a process which sees
 // mounts of its own.

@@ -3,7 +3,6 @@ package render_test
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"image"
 	"io"
@@ -438,20 +437,18 @@ func (b *bench) checkNumbers(p *plan.Plan, reel string, carries func(n tags.Fram
 	}
 }
 
-var every = flag.Bool("every", false, "cut every kind of film and damage, also those that are only run by make torture")
-
-// fewer is few, and all where every case is run.
+// fewer is few where tests are to be short, else all.
 func fewer(all, few int) int {
-	if *every {
-		return all
+	if testing.Short() {
+		return few
 	}
-	return few
+	return all
 }
 
-// often skips a case that is not to be run each time.
-func often(t *testing.T, runs bool) {
+// often skips a case that is not run where tests are to be short.
+func often(t *testing.T, short bool) {
 	t.Helper()
-	if !runs && !*every {
-		t.Skip("make torture runs it (-every)")
+	if !short && testing.Short() {
+		t.Skip("make full runs it")
 	}
 }

@@ -20,7 +20,7 @@ import (
 	"trenchcut/pipeline/render"
 )
 
-var kills = flag.Int("kills", 8, "how often TestKilled kills a run")
+var kills = flag.Int("kills", 3, "how often TestKilled kills a run")
 
 // errand is what a run that is going to be killed is to make.
 type errand struct {

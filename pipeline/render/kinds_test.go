@@ -29,6 +29,7 @@ func TestKindsOfFilm(t *testing.T) {
 		return n
 	}
 	for name, c := range map[string]struct {
+		short   bool // run each time
 		rate    tags.Rate
 		plays   int    // 0 is 4
 		size    [2]int // painted; 0 is 320×180
@@ -39,12 +40,12 @@ func TestKindsOfFilm(t *testing.T) {
 		"film rate.mov":    {rate: rate24},
 		"high rate.mp4":    {rate: rate120},
 		"4K.mp4":           {rate: rate5994, size: [2]int{640, 360}, args: []string{"-vf", "scale=3840:2160:flags=neighbor"}},
-		"odd size.mkv":     {rate: rate25, size: [2]int{427, 241}, args: []string{"-pix_fmt", "yuv444p"}},
-		"anamorphic.mp4":   {rate: rate2997, args: []string{"-vf", "setsar=4/3"}},
+		"odd size.mkv":     {short: true, rate: rate25, size: [2]int{427, 241}, args: []string{"-pix_fmt", "yuv444p"}},
+		"anamorphic.mp4":   {short: true, rate: rate2997, args: []string{"-vf", "setsar=4/3"}},
 		"ten bit.mp4":      {rate: rate2997, args: []string{"-pix_fmt", "yuv420p10le"}},
-		"high range.mp4":   {rate: rate2997, args: []string{"-pix_fmt", "yuv420p10le", "-color_primaries", "bt2020", "-color_trc", "arib-std-b67", "-colorspace", "bt2020nc"}},
-		"interlaced.mts":   {rate: rate25, args: []string{"-flags", "+ildct+ilme", "-x264-params", "tff=1"}},
-		"late.ts":          {rate: rate2997, plays: 20, args: []string{"-output_ts_offset", "10"}},
+		"high range.mp4":   {short: true, rate: rate2997, args: []string{"-pix_fmt", "yuv420p10le", "-color_primaries", "bt2020", "-color_trc", "arib-std-b67", "-colorspace", "bt2020nc"}},
+		"interlaced.mts":   {short: true, rate: rate25, args: []string{"-flags", "+ildct+ilme", "-x264-params", "tff=1"}},
+		"late.ts":          {short: true, rate: rate2997, plays: 20, args: []string{"-output_ts_offset", "10"}},
 		"late.mp4":         {rate: rate2997, args: []string{"-output_ts_offset", "10"}},
 		"programme.mpg":    {rate: rate25, plays: 20, args: []string{"-c:v", "mpeg2video", "-b:v", "4M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "vob"}},
 		"exchange.mxf":     {rate: rate25, plays: 20, args: []string{"-c:v", "mpeg2video", "-b:v", "4M", "-g", "15", "-bf", "2", "-c:a", "pcm_s16le"}},
@@ -52,23 +53,22 @@ func TestKindsOfFilm(t *testing.T) {
 		"pictures.avi":     {rate: rate2997, args: []string{"-c:v", "mjpeg", "-bf", "0", "-q:v", "3", "-pix_fmt", "yuvj420p", "-c:a", "pcm_s16le"}},
 		"HEVC.mkv":         {rate: rate25, args: []string{"-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=none:keyint=250"}},
 		"several.mov":      {rate: rate2997, args: []string{"-map", "0:v", "-map", "1:a", "-map", "1:a"}},
-		"variable.mp4":     {rate: tags.Rate{Num: 30, Den: 1}, args: []string{"-vf", gaps, "-fps_mode", "vfr"}, carries: variable},
-		"upright.mp4":      {rate: rate2997, args: []string{"-vf", "transpose=cclock"}, change: (*bench).turn},
-		"edit list.mp4":    {rate: rate2997, change: (*bench).trimByCopy, carries: func(n tags.Frame) tags.Frame { return n + trimmed }},
+		"variable.mp4":     {short: true, rate: tags.Rate{Num: 30, Den: 1}, args: []string{"-vf", gaps, "-fps_mode", "vfr"}, carries: variable},
+		"upright.mp4":      {short: true, rate: rate2997, args: []string{"-vf", "transpose=cclock"}, change: (*bench).turn},
+		"edit list.mp4":    {short: true, rate: rate2997, change: (*bench).trimByCopy, carries: func(n tags.Frame) tags.Frame { return n + trimmed }},
 		"timecode.mov":     {rate: rate2997, args: []string{"-timecode", "01:00:00;00"}},
 		"fragmented.mp4":   {rate: rate2997, args: []string{"-movflags", "+frag_keyframe+empty_moov", "-g", "30"}},
 		"without name.mp4": {rate: rate2997, args: []string{"-map_metadata", "-1"}},
 	} {
 		t.Run(name, func(t *testing.T) {
+			often(t, c.short)
 			t.Parallel()
 			b := sharing(t)
 			f := footage{name: name, width: 320, height: 180, rate: c.rate, frames: 120, sound: true, mux: c.args}
 			if c.size[0] > 0 {
 				f.width, f.height = c.size[0], c.size[1]
 			}
-			if c.plays = cmp.Or(c.plays, 4); !*every {
-				c.plays = 3 // both ends, and one between
-			}
+			c.plays = fewer(cmp.Or(c.plays, 4), 3) // both ends, and one between
 			if name == "4K.mp4" {
 				f.frames, c.plays = 46, 1
 			}

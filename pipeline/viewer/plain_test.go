@@ -58,6 +58,9 @@ func TestPlainFilmPlays(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Run(made.name, func(t *testing.T) {
+			if testing.Short() && made.name != "fast.mp4" {
+				t.Skip("make full runs it")
+			}
 			s := openScreen(t, v, f)
 			s.Wait("screen.lead.smooth")
 			for _, from := range []int{0, 123} {

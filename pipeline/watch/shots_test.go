@@ -46,6 +46,9 @@ func TestShotsOfInventedFilm(t *testing.T) {
 		crf   string
 	}{{4, 6, "34"}, {1, 3, "26"}, {10, 1, "18"}}
 	shots, least := 36, 75 // cuts, or the test is none
+	if testing.Short() {
+		films, least = films[:1], 25 // coded worst
+	}
 	for _, c := range films {
 		painted := inventedFilm(c.seed, shots)
 		g := glance(t, makeInvented(t, findTool(t), painted, c.noise, "-crf", c.crf))
@@ -233,6 +236,9 @@ func TestGlanceAtFilmCutShort(t *testing.T) {
 
 // Real film, none of it football: cuts that were seen by eye, and film in one shot.
 func TestShotsOfRealFilm(t *testing.T) {
+	if testing.Short() {
+		t.Skip("make full runs it")
+	}
 	folder := realfilm.Folder(t)
 	for name, want := range map[string][]tags.Frame{
 		"two-video-two-audio.mp4":        {164, 240}, // the first a blend over a second

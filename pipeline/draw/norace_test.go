@@ -1,5 +1,0 @@
-//go:build !race
-
-package draw
-
-func fewer(n int) int { return n }
