@@ -59,13 +59,13 @@ tools: ffmpeg
 # The race detector makes computing five to ten times as slow, and has nothing to find where
 # there is one goroutine. Under it run the packages in which goroutines are started, by the
 # code or by its tests. Of those that mostly compute or wait, PARTLY, only the tests that work
-# side by side do, and of the command only such scripts: a raced script races every command in
-# it. In page and share only the tests' own harness starts any, to end what hangs. Nothing runs
-# twice.
+# side by side do, and of the command only such scripts, in make full: a raced command starts
+# slowly, and a script has many. In page and share only the tests' own harness starts any, to end
+# what hangs. Nothing runs twice.
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
 OF./pipeline/render := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
 OF./pipeline/farm := TestLyingWorker|TestQueue|TestWrongJobs
-OF./cmd/trenchcut := ^TestScripts$$/^reel$$
+OF./cmd/trenchcut = $(if $(SHORT),^$$,^TestScripts$$/^(quick|reel|stop|sync|warm)$$)
 OF./pipeline/film := TestDecode|TestSurvey|TestStoppedSurvey|TestChangingFilm|TestLookIsCalledOff|TestProbeIsKept|TestNothingElseIsRead
 OF./pipeline/sync := TestFailedIsNotUnsure|TestGuessThatSoundReplaces
 OF./pipeline/watch := TestGlance
@@ -86,7 +86,7 @@ ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./...
 # whichever fails. Debuggers' tables, which no test reads, would be a sixth of the compiling.
 test: SHORT := -short
 test full:
-	@GOFLAGS="$(LEAN)" $(MAKE) --no-print-directory -j3 -k --output-sync=target lint unraced raced SHORT=$(SHORT)
+	@GOFLAGS="$(shell go env GOFLAGS) $(LEAN)" $(MAKE) --no-print-directory -j3 -k --output-sync=target lint unraced raced SHORT=$(SHORT)
 LEAN := -gcflags=all=-dwarf=false -ldflags=-w
 
 # What several steps need is compiled once, before them.
@@ -99,8 +99,9 @@ compiled-raced: tools
 # compiles for other systems is a test of the command, TestOtherSystems.
 TEST := go test -vet=off -timeout 40m $(SHORT)
 PARTS := $(PARTLY:./%=%)
+RACED := $(if $(SHORT),$(filter-out cmd/trenchcut,$(PARTS)),$(PARTS))
 
-raced: $(PARTS:%=raced/%) raced/others
+raced: $(RACED:%=raced/%) raced/others
 raced/others: compiled-raced
 	$(TEST) -race $(CONCURRENT)
 raced/%: compiled-raced

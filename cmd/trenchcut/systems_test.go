@@ -22,6 +22,9 @@ func TestOtherSystems(t *testing.T) {
 	}
 	for _, system := range []string{"windows", "darwin"} {
 		t.Run(system, func(t *testing.T) {
+			if testing.Short() && system == "darwin" {
+				t.Skip("make full checks it")
+			}
 			list, err := packages.Load(&packages.Config{
 				Mode: packages.NeedName | packages.NeedFiles | packages.NeedCompiledGoFiles | packages.NeedImports |
 					packages.NeedDeps | packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesSizes | packages.NeedModule,
