@@ -42,6 +42,20 @@ func Hash(ctx context.Context, path string) (string, error) {
 	}
 }
 
+// NotHere says that no film of a fingerprint is known.
+func NotHere(fingerprint string) error {
+	return fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
+}
+
+// Vouch fails where the file at path is not, or no longer, that of a fingerprint.
+func Vouch(path, fingerprint string) error {
+	print, err := Fingerprint(path)
+	if err == nil && print != fingerprint {
+		err = fmt.Errorf("film %s was changed while it was cut", files.Named(path))
+	}
+	return err
+}
+
 // HashOf is [Hash] of what was read already.
 func HashOf(data []byte) string {
 	sum := sha256.Sum256(data)

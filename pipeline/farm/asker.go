@@ -460,7 +460,7 @@ func (a asking) try(ctx context.Context, w *waiting, got *fetched, stop func()) 
 	if err != nil {
 		return err
 	}
-	same, err := sameBytes(path, got.path)
+	same, err := sameBytes(ctx, path, got.path)
 	switch {
 	case err != nil:
 		return fmt.Errorf("compare a segment: %w", err)

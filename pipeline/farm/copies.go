@@ -2,7 +2,6 @@ package farm
 
 import (
 	"context"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -58,11 +57,7 @@ func (c *Copies) Path(ctx context.Context, fingerprint string) (string, error) {
 			return path, nil
 		}
 	}
-	return "", notHere(fingerprint)
-}
-
-func notHere(fingerprint string) error {
-	return fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
+	return "", content.NotHere(fingerprint)
 }
 
 // Count looks into the folders and returns how many films are there.

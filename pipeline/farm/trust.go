@@ -3,12 +3,11 @@ package farm
 import (
 	"context"
 	"encoding/json"
-	"io/fs"
-	"os"
 	"strings"
 	"sync"
 	"time"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/tags/files"
 )
 
@@ -145,25 +144,11 @@ func (t *trust) write(worker string) {
 }
 
 // sameBytes reports whether two files hold the same.
-func sameBytes(x, y string) (bool, error) {
-	a, err := readWhole(x)
+func sameBytes(ctx context.Context, x, y string) (bool, error) {
+	a, err := content.Hash(ctx, x)
 	if err != nil {
 		return false, err
 	}
-	b, err := readWhole(y)
-	return string(a) == string(b), err
-}
-
-// mostSegment bounds a segment that is compared: ten minutes take some 400 MB.
-const mostSegment = 2 << 30
-
-func readWhole(path string) ([]byte, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil, err
-	}
-	if info.Size() > mostSegment {
-		return nil, &fs.PathError{Op: "compare", Path: path, Err: fs.ErrInvalid}
-	}
-	return os.ReadFile(path)
+	b, err := content.Hash(ctx, y)
+	return a == b, err
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 	"golang.org/x/sync/errgroup"
 
+	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
@@ -269,7 +270,7 @@ func (f filmsAt) Path(_ context.Context, fingerprint string) (string, error) {
 	if path := f[fingerprint]; path != "" {
 		return path, nil
 	}
-	return "", notHere(fingerprint)
+	return "", content.NotHere(fingerprint)
 }
 
 // what is a segment in words that name nobody.

@@ -13,14 +13,18 @@ import (
 // ffprobe 7.1 at times reads nothing of a stretch whose end is left open.
 const pastAnyEnd = "%+9999999"
 
-// LastEnd is when the last picture or sound of a stream of the film at path ends, of those
-// that are stored from a time on, both from the container's start; false where there is none.
-// Where the file does not say how long a picture lasts, it ends when it is shown. Told is when
-// the file's tables say that the stream ends, 0 where they do not.
-func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Time) (end tags.Time, found bool, told tags.Time, err error) {
+// Ending is how a stream of a film ends. Times are from the container's start.
+type Ending struct {
+	At    tags.Time // when its last picture or sound ends, or is shown where the file does not say how long it lasts
+	Found bool      // there is one
+	Told  tags.Time // when the file's tables say that it ends; 0 where they do not
+}
+
+// Ending is how a stream of the film at path ends, of what is stored from a time on.
+func (t Tool) Ending(ctx context.Context, path string, stream int, from tags.Time) (Ending, error) {
 	guards, url, err := film(path)
 	if err != nil {
-		return 0, false, 0, err
+		return Ending{}, err
 	}
 	args := append(guards, "-v", "quiet", "-select_streams", strconv.Itoa(stream))
 	if from > 0 { // else it is read whole
@@ -29,7 +33,7 @@ func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Ti
 	out, err := t.text(ctx, t.FFprobe, append(args,
 		"-show_entries", "format=start_time:stream=start_time,duration:packet=pts_time,duration_time", "-of", "json", "-i", url)...)
 	if err != nil {
-		return 0, false, 0, err
+		return Ending{}, err
 	}
 	var r struct {
 		Format struct {
@@ -45,18 +49,19 @@ func (t Tool) LastEnd(ctx context.Context, path string, stream int, from tags.Ti
 		}
 	}
 	if err := json.Unmarshal(out, &r); err != nil {
-		return 0, false, 0, fmt.Errorf("read ffprobe's list of packets: %w", err)
+		return Ending{}, fmt.Errorf("read ffprobe's list of packets: %w", err)
 	}
+	var end Ending
 	start := Seconds(r.Format.Start)
 	for _, s := range r.Streams {
 		if length := Seconds(s.Duration); length > 0 {
-			told = Seconds(s.Start) + length - start
+			end.Told = Seconds(s.Start) + length - start
 		}
 	}
 	for _, p := range r.Packets {
 		if p.PTS != "" {
-			end, found = max(end, Seconds(p.PTS)-start+Seconds(p.Duration)), true
+			end.At, end.Found = max(end.At, Seconds(p.PTS)-start+Seconds(p.Duration)), true
 		}
 	}
-	return end, found, told, nil
+	return end, nil
 }

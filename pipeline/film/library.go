@@ -108,9 +108,8 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	}
 	s, err := source(report, func(stream, packets int, key bool) (int64, bool, error) {
 		return l.tool.First(ctx, path, stream, packets, key)
-	}, func(stream int, from tags.Time) (end tags.Time, found bool, err error) {
-		end, found, _, err = l.tool.LastEnd(ctx, path, stream, from)
-		return end, found, err
+	}, func(stream int, from tags.Time) (ffmpeg.Ending, error) {
+		return l.tool.Ending(ctx, path, stream, from)
 	})
 	// A film that is still being copied would be kept as what it never was.
 	if now, err := content.Fingerprint(path); err != nil || now != print {
@@ -185,7 +184,7 @@ func (l *Library) Path(_ context.Context, fingerprint string) (string, error) {
 	if path, ok := l.paths[fingerprint]; ok {
 		return path, nil
 	}
-	return "", fmt.Errorf("no film here has the fingerprint %.12s…", fingerprint)
+	return "", content.NotHere(fingerprint)
 }
 
 // Survey probes every film of the games and says what each is, by file. A film that is

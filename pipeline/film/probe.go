@@ -22,7 +22,7 @@ const (
 
 // source makes sense of ffprobe's report, and asks decoded for the first picture and last for
 // the end where the report cannot tell them.
-func source(r ffmpeg.Report, decoded decodedFirst, last lastPacket) (plan.Source, error) {
+func source(r ffmpeg.Report, decoded decodedFirst, last ending) (plan.Source, error) {
 	video, audio := pick(r)
 	if video == nil {
 		return plan.Source{}, errors.New("no picture in it")

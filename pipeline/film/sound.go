@@ -86,15 +86,15 @@ func (l *Library) soundRunsOn(ctx context.Context, path string, stream int, hear
 	}
 	const sample = tags.Second / SoundRate
 	at := func(samples int) tags.Time { return heard.From + tags.Time(samples)*sample }
-	end, found, told, err := l.tool.LastEnd(ctx, path, stream, max(at(loud)-tags.Second, 0))
+	end, err := l.tool.Ending(ctx, path, stream, max(at(loud)-tags.Second, 0))
 	if err != nil {
 		return err
 	}
-	if !found {
-		end = at(loud)
+	if !end.Found {
+		end.At = at(loud)
 	}
-	if told = min(told, at(len(heard.Samples))); end < told-longestQuiet*sample {
-		return fmt.Errorf("its sound ends at %s and should go on to %s: the file is cut off, copy it anew", end, told)
+	if told := min(end.Told, at(len(heard.Samples))); end.At < told-longestQuiet*sample {
+		return fmt.Errorf("its sound ends at %s and should go on to %s: the file is cut off, copy it anew", end.At, told)
 	}
 	return nil
 }
