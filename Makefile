@@ -83,10 +83,11 @@ CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(pa
 ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 
 # Three steps run at once: linking and waiting leave a core idle otherwise. All of them run,
-# whichever fails. Debuggers' tables, which no test reads, would be a sixth of the compiling.
+# whichever fails. Debuggers' tables, which no test reads, would be a sixth of the compiling, and
+# collecting what the compiler leaves as often as elsewhere another seventh.
 test: SHORT := -short
 test full:
-	@GOFLAGS="$(shell go env GOFLAGS) $(LEAN)" $(MAKE) --no-print-directory -j3 -k --output-sync=target lint unraced raced SHORT=$(SHORT)
+	@GOGC=400 GOFLAGS="$(shell go env GOFLAGS) $(LEAN)" $(MAKE) --no-print-directory -j3 -k --output-sync=target lint unraced raced SHORT=$(SHORT)
 LEAN := -gcflags=all=-dwarf=false -ldflags=-w
 
 # What several steps need is compiled once, before them.

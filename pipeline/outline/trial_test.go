@@ -32,6 +32,7 @@ func newTrial(r *rand.Rand, plays, notFilmed, notListed int, timed bool) trial {
 	runsOn, even := 0.5+3*r.Float64(), 0.15+0.15*r.Float64()
 	score := []float64{0, 0.3, 0.8}[r.IntN(3)] // how often the scoreboard is filmed as a series begins
 	odd := []float64{0, 0.05}[r.IntN(2)]       // and how often amid one
+	quarters := timed || r.IntN(2) == 0        // whether the sheet has them
 	lost, forgotten := pick(r, plays, notFilmed), pick(r, plays, notListed)
 	var t trial
 	down, distance, line, series, number := 1, 10, 75, 1, 0
@@ -68,10 +69,15 @@ func newTrial(r *rand.Rand, plays, notFilmed, notListed int, timed bool) trial {
 		if i > 0 && len(t.rows) > 0 && *t.rows[len(t.rows)-1].Series != s {
 			starts = true
 		}
-		snapped := wall
-		if timed {
-			q := quarter
-			p.Quarter, p.Clock = &q, fmt.Sprintf("%d:%02d", int(clock)/60, int(clock)%60)
+		snapped, q := wall, quarter
+		if quarters {
+			starts = starts || len(t.rows) > 0 && *t.rows[len(t.rows)-1].Quarter != q
+			p.Quarter = &q
+		}
+		if !timed {
+			quarter = 1 + 4*(i+1)/plays
+		} else {
+			p.Clock = fmt.Sprintf("%d:%02d", int(clock)/60, int(clock)%60)
 			ran, stood := 5+35*r.Float64(), 3*r.ExpFloat64()
 			if gain == 0 {
 				ran, stood = 6, 15+20*r.Float64()

@@ -83,14 +83,14 @@ func TestMixedFilms(t *testing.T) {
 }
 
 // The chirps of the film stand where the plan puts them, at the first clip as at the
-// hundredth. The clips are twenty, over and over, and without labels, so that each is
+// hundredth. The clips are ten, over and over, and without labels, so that each is
 // rendered once: what a join would add up, it adds up all the same.
 func TestSoundAtClip100(t *testing.T) {
 	t.Parallel()
 	b := sharing(t)
 	path := b.film(footage{name: "film.mp4", width: 160, height: 90, rate: rate2997, frames: 1500, sound: true})
 	r := rand.New(rand.NewPCG(3, 0))
-	var spans [20]tags.Span
+	var spans [10]tags.Span
 	for i := range spans {
 		in := tags.Frame(r.IntN(1460))
 		spans[i] = tags.Span{In: in, Out: in + 33 + tags.Frame(r.IntN(6))}
