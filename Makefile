@@ -4,6 +4,7 @@
 # make pictures   the pictures of the README, drawn anew from the demo season
 # make torture   faults and attacks, tried many more times than make test does
 # make dist   archives of the program for Windows, macOS and Linux
+# make windows   the program for Windows, tried under Wine; builds ffmpeg.exe once, which takes long
 # make bench  speed, as ratios beside a plain ffmpeg, and a plain YAML decoder, in the same run
 
 SHELL := /bin/bash
@@ -12,7 +13,7 @@ DEMO ?= demo
 REEL := $(DEMO)/inside-counters.mp4
 TITLE := Inside counters against short sets
 
-.PHONY: demo build test full compiled compiled-raced raced unraced lint torture bench pictures ffmpeg tools clean
+.PHONY: demo build test full compiled compiled-raced raced unraced lint torture windows bench pictures ffmpeg tools clean
 
 demo: ffmpeg build
 	@$(BIN) demo "$(DEMO)" >/dev/null
@@ -123,6 +124,14 @@ torture: ffmpeg
 	set -o pipefail; go test ./cmd/trenchcut -count=1 -v -timeout 1h -run TestFarmFaults -farmfaults | grep -v '^=== '
 	go test ./tags/exchange -count=1 -timeout 1h -run TestImportOfExportChangesNothing -games=2000
 	set -o pipefail; go test ./tags/query -count=1 -v -run 'TestCostlyConditions|TestStoppedCondition' | grep -v '^=== '
+
+windows: ffmpeg
+	$(call need,wine,wine wine64)
+	$(call need,x86_64-w64-mingw32-gcc,gcc-mingw-w64-x86-64-win32 libz-mingw-w64-dev)
+	$(call need,nasm,nasm)
+	$(call need,dpkg-source,dpkg-dev)
+	@.ci/windows-ffmpeg bin/windows
+	set -o pipefail; TRENCHCUT_WINDOWS_FFMPEG="$(CURDIR)/bin/windows" go test ./cmd/trenchcut -count=1 -v -timeout 1h -run '^TestWine$$' | grep -v '^=== '
 
 lint: compiled bin/lint
 	bin/lint ./...

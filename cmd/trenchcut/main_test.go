@@ -40,8 +40,13 @@ func TestScripts(t *testing.T) {
 	if err != nil || len(scripts) == 0 {
 		t.Fatalf("no scripts in %s: %v", dir, err)
 	}
-	testscript.Run(t, testscript.Params{
-		Dir:                 dir,
+	testscript.Run(t, scriptsWith(t, scripts, nil))
+}
+
+// scriptsWith runs scripts with what they may use; more, if any, is done before each.
+func scriptsWith(t *testing.T, scripts []string, more func(*testscript.Env)) testscript.Params {
+	return testscript.Params{
+		Files:               scripts,
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
@@ -51,12 +56,15 @@ func TestScripts(t *testing.T) {
 			// For scripts that take the PATH away.
 			program, err := exec.LookPath("trenchcut")
 			env.Setenv("TRENCHCUT", program)
+			if more != nil {
+				more(env)
+			}
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits": exits, "film": films{dir: t.TempDir(), made: map[string]func() (string, error){}, Mutex: &sync.Mutex{}}.film, "cutshort": cutShort, "waitfor": waitFor, "empty": empty, "picture": makePicture, "proved": proved,
 		},
-	})
+	}
 }
 
 // exits is "exits 3 trenchcut check": run a command and expect its exit code.

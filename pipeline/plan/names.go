@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Names says how much of who a player is a reel tells; empty is all.
@@ -113,11 +114,14 @@ func (n Naming) number(r *tags.Rep) string {
 // id, or the number that he alone wears, or a mark. The mark is made of his id, so that it
 // stays his whoever joins or leaves.
 func (n Names) Folder(season *tags.Season, id string) string {
-	if n.full() {
-		return id
-	}
 	sum := sha256.Sum256([]byte(id))
 	mark := "player-" + hex.EncodeToString(sum[:3])
+	if n.full() {
+		if files.Reserved(id) { // Windows has no such folder
+			return mark
+		}
+		return id
+	}
 	if n == NoNames {
 		return mark
 	}

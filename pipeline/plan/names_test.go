@@ -91,6 +91,9 @@ func TestFolder(t *testing.T) {
 	if folder := plan.FullNames.Folder(s, "ike--okafor"); folder == plan.FullNames.Folder(s, "ike-okafor") {
 		t.Errorf("two ids have one folder, %s", folder)
 	}
+	if folder := plan.FullNames.Folder(s, "con"); folder == "con" {
+		t.Errorf("his folder is %s, which Windows takes for a device", folder)
+	}
 	// Whoever joins or leaves, his stays his.
 	before := plan.NoNames.Folder(s, "wren")
 	for _, g := range s.Games {

@@ -11,6 +11,10 @@ import (
 // device is what Windows takes for a device, whatever its letters' case and its suffix.
 var device = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$) *(\.|:|$)`)
 
+// onDrive begins a name in whatever folder a drive was last in: a title such as "b: third downs",
+// more often than a place.
+var onDrive = regexp.MustCompile(`^[A-Za-z]:($|[^/\\])`)
+
 // Reserved reports whether Windows takes a file's name for a device.
 func Reserved(name string) bool { return device.MatchString(name) }
 
@@ -36,7 +40,11 @@ func takes(system, path string) error {
 	if system != "windows" {
 		return nil
 	}
-	if why := forbidden(filepath.Base(path)); why != "" {
+	why := forbidden(filepath.Base(path))
+	if onDrive.MatchString(path) {
+		why = fmt.Sprintf("Windows takes %q for a drive", path[:2])
+	}
+	if why != "" {
 		return fmt.Errorf("%s: choose another", why)
 	}
 	return nil

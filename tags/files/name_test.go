@@ -27,6 +27,8 @@ func TestTakes(t *testing.T) {
 		{"darwin", "week 1: Harbor.mp4", false},
 		{"windows", "week 1: Harbor/inside.mp4", false},
 		{"windows", "reels/who?.mp4", true},
+		{"windows", "a:b.mp4", true},
+		{"windows", "a:/b.mp4", false},
 	} {
 		if err := takes(c.system, c.path); (err != nil) != c.bad {
 			t.Errorf("%s, %s: %v", c.system, c.path, err)

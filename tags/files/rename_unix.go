@@ -6,3 +6,6 @@ import "os"
 
 // rename puts a file in the place of another, whoever reads that.
 func rename(from, to string) error { return os.Rename(from, to) }
+
+// told is an error as it is: who has a file open keeps nobody from it.
+func told(err error) error { return err }

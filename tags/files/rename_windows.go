@@ -31,6 +31,14 @@ func rename(from, to string) error {
 	}
 }
 
+// told is an error in words that say what to do about it.
+func told(err error) error {
+	if errors.Is(err, windows.ERROR_SHARING_VIOLATION) {
+		return ErrOpen
+	}
+	return err
+}
+
 // isOpen reports whether some program has the file at path open.
 func isOpen(path string) bool {
 	name, err := windows.UTF16PtrFromString(path)

@@ -170,7 +170,7 @@ func placeOf(path string) (string, error) {
 	if info.Mode().Perm()&0o222 == 0 || errors.Is(err, fs.ErrPermission) { // root may write all the same
 		return "", errors.New("it is read-only: make it writable or name another file")
 	}
-	return place, err
+	return place, told(err)
 }
 
 // plain refuses a folder, pipe or device.
