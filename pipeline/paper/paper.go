@@ -6,27 +6,56 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"time"
 )
 
-// ErrNone says that there is no Chromium on the path.
-var ErrNone = errors.New("no Chromium is on the path, and it is what prints")
+// ErrNone says that there is no Chromium, nor a browser that is made of one.
+var ErrNone = errors.New("no Chromium, Chrome or Edge is here, and one of them is what prints")
 
 // Printer is a Chromium that prints; Path is its program.
 type Printer struct{ Path string }
 
 // Find is the printer of this machine; it fails with [ErrNone].
 func Find() (Printer, error) {
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+	for _, name := range places(runtime.GOOS, os.Getenv) {
 		if path, err := exec.LookPath(name); err == nil {
 			return Printer{path}, nil
 		}
 	}
 	return Printer{}, ErrNone
+}
+
+// places is what a Chromium is called on a system, and where it is installed there if it is not
+// on the path (common practice).
+func places(system string, getenv func(string) string) []string {
+	list := []string{"chromium", "chromium-browser", "google-chrome"}
+	switch system {
+	case "windows":
+		list = append(list, "chrome", "msedge")
+		for _, folder := range []string{"ProgramFiles", "ProgramFiles(x86)", "LocalAppData"} {
+			if root := getenv(folder); root != "" {
+				list = append(list, root+`\Google\Chrome\Application\chrome.exe`, root+`\Microsoft\Edge\Application\msedge.exe`)
+			}
+		}
+	case "darwin":
+		for _, name := range []string{"Google Chrome", "Chromium", "Microsoft Edge"} {
+			list = append(list, "/Applications/"+name+".app/Contents/MacOS/"+name)
+		}
+	}
+	return list
+}
+
+// address is a file's as browsers take it: with a slash before a drive, and no letter that means
+// something else in an address.
+func address(file string) string {
+	file = filepath.ToSlash(file)
+	return (&url.URL{Scheme: "file", Path: "/" + strings.TrimPrefix(file, "/")}).String()
 }
 
 // patience is how long one page may take.
@@ -52,7 +81,7 @@ func (p Printer) PDF(ctx context.Context, page []byte) ([]byte, error) {
 	if os.Geteuid() == 0 {
 		args = append(args, "--no-sandbox") // it will not start as root with one
 	}
-	cmd := exec.CommandContext(ctx, p.Path, append(args, "file://"+filepath.ToSlash(from))...)
+	cmd := exec.CommandContext(ctx, p.Path, append(args, address(from))...)
 	cmd.WaitDelay = 5 * time.Second
 	said, err := cmd.CombinedOutput()
 	if ctx.Err() != nil {
