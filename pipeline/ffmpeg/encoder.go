@@ -37,10 +37,16 @@ func encoderOptions(e plan.Encoder) options {
 func (g *graph) handOver(picture *stream, e plan.Encoder) *stream {
 	switch e.Codec {
 	case "h264_qsv":
-		return g.filter(picture, "format", "nv12")
+		return g.named(picture, "nv12")
 	case "h264_vaapi":
-		return g.filter(g.filter(picture, "format", "nv12"), "hwupload")
+		return g.filter(g.named(picture, "nv12"), "hwupload")
 	default:
-		return g.filter(picture, "format", "yuv420p")
+		return g.named(picture, "yuv420p")
 	}
+}
+
+// named is a picture in a form and with the names of its colours. From 7.1 on ffmpeg heeds what
+// the picture says, which a drawn one leaves open, and not the options that name them.
+func (g *graph) named(picture *stream, form string) *stream {
+	return g.filter(g.filter(picture, "format", form), "setparams", "range=tv", "color_primaries=bt709", "color_trc=bt709", "colorspace=bt709")
 }

@@ -16,7 +16,7 @@ var (
 	neededMuxers   = []string{"mov", "mp4", "rawvideo", "s16le", "hash", "framecrc", "null"}
 	neededFilters  = []string{
 		"aformat", "afade", "anullsrc", "apad", "aresample", "asetpts", "atrim", "bwdif", "crop", "extractplanes", "fade",
-		"format", "fps", "loop", "null", "overlay", "pad", "scale", "select", "setpts", "setsar", "settb", "split", "tpad",
+		"format", "fps", "loop", "null", "overlay", "pad", "scale", "select", "setparams", "setpts", "setsar", "settb", "split", "tpad",
 		"trim", "vstack",
 	}
 )

@@ -23,10 +23,10 @@ func StandInArgs(src plan.Source, film string, span tags.Span, width, height int
 	}
 	g := newGraph(s)
 	_, picture, _ := g.cut(s, film, earlier)
-	picture = g.filter(g.fit(g.last(picture, s), src, s.Fit), "setsar", "1")
+	picture = g.named(g.filter(g.fit(g.last(picture, s), src, s.Fit), "setsar", "1"), "yuv420p")
 	return g.compile([]*stream{picture}, out, options{
 		"f": "mp4", "map_metadata": "-1", "map_chapters": "-1",
-		"c:v": "libx264", "preset": "ultrafast", "crf": "26", "bf": "0", "pix_fmt": "yuv420p", "threads": "1",
+		"c:v": "libx264", "preset": "ultrafast", "crf": "26", "bf": "0", "threads": "1",
 		"g":                     strconv.FormatInt(max(src.Rate.Nominal()/2, 1), 10),
 		"video_track_timescale": strconv.FormatInt(src.Rate.Num, 10),
 		"color_range":           "tv", "colorspace": "bt709", "color_primaries": "bt709", "color_trc": "bt709",

@@ -255,7 +255,7 @@ type Key string
 
 // Versions that are part of every key.
 const (
-	formatVersion = 2
+	formatVersion = 3
 	// DrawVersion counts up whenever package draw draws the same description differently.
 	DrawVersion = 5
 )

@@ -43,7 +43,7 @@ func TestKindsOfFilm(t *testing.T) {
 		"odd size.mkv":     {short: true, rate: rate25, size: [2]int{427, 241}, args: []string{"-pix_fmt", "yuv444p"}},
 		"anamorphic.mp4":   {short: true, rate: rate2997, args: []string{"-vf", "setsar=4/3"}},
 		"ten bit.mp4":      {rate: rate2997, args: []string{"-pix_fmt", "yuv420p10le"}},
-		"high range.mp4":   {short: true, rate: rate2997, args: []string{"-pix_fmt", "yuv420p10le", "-color_primaries", "bt2020", "-color_trc", "arib-std-b67", "-colorspace", "bt2020nc"}},
+		"high range.mp4":   {short: true, rate: rate2997, args: []string{"-vf", "format=yuv420p10le,setparams=color_primaries=bt2020:color_trc=arib-std-b67:colorspace=bt2020nc", "-pix_fmt", "yuv420p10le", "-color_primaries", "bt2020", "-color_trc", "arib-std-b67", "-colorspace", "bt2020nc"}},
 		"interlaced.mts":   {short: true, rate: rate25, args: []string{"-flags", "+ildct+ilme", "-x264-params", "tff=1"}},
 		"late.ts":          {short: true, rate: rate2997, plays: 20, args: []string{"-output_ts_offset", "10"}},
 		"late.mp4":         {rate: rate2997, args: []string{"-output_ts_offset", "10"}},
@@ -78,6 +78,9 @@ func TestKindsOfFilm(t *testing.T) {
 			}
 			frames := b.frameCount(path)
 			p := b.plan(b.season(map[string]string{"endzone": path}, plays(21, c.plays, frames, "endzone")), nil)
+			if hdr := b.films[path].Colour.HDR(); hdr != (name == "high range.mp4") {
+				t.Errorf("high dynamic range: %v", hdr)
+			}
 			reel, _ := b.make(p, "reel.mp4")
 			carries := c.carries
 			if carries == nil {
