@@ -2,6 +2,7 @@ package ffmpeg
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -209,9 +210,10 @@ func (w *Witness) place() {
 		}
 		wait = max(wait, before)
 	}
+	parsers := w.parsers()
 	for i := range w.said {
 		c := &w.said[i]
-		if readingLine.MatchString(c.line) {
+		if readingLine.MatchString(c.line) || parsers[speaker(c.line)] {
 			continue
 		}
 		decoded := wait + 1
@@ -225,7 +227,34 @@ func (w *Witness) place() {
 		}
 		c.after = min(max(decoded, c.after-mostAhead), c.after)
 	}
+	slices.SortStableFunc(w.said, func(a, b complaint) int { return cmp.Compare(a.after, b.after) })
 }
+
+// parsers is what takes packets apart as they are read, and goes by the decoder's name: it says
+// first what the decoder says again of the same packet.
+func (w *Witness) parsers() map[string]bool {
+	parsers, first := map[string]bool{}, map[string]string{}
+	for _, c := range w.said {
+		by, line := speaker(c.line), plain(c.line)
+		if before, said := first[line]; !said {
+			first[line] = by
+		} else if before != by {
+			parsers[before] = true
+		}
+	}
+	return parsers
+}
+
+// speaker is who said a line, by name and address; of several the last.
+func speaker(line string) string {
+	names := speakerName.FindAllString(line, -1)
+	if names == nil {
+		return ""
+	}
+	return names[len(names)-1]
+}
+
+var speakerName = regexp.MustCompile(`\[[^\]]+ @ \w+\]`)
 
 // Late reports whether the first picture that was decoded comes after the start of the
 // span, so that what the span shows first is not known.

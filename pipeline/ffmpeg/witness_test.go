@@ -111,6 +111,33 @@ func TestWitness(t *testing.T) {
 	}
 }
 
+// What takes packets apart as they are read speaks in the decoder's name, and ahead of it: damage
+// is where its packet is, however far ahead that was read. 5.1 has no name for it.
+func TestWhatIsReadAhead(t *testing.T) {
+	for _, as := range []dialect{dialects["7.1"], dialects["9.0"]} {
+		for _, late := range []int{0, 3, 8} { // pictures that are decoded only after it was said
+			w := account(as, "")
+			picture := func(n int) { w.hear(fmt.Sprintf(as.picture, n, max(1-n%5, 0))) }
+			for n := range 15 {
+				w.hear(fmt.Sprintf(as.packet, n))
+			}
+			for n := range 14 - late {
+				picture(n)
+			}
+			w.hear("[h264 @ 0x5555768f0000] [error] Invalid NAL unit size (766 > 417).")
+			w.hear(fmt.Sprintf(as.packet, 15))
+			for n := 14 - late; n < 15; n++ {
+				picture(n)
+			}
+			w.hear("[h264 @ 0x56520f953e40] [error] Invalid NAL unit size (766 > 417).")
+			w.place()
+			if d, found := w.Damage(); !found || d.At != (tags.Rate{Num: 25, Den: 1}).Duration(250+14) {
+				t.Errorf("%d late: damage %v at %s, want it at %s", late, found, d.At, tags.Rate{Num: 25, Den: 1}.Duration(264))
+			}
+		}
+	}
+}
+
 // A version that tells of pictures in other words is not understood; no film is damaged by it.
 func TestOtherWords(t *testing.T) {
 	for _, line := range []string{
