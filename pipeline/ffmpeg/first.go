@@ -1,9 +1,11 @@
 package ffmpeg
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 )
 
@@ -11,29 +13,62 @@ import (
 // gives, in the stream's ticks, or where key is set the first key picture; false where there
 // is none among the stream's first packets. What a decoder complains of is no error.
 func (t Tool) First(ctx context.Context, path string, stream, packets int, key bool) (ticks int64, found bool, err error) {
+	found, err = t.decoded(ctx, path, stream, packets, func(p picture) bool {
+		at := p.at()
+		if at == nil || p.Key != 1 && key {
+			return false
+		}
+		ticks = *at
+		return true
+	})
+	return ticks, found, err
+}
+
+// Interlaced reports whether the first picture of a stream that a decoder gives is one of two
+// fields, and false where there is none among its first packets.
+func (t Tool) Interlaced(ctx context.Context, path string, stream int) (bool, error) {
+	fields := 0
+	_, err := t.decoded(ctx, path, stream, 30, func(p picture) bool {
+		fields = p.Interlaced
+		return true
+	})
+	return fields == 1, err
+}
+
+// picture is what ffprobe says of a decoded picture.
+type picture struct {
+	Key        int    `json:"key_frame"`
+	Interlaced int    `json:"interlaced_frame"`
+	PTS        *int64 `json:"pts"`
+	PacketPTS  *int64 `json:"pkt_pts"` // where ffmpeg 4.4 says it, which does not say pts
+}
+
+// at is when a picture is shown, nil where that is not said.
+func (p picture) at() *int64 { return cmp.Or(p.PTS, p.PacketPTS) }
+
+// decoded shows the pictures that a decoder gives of a stream's first packets until one is chosen.
+func (t Tool) decoded(ctx context.Context, path string, stream, packets int, choose func(picture) bool) (found bool, err error) {
 	guards, url, err := film(path)
 	if err != nil {
-		return 0, false, err
+		return false, err
 	}
 	out, err := t.text(ctx, t.FFprobe, append(guards, "-v", "quiet", "-threads", "1",
 		"-select_streams", strconv.Itoa(stream), "-read_intervals", fmt.Sprintf("%%+#%d", packets),
-		"-show_entries", "frame=key_frame,pts", "-of", "json", "-i", url)...)
+		"-show_entries", "frame=key_frame,interlaced_frame,pts,pkt_pts", "-of", "json", "-i", url)...)
 	if err != nil {
-		return 0, false, err
+		return false, err
 	}
+	list, err := pictures(out)
+	return slices.ContainsFunc(list, choose), err
+}
+
+// pictures is ffprobe's list of them.
+func pictures(out []byte) ([]picture, error) {
 	var r struct {
-		Frames []struct {
-			Key int    `json:"key_frame"`
-			PTS *int64 `json:"pts"`
-		} `json:"frames"`
+		Frames []picture `json:"frames"`
 	}
 	if err := json.Unmarshal(out, &r); err != nil {
-		return 0, false, fmt.Errorf("read ffprobe's list of pictures: %w", err)
+		return nil, fmt.Errorf("read ffprobe's list of pictures: %w", err)
 	}
-	for _, f := range r.Frames {
-		if f.PTS != nil && (f.Key == 1 || !key) {
-			return *f.PTS, true, nil
-		}
-	}
-	return 0, false, nil
+	return r.Frames, nil
 }

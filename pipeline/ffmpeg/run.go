@@ -185,6 +185,10 @@ func failure(cause, err error, stderr string) error {
 	}
 	var exit *exec.ExitError
 	killed := errors.As(err, &exit) && exit.ExitCode() < 0
+	// 4.4 breaks down over film of which no picture can be decoded, each time.
+	if killed && stderr != "" && strings.Contains(err.Error(), "segmentation fault") {
+		killed = false
+	}
 	short := strings.Contains(stderr, "Cannot allocate memory") || strings.Contains(stderr, "Resource temporarily unavailable")
 	return &Error{Err: err, Stderr: stderr, Again: killed || short}
 }

@@ -40,6 +40,7 @@ func TestRunOfABadFFmpeg(t *testing.T) {
 		"hangs":             {"exec sleep 3600", ErrStuck, false, ""},
 		"hangs, and talks":  {"while true; do echo frame=1; echo out_time_us=1; sleep 0.05; done", ErrStuck, false, ""},
 		"dies of a signal":  {"kill -SEGV $$", nil, true, ""},
+		"breaks down, told": {"echo Invalid data found >&2; kill -SEGV $$", nil, false, "Invalid data"},
 		"fails":             {"echo no such filter >&2; exit 1", nil, false, "no such filter"},
 		"complains, exit 0": {"echo truncated >&2; exit 0", ErrComplained, false, "truncated"},
 		"short of memory":   {"echo 'Cannot allocate memory' >&2; exit 1", nil, true, "memory"},

@@ -100,6 +100,6 @@ func advice(system string) string {
 	case "darwin":
 		return "get it by: brew install ffmpeg"
 	default:
-		return "on Debian and Ubuntu get it by: apt-get install ffmpeg"
+		return "on Debian 12, Ubuntu 22.04 and newer get it by: apt-get install ffmpeg"
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
@@ -85,7 +86,7 @@ func (l *Library) look(ctx context.Context, path string) (record, error) {
 }
 
 // reportVersion counts up when source, notes or plain reads a report differently.
-const reportVersion = 11
+const reportVersion = 12
 
 // probe is what is known of a fingerprint, from the cache or found out and kept there.
 func (l *Library) probe(ctx context.Context, path, print string) (record, error) {
@@ -104,6 +105,9 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 	}
 	report, err := l.tool.Probe(ctx, path)
 	if err != nil {
+		return k, err
+	}
+	if err := l.fields(ctx, path, &report); err != nil {
 		return k, err
 	}
 	s, err := source(report, func(stream, packets int, key bool) (int64, bool, error) {
@@ -125,6 +129,20 @@ func (l *Library) probe(ctx context.Context, path, print string) (record, error)
 		l.keep(file, data)
 	}
 	return k, nil
+}
+
+// fields asks the first picture of a film for its fields where r does not say: ffprobe 4.4 does
+// not of H.264 in MP4, and none does of MPEG-4.
+func (l *Library) fields(ctx context.Context, path string, r *ffmpeg.Report) error {
+	video, _ := pick(*r)
+	if video == nil || known(video.FieldOrder) != "" || !slices.Contains([]string{"h264", "mpeg4"}, video.Codec) {
+		return nil
+	}
+	interlaced, err := l.tool.Interlaced(ctx, path, video.Index)
+	if interlaced {
+		video.FieldOrder = "tt" // or bb: bwdif asks each picture
+	}
+	return err
 }
 
 // keep writes what is known to a file of the cache; where it cannot, it is found out again.

@@ -81,6 +81,11 @@ func TestSource(t *testing.T) {
 			func(s *plan.Source) { s.Rate, s.Interlaced = tags.Rate{Num: 25, Den: 1}, true },
 			[]string{"interlaced: the two fields of a frame become one picture", "no sound: silence in a reel"},
 		},
+		"fields.mp4": { // of which ffprobe says nothing: its first picture does
+			[]string{"-f", "lavfi", "-i", picture + "25", "-frames:v", "50", "-c:v", "mpeg4", "-flags", "+ildct+ilme"},
+			func(s *plan.Source) { s.Rate, s.Interlaced = tags.Rate{Num: 25, Den: 1}, true },
+			[]string{"interlaced: the two fields of a frame become one picture", "no sound: silence in a reel"},
+		},
 		"variable.mp4": {
 			[]string{"-f", "lavfi", "-i", picture + "30,select='not(mod(n,7)*not(mod(n,3)))'", "-fps_mode", "vfr", "-frames:v", "50", "-c:v", x264},
 			func(s *plan.Source) { s.Rate, s.Variable = tags.Rate{Num: 30, Den: 1}, true },
