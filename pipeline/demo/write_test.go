@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -364,5 +365,27 @@ func TestPainterWipesWhatMoved(t *testing.T) {
 	}
 	if !bytes.Equal(one.planes, many.planes) {
 		t.Error("a frame differs by what was drawn before it")
+	}
+}
+
+// A colour is in the film as it was drawn: it is not taken for another's matrix on the way.
+func TestColoursStay(t *testing.T) {
+	needFFmpeg(t)
+	_, films := small(t, t.TempDir())
+	f := films[0]
+	f.width, f.height = 64, 64
+	out := filepath.Join(t.TempDir(), "red.mp4")
+	red := slices.Concat(bytes.Repeat([]byte{81}, 64*64), bytes.Repeat([]byte{90}, 32*32), bytes.Repeat([]byte{240}, 32*32))
+	if err := ffmpeg(t.Context(), f.args("", out), bytes.NewReader(bytes.Repeat(red, 2))); err != nil {
+		t.Fatal(err)
+	}
+	got, err := exec.Command("ffmpeg", "-v", "error", "-i", "file:"+out, "-frames:v", "1", "-f", "rawvideo", "-pix_fmt", "yuv420p", "pipe:1").Output()
+	if err != nil || len(got) != len(red) {
+		t.Fatalf("%d bytes (%v), want %d", len(got), err, len(red))
+	}
+	for _, at := range []int{64*32 + 32, 64*64 + 32*16 + 16, 64*64 + 32*32 + 32*16 + 16} {
+		if off := int(got[at]) - int(red[at]); off < -3 || off > 3 {
+			t.Errorf("%d is shown, want %d", got[at], red[at])
+		}
 	}
 }

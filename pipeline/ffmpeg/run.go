@@ -184,13 +184,15 @@ func failure(cause, err error, stderr string) error {
 		return &Error{Err: ErrFull, Stderr: stderr}
 	}
 	var exit *exec.ExitError
-	killed := errors.As(err, &exit) && exit.ExitCode() < 0
-	// 4.4 breaks down over film of which no picture can be decoded, each time.
-	if killed && stderr != "" && strings.Contains(err.Error(), "segmentation fault") {
-		killed = false
-	}
+	killed := errors.As(err, &exit) && exit.ExitCode() < 0 && !brokeDown(err)
 	short := strings.Contains(stderr, "Cannot allocate memory") || strings.Contains(stderr, "Resource temporarily unavailable")
 	return &Error{Err: err, Stderr: stderr, Again: killed || short}
+}
+
+// brokeDown reports whether a run ended by a fault of ffmpeg's own, as it will again: 4.4 has one
+// where a last picture is to be repeated and there is none (tpad).
+func brokeDown(err error) bool {
+	return err != nil && strings.Contains(err.Error(), "segmentation fault")
 }
 
 // full reports whether a run failed for want of room: on the disk, by quota, or by the

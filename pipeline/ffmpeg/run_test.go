@@ -39,8 +39,8 @@ func TestRunOfABadFFmpeg(t *testing.T) {
 	}{
 		"hangs":             {"exec sleep 3600", ErrStuck, false, ""},
 		"hangs, and talks":  {"while true; do echo frame=1; echo out_time_us=1; sleep 0.05; done", ErrStuck, false, ""},
-		"dies of a signal":  {"kill -SEGV $$", nil, true, ""},
-		"breaks down, told": {"echo Invalid data found >&2; kill -SEGV $$", nil, false, "Invalid data"},
+		"dies of a signal":  {"kill -KILL $$", nil, true, ""},
+		"breaks down":       {"echo Invalid data found >&2; kill -SEGV $$", nil, false, "Invalid data"},
 		"fails":             {"echo no such filter >&2; exit 1", nil, false, "no such filter"},
 		"complains, exit 0": {"echo truncated >&2; exit 0", ErrComplained, false, "truncated"},
 		"short of memory":   {"echo 'Cannot allocate memory' >&2; exit 1", nil, true, "memory"},
@@ -101,5 +101,16 @@ func TestOutputOfABadFFmpeg(t *testing.T) {
 	time.AfterFunc(50*time.Millisecond, stop)
 	if _, err := fake(t, "exec sleep 3600").Version(ctx); !errors.Is(err, context.Canceled) {
 		t.Errorf("error %v, want that it was stopped", err)
+	}
+}
+
+// Stills of which 4.4 finds none, and breaks down over that, are none.
+func TestStillsOfABreakDown(t *testing.T) {
+	none := func([]byte) error { return errors.New("a picture came") }
+	if err := fake(t, "kill -SEGV $$").Stills(t.Context(), []string{"pipe:1"}, none); err != nil {
+		t.Errorf("error %v, want no picture", err)
+	}
+	if err := fake(t, "echo no such filter >&2; exit 1").Stills(t.Context(), []string{"pipe:1"}, none); err == nil {
+		t.Error("a failed run is taken for no picture")
 	}
 }

@@ -59,10 +59,19 @@ func (t Tool) Stills(ctx context.Context, args []string, each func(jpeg []byte) 
 func (t Tool) stills(ctx context.Context, args []string, each func(jpeg []byte) error) (said string, err error) {
 	// Where most of so few pictures are damaged ffmpeg would end with a failure.
 	args = append([]string{"-max_error_rate", "1"}, args...)
-	return t.pictures(ctx, args, func(stdout io.Reader) func() ([]byte, error) {
+	given := false
+	said, err = t.pictures(ctx, args, func(stdout io.Reader) func() ([]byte, error) {
 		in := bufio.NewReaderSize(stdout, 256<<10)
 		return func() ([]byte, error) { return readStill(in) }
-	}, each)
+	}, func(jpeg []byte) error {
+		given = true
+		return each(jpeg)
+	})
+	var run *Error
+	if errors.As(err, &run) && brokeDown(run.Err) && !given {
+		return run.Stderr, nil
+	}
+	return said, err
 }
 
 // ErrNoPicture says that a frame of a film cannot be decoded.

@@ -477,7 +477,10 @@ func TestDamagedFilm(t *testing.T) {
 	}
 	if bash, errBash := exec.LookPath("bash"); errBash == nil {
 		said, _ := exec.Command(bash, "-c", run.ByHand).CombinedOutput()
-		if sameSaid := memory.ReplaceAllString(string(said), ""); sameSaid != memory.ReplaceAllString(run.Stderr, "") {
+		lines := func(said string) []string { // 4.4 says the last once more for each drawn picture
+			return slices.Compact(strings.Split(memory.ReplaceAllString(said, ""), "\n"))
+		}
+		if !slices.Equal(lines(string(said)), lines(run.Stderr)) {
 			t.Errorf("by hand ffmpeg says %q, said %q", said, run.Stderr)
 		}
 	}
