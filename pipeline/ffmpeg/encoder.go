@@ -16,7 +16,9 @@ func encoderOptions(e plan.Encoder) options {
 	o := options{"c:v": e.Codec}
 	switch e.Codec {
 	case plan.X264:
-		o["preset"], o["crf"], o["x264-params"] = e.Preset, quality, "cpu-independent=1"
+		// Where colour lies is the same in all segments, or they cannot be joined: 7.1 takes it from
+		// the film, whatever chroma_sample_location says.
+		o["preset"], o["crf"], o["x264-params"] = e.Preset, quality, "cpu-independent=1:chromaloc=0"
 	case "h264_nvenc":
 		o["rc"], o["qp"] = "constqp", quality
 	case "h264_qsv":

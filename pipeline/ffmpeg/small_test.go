@@ -102,7 +102,7 @@ func TestPageArgs(t *testing.T) {
 		}
 	}
 	all := strings.Join(stills, "\n")
-	for _, want := range []string{"select=eq(pts\\,n)", "out_color_matrix=bt601:out_range=pc", "-f\nmpjpeg\n", "\npipe:1"} {
+	for _, want := range []string{"select=eq(pts\\,n)", "out_color_matrix=bt601:out_range=tv", "scale=in_range=tv:out_range=pc", "-f\nmpjpeg\n", "\npipe:1"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("no %q in the arguments\n%s", want, all)
 		}

@@ -37,9 +37,10 @@ func StillArgs(src plan.Source, film string, span tags.Span, width, height int, 
 	_, picture, _ := g.cut(s, film, earlier)
 	// The grid counts from the span's start and has no holes, so all frames pass or none does.
 	picture = g.last(g.filter(picture, "select", "eq(pts,n)"), s)
-	// As JFIF has it: BT.601 over the full range.
+	// As JFIF has it: BT.601 over the full range. 4.4 does one of the two at a time.
 	picture = g.filter(g.colour(picture, src), "scale", "w="+strconv.Itoa(width), "h="+strconv.Itoa(height), "flags=bicubic",
-		"in_color_matrix="+matrix(src), "out_color_matrix=bt601", "out_range=pc")
+		"in_color_matrix="+matrix(src), "out_color_matrix=bt601", "out_range=tv")
+	picture = g.filter(g.filter(picture, "format", "yuv420p"), "scale", "in_range=tv", "out_range=pc")
 	picture = g.filter(picture, "format", "yuvj420p")
 	return g.compileToPipe(picture, options{"f": StillMuxer, "c:v": StillEncoder, "q:v": "4", "threads": "1", "flush_packets": "1"})
 }
