@@ -3,11 +3,11 @@ package ffmpeg
 import "testing"
 
 // The versions of libavutil are of real builds: a static one of 2018 between 4.1 and 4.2,
-// Debian's 4.3.9, 5.1.9 and 7.1 (what each printed, but for 4.3 and 4.4, from memory).
+// Debian's 4.3.7, 5.1.9 and 7.1, and Ubuntu's 4.4.2, as each printed.
 func TestTooOld(t *testing.T) {
 	for said, want := range map[string]bool{
 		"ffmpeg version N-47683-g0e8eb07980-static\nlibavutil      56. 24.101 / 56. 24.101\nlibavcodec     58. 42.100": true,
-		"ffmpeg version 4.3.9-0+deb11u1\nlibavutil      56. 51.100 / 56. 51.100":                                       true,
+		"ffmpeg version 4.3.7-0+deb11u1\nlibavutil      56. 51.100 / 56. 51.100":                                       true,
 		"ffmpeg version 4.4.2-0ubuntu0.22.04.1\nlibavutil      56. 70.100 / 56. 70.100":                                false,
 		"ffmpeg version 5.1.9-0+deb12u1\nlibavutil      57. 28.100 / 57. 28.100":                                       false,
 		"ffmpeg version n7.1\nlibavutil      59. 39.100 / 59. 39.100":                                                  false,
