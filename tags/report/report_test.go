@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -227,5 +228,46 @@ func TestFiguresAreCounted(t *testing.T) {
 	}
 	if Chances(nil) != "" {
 		t.Error("of nothing something is said")
+	}
+}
+
+// What changed since last week is told rate by rate, though pressure was given to him in one of
+// the two weeks alone, so that the other tells fewer rates.
+func TestWeekOfOtherRates(t *testing.T) {
+	const game = `trenchcut: 1
+game: {id: %s, date: %s, opponent: Harbor State}
+people: {a: {team: us, jersey: 91}}
+plays:
+  - {play: 1, type: dropback, reps: [{rusher: a, battle: lost, outcome: sack%s}]}
+  - {play: 2, type: dropback, reps: [{rusher: a, battle: lost, outcome: no-factor}]}
+`
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, credit := range [][2]string{{", credit: coverage", ", credit: freed-looper"}, {", credit: freed-looper", ", credit: coverage"}} {
+		season := &tags.Season{Vocabulary: v}
+		for i, date := range []string{"2026-09-05", "2026-09-12"} {
+			id := fmt.Sprintf("g%d", i+1)
+			g, faults := tags.ParseGame("/season/"+id+".game.yaml", fmt.Appendf(nil, game, id, date, credit[i]), v)
+			if faults.Grave() > 0 {
+				t.Fatal(faults)
+			}
+			season.Games = append(season.Games, g)
+		}
+		q, err := query.Parse(nil, "", v, season)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w := WeekOf(&Request{Season: season, Query: q, Reps: q.Reps(season).Reps})
+		if len(w.Subjects) != 1 {
+			t.Fatalf("%d subjects, want one", len(w.Subjects))
+		}
+		said := w.Subjects[0].Changed
+		for _, want := range []string{"Pressure: 1 of 2; the week before 1 of 2.", "Sack: 1 of 2; the week before 1 of 2."} {
+			if !slices.Contains(said, want) {
+				t.Errorf("with %q: %q, want %q in it", credit, said, want)
+			}
+		}
 	}
 }
