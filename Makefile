@@ -4,7 +4,7 @@
 # make pictures   the pictures of the README, drawn anew from the demo season
 # make torture   faults and attacks, tried many more times than make test does
 # make dist   archives of the program for Windows, macOS and Linux
-# make windows   the program for Windows, tried under Wine; builds ffmpeg.exe once, which takes long
+# make windows   the program for Windows, tried under Wine; builds ffmpeg.exe once, which takes minutes
 # make bench  speed, as ratios beside a plain ffmpeg, and a plain YAML decoder, in the same run
 
 SHELL := /bin/bash
@@ -66,7 +66,7 @@ tools: ffmpeg
 STARTS := ^[[:space:]]*go (func|[[:alpha:].]+\()|\.Go\(|AfterFunc\(|errgroup|t\.Parallel\(\)
 OF./pipeline/render := TestStop|TestRunsTogether|TestSameBytes|TestKeepGoing|TestSwappedFilm|TestPrune
 OF./pipeline/farm := TestLyingWorker|TestQueue|TestWrongJobs
-OF./cmd/trenchcut = $(if $(SHORT),^$$,^TestScripts$$/^(quick|reel|stop|sync|warm)$$)
+OF./cmd/trenchcut := ^TestScripts$$/^(quick|reel|stop|sync|warm)$$
 OF./pipeline/film := TestDecode|TestSurvey|TestStoppedSurvey|TestChangingFilm|TestLookIsCalledOff|TestProbeIsKept|TestNothingElseIsRead
 OF./pipeline/sync := TestFailedIsNotUnsure|TestGuessThatSoundReplaces
 OF./pipeline/watch := TestGlance
@@ -84,8 +84,8 @@ CONCURRENT = $(filter-out ./pipeline/page ./pipeline/share $(PARTLY),$(sort $(pa
 ALONE = $(filter-out $(CONCURRENT) $(PARTLY),$(shell go list -f '{{.Dir}}' ./... | sed "s|^$(CURDIR)|.|"))
 
 # Three steps run at once: linking and waiting leave a core idle otherwise. All of them run,
-# whichever fails. Debuggers' tables, which no test reads, would be a sixth of the compiling, and
-# collecting what the compiler leaves as often as elsewhere another seventh.
+# whichever fails. Tables for debuggers, which no test reads, would take a sixth of the compiling.
+# With the usual GOGC the compiler would collect its garbage for another seventh.
 test: SHORT := -short
 test full:
 	@GOGC=400 GOFLAGS="$(shell go env GOFLAGS) $(LEAN)" $(MAKE) --no-print-directory -j3 -k --output-sync=target lint unraced raced SHORT=$(SHORT)
@@ -101,6 +101,7 @@ compiled-raced: tools
 # compiles for other systems is a test of the command, TestOtherSystems.
 TEST := go test -vet=off -timeout 40m $(SHORT)
 PARTS := $(PARTLY:./%=%)
+# The parts of which something is raced.
 RACED := $(if $(SHORT),$(filter-out cmd/trenchcut,$(PARTS)),$(PARTS))
 
 raced: $(RACED:%=raced/%) raced/others
@@ -113,7 +114,7 @@ unraced: $(PARTS:%=unraced/%) unraced/others
 unraced/others: compiled tools
 	$(TEST) $(ALONE)
 unraced/%: compiled tools
-	$(TEST) ./$* -skip '$(OF./$*)'
+	$(TEST) ./$* $(if $(filter $*,$(RACED)),-skip '$(OF./$*)')
 
 torture: ffmpeg
 	set -o pipefail; go test ./pipeline/render -count=1 -v -timeout 3h -run 'TestKilled|TestDamaged|TestFull|TestRunsTogether|TestJoinCutShort|TestReadOnlyCache' \

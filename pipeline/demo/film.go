@@ -104,7 +104,7 @@ func (f *film) args(sound, out string) []string {
 	}
 	gop := strconv.FormatInt(2*f.rate.Nominal(), 10)
 	return append(args,
-		// As pictures and options say alike, ffmpeg 7.1 and newer change no colour.
+		// The pictures name their colours too: from 7.1 on ffmpeg converts those that name none.
 		"-vf", "setparams=range=tv:color_primaries=bt709:color_trc=bt709:colorspace=bt709",
 		"-c:v", "libx264", "-preset", "superfast", "-crf", "24", "-g", gop, "-pix_fmt", "yuv420p",
 		"-threads", "1", "-x264-params", "cpu-independent=1",

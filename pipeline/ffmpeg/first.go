@@ -27,12 +27,12 @@ func (t Tool) First(ctx context.Context, path string, stream, packets int, key b
 // Interlaced reports whether the first picture of a stream that a decoder gives is one of two
 // fields, and false where there is none among its first packets.
 func (t Tool) Interlaced(ctx context.Context, path string, stream int) (bool, error) {
-	fields := 0
+	interlaced := false
 	_, err := t.decoded(ctx, path, stream, 30, func(p picture) bool {
-		fields = p.Interlaced
+		interlaced = p.Interlaced == 1
 		return true
 	})
-	return fields == 1, err
+	return interlaced, err
 }
 
 // picture is what ffprobe says of a decoded picture.

@@ -13,6 +13,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -54,9 +55,7 @@ func TestFilmThatBeginsAmidAGroup(t *testing.T) {
 		"mpeg2":     {"-c:v", "mpeg2video", "-b:v", "2M", "-g", "40", "-bf", "2", "-sc_threshold", "1000000000"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if testing.Short() && name != "h264" {
-				t.Skip("make full runs it")
-			}
+			brief.Only(t, name == "h264")
 			dir := t.TempDir()
 			whole, amid := filepath.Join(dir, "whole.ts"), filepath.Join(dir, "amid.ts")
 			run(append(append([]string{"-filter_complex", threePlays(), "-map", "[o]"}, coding...), "file:"+whole)...)

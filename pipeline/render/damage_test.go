@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -41,7 +42,7 @@ func TestDamageInsideTheSpan(t *testing.T) {
 		"changed":       {"mkv", "noise=amount='3*between(n,300,305)'"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			often(t, name == "dropped in ts")
+			brief.Only(t, name == "dropped in ts")
 			t.Parallel()
 			b := sharing(t)
 			whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 600, mux: []string{"-g", "60"}})
@@ -80,7 +81,7 @@ func TestBrokenSound(t *testing.T) {
 	} {
 		for _, suffix := range []string{"mp4", "ts"} {
 			t.Run(name+" in "+suffix, func(t *testing.T) {
-				often(t, name == "none of it there" && suffix == "ts")
+				brief.Only(t, name == "none of it there" && suffix == "ts")
 				t.Parallel()
 				b := sharing(t)
 				whole := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 300, sound: true, mux: []string{"-g", "60"}})
@@ -107,7 +108,7 @@ func TestBrokenSound(t *testing.T) {
 func TestGroupsThatGrow(t *testing.T) {
 	for _, suffix := range []string{"ts", "mts"} {
 		t.Run(suffix, func(t *testing.T) {
-			often(t, false)
+			brief.Only(t, false)
 			t.Parallel()
 			b := sharing(t)
 			// Key pictures every 15 frames at first, every 250 from frame 1,500 on.
@@ -161,7 +162,7 @@ func TestGaps(t *testing.T) {
 		{"lost.mp4", rate25, []tags.Frame{25, 100, 101}},
 	} {
 		t.Run(c.name+" "+strings.ReplaceAll(c.rate.String(), "/", "-"), func(t *testing.T) {
-			often(t, c.name == "lost.mkv" && c.rate == rate2997)
+			brief.Only(t, c.name == "lost.mkv" && c.rate == rate2997)
 			t.Parallel()
 			b := sharing(t)
 			var terms []string
@@ -264,7 +265,7 @@ func (b *bench) checkGaps(told *told, p *plan.Plan, path string, lost []tags.Fra
 // MPEG program streams, in which only some pictures have a time, are cut like any film, and
 // their sound with them.
 func TestProgramStream(t *testing.T) {
-	often(t, false)
+	brief.Only(t, false)
 	t.Parallel()
 	b := sharing(t)
 	path := b.film(footage{name: "film.vob", width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: []string{

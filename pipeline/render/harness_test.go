@@ -444,11 +444,3 @@ func fewer(all, few int) int {
 	}
 	return all
 }
-
-// often skips a case that is not run where tests are to be short.
-func often(t *testing.T, short bool) {
-	t.Helper()
-	if !short && testing.Short() {
-		t.Skip("make full runs it")
-	}
-}

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/tags"
 )
 
@@ -61,7 +62,7 @@ func TestKindsOfFilm(t *testing.T) {
 		"without name.mp4": {rate: rate2997, args: []string{"-map_metadata", "-1"}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			often(t, c.short)
+			brief.Only(t, c.short)
 			t.Parallel()
 			b := sharing(t)
 			f := footage{name: name, width: 320, height: 180, rate: c.rate, frames: 120, sound: true, mux: c.args}
@@ -157,7 +158,7 @@ func (b *bench) trimByCopy(path string) {
 // VP9 of ten bits whose pictures that are never shown are stored by themselves shows each
 // frame once.
 func TestPicturesThatAreNeverShown(t *testing.T) {
-	often(t, false)
+	brief.Only(t, false)
 	t.Parallel()
 	b := newBench(t)
 	path := b.film(footage{name: "whole.mp4", width: 320, height: 180, rate: rate2997, frames: 120})

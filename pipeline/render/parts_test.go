@@ -11,6 +11,7 @@ import (
 
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 )
@@ -28,7 +29,7 @@ func TestParts(t *testing.T) {
 		{"film.vob", 2048, []string{"-c:v", "mpeg2video", "-b:v", "3M", "-g", "15", "-bf", "2", "-c:a", "mp2", "-f", "dvd"}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			often(t, test.packet == 188)
+			brief.Only(t, test.packet == 188)
 			t.Parallel()
 			b := sharing(t)
 			whole := b.film(footage{name: test.name, width: 320, height: 180, rate: rate2997, frames: 600, sound: true, mux: test.mux})

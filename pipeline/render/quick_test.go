@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/demo/strip"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -21,7 +22,7 @@ import (
 func TestQuick(t *testing.T) {
 	for _, name := range []string{"film.mp4", "film.ts"} {
 		t.Run(name, func(t *testing.T) {
-			often(t, name == "film.mp4")
+			brief.Only(t, name == "film.mp4")
 			t.Parallel()
 			testQuick(t, name)
 		})
@@ -83,7 +84,7 @@ func testQuickReplaced(t *testing.T, b *bench, p *plan.Plan) {
 func TestQuickOfMatroska(t *testing.T) {
 	for _, b := range []string{"0", "3"} {
 		t.Run("B-frames "+b, func(t *testing.T) {
-			often(t, b == "3")
+			brief.Only(t, b == "3")
 			t.Parallel()
 			bench := newBench(t)
 			path := bench.film(footage{name: "film.mkv", width: 640, height: 360, rate: rate2997, frames: 120, mux: []string{"-g", "20", "-bf", b}})

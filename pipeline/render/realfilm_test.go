@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
@@ -33,7 +34,7 @@ func TestRealFilm(t *testing.T) {
 			continue
 		}
 		t.Run(filepath.Base(path), func(t *testing.T) {
-			often(t, slices.Contains(briefly, filepath.Base(path)))
+			brief.Only(t, slices.Contains(briefly, filepath.Base(path)))
 			b := sharing(t)
 			src, err := b.library.Source(context.Background(), path)
 			if err != nil {

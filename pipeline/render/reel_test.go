@@ -20,6 +20,7 @@ import (
 
 	"trenchcut/pipeline/content"
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/render"
 	"trenchcut/tags"
@@ -51,7 +52,7 @@ func plays(seed uint64, n int, frames tags.Frame, angles ...string) string {
 func TestEveryFrame(t *testing.T) {
 	for _, rate := range []tags.Rate{rate2997, rate25, rate5994} {
 		t.Run(strings.ReplaceAll(rate.String(), "/", "-"), func(t *testing.T) {
-			often(t, rate == rate2997)
+			brief.Only(t, rate == rate2997)
 			t.Parallel()
 			b := sharing(t)
 			path := b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate, frames: 700, sound: true})
@@ -527,7 +528,7 @@ func TestFileNames(t *testing.T) {
 func TestOpenGroups(t *testing.T) {
 	for _, name := range []string{"open.mp4", "open.mts"} {
 		t.Run(name, func(t *testing.T) {
-			often(t, name == "open.mts")
+			brief.Only(t, name == "open.mts")
 			t.Parallel()
 			b := sharing(t)
 			path := b.film(footage{name: name, width: 320, height: 180, rate: rate2997, frames: 700, sound: true, mux: []string{
@@ -785,7 +786,7 @@ func TestReplayAndFreeze(t *testing.T) {
 	for _, rate := range []tags.Rate{rate2997, rate25} {
 		for _, speed := range []plan.Speed{{Num: 1, Den: 2}, {Num: 3, Den: 4}, {Num: 1, Den: 10}} {
 			t.Run(fmt.Sprintf("%d at %d of %d", rate.Nominal(), speed.Num, speed.Den), func(t *testing.T) {
-				often(t, rate == rate25 && speed.Num == 3 || rate == rate2997 && speed.Den == 10) // two angles; the slowest
+				brief.Only(t, rate == rate25 && speed.Num == 3 || rate == rate2997 && speed.Den == 10) // two angles; the slowest
 				t.Parallel()
 				b := sharing(t)
 				films := map[string]string{"endzone": b.film(footage{name: "film.mp4", width: 320, height: 180, rate: rate, frames: 200, sound: true})}

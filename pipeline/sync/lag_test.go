@@ -178,8 +178,8 @@ func TestListen(t *testing.T) {
 // Never a wrong answer that is taken for sure: over seeded trials of related sound of
 // every kind and of unrelated sound, which must be refused.
 func TestNeverSureAndWrong(t *testing.T) {
-	const rate = 2000
-	trials := 500
+	const rate, all = 2000, 500
+	trials := all
 	if testing.Short() {
 		trials = 100
 	}
@@ -199,7 +199,7 @@ func TestNeverSureAndWrong(t *testing.T) {
 		e := event(seed, rate, 16)
 		other := e
 		if seed%2 == 1 {
-			other = event(seed+500, rate, 16)
+			other = event(seed+all, rate, 16)
 		}
 		got, err := Listen(context.Background(), a.hear(e, rate), b.hear(other, rate))
 		if err != nil && !errors.Is(err, ErrUnsure) {

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/demo/strip"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/internal/browser"
 	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
@@ -288,9 +289,7 @@ func TestGlimpse(t *testing.T) {
 	v := b.viewer(viewer.Options{})
 	for _, made := range []footage{{"film.mp4", rate2997, 700, true, nil}, {"transport.ts", rate5994, 700, true, []string{"-g", "60"}}} {
 		t.Run(made.name, func(t *testing.T) {
-			if testing.Short() && made.name != "film.mp4" {
-				t.Skip("make full runs it")
-			}
+			brief.Only(t, made.name == "film.mp4")
 			f, err := v.Add(t.Context(), b.film(made))
 			if err != nil {
 				t.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
 )
@@ -58,9 +59,7 @@ func TestPlainFilmPlays(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Run(made.name, func(t *testing.T) {
-			if testing.Short() && made.name != "fast.mp4" {
-				t.Skip("make full runs it")
-			}
+			brief.Only(t, made.name == "fast.mp4")
 			s := openScreen(t, v, f)
 			s.Wait("screen.lead.smooth")
 			for _, from := range []int{0, 123} {

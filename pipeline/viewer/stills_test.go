@@ -17,6 +17,7 @@ import (
 	xdraw "golang.org/x/image/draw"
 
 	"trenchcut/pipeline/demo/strip"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
@@ -66,9 +67,7 @@ func TestExact(t *testing.T) {
 		{footage: footage{"one-group.mp4", rate2997, 700, false, []string{"-g", "10000"}}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			if testing.Short() && !slices.Contains(briefly, test.name) {
-				t.Skip("make full runs it")
-			}
+			brief.Only(t, slices.Contains(briefly, test.name))
 			t.Parallel()
 			b := newBench(t)
 			path := b.film(test.footage)

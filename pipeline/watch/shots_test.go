@@ -12,6 +12,7 @@ import (
 
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/film"
+	"trenchcut/pipeline/internal/brief"
 	"trenchcut/pipeline/internal/realfilm"
 	"trenchcut/tags"
 )
@@ -236,9 +237,7 @@ func TestGlanceAtFilmCutShort(t *testing.T) {
 
 // Real film, none of it football: cuts that were seen by eye, and film in one shot.
 func TestShotsOfRealFilm(t *testing.T) {
-	if testing.Short() {
-		t.Skip("make full runs it")
-	}
+	brief.Only(t, false)
 	folder := realfilm.Folder(t)
 	for name, want := range map[string][]tags.Frame{
 		"two-video-two-audio.mp4":        {164, 240}, // the first a blend over a second

@@ -241,10 +241,8 @@ func (w Week) changed(r *Request, now, before []*tags.Rep) []string {
 		return []string{"In one of the two weeks no rush counts in the rates."}
 	}
 	var said []string
-	olds := b[0].Rates()
 	for _, rate := range a[0].Told() {
-		old := olds[slices.IndexFunc(olds, func(o stats.NamedRate) bool { return o.Name == rate.Name })]
-		if rate.N > 0 && old.N > 0 {
+		if old := b[0].Named(rate.Name); rate.N > 0 && old.N > 0 {
 			said = append(said, fmt.Sprintf("%s: %d of %d; the week before %d of %d.", tags.Capital(rate.Name), rate.K, rate.N, old.K, old.N))
 		}
 	}

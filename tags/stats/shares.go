@@ -43,6 +43,16 @@ func (g Group) Rates() []NamedRate {
 	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {pressureWon, g.PressureWon}, {"sack", g.Sack}, {BeatInTime, g.BeatInTime}}
 }
 
+// Named is the rate that goes by a name of [Group.Rates].
+func (g Group) Named(name string) Rate {
+	for _, r := range g.Rates() {
+		if r.Name == name {
+			return r.Rate
+		}
+	}
+	return Rate{}
+}
+
 // Told is Rates without those that repeat another: the pressure he won, where none was
 // given to him.
 func (g Group) Told() []NamedRate {

@@ -61,11 +61,10 @@ func Against(one, other Half) Versus {
 		}
 	}
 	v.GetOff = getOffsAgainst(one, other)
-	second := v.Second.Rates()
 	given := !v.First.PressureWon.Equal(v.First.Pressure) || !v.Second.PressureWon.Equal(v.Second.Pressure)
-	for i, rate := range v.First.Rates() {
+	for _, rate := range v.First.Rates() {
 		if given || rate.Name != pressureWon { // else it would be the same comparison again
-			v.Rates = append(v.Rates, contrast(rate.Name, rate.Rate, second[i].Rate))
+			v.Rates = append(v.Rates, contrast(rate.Name, rate.Rate, v.Second.Named(rate.Name)))
 		}
 	}
 	v.Time = Duel{
