@@ -135,7 +135,7 @@ func (r *Rep) Matchup() string {
 
 // Apart reports whether the rep's penalty, such as offside, takes it out of the numbers.
 func (r *Rep) Apart() bool {
-	return r.Play.Game.vocabulary.says("penalty", r.Penalty, func(w *Word) string { return w.Apart })
+	return r.Penalty != "" && r.Play.Game.vocabulary.says("penalty", r.Penalty, func(w *Word) string { return w.Apart })
 }
 
 // OneOnOne reports whether exactly one blocker stood against the rep, with no help and

@@ -142,7 +142,9 @@ func ordered(registry *query.Registry, f query.Fact) (of func(*tags.Rep) []strin
 		}
 		if list, ok := value.([]string); !ok || f.Kind != query.List || len(list) == 0 {
 			name := f.Groups(r)
-			met[name[0]] = value
+			if _, ok := met[name[0]]; !ok {
+				met[name[0]] = value
+			}
 			return name
 		}
 		var names []string

@@ -60,7 +60,7 @@ func TestMeaning(t *testing.T) {
 		var r Rate
 		for i, c := range counts {
 			r.K, r.N = r.K+c.K, r.N+c.N
-			r.games = append(r.games, gameCount{game{when: fmt.Sprint(i)}, c})
+			r.games = append(r.games, gameCount{game: game{when: fmt.Sprint(i)}, Count: c})
 		}
 		return r
 	}

@@ -88,7 +88,7 @@ func (in Scope) ExpectedOf(reps []*tags.Rep) Expected {
 	}
 	if e.Why != "" {
 		for _, s := range Split(used, Rusher) {
-			e.Men = append(e.Men, Beyond{Name: s.Name, Won: group("", s.Reps).Won.Count})
+			e.Men = append(e.Men, Beyond{Name: s.Name, Won: rateOf(s.Reps, (*tags.Rep).Won).Count})
 		}
 	}
 	return e
@@ -243,7 +243,7 @@ func (e *Expected) fit(reps []*tags.Rep, d design) {
 // Student's t.
 func beyond(s Set, expected map[*tags.Rep]float64) Beyond {
 	sum := 0.0
-	b := Beyond{Name: s.Name, Won: group("", s.Reps).Won.Count, Expected: &sum}
+	b := Beyond{Name: s.Name, Won: rateOf(s.Reps, (*tags.Rep).Won).Count, Expected: &sum}
 	for _, r := range s.Reps {
 		sum += expected[r]
 	}

@@ -19,6 +19,8 @@ const LeastGames = 3
 type gameCount struct {
 	game game
 	Count
+
+	file *tags.Game // of the rep that was counted last
 }
 
 // game is one game, of which film may lie in several files: those of one date and opponent.
@@ -57,21 +59,25 @@ func Games(reps []*tags.Rep) int {
 func (r *Rate) addOf(rep *tags.Rep, yes, known bool) {
 	r.add(yes, known)
 	if known {
-		r.inGame(gameOf(rep), yes)
+		r.games[r.inGame(rep)].add(yes)
 	}
 }
 
-// inGame counts one more rep of a game, and says which of games that is.
-func (r *Rate) inGame(of game, yes bool) (at int) {
-	// Reps come game by game, so it is the last one most often.
-	for i := len(r.games) - 1; i >= 0; i-- {
+// inGame is which of games a rep is of, a new one where none of its game was counted before.
+func (r *Rate) inGame(rep *tags.Rep) (at int) {
+	// Reps come game by game, so it is the file of the last one most often.
+	last, file := len(r.games)-1, rep.Play.Game
+	if last >= 0 && r.games[last].file == file {
+		return last
+	}
+	of := gameOf(rep)
+	for i := last; i >= 0; i-- {
 		if r.games[i].game == of {
-			r.games[i].add(yes)
+			r.games[i].file = file
 			return i
 		}
 	}
-	r.games = append(r.games, gameCount{game: of})
-	r.games[len(r.games)-1].add(yes)
+	r.games = append(r.games, gameCount{game: of, file: file})
 	return len(r.games) - 1
 }
 

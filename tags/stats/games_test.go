@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"trenchcut/tags"
 )
 
 var seasons = flag.Int("seasons", 400, "how many seasons are invented to see how often intervals hold the truth")
@@ -29,8 +31,7 @@ func invented(r *rand.Rand, games, reps int, mean, within float64) Rate {
 }
 
 func (r *Rate) addGame(of game, yes bool) {
-	r.add(yes, true)
-	r.inGame(of, yes)
+	r.addOf(&tags.Rep{Play: &tags.Play{Game: &tags.Game{ID: of.when}}}, yes, true)
 }
 
 // beta draws from the beta distribution, as the place of one gamma in the sum of two.

@@ -20,7 +20,8 @@ type GetOff struct {
 	Gap   *Gap
 	Times []float64 // seconds, in order: the points of a strip plot
 
-	marks []measure // in order
+	marks    []measure // in order
+	unmarked []*tags.Rep
 }
 
 // GetOffWords says whom GetOffs leaves in.
@@ -30,14 +31,13 @@ const GetOffWords = LegalWords + "; he moves before he can know what the play is
 // of makes of them, the soonest first and those with too few marks behind. rate is how many
 // frames a second the film of a rep has, and is not known where that is not.
 func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep) tags.Rate) []GetOff {
-	sets := withAll(Legal(reps), of)
-	list := make([]GetOff, len(sets))
-	all := getOff(sets[0], rate)
-	list[0] = all
-	for i, s := range sets[1:] {
+	all := getOff(Set{All, Legal(reps)}, rate)
+	list := []GetOff{all}
+	// In order of their marks, so that those of each set need not be sorted again.
+	for _, s := range split(slices.Concat(repsOf(all.marks), all.unmarked), of) {
 		g := getOff(s, rate)
 		g.Gap = gap(g.marks, all.without(g))
-		list[i+1] = g
+		list = append(list, g)
 	}
 	slices.SortStableFunc(list[1:], func(a, b GetOff) int {
 		if a.Mean == nil || b.Mean == nil {
@@ -71,15 +71,14 @@ func getOffsAgainst(one, other Half) [2]GetOff {
 }
 
 func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
-	g := GetOff{Name: s.Name, Times: make([]float64, 0, len(s.Reps)), marks: make([]measure, 0, len(s.Reps))}
+	g := GetOff{Name: s.Name, marks: make([]measure, 0, len(s.Reps))}
 	frame, known := 0.0, true
 	for _, r := range s.Reps {
 		t, ok := r.Since(tags.Getoff)
 		if !ok {
-			g.Unmarked++
+			g.unmarked = append(g.unmarked, r)
 			continue
 		}
-		g.Times = append(g.Times, t.Seconds())
 		g.marks = append(g.marks, measure{gameOf(r), r.Rusher.Position, t.Seconds(), r})
 		if f := rate(r); f.Known() {
 			frame = max(frame, 1/f.FPS()/2)
@@ -87,8 +86,8 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 			known = false
 		}
 	}
-	slices.Sort(g.Times)
 	g.marks = ordered(g.marks) // so that sums do not hang on the order of reps
+	g.Times, g.Unmarked = numbers(g.marks), len(g.unmarked)
 	g.Spread = spread(g.marks)
 	if known && g.N > 0 {
 		g.Frame = &frame
@@ -96,16 +95,28 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 	return g
 }
 
-// without is the marks of all reps but those of part, which are among them, of its kinds.
+// repsOf is whose reps measures are, in order.
+func repsOf(list []measure) []*tags.Rep {
+	reps := make([]*tags.Rep, len(list))
+	for i, m := range list {
+		reps[i] = m.rep
+	}
+	return reps
+}
+
+// without is the marks of all reps but those of part, which stand among them in the same order,
+// of its kinds.
 func (g GetOff) without(part GetOff) []measure {
-	in, kinds := make(map[*tags.Rep]bool, len(part.marks)), map[string]bool{}
+	kinds := map[string]bool{}
 	for _, m := range part.marks {
-		in[m.rep] = true
 		kinds[m.kind] = true
 	}
-	rest := make([]measure, 0, len(g.marks)-len(part.marks))
+	rest, next := make([]measure, 0, len(g.marks)-len(part.marks)), part.marks
 	for _, m := range g.marks {
-		if kinds[m.kind] && !in[m.rep] {
+		switch {
+		case len(next) > 0 && next[0].rep == m.rep:
+			next = next[1:]
+		case kinds[m.kind]:
 			rest = append(rest, m)
 		}
 	}

@@ -62,7 +62,7 @@ func Grades(reps []*tags.Rep) []Grade {
 		hundredths := 0 // so that the sum does not hang on the order of reps
 		for _, r := range s.Reps {
 			plays[r.Play] = true
-			jerseys, names = append(jerseys, r.Rusher.Jersey), append(names, r.Rusher.Name)
+			jerseys, names = put(jerseys, r.Rusher.Jersey), put(names, r.Rusher.Name)
 			if r.Assignment+r.Technique+r.Effort != "" {
 				g.Graded++
 			}
@@ -93,16 +93,17 @@ func Grades(reps []*tags.Rep) []Grade {
 			perSnap := *g.Points / float64(g.Snaps)
 			g.PerSnap = &perSnap
 		}
-		g.Jersey, g.Shown = each(jerseys), each(names)
+		g.Jersey, g.Shown = strings.Join(slices.Sorted(slices.Values(jerseys)), "/"), strings.Join(slices.Sorted(slices.Values(names)), "/")
 		list = append(list, g)
 	}
 	slices.SortStableFunc(list, func(a, b Grade) int { return b.Snaps - a.Snaps })
 	return list
 }
 
-// each is the different words among many, in order.
-func each(words []string) string {
-	slices.Sort(words)
-	words = slices.DeleteFunc(slices.Compact(words), func(w string) bool { return w == "" })
-	return strings.Join(words, "/")
+// put is words with one more, unless it is among them or empty.
+func put(words []string, word string) []string {
+	if word == "" || slices.Contains(words, word) {
+		return words
+	}
+	return append(words, word)
 }

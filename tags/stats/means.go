@@ -185,19 +185,17 @@ func compareMeasures(a, b measure) int {
 	return cmp.Or(compareGames(a.of, b.of), cmp.Compare(a.kind, b.kind))
 }
 
-// alike is the measures of kinds that the others have, too.
+// alike is the measures of kinds that the others have, too; list itself where that is all.
 func alike(list, others []measure) []measure {
 	kinds := map[string]bool{}
 	for _, m := range others {
 		kinds[m.kind] = true
 	}
-	kept := make([]measure, 0, len(list))
-	for _, m := range list {
-		if kinds[m.kind] {
-			kept = append(kept, m)
-		}
+	strange := func(m measure) bool { return !kinds[m.kind] }
+	if !slices.ContainsFunc(list, strange) {
+		return list
 	}
-	return kept
+	return slices.DeleteFunc(slices.Clone(list), strange)
 }
 
 // slope is by how much the first of list lie over the rest, each against its kind, by least

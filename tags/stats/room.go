@@ -50,22 +50,17 @@ func (in Scope) Rooms(reps []*tags.Rep) []Room {
 	counted := in.Counted(reps)
 	why := tooFewGames(counted)
 	sets := Split(counted, Rusher)
-	rooms := []Room{{Rate: "won"}, {Rate: "pressure"}}
-	for i := range rooms {
-		r := &rooms[i]
+	room := func(rate string, of func(*tags.Rep) (yes, known bool)) Room {
+		r := Room{Rate: rate, Why: why}
 		for _, s := range sets {
-			g := group(s.Name, s.Reps)
-			rate := g.Won
-			if r.Rate == "pressure" {
-				rate = g.Pressure
-			}
-			r.Men = append(r.Men, Behind{Name: s.Name, Rate: rate})
+			r.Men = append(r.Men, Behind{Name: s.Name, Rate: rateOf(s.Reps, of)})
 		}
-		if r.Why = why; why == "" {
+		if why == "" {
 			r.shrink()
 		}
+		return r
 	}
-	return rooms
+	return []Room{room("won", (*tags.Rep).Won), room("pressure", (*tags.Rep).Pressure)}
 }
 
 func (r *Room) shrink() {

@@ -122,13 +122,10 @@ func ballWasOut(r *tags.Rep) bool {
 // counts reports whether the headline counts a rep.
 func (in Scope) counts(r *tags.Rep) bool { return in.standsApart(r).kind == counts }
 
-// comesAt reports whether a rep that the headline counts, or would but for its job of
-// contain, comes at the passer.
-func (in Scope) comesAt(r *tags.Rep) bool {
-	if r.Job == "contain" {
-		return !r.Apart() && r.Play.OurUnit() && in.has(r.Play.Type) && !ballWasOut(r)
-	}
-	return in.counts(r)
+// contains reports whether the headline would count a rep but for its job of contain: he, too,
+// comes at the passer.
+func (in Scope) contains(r *tags.Rep) bool {
+	return r.Job == "contain" && !r.Apart() && r.Play.OurUnit() && in.has(r.Play.Type) && !ballWasOut(r)
 }
 
 // rushersWords is who rushes the passer, in words.

@@ -27,38 +27,46 @@ type After struct {
 // Sequence is the sequences of reps.
 func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 	type pair struct{ rusher, team, blocker string }
-	var s Sequences
-	met := map[pair][]*tags.Rep{}
-	for _, r := range inOrder(reps) {
-		if r.Blocker == nil || len(r.Moves) == 0 {
-			if in.counts(r) {
-				s.Untagged++
-			}
-			continue
-		}
-		p := pair{r.Rusher.ID, r.Blocker.Team, r.Blocker.ID}
-		met[p] = append(met[p], r)
+	type before struct {
+		reps  int
+		moves [2]string // the last of the rep before, and of that before it
 	}
 	type shown struct {
 		move  string
 		twice bool
 	}
+	var s Sequences
+	met := map[pair]*before{}
 	after := map[shown][]*tags.Rep{}
-	for _, list := range met {
-		for i, r := range list {
-			switch {
-			case !in.counts(r):
-			case i == 0:
-				s.Firsts++
-			default:
-				s.Reps++
-				move := lastMove(list[i-1])
-				after[shown{move, false}] = append(after[shown{move, false}], r)
-				if i > 1 && lastMove(list[i-2]) == move {
-					after[shown{move, true}] = append(after[shown{move, true}], r)
-				}
+	for _, r := range inOrder(reps) {
+		counts := in.counts(r)
+		if r.Blocker == nil || len(r.Moves) == 0 {
+			if counts {
+				s.Untagged++
+			}
+			continue
+		}
+		p := pair{r.Rusher.ID, r.Blocker.Team, r.Blocker.ID}
+		was := met[p]
+		if was == nil {
+			was = &before{}
+			met[p] = was
+		}
+		switch {
+		case !counts:
+		case was.reps == 0:
+			s.Firsts++
+		default:
+			s.Reps++
+			once := shown{was.moves[0], false}
+			after[once] = append(after[once], r)
+			if was.reps > 1 && was.moves[0] == was.moves[1] {
+				twice := shown{was.moves[0], true}
+				after[twice] = append(after[twice], r)
 			}
 		}
+		was.reps++
+		was.moves = [2]string{lastMove(r), was.moves[0]}
 	}
 	for shown, reps := range after {
 		s.Followers = append(s.Followers, After{
@@ -90,6 +98,9 @@ func firstMove(r *tags.Rep) string { return r.Moves[0].Name }
 
 // inOrder is reps by date, game and play, each once.
 func inOrder(reps []*tags.Rep) []*tags.Rep {
+	if inFilmOrder(reps) {
+		return reps
+	}
 	return slices.SortedStableFunc(slices.Values(once(reps)), func(a, b *tags.Rep) int {
 		x, y := a.Play, b.Play
 		if x == y {

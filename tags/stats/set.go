@@ -21,7 +21,10 @@ const NotTagged = tags.NotTagged
 
 // Split is reps by what of names for each: a rep of several names is in several sets, one
 // of none under NotTagged. The largest set comes first.
-func Split(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {
+func Split(reps []*tags.Rep, of func(*tags.Rep) []string) []Set { return split(once(reps), of) }
+
+// split is Split of reps of which none stands there twice.
+func split(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {
 	at := map[string]int{}
 	var sets []Set
 	add := func(name string, r *tags.Rep) {
@@ -33,7 +36,7 @@ func Split(reps []*tags.Rep, of func(*tags.Rep) []string) []Set {
 		}
 		sets[i].Reps = append(sets[i].Reps, r)
 	}
-	for _, r := range once(reps) {
+	for _, r := range reps {
 		names := of(r)
 		none := true
 		for i, name := range names {

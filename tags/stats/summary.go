@@ -53,36 +53,40 @@ type Summary struct {
 // Summarise is the summary of reps; v ranks the outcomes.
 func (in Scope) Summarise(reps []*tags.Rep, v *tags.Vocabulary) Summary {
 	reps = once(reps)
-	s := Summary{Reps: len(reps)}
+	s := Summary{Scope: in, Reps: len(reps)}
 	plays := map[*tags.Play]bool{}
-	apart, outcomes := map[string]int{}, map[string]int{}
+	apart, outcomes, given := map[reason]int{}, map[string]int{}, map[string]int{}
+	var counted, come []*tags.Rep // come at the passer
 	for _, r := range reps {
 		plays[r.Play] = true
-		if why := in.standsApart(r); why.kind != counts {
-			apart[why.String()]++
+		why := in.standsApart(r)
+		if why.kind == counts || in.contains(r) {
+			come = append(come, r)
+		}
+		if why.kind != counts {
+			apart[why]++
 			continue
 		}
+		counted = append(counted, r)
 		if r.DrewHold() {
 			s.DrewHold++
+		}
+		if is, _ := r.PressureGiven(); is {
+			given[r.Credit]++
 		}
 		outcomes[cmp.Or(r.Outcome, NotTagged)]++
 	}
 	s.Plays = len(plays)
-	counted := in.Counted(reps)
-	s.Scope = in
 	s.Headline = group(All, counted)
-	come := filter(reps, in.comesAt)
 	s.PlayPressure = perPlay(come, reps, (*tags.Rep).Pressure)
 	s.PlaySack = perPlay(come, reps, (*tags.Rep).Sack)
-	given := map[string]int{}
-	for _, r := range counted {
-		if is, _ := r.PressureGiven(); is {
-			given[r.Credit]++
-		}
-	}
 	s.Given = parts(given, v.List("credit").Rank)
+	said := map[string]int{}
+	for why, n := range apart {
+		said[why.String()] += n
+	}
 	s.Matchups = By(counted, func(r *tags.Rep) []string { return []string{r.Matchup()} })
-	s.Apart = parts(apart, func(string) int { return 0 })
+	s.Apart = parts(said, func(string) int { return 0 })
 	s.Outcomes = parts(outcomes, v.List("outcome").Rank)
 	return s
 }
@@ -116,6 +120,16 @@ func group(name string, reps []*tags.Rep) Group {
 		}
 	}
 	return g
+}
+
+// rateOf is how often something was so among reps.
+func rateOf(reps []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
+	var rate Rate
+	for _, r := range reps {
+		yes, known := of(r)
+		rate.addOf(r, yes, known)
+	}
+	return rate
 }
 
 // perPlay is on how many plays of those who rushed something was so, of a rush or of any of

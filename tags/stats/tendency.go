@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"slices"
 
 	"trenchcut/tags"
@@ -52,53 +53,71 @@ func Tendencies(rushes []*tags.Rep, by string, situation func(*tags.Rep) []strin
 	list := make([]Tendency, len(choosings))
 	for i, c := range choosings {
 		list[i] = Tendency{By: by, What: c.what, Theirs: c.theirs}
-		for _, set := range sets {
-			list[i].Situations = append(list[i].Situations, situationOf(set, c.of))
+	}
+	for _, set := range sets {
+		of := make([]tally, len(choosings))
+		for _, r := range set.Reps {
+			for i, c := range choosings {
+				of[i].add(r, c.of(r))
+			}
+		}
+		for i := range of {
+			list[i].Situations = append(list[i].Situations, of[i].situation(set))
 		}
 	}
 	return list
 }
 
-func situationOf(set Set, of func(*tags.Rep) string) Situation {
-	s := Situation{Name: set.Name, Reps: len(set.Reps)}
-	counts := map[string]int{}
-	for _, r := range set.Reps {
-		if done := of(r); done != "" {
-			counts[done]++
-		} else {
-			s.Untagged++
+// tally counts what was chosen in one situation.
+type tally struct {
+	untagged int
+	shares   []NamedRate
+	at       map[string]int // in shares, by name
+	all      Rate           // every share is of the same reps, so their games are counted once
+}
+
+func (t *tally) add(r *tags.Rep, done string) {
+	if done == "" {
+		t.untagged++
+		return
+	}
+	here := t.all.inGame(r)
+	t.all.games[here].N++
+	i, met := t.at[done]
+	if !met {
+		if t.at == nil {
+			t.at = map[string]int{}
+		}
+		i = len(t.shares)
+		t.at[done] = i
+		t.shares = append(t.shares, NamedRate{Name: done})
+	}
+	t.to(i, here+1)
+	share := &t.shares[i].Rate
+	share.games[here].K++
+	share.K++
+}
+
+// to gives a share the first n of the games.
+func (t *tally) to(share, n int) {
+	of := &t.shares[share].Rate
+	for len(of.games) < n {
+		of.games = append(of.games, gameCount{game: t.all.games[len(of.games)].game})
+	}
+}
+
+func (t *tally) situation(set Set) Situation {
+	reps := len(set.Reps)
+	for i := range t.shares {
+		t.to(i, len(t.all.games))
+		share := &t.shares[i].Rate
+		share.N, share.Unknown = reps-t.untagged, t.untagged
+		for n := range share.games {
+			share.games[n].N = t.all.games[n].N
 		}
 	}
-	at := map[string]int{}
-	for _, part := range parts(counts, func(string) int { return 0 }) {
-		at[part.Name] = len(s.Shares)
-		s.Shares = append(s.Shares, NamedRate{part.Name, Rate{Count: Count{part.Reps, s.Reps - s.Untagged}, Unknown: s.Untagged}})
-	}
-	// Every share is of the same reps, so their games are counted once.
-	var all Rate
-	for _, r := range set.Reps {
-		done := of(r)
-		if done == "" {
-			continue
-		}
-		here := all.inGame(gameOf(r), false)
-		for share := &s.Shares[at[done]].Rate; ; {
-			if n := len(share.games); n <= here {
-				share.games = append(share.games, gameCount{game: all.games[n].game})
-				continue
-			}
-			share.games[here].K++
-			break
-		}
-	}
-	for i := range s.Shares {
-		share := &s.Shares[i].Rate
-		for n := len(share.games); n < len(all.games); n++ {
-			share.games = append(share.games, gameCount{game: all.games[n].game})
-		}
-		for j := range share.games {
-			share.games[j].N = all.games[j].N
-		}
-	}
-	return s
+	slices.SortFunc(t.shares, func(a, b NamedRate) int {
+		return cmp.Or(lastly(a.Name, b.Name), cmp.Compare(b.K, a.K), cmp.Compare(a.Name, b.Name))
+	})
+	return Situation{Name: set.Name, Reps: reps, Untagged: t.untagged, Shares: t.shares}
 }

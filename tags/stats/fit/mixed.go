@@ -3,6 +3,7 @@ package fit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize"
@@ -39,12 +40,21 @@ func LogisticMixed(rows []Row, columns, groups int) (Mixed, error) {
 		return Mixed{}, ErrUnsettled
 	}
 	start[columns] = 0.5
+	// Value and slope are asked for one after the other, and cost little more than one.
+	var at []float64
+	value, slope := 0.0, make([]float64, columns+1)
+	look := func(x []float64) {
+		if !slices.Equal(x, at) {
+			at = append(at[:0], x...)
+			value = m.logLikelihood(x, slope)
+		}
+	}
 	problem := optimize.Problem{
-		Func: func(x []float64) float64 { l := m.logLikelihood(x, nil); return -l },
+		Func: func(x []float64) float64 { look(x); return -value },
 		Grad: func(grad, x []float64) {
-			m.logLikelihood(x, grad)
-			for i := range grad {
-				grad[i] = -grad[i]
+			look(x)
+			for i, s := range slope {
+				grad[i] = -s
 			}
 		},
 	}
@@ -123,37 +133,33 @@ func (m *mixedModel) logLikelihood(x, grad []float64) float64 {
 	return sum
 }
 
-// mode is the likeliest intercept of a group, in standard deviations, by Newton's method
-// with the step halved until it gains.
+// mode is the likeliest intercept of a group, in standard deviations, from a guess v: where the
+// slope of the likelihood, which falls all along, is 0. Newton's method, with what is between two
+// points of other signs halved where a step leaves it or is no quicker (Press et al. 2007,
+// Numerical Recipes, section 9.4).
 func mode(rows []Row, eta []float64, sd, v float64) float64 {
-	value := func(v float64) float64 {
-		sum := -v * v / 2
-		for i, r := range rows {
-			sum += r.K*(eta[i]+sd*v) - r.N*softplus(eta[i]+sd*v)
-		}
-		return sum
-	}
-	at := value(v)
-	for range 50 {
+	low, high, last := math.Inf(-1), math.Inf(1), math.Inf(1)
+	for range 100 {
 		slope, bend := -v, 1.0
 		for i, r := range rows {
 			mu := logistic(eta[i] + sd*v)
 			slope += sd * (r.K - r.N*mu)
 			bend += sd * sd * r.N * mu * (1 - mu)
 		}
+		if slope > 0 {
+			low = v
+		} else {
+			high = v
+		}
 		step := slope / bend
-		if math.Abs(step) < 1e-10 {
+		between := !math.IsInf(high-low, 0)
+		if next := v + step; between && (next <= low || next >= high || math.Abs(step) > last/2) {
+			step = (low+high)/2 - v
+		}
+		v, last = v+step, math.Abs(step)
+		if last < 1e-10 {
 			break
 		}
-		next := value(v + step)
-		for range 30 {
-			if next >= at-1e-12 {
-				break
-			}
-			step /= 2
-			next = value(v + step)
-		}
-		v, at = v+step, next
 	}
 	return v
 }
