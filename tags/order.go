@@ -7,6 +7,16 @@ import (
 	"strings"
 )
 
+// CheckPlays is what CheckFilled and CheckOrder say of the season's games.
+func (s *Season) CheckPlays() Faults {
+	var fs Faults
+	for _, g := range s.Games {
+		fs = append(fs, g.CheckFilled()...)
+		fs = append(fs, g.CheckOrder()...)
+	}
+	return fs
+}
+
 // CheckFilled warns of the fields that a game should say of its plays and says of none:
 // without them a question about them finds nothing, and no rate counts. Practice has a type
 // of play at most, and a game of under five plays has just been begun.

@@ -2,6 +2,7 @@ package tags
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -90,6 +91,19 @@ type Alike struct {
 	Texts []TextCount
 	// Letter says that some differ in a letter, and not only in case, space or hyphen.
 	Letter bool
+}
+
+// String tells of the texts in a sentence.
+func (a Alike) String() string {
+	said := make([]string, len(a.Texts))
+	for i, t := range a.Texts {
+		said[i] = fmt.Sprintf("%s (%s)", t.Text, Count(t.Plays, "play"))
+	}
+	line := fmt.Sprintf("%s: %s is also written %s", a.Key, said[0], strings.Join(said[1:], ", "))
+	if a.Letter {
+		line += "; a letter differs"
+	}
+	return line
 }
 
 // FindAlike finds the texts of plays, under their fields and the staff's own columns, that

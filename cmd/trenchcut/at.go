@@ -5,14 +5,12 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/help"
 	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/reel"
-	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 )
 
@@ -55,26 +53,5 @@ func (o *makerOptions) spread(ctx context.Context, maker *reel.Maker, u farm.Urg
 	if !ok {
 		return func() {}, nil
 	}
-	machine, err := session.OpenMachine()
-	if err != nil {
-		return nil, err
-	}
-	toolchain, err := machine.Toolchain(ctx)
-	if err != nil {
-		return nil, err
-	}
-	f, err := farm.Open(ctx, place, toolchain)
-	if err != nil {
-		return nil, err
-	}
-	known := ""
-	if machine.NoCache == nil {
-		known = filepath.Join(machine.Cache, "workers.json")
-	}
-	asker := farm.NewAsker(ctx, f, u, o.jobs, known, o.log.Logger)
-	maker.Elsewhere = asker.Renderer
-	return func() {
-		asker.Close()
-		f.Close()
-	}, nil
+	return maker.CutAt(ctx, place, u)
 }

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"path/filepath"
 	"text/tabwriter"
 	"time"
 
@@ -11,7 +9,6 @@ import (
 
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
-	"trenchcut/pipeline/viewer"
 	"trenchcut/tags"
 )
 
@@ -36,26 +33,18 @@ func newCacheShowCommand(s streams) *cobra.Command {
 		Example: "  trenchcut cache show",
 		Args:    noArguments,
 		RunE: func(*cobra.Command, []string) error {
-			store, err := session.Segments()
-			if err != nil {
-				return err
-			}
-			usage, err := store.Usage()
+			kept, err := session.KeptHere()
 			if err != nil {
 				return err
 			}
 			w := tabwriter.NewWriter(s.Out, 0, 0, 2, ' ', 0)
-			fmt.Fprintf(w, "folder\t%s\n", store.Root)
-			fmt.Fprintf(w, "holds\t%s, %s\n", tags.Count(usage.Segments, "segment"), reel.Size(usage.Bytes))
-			if !usage.Oldest.IsZero() {
-				fmt.Fprintf(w, "oldest\tused %s\n", usage.Oldest.Format(time.DateTime))
+			fmt.Fprintf(w, "folder\t%s\n", kept.Folder)
+			fmt.Fprintf(w, "holds\t%s, %s\n", tags.Count(kept.Segments.Segments, "segment"), reel.Size(kept.Segments.Bytes))
+			if oldest := kept.Segments.Oldest; !oldest.IsZero() {
+				fmt.Fprintf(w, "oldest\tused %s\n", oldest.Format(time.DateTime))
 			}
-			standIns, bytes, err := viewer.StandIns(session.StandIns(filepath.Dir(store.Root)))
-			if err != nil {
-				return err
-			}
-			if standIns > 0 {
-				fmt.Fprintf(w, "marking\t%s for the marking page, %s\n", tags.Count(standIns, "movie"), reel.Size(bytes))
+			if kept.Movies > 0 {
+				fmt.Fprintf(w, "marking\t%s for the marking page, %s\n", tags.Count(kept.Movies, "movie"), reel.Size(kept.MovieBytes))
 			}
 			return w.Flush()
 		},
@@ -78,46 +67,26 @@ that stand in for film on the marking page get the room that segments leave.`,
 		Example: `  trenchcut cache prune --max 20GB
   trenchcut cache prune --max 0`,
 		Args: noArguments,
-		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd.Context()) },
+		RunE: func(*cobra.Command, []string) error { return o.run() },
 	}
 	cmd.Flags().StringVar(&o.max, "max", "20GB", "the most it may hold, as a `size` such as 500MB or 20GB")
 	return cmd
 }
 
-func (o *cachePruneOptions) run(_ context.Context) error {
+func (o *cachePruneOptions) run() error {
 	most, err := reel.ParseSize(o.max)
 	if err != nil {
-		return usageError{fmt.Errorf("--max: %w", err), "trenchcut cache prune"}
+		return wrongCall("--max: %w", err)
 	}
-	store, err := session.Segments()
+	removed, left, err := session.PruneKept(most)
 	if err != nil {
 		return err
 	}
-	removed, err := store.Prune(most)
-	if err != nil {
-		return err
-	}
-	left, err := store.Usage()
-	if err != nil {
-		return err
-	}
-	folder := session.StandIns(filepath.Dir(store.Root))
-	before, bytesBefore, err := viewer.StandIns(folder)
-	if err != nil {
-		return err
-	}
-	if err := viewer.PruneStandIns(folder, max(most-left.Bytes, 0)); err != nil {
-		return err
-	}
-	after, bytes, err := viewer.StandIns(folder)
-	if err != nil {
-		return err
-	}
-	if before > 0 {
+	if removed.Movies+left.Movies > 0 {
 		fmt.Fprintf(o.Out, "removed %s of the marking page, %s; %s, %s left\n",
-			tags.Count(before-after, "movie"), reel.Size(bytesBefore-bytes), tags.Count(after, "movie"), reel.Size(bytes))
+			tags.Count(removed.Movies, "movie"), reel.Size(removed.MovieBytes), tags.Count(left.Movies, "movie"), reel.Size(left.MovieBytes))
 	}
 	_, err = fmt.Fprintf(o.Out, "removed %s, %s; %s, %s left\n",
-		tags.Count(removed.Segments, "segment"), reel.Size(removed.Bytes), tags.Count(left.Segments, "segment"), reel.Size(left.Bytes))
+		tags.Count(removed.Segments.Segments, "segment"), reel.Size(removed.Segments.Bytes), tags.Count(left.Segments.Segments, "segment"), reel.Size(left.Segments.Bytes))
 	return err
 }

@@ -2,21 +2,16 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"runtime"
 	"slices"
-	"sync"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/draw"
-	"trenchcut/pipeline/film"
-	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
-	"trenchcut/tags/files"
 )
 
 type checkOptions struct {
@@ -69,11 +64,8 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 	cmd.Flags().StringVar(&o.share, "share", "", "look through a `folder` of players' folders for what tells of others")
 	cmd.Flags().BoolVar(&o.words, "words", false, "list what the plays' texts and own columns write in several ways, and stop")
 	cmd.Flags().BoolVar(&o.write, "write", false, "with --words: put them into the staff's vocabulary, as one and the same")
-	for _, other := range []string{"share", "json", "rehash", "decode"} {
-		exclusive(cmd, "words", other)
-	}
-	exclusive(cmd, "share", "json", "rehash")
-	exclusive(cmd, "share", "decode")
+	exclusive(cmd, "words", "share", "json", "rehash", "decode")
+	exclusive(cmd, "share", "json", "rehash", "decode")
 	exclusive(cmd, "json", "decode")
 	return cmd
 }
@@ -81,7 +73,7 @@ not be looked through, and with 0 where all was read and nothing tells.`,
 func (o *checkOptions) run(ctx context.Context) error {
 	switch {
 	case o.write && !o.words:
-		return usageError{errors.New("--write goes with --words"), "trenchcut check"}
+		return wrongCall("--write goes with --words")
 	case o.words:
 		return o.runWords(ctx)
 	case o.share != "":
@@ -100,11 +92,7 @@ func (o *checkOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	faults := slices.Concat(s.Faults, keys, draw.CheckLetters(season))
-	for _, g := range season.Games {
-		faults = append(faults, g.CheckFilled()...)
-		faults = append(faults, g.CheckOrder()...)
-	}
+	faults := slices.Concat(s.Faults, keys, draw.CheckLetters(season), season.CheckPlays())
 	faults.Sort()
 	if o.json {
 		if err := printJSON(o.Out, append(tags.Faults{}, faults...)); err != nil {
@@ -134,29 +122,23 @@ func (o *checkOptions) run(ctx context.Context) error {
 			return err
 		}
 	}
-	if err := o.printNotes(ctx, machine.Library, season); err != nil {
+	notes, err := s.FilmNotes(ctx)
+	if err != nil {
+		return err
+	}
+	if err := terminal.Paragraphs(o.Out, notes...); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(o.Out, "%s: no fault found\n", season.Counted())
 	return err
 }
 
-// decoding is the stage of looking for damage.
-const decoding render.Stage = "decoding"
-
 // decodePlays decodes every play of the games, and fails where film is damaged.
 func (o *checkOptions) decodePlays(ctx context.Context, s *session.Session) error {
-	bars := &bars{streams: o.streams}
-	defer bars.done()
-	var mu sync.Mutex
-	var done tags.Frame
-	faults, err := s.Damage(ctx, runtime.NumCPU(), func(more, total tags.Frame) {
-		mu.Lock()
-		defer mu.Unlock()
-		done += more
-		bars.show(render.Event{Stage: decoding, Done: done, Total: total})
-	})
-	bars.done()
+	bars := o.streams.bars()
+	defer bars.Done()
+	faults, err := s.Damage(ctx, runtime.NumCPU(), func(done, total tags.Frame) { bars.Show("decoding", int64(done), int64(total)) })
+	bars.Done()
 	if err != nil {
 		return err
 	}
@@ -164,23 +146,5 @@ func (o *checkOptions) decodePlays(ctx context.Context, s *session.Session) erro
 		return err
 	}
 	terminal.Faults(o.Err, faults)
-	return nil
-}
-
-// printNotes prints what is odd about each film and what is done about it.
-func (o *checkOptions) printNotes(ctx context.Context, library *film.Library, season *tags.Season) error {
-	for _, g := range season.Games {
-		for _, f := range g.Files() {
-			notes, err := library.Notes(ctx, f.File)
-			if err != nil {
-				return err
-			}
-			for _, note := range notes {
-				if err := terminal.Paragraph(o.Out, terminal.Width(o.Out), fmt.Sprintf("%s: %s", files.Base(f.File), note)); err != nil {
-					return err
-				}
-			}
-		}
-	}
 	return nil
 }

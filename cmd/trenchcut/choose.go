@@ -2,15 +2,10 @@ package main
 
 import (
 	"context"
-	"fmt"
-	"maps"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"trenchcut/pipeline/session"
-	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
 
@@ -36,7 +31,7 @@ out is said at the end. "trenchcut find --keys" lists the keys.`
 func (o *chooseOptions) addFlags(cmd *cobra.Command) {
 	o.season.addFlags(cmd)
 	cmd.Flags().StringVar(&o.where, "where", "", "a condition more, in `CEL`, with _ for - in keys")
-	cmd.ValidArgsFunction = o.complete
+	cmd.ValidArgsFunction = o.completion((*query.Registry).OfferTerms)
 	// It fails only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("where", cobra.NoFileCompletions)
 }
@@ -62,70 +57,34 @@ func (o *chooseOptions) load(ctx context.Context, film session.FilmUse) (*sessio
 func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
 	for _, flag := range flags {
 		// It fails only for a flag there is not, and then nothing is offered.
-		_ = cmd.RegisterFlagCompletionFunc(flag, func(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
-			s, err := o.season.load(cmd.Context(), session.FilmForRates)
-			if err != nil {
-				return nil, cobra.ShellCompDirectiveNoFileComp
+		_ = cmd.RegisterFlagCompletionFunc(flag, o.completion((*query.Registry).OfferKeys))
+	}
+}
+
+// completion is what a shell asks of what is typed so far, by what of offers.
+func (o *chooseOptions) completion(of func(r *query.Registry, typed string) []query.Offer) cobra.CompletionFunc {
+	return func(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
+		s, err := o.season.load(cmd.Context(), session.FilmForRates)
+		if err != nil {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		var texts []string
+		directive := cobra.ShellCompDirectiveNoFileComp
+		for _, offer := range of(query.NewRegistry(s.Season.Vocabulary, s.Season), typed) {
+			texts = append(texts, offer.Text+"\t"+offer.Doc)
+			if offer.Open {
+				directive |= cobra.ShellCompDirectiveNoSpace
 			}
-			before := typed[:strings.LastIndex(typed, ",")+1]
-			if strings.HasPrefix(typed[len(before):], "-") {
-				before += "-"
-			}
-			var offers []string
-			for _, f := range query.NewRegistry(s.Season.Vocabulary, s.Season).Facts {
-				offers = append(offers, before+f.Name+"\t"+f.Doc)
-			}
-			return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
-		})
+		}
+		return texts, directive
 	}
 }
 
 // namedFacts is the facts that a flag of a command names.
-func namedFacts(registry *query.Registry, command, flag string, names []string) ([]query.Fact, error) {
+func namedFacts(registry *query.Registry, flag string, names []string) ([]query.Fact, error) {
 	facts, err := registry.Named(names...)
 	if err != nil {
-		return nil, usageError{fmt.Errorf("--%s: %w", flag, err), "trenchcut " + command}
+		return nil, wrongCall("--%s: %w", flag, err)
 	}
 	return facts, nil
-}
-
-// complete offers keys and named choices, then the values of a key.
-func (o *chooseOptions) complete(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
-	const noFiles = cobra.ShellCompDirectiveNoFileComp
-	s, err := o.season.load(cmd.Context(), session.FilmForRates)
-	if err != nil {
-		return nil, noFiles
-	}
-	registry := query.NewRegistry(s.Season.Vocabulary, s.Season)
-	if start, ok := tags.ValueStart(typed); ok {
-		f, ok := registry.Find(typed[:max(strings.IndexAny(typed, "!=<>"), 0)])
-		if !ok {
-			return nil, noFiles
-		}
-		var offers []string
-		values, counts := registry.Occurring(f)
-		noun := "rep"
-		if f.OfPlay {
-			noun = "play"
-		}
-		for _, value := range values {
-			// A full name is more to type than its number, and the shell would quote it.
-			if !strings.Contains(value, " ") || f.Kind != query.Person {
-				offers = append(offers, typed[:start]+tags.QuoteValue(value)+"\t"+tags.Count(counts[value], noun))
-			}
-		}
-		return offers, noFiles
-	}
-	var offers []string
-	for _, name := range slices.Sorted(maps.Keys(s.Season.Vocabulary.Choices)) {
-		offers = append(offers, name+"\t"+s.Season.Vocabulary.Choices[name].String())
-	}
-	for _, f := range registry.Facts {
-		offer := f.Name + "="
-		if f.Kind == query.YesNo {
-			offer = f.Name // which is a term by itself
-		}
-		offers = append(offers, offer+"\t"+f.Doc)
-	}
-	return offers, noFiles | cobra.ShellCompDirectiveNoSpace
 }

@@ -11,7 +11,6 @@ import (
 
 	"trenchcut/pipeline/demo"
 	"trenchcut/pipeline/ffmpeg"
-	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
@@ -30,12 +29,7 @@ from the sideline: an animated coach's diagram that moves as the tags say. The
 folder is demo where none is named. Film that is there already stays.`,
 		Example: `  trenchcut demo
   trenchcut find -g demo inside-counter`,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return usageError{fmt.Errorf("%s takes one folder, got %d", cmd.CommandPath(), len(args)), cmd.CommandPath()}
-			}
-			return nil
-		},
+		Args: oneArgument("folder", true),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.dir = "demo"
 			if len(args) == 1 {
@@ -47,23 +41,20 @@ folder is demo where none is named. Film that is there already stays.`,
 	return cmd
 }
 
-// drawing is the stage of making the demo's film.
-const drawing render.Stage = "drawing"
-
 func (o *demoOptions) run(ctx context.Context) error {
 	tool, err := ffmpeg.Find()
 	if err != nil {
 		return err
 	}
-	bars := &bars{streams: o.streams}
-	defer bars.done()
+	bars := o.streams.bars()
+	defer bars.Done()
 	err = demo.Write(ctx, o.dir, demo.Options{
 		Run: func(ctx context.Context, args []string, stdin io.Reader) error {
 			return tool.Run(ctx, args, stdin, nil)
 		},
 		Workers: runtime.NumCPU(),
-	}, func(done, total tags.Frame) { bars.show(render.Event{Stage: drawing, Done: done, Total: total}) })
-	bars.done()
+	}, func(done, total tags.Frame) { bars.Show("drawing", int64(done), int64(total)) })
+	bars.Done()
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 
 	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
+	"trenchcut/pipeline/share"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 	"trenchcut/tags/query"
@@ -38,14 +39,21 @@ func exitCodesText() string {
 	return b.String()
 }
 
-// usageError says that the command was bad, not the work.
-type usageError struct {
-	err  error
-	help string // the command whose --help tells how it is called right
-}
+// usageError says that a command was called wrong, in a way that its help puts right.
+type usageError struct{ error }
 
-func (e usageError) Error() string { return e.err.Error() }
-func (e usageError) Unwrap() error { return e.err }
+func (e usageError) Unwrap() error { return e.error }
+
+// wrongCall is a usageError.
+func wrongCall(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
+
+// calledWrong is err as a usageError; nil stays nil.
+func calledWrong(err error) error {
+	if err == nil {
+		return nil
+	}
+	return usageError{err}
+}
 
 // reportedError is an error its command has printed already, in a form of its own.
 type reportedError struct{ error }
@@ -59,7 +67,7 @@ func exitCode(err error) int {
 	var terms query.Errors
 	var faults tags.Faults
 	var exists *files.ExistsError
-	var leaks leaksError
+	var leaks *share.LeaksError
 	switch {
 	case err == nil:
 		return exitDone

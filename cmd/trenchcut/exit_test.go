@@ -8,6 +8,8 @@ import (
 	"os"
 	"testing"
 
+	"github.com/spf13/cobra"
+
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
@@ -23,7 +25,7 @@ func TestExitCodeAndReport(t *testing.T) {
 		{"done", nil, 0, ""},
 		{"failed", errors.New("disk full"), 1, "trenchcut: disk full\n"},
 		{"stopped", fmt.Errorf("read games: %w", context.Canceled), 1, "trenchcut: stopped\n"},
-		{"call", usageError{errors.New("no such flag"), "trenchcut find"}, 2, "trenchcut: no such flag\nsee trenchcut find --help\n"},
+		{"call", usageError{errors.New("no such flag")}, 2, "trenchcut: no such flag\nsee find --help\n"},
 		{"term", query.Errors{{Term: "set=", Offset: 4, What: "no value"}}, 2, "trenchcut: no value\n      set=\n          ^\n"},
 		{"faults", tags.Faults{fault}, 3, "no-such-file:3:9: unknown move\n1 fault in 1 file\n"},
 		{"wrapped faults", fmt.Errorf("load: %w", tags.Faults{fault}), 3, "no-such-file:3:9: unknown move\n1 fault in 1 file\n"},
@@ -34,7 +36,7 @@ func TestExitCodeAndReport(t *testing.T) {
 				t.Errorf("exit code %d, want %d", got, test.code)
 			}
 			var out bytes.Buffer
-			printError(&out, test.err)
+			printError(&out, &cobra.Command{Use: "find"}, test.err)
 			if got := out.String(); got != test.says {
 				t.Errorf("says %q, want %q", got, test.says)
 			}

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -73,7 +72,7 @@ func (o *exportOptions) run(ctx context.Context) error {
 		err = o.policy().Check(o.out)
 	}
 	if err != nil {
-		return usageError{err, "trenchcut export"}
+		return usageError{err}
 	}
 	film := session.FilmForRates
 	if form.OnFilm {
@@ -135,7 +134,7 @@ func (o *exportOptions) writePlays(w io.Writer, form exchange.Form, s *session.S
 	}
 	angle, left, err := request.Write(w, form)
 	if errors.Is(err, exchange.ErrNoShot) || errors.Is(err, exchange.ErrNotOneFilm) {
-		return usageError{err: err}
+		return tags.WrongRequest(err)
 	}
 	if left > 0 {
 		fmt.Fprintf(o.Err, "%s left out: not on angle %s\n", tags.Count(left, "play"), angle)
@@ -148,14 +147,7 @@ func (o *exportOptions) writeReps(w io.Writer, season *tags.Season, q *query.Que
 	if list.Len() == 0 {
 		return o.nothing(season, q, list)
 	}
-	enc := json.NewEncoder(w) // a line each
-	enc.SetEscapeHTML(false)
-	for _, object := range list.Objects() {
-		if err := enc.Encode(object); err != nil {
-			return err
-		}
-	}
-	return nil
+	return list.JSONLines(w)
 }
 
 // writeRepSheet writes reps as a sheet, a row each.

@@ -4,9 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -56,13 +54,6 @@ takes its address, and --creds its credentials.`,
 }
 
 func (o *farmOptions) run(ctx context.Context) error {
-	if o.server.Folder == "" {
-		dir, err := os.UserConfigDir()
-		if err != nil {
-			return fmt.Errorf("there is no place for the farm's keys: %w; name one with --folder", err)
-		}
-		o.server.Folder = filepath.Join(dir, "trenchcut", "farm")
-	}
 	s, err := server.Start(o.server)
 	if err != nil {
 		return tags.WrongRequest(err)
@@ -76,7 +67,10 @@ func (o *farmOptions) run(ctx context.Context) error {
 	if err := o.tellHow(s); err != nil {
 		return err
 	}
-	return o.watch(ctx, f)
+	return f.Watch(ctx, func(board string) error {
+		_, err := fmt.Fprintf(o.Out, "%s: %s", time.Now().Format(time.TimeOnly), board)
+		return err
+	})
 }
 
 // tellHow says what to type on which machine.
@@ -93,57 +87,4 @@ func (o *farmOptions) tellHow(s *server.Server) error {
 	text += fmt.Sprintf("To work, type there:\n  trenchcut work --at %s\nTo make a reel, here or there:\n  trenchcut reel --at %s …\n", worker, asker)
 	_, err := fmt.Fprint(o.Out, text)
 	return err
-}
-
-// watchEvery is how often it is looked who works on what.
-const watchEvery = 3 * time.Second
-
-// watch says who works on what, whenever that changes, until ctx ends.
-func (o *farmOptions) watch(ctx context.Context, f *farm.Farm) error {
-	last := ""
-	for {
-		text, err := whoText(ctx, f)
-		if ctx.Err() != nil {
-			return nil
-		}
-		if err != nil {
-			return fmt.Errorf("look at the farm: %w", err)
-		}
-		if text != last {
-			last = text
-			if _, err := fmt.Fprintf(o.Out, "%s: %s", time.Now().Format(time.TimeOnly), text); err != nil {
-				return err
-			}
-		}
-		select {
-		case <-ctx.Done():
-			return nil
-		case <-time.After(watchEvery):
-		}
-	}
-}
-
-// whoText is who works on what, a line a machine.
-func whoText(ctx context.Context, f *farm.Farm) (string, error) {
-	all, err := f.Who(ctx, time.Second)
-	if err != nil {
-		return "", err
-	}
-	queued, begun, err := f.Waiting(ctx)
-	if err != nil {
-		return "", err
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s; %d wait, %d being cut\n", tags.Count(len(all), "machine"), queued, begun)
-	for _, s := range all {
-		fmt.Fprintf(&b, "  %s: %d of %d at work, %s done", s.Name, len(s.Doing), s.AtOnce, tags.Count(s.Done, "segment"))
-		for _, d := range s.Doing {
-			fmt.Fprintf(&b, "; %s, %d %%", d.What, 100*int64(d.Frames)/max(int64(d.Of), 1))
-		}
-		if s.Full != "" {
-			fmt.Fprintf(&b, "; takes none: %s", s.Full)
-		}
-		b.WriteString("\n")
-	}
-	return b.String(), nil
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -91,24 +90,16 @@ func (o *findOptions) run(ctx context.Context) error {
 
 // arrange sorts and groups the list as the flags say.
 func (o *findOptions) arrange(list *listing.List, registry *query.Registry) error {
-	by, err := namedFacts(registry, "find", "by", o.by)
+	by, err := namedFacts(registry, "by", o.by)
 	if err != nil {
 		return err
 	}
-	names := make([]string, len(o.sort))
-	for i, name := range o.sort {
-		names[i] = strings.TrimPrefix(name, "-")
-	}
-	facts, err := namedFacts(registry, "find", "sort", names)
+	orders, err := listing.ParseOrders(registry, o.sort)
 	if err != nil {
-		return err
-	}
-	orders := make([]listing.Order, len(facts))
-	for i, f := range facts {
-		orders[i] = listing.Order{Fact: f, Down: strings.HasPrefix(o.sort[i], "-")}
+		return wrongCall("--sort: %w", err)
 	}
 	if err := list.Arrange(registry, by, orders); err != nil {
-		return usageError{err, "trenchcut find"}
+		return usageError{err}
 	}
 	return nil
 }

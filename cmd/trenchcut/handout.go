@@ -2,12 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"maps"
-	"path/filepath"
-	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -17,7 +12,6 @@ import (
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
-	"trenchcut/tags"
 	"trenchcut/tags/report"
 )
 
@@ -66,7 +60,7 @@ share is cut once. What lies in a player's folder names no other player. With
 
 func (o *handoutOptions) run(ctx context.Context) error {
 	if o.out == "" || len(o.recipes) == 0 {
-		return usageError{errors.New("handout wants --recipe, and a folder after --output"), "trenchcut handout"}
+		return wrongCall("handout wants --recipe, and a folder after --output")
 	}
 	began := time.Now()
 	var maker *reel.Maker
@@ -85,12 +79,9 @@ func (o *handoutOptions) run(ctx context.Context) error {
 		h.Recipes = append(h.Recipes, recipe)
 	}
 	maker.Beside.Index = maker.Beside.Page
-	defer o.bars.done()
-	s, err := o.choose.season.load(ctx, session.FilmOfGames)
+	defer o.bars.Done()
+	s, err := o.choose.season.loadFaultless(ctx, session.FilmOfGames)
 	if err != nil {
-		return err
-	}
-	if err := s.Faults.Err(); err != nil {
 		return err
 	}
 	stop, err := o.spread(ctx, maker, farm.Awaited)
@@ -99,60 +90,15 @@ func (o *handoutOptions) run(ctx context.Context) error {
 	}
 	defer stop()
 	reels, err := maker.Handout(ctx, s, h)
-	o.bars.done()
+	o.bars.Done()
 	if err != nil {
 		return err
 	}
-	if err := o.print(reels); err != nil {
+	if err := terminal.Blocks(o.streams.Out, []report.Block{h.Block(reels)}); err != nil {
+		return err
+	}
+	if err := terminal.Paragraphs(o.streams.Out, h.Counted(reels)); err != nil {
 		return err
 	}
 	return o.streams.summary(began, fmt.Sprintf("look through them with check --share, which says whether a folder in %s tells of another player.", o.out))
-}
-
-// print prints a line a reel, and then who has too few reps.
-func (o *handoutOptions) print(reels []*reel.HandoutReel) error {
-	var rows [][]string
-	made, short, all := 0, map[string]bool{}, map[string]bool{}
-	for _, r := range reels {
-		all[r.Value] = true
-		var few []string
-		for _, f := range r.TooFew {
-			few = append(few, fmt.Sprintf("%s %d/%d", f.Section, f.Plays, f.Least))
-			short[r.Value] = true
-		}
-		row := []string{r.Value, r.Recipe, "0", "", strings.Join(few, ", "), "nothing to show"}
-		if r.Out != "" {
-			made++
-			row[2], row[3], row[5] = fmt.Sprint(r.Clips), r.Length.String(), filepath.ToSlash(relativeTo(o.out, r.Out))
-			if r.Rendered.Unchanged {
-				row[5] += " (unchanged)"
-			}
-		}
-		rows = append(rows, row)
-	}
-	width := terminal.Width(o.streams.Out)
-	columns := []report.Heading{
-		{Title: o.by},
-		{Title: "recipe"},
-		{Title: "clips", Right: true},
-		{Title: "length"},
-		{Title: "too few", Least: 14, Fold: true},
-		{Title: "reel"}, // never folded, so that it can be copied
-	}
-	if err := terminal.Table(o.streams.Out, width, columns, rows); err != nil {
-		return err
-	}
-	said := fmt.Sprintf("%s: %s by %s", o.out, tags.Count(made, "reel"), o.by)
-	if len(short) > 0 {
-		said += fmt.Sprintf("; %d of %d with too few reps: %s", len(short), len(all), strings.Join(slices.Sorted(maps.Keys(short)), ", "))
-	}
-	return terminal.Paragraph(o.streams.Out, width, said)
-}
-
-// relativeTo is a path as seen from a folder that it lies in.
-func relativeTo(folder, path string) string {
-	if rel, err := filepath.Rel(folder, path); err == nil {
-		return rel
-	}
-	return path
 }

@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
-	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 	"trenchcut/tags/files"
@@ -70,19 +69,14 @@ kind: scout. Nothing of yours is changed, and nothing is followed out of it.`,
   trenchcut import plays.xlsx --into wk1.game.yaml
   trenchcut import plays.csv --into wk1.game.yaml --columns staff.yaml
   trenchcut import /media/stick/harbor --into harbor --write`,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usageError{fmt.Errorf("%s takes one play sheet or folder, got %d", cmd.CommandPath(), len(args)), cmd.CommandPath()}
-			}
-			return nil
-		},
+		Args: oneArgument("play sheet or folder", false),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.request.Sheet = args[0]
 			if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
 				return o.runFolder(cmd.Context())
 			}
 			if flag := o.folder.given(cmd); flag != "" {
-				return usageError{fmt.Errorf("--%s goes with a folder of another staff's", flag), cmd.CommandPath()}
+				return wrongCall("--%s goes with a folder of another staff's", flag)
 			}
 			return o.run(cmd.Context())
 		},
@@ -104,35 +98,34 @@ func (o *importOptions) run(ctx context.Context) error {
 		err = (files.Policy{}).Check(o.columns)
 	}
 	if err != nil {
-		return usageError{err, "trenchcut import"}
+		return usageError{err}
 	}
 	vocabulary, err := o.season.vocabularyBeside(o.request.Into)
 	if err != nil {
 		return err
 	}
-	bars := &bars{streams: o.streams, unit: "rows", patience: time.Second}
+	bars := o.streams.bars()
+	bars.Unit, bars.Patience = "rows", time.Second
 	o.request.Progress = func(stage exchange.Stage, done, total int) {
-		bars.show(render.Event{Stage: render.Stage(stage), Done: tags.Frame(done), Total: tags.Frame(total)})
+		bars.Show(string(stage), int64(done), int64(total))
 	}
 	change, err := o.request.Read(ctx, vocabulary)
-	bars.done()
+	bars.Done()
 	var faults tags.Faults
 	var path *fs.PathError
 	switch {
 	case errors.As(err, &faults):
 		return o.printFaults(faults)
 	case errors.As(err, &path), errors.Is(err, exchange.ErrNoID):
-		return usageError{err: err}
+		return tags.WrongRequest(err)
 	case err != nil:
 		return err
 	}
 	if err := terminal.Understood(o.Out, change.Understood); err != nil {
 		return err
 	}
-	for _, line := range change.Lines {
-		if err := terminal.Paragraph(o.Out, terminal.Width(o.Out), line); err != nil {
-			return err
-		}
+	if err := terminal.Paragraphs(o.Out, change.Lines...); err != nil {
+		return err
 	}
 	if err := o.write(change); err != nil {
 		return err
@@ -164,10 +157,7 @@ func (o *importOptions) write(change *exchange.Change) error {
 }
 
 func (o *importOptions) printSummary(c *exchange.Change) error {
-	text := fmt.Sprintf("%s added, %s filled", tags.Count(c.Added, "play"), tags.Count(c.Filled, "value"))
-	if c.Differs > 0 {
-		text += fmt.Sprintf(", %s kept where the sheet differs", tags.Count(c.Differs, "value"))
-	}
+	text := c.Counted()
 	if o.dryRun {
 		text += " (dry run: nothing written)"
 	}

@@ -10,7 +10,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
-	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 	"trenchcut/tags/exchange"
 )
@@ -41,9 +40,8 @@ func (o *folderOptions) given(cmd *cobra.Command) string {
 
 // runFolder takes a folder in.
 func (o *importOptions) runFolder(ctx context.Context) error {
-	const help = "trenchcut import"
 	if o.request.Columns != "" || o.columns != "" {
-		return usageError{errors.New("--columns and --write-columns go with a play sheet, not with a folder"), help}
+		return wrongCall("--columns and --write-columns go with a play sheet, not with a folder")
 	}
 	from, err := filepath.Abs(o.request.Sheet)
 	if err != nil {
@@ -61,13 +59,10 @@ func (o *importOptions) runFolder(ctx context.Context) error {
 		return o.printFaults(faults)
 	}
 	taking, err := folder.Read(ctx)
-	var wrong *tags.RequestError
-	switch {
-	case errors.As(err, &wrong):
-		return usageError{err, help}
-	case errors.As(err, &faults):
+	if errors.As(err, &faults) {
 		return o.printFaults(faults)
-	case err != nil:
+	}
+	if err != nil {
 		return err
 	}
 	if err := terminal.Lines(o.Out, taking.Lines...); err != nil {
@@ -84,11 +79,12 @@ func (o *importOptions) runFolder(ctx context.Context) error {
 		_, err := fmt.Fprintf(o.Err, "%s: would take in %s; --write does it\n", tags.Printable(folder.Into), said)
 		return err
 	}
-	bars := &bars{streams: o.streams, unit: "MB"}
+	bars := o.streams.bars()
+	bars.Unit = "MB"
 	err = taking.Write(ctx, func(done int64) {
-		bars.show(render.Event{Stage: "taking in", Done: tags.Frame(done >> 20), Total: tags.Frame(taking.Bytes >> 20)})
+		bars.Show("taking in", done>>20, taking.Bytes>>20)
 	})
-	bars.done()
+	bars.Done()
 	if err != nil {
 		return err
 	}

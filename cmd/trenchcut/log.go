@@ -9,6 +9,7 @@ import (
 
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/tags"
 )
 
 // logOptions says what is told of the decisions on the way, and where.
@@ -40,7 +41,7 @@ func (o *logOptions) open(s streams) (stop func(error) error, err error) {
 	}
 	f, err := terminal.OpenLog(o.file)
 	if err != nil {
-		return nil, usageError{fmt.Errorf("--log-json: %w", err), ""}
+		return nil, tags.WrongRequest(fmt.Errorf("--log-json: %w", err))
 	}
 	o.Logger = slog.New(terminal.Once(slog.NewMultiHandler(told, slog.NewJSONHandler(f, nil))))
 	return func(err error) error {

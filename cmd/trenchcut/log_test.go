@@ -31,8 +31,8 @@ func TestNothingIsForged(t *testing.T) {
 		t.Errorf("%d lines were said, want 2: %q", n, said.String())
 	}
 	failure := &ffmpeg.Error{Err: errors.New("exit status 1"), Stderr: evil + "\n" + evil}
-	printError(&said, fmt.Errorf("%s: %w", evil, failure))
-	printError(&said, &render.FullError{Folder: evil, Err: failure})
+	printError(&said, nil, fmt.Errorf("%s: %w", evil, failure))
+	printError(&said, nil, &render.FullError{Folder: evil, Err: failure})
 	for line := range strings.Lines(said.String()) {
 		if strings.HasPrefix(line, "trenchcut: all") {
 			t.Errorf("the line %q is not ours", line)

@@ -9,9 +9,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/help"
+	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/paper"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
+	"trenchcut/pipeline/render"
 	"trenchcut/tags"
 )
 
@@ -68,7 +70,7 @@ func (o *recipeOptions) request(choose chooseOptions, flags ...plan.Setting) (re
 type makerOptions struct {
 	streams streams
 	log     logOptions
-	bars    *bars
+	bars    *terminal.Bars
 	encoder string
 	maxSize string
 	force   bool
@@ -117,15 +119,19 @@ func (o *makerOptions) read(by *recipeOptions, choose chooseOptions, flags ...pl
 	return maker, recipe, err
 }
 
+func eventsOf(b *terminal.Bars) render.Events {
+	return func(e render.Event) { b.Show(string(e.Stage), int64(e.Done), int64(e.Total)) }
+}
+
 // maker is a maker of reels as the flags say. Its progress bar is taken off by o.bars.done.
 func (o *makerOptions) maker() (*reel.Maker, error) {
 	if o.jobs < 1 {
 		return nil, errors.New("--jobs wants at least 1")
 	}
-	o.bars = &bars{streams: o.streams}
+	o.bars = o.streams.bars()
 	m := &reel.Maker{
 		Workers: o.jobs, Encoder: o.encoder, Force: o.force, Beside: o.beside,
-		TellSize: o.streams.IsTerminal, Log: o.log.Logger, Events: o.bars.show,
+		TellSize: o.streams.IsTerminal, Log: o.log.Logger, Events: eventsOf(o.bars),
 	}
 	if o.maxSize != "" {
 		var err error

@@ -14,7 +14,6 @@ import (
 	"trenchcut/pipeline/desk"
 	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/render"
-	"trenchcut/tags"
 )
 
 type markOptions struct {
@@ -64,12 +63,7 @@ beside it, and so is all that can be undone.`,
   trenchcut mark wk1.game.yaml --port 4711 --no-open
   trenchcut mark wk1.game.yaml --read-only
   trenchcut mark wk3.game.yaml --film ez.mp4 --film sl.mp4 --sheet plays.csv`,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usageError{fmt.Errorf("%s takes one tag file", cmd.CommandPath()), cmd.CommandPath()}
-			}
-			return nil
-		},
+		Args: oneArgument("tag file", false),
 		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd.Context(), args[0]) },
 	}
 	f := cmd.Flags()
@@ -88,26 +82,22 @@ beside it, and so is all that can be undone.`,
 
 func (o *markOptions) run(ctx context.Context, game string) error {
 	if o.port < 0 || o.port > 65535 {
-		return usageError{fmt.Errorf("--port %d: want 0 to 65535", o.port), "trenchcut mark"}
+		return wrongCall("--port %d: want 0 to 65535", o.port)
 	}
 	intake, err := o.intake(game)
 	if err != nil {
 		return err
 	}
 	debug.SetMemoryLimit(markMemory) // a laptop has film, a browser and more open beside it
-	bars := &bars{streams: o.streams}
+	bars := o.streams.bars()
 	server, err := desk.Open(ctx, desk.Request{
 		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port, LAN: o.lan, Intake: intake,
 		Log: slog.New(slog.DiscardHandler), Events: func(e render.Event) {
-			if bars.show(e); e.Done == e.Total {
-				bars.done()
+			if bars.Show(string(e.Stage), int64(e.Done), int64(e.Total)); e.Done == e.Total {
+				bars.Done()
 			}
 		},
 	})
-	var wrong *tags.RequestError
-	if errors.As(err, &wrong) {
-		return usageError{err, "trenchcut mark"}
-	}
 	if err != nil {
 		return err
 	}
@@ -136,16 +126,6 @@ only where it shows this SHA-256 fingerprint:
 %s
 `
 
-// outlineFloor is how long a shot of a play lasts at least, as of outline.
-const outlineFloor = 5 * tags.Second / 2
-
-func usageIfAny(err error) error {
-	if err == nil {
-		return nil
-	}
-	return usageError{err, "trenchcut mark"}
-}
-
 // intake is the untagged film that the flags name; nil is none.
 func (o *markOptions) intake(game string) (*outline.Request, error) {
 	var errs []error
@@ -159,13 +139,13 @@ func (o *markOptions) intake(game string) (*outline.Request, error) {
 		errs = append(errs, errors.New("--film makes a tag file, and --read-only makes none"))
 	}
 	if err := errors.Join(errs...); err != nil || len(o.film) == 0 {
-		return nil, usageIfAny(err)
+		return nil, calledWrong(err)
 	}
-	footage, err := outline.FindFootage(o.film)
+	r, err := outline.ParseRequest(o.film, outline.UsualFloor, nil, nil)
 	if err != nil {
-		return nil, usageError{err, "trenchcut mark"}
+		return nil, usageError{err}
 	}
-	r := &outline.Request{File: game, Footage: footage, Sheet: o.sheet, Columns: o.columns, Floor: outlineFloor}
+	r.File, r.Sheet, r.Columns = game, o.sheet, o.columns
 	r.Vocabulary, err = o.season.vocabularyBeside(game)
-	return r, err
+	return &r, err
 }

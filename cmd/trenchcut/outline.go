@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -14,7 +13,6 @@ import (
 	"trenchcut/cmd/internal/terminal"
 	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/page"
-	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
@@ -78,7 +76,7 @@ film, and shows what would change; --write does it.`,
   trenchcut outline --move 15=+1 -o w3.game.yaml --write`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 && o.move == "" {
-				return usageError{fmt.Errorf("%s takes the film to look through", cmd.CommandPath()), cmd.CommandPath()}
+				return wrongCall("%s takes the film to look through", cmd.CommandPath())
 			}
 			return nil
 		},
@@ -94,7 +92,7 @@ film, and shows what would change; --write does it.`,
 	f.StringVar(&o.sheet, "sheet", "", "play sheet `file`, CSV or XLSX, whose plays the shots are")
 	f.StringVar(&o.columns, "columns", "", "column mapping `file` for the sheet, as of import")
 	f.StringVar(&o.contact, "contact", "", "contact sheet `file` (default: the tag file's name, as .outline.png)")
-	f.StringVar(&o.floor, "floor", "2.5s", "a shot shorter than this `time` is no play")
+	f.StringVar(&o.floor, "floor", outline.UsualFloor, "a shot shorter than this `time` is no play")
 	f.StringSliceVar(&o.pins, "pin", nil, "what `play=shot` goes together, such as 23=31; 23=none is not on film")
 	f.StringSliceVar(&o.leaveOut, "leave-out", nil, "`shots` that show no play, by number")
 	f.StringVar(&o.move, "move", "", "`play=+1` or =-1: the film from this play on is the next play's, or the one's before")
@@ -107,18 +105,14 @@ film, and shows what would change; --write does it.`,
 }
 
 func (o *outlineOptions) run(ctx context.Context, args []string) error {
-	const help = "trenchcut outline"
 	if o.contact == "" {
 		o.contact = outline.ContactFile(o.out)
 	}
 	req, err := o.request(args)
-	if !o.dryRun {
-		err = errors.Join(err, o.contactPolicy().Check(o.contact))
-	}
 	if err != nil {
-		return usageError{err, help}
+		return usageError{err}
 	}
-	if err := o.readStaff(&req); err != nil {
+	if req.Vocabulary, err = o.season.vocabularyBeside(o.out); err != nil {
 		return err
 	}
 	machine, err := session.OpenMachine()
@@ -128,20 +122,17 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 	if err := machine.Ready(ctx); err != nil {
 		return err
 	}
-	bars := &bars{streams: o.streams}
+	bars := o.streams.bars()
 	progress := func(stage outline.Stage, done, total tags.Frame) {
-		bars.show(render.Event{Stage: render.Stage(stage), Done: done, Total: total})
+		bars.Show(string(stage), int64(done), int64(total))
 	}
 	found, err := outline.Find(ctx, machine.Library, req, progress)
-	bars.done()
-	var wrong *tags.RequestError
+	bars.Done()
 	var faults tags.Faults
-	switch {
-	case errors.As(err, &wrong):
-		return usageError{err, help}
-	case errors.As(err, &faults):
+	if errors.As(err, &faults) {
 		return o.refused(faults)
-	case err != nil:
+	}
+	if err != nil {
 		return err
 	}
 	if found.Sheet != nil {
@@ -159,7 +150,7 @@ func (o *outlineOptions) run(ctx context.Context, args []string) error {
 		return o.finish(found)
 	}
 	picture, err := found.ContactSheet(ctx, machine.Library, progress)
-	bars.done()
+	bars.Done()
 	if err != nil {
 		return err
 	}
@@ -193,57 +184,27 @@ func (o *outlineOptions) contactPolicy() files.Policy {
 	return files.Policy{Force: o.force, Ours: page.IsFile}
 }
 
-// request reads the flags and the names of the film. The error is everything that is wrong.
-func (o *outlineOptions) request(args []string) (outline.Request, error) {
-	req := outline.Request{File: o.out, Again: true}
-	var errs []error
-	fail := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
-	if at, err := tags.ParseInstant(o.floor); err != nil || at.NeedsRate() || at.From != tags.FromFilm {
-		fail("--floor %s: want a length of time such as 2.5s", o.floor)
-	} else {
-		req.Floor = tags.Time(at.N)
-	}
-	for _, text := range o.pins {
-		pin, err := outline.ParsePin(text)
-		if err != nil {
-			fail("--pin %w", err)
-			continue
-		}
-		req.Pins = append(req.Pins, pin)
-	}
-	for _, text := range o.leaveOut {
-		n, err := strconv.Atoi(text)
-		if err != nil {
-			fail("--leave-out %s: want the numbers of shots, such as 7,12", text)
-			continue
-		}
-		req.LeaveOut = append(req.LeaveOut, n)
-	}
+// request is what the flags and the names of the film ask for. The error is everything that is
+// wrong.
+func (o *outlineOptions) request(film []string) (outline.Request, error) {
+	req, err := outline.ParseRequest(film, o.floor, o.pins, o.leaveOut)
+	req.File, req.Sheet, req.Columns, req.Again = o.out, o.sheet, o.columns, true
+	errs := []error{err}
 	if o.columns != "" && o.sheet == "" {
-		fail("--columns goes with --sheet")
+		errs = append(errs, errors.New("--columns goes with --sheet"))
 	}
-	if o.contact != "" && !strings.EqualFold(filepath.Ext(o.contact), ".png") {
-		fail("--contact %s: a contact sheet is .png", o.contact)
+	if !strings.EqualFold(filepath.Ext(o.contact), ".png") {
+		errs = append(errs, fmt.Errorf("--contact %s: a contact sheet is .png", o.contact))
+	}
+	if !o.dryRun {
+		errs = append(errs, o.contactPolicy().Check(o.contact))
 	}
 	if o.out == "" {
-		fail("-o says which tag file to write")
+		errs = append(errs, errors.New("-o says which tag file to write"))
 	} else {
 		errs = append(errs, req.Check())
 	}
-	var err error
-	if req.Footage, err = outline.FindFootage(args); err != nil {
-		errs = append(errs, err)
-	}
 	return req, errors.Join(errs...)
-}
-
-// readStaff reads what the staff says: its vocabulary, the play sheet and what its columns
-// are.
-func (o *outlineOptions) readStaff(req *outline.Request) error {
-	var err error
-	req.Sheet, req.Columns = o.sheet, o.columns
-	req.Vocabulary, err = o.season.vocabularyBeside(o.out)
-	return err
 }
 
 // refused prints faults without the lines they are in: sheets and films have none to show.

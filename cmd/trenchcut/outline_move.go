@@ -1,24 +1,21 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 
 	"trenchcut/pipeline/outline"
-	"trenchcut/tags"
 )
 
 // runMove moves film, with its reps, by one play.
 func (o *outlineOptions) runMove(args []string) error {
-	const help = "trenchcut outline"
 	move, err := outline.ParseMove(o.move)
 	switch {
 	case len(args) > 0:
-		return usageError{fmt.Errorf("--move reads no film, got %q", args[0]), help}
+		return wrongCall("--move reads no film, got %q", args[0])
 	case err != nil:
-		return usageError{fmt.Errorf("--move %w", err), help}
+		return wrongCall("--move %w", err)
 	case o.out == "":
-		return usageError{errors.New("-o says which tag file"), help}
+		return wrongCall("-o says which tag file")
 	}
 	vocabulary, err := o.season.vocabularyBeside(o.out)
 	if err != nil {
@@ -26,10 +23,6 @@ func (o *outlineOptions) runMove(args []string) error {
 	}
 	move.File = o.out
 	moved, err := move.Read(vocabulary)
-	var wrong *tags.RequestError
-	if errors.As(err, &wrong) {
-		return usageError{err, help}
-	}
 	if err != nil {
 		return err
 	}

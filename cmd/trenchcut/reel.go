@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -83,13 +83,8 @@ recipe's own.`,
 	addDamaged(cmd, &o.damaged)
 	f.BoolVar(&o.beside.PDF, "pdf", false, "print the practice sheet as PDF, by a Chromium")
 	help.Rare(cmd, "plan", "pdf")
-	exclusive(cmd, "plan", "quick")
-	exclusive(cmd, "page", "plan")
-	exclusive(cmd, "practice", "plan")
-	exclusive(cmd, "index", "plan")
-	exclusive(cmd, "quick", "page")
-	exclusive(cmd, "quick", "index")
-	exclusive(cmd, "quick", "practice")
+	exclusive(cmd, "plan", "quick", "page", "practice", "index")
+	exclusive(cmd, "quick", "page", "practice", "index")
 	return cmd
 }
 
@@ -118,7 +113,7 @@ func (o *reelOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	defer o.bars.done()
+	defer o.bars.Done()
 	draft, err := o.choose.draft(ctx, recipe)
 	if err != nil {
 		return err
@@ -143,9 +138,13 @@ func (o *reelOptions) run(ctx context.Context) error {
 	}
 	defer stop()
 	report, err := maker.Make(ctx, draft, out)
-	o.bars.done()
+	o.bars.Done()
 	if report.Made {
-		err = errors.Join(err, o.print(report))
+		for _, few := range report.Plan.Few {
+			fmt.Fprintf(o.streams.Err, "too few: %s\n", few)
+		}
+		_, said := fmt.Fprintln(o.streams.Out, strings.Join(report.Lines(o.beside), "\n"))
+		err = errors.Join(err, said)
 	}
 	if err == nil {
 		err = o.streams.summary(began, o.next(report))
@@ -181,53 +180,17 @@ func (o *chooseOptions) draft(ctx context.Context, recipe reel.Recipe) (*reel.Dr
 	return draft, err
 }
 
-// print says what was made.
-func (o *reelOptions) print(r reel.Report) error {
-	for _, few := range r.Plan.Few {
-		fmt.Fprintf(o.streams.Err, "too few: %s\n", few)
-	}
-	p := r.Plan
-	done := fmt.Sprintf("%s, %d new", tags.Count(r.Segments, "segment"), r.Rendered)
-	if r.Unchanged {
-		done = "unchanged"
-	}
-	_, err := fmt.Fprintf(o.streams.Out, "%s: %s, %s, %d×%d at %s frames a second (%s)\n",
-		r.Out, tags.Count(p.Clips(), "clip"), p.House.Rate.Duration(r.Frames), p.House.Width, p.House.Height, p.House.Rate, done)
-	if err != nil {
-		return err
-	}
-	stem, name := reel.Stem(r.Out), filepath.Base(r.Out)
-	base := filepath.Base(stem)
-	if o.beside.Practice {
-		also := ""
-		if o.beside.PDF {
-			also = "; beside it " + base + reel.PDFSuffix
-		}
-		if _, err := fmt.Fprintf(o.streams.Out, "%s: practice sheet of %s%s\n", stem+reel.PracticeSuffix, name, also); err != nil {
-			return err
-		}
-	}
-	if o.beside.Page {
-		_, err = fmt.Fprintf(o.streams.Out, "%s: page of %s; beside it %s, %s and %s\n", stem+reel.PageSuffix, name,
-			base+reel.ContactSuffix, base+reel.ChaptersSuffix, base+reel.CaptionsSuffix)
-	}
-	if err == nil && r.Indexed > 0 {
-		_, err = fmt.Fprintf(o.streams.Out, "%s: %s of this folder\n", filepath.Join(filepath.Dir(r.Out), reel.IndexName), tags.Count(r.Indexed, "reel"))
-	}
-	return err
-}
-
 // runQuick makes a reel to look at, and says what it lacks.
 func (o *reelOptions) runQuick(ctx context.Context, maker *reel.Maker, draft *reel.Draft, out string) error {
 	report, err := maker.Quick(ctx, draft, out)
-	o.bars.done()
+	o.bars.Done()
 	if errors.Is(err, render.ErrNotQuick) {
 		return fmt.Errorf("%w: leave --quick out", err)
 	}
 	if err != nil {
 		return err
 	}
-	return terminal.Paragraph(o.streams.Out, terminal.Width(o.streams.Out), fmt.Sprintf(
+	return terminal.Paragraphs(o.streams.Out, fmt.Sprintf(
 		"%s: %s, %s. A quick look, not to be handed out: clips hold up to %.1f s more than was asked for, labels are a subtitle track, and there are no slates, no clock and no numbers.",
 		out, tags.Count(report.Clips, "clip"), report.Length, report.More.Seconds()))
 }

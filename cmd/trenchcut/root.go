@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"slices"
 	"strings"
 	"syscall"
 
@@ -31,6 +30,9 @@ type streams struct {
 func systemStreams() streams {
 	return streams{os.Stdin, terminal.Guard(os.Stdout), terminal.Guard(os.Stderr), term.IsTerminal(int(os.Stderr.Fd()))}
 }
+
+// bars draws how far the work is.
+func (s streams) bars() *terminal.Bars { return terminal.NewBars(s.Err, s.IsTerminal) }
 
 // commands is every command, in the order the help lists them.
 var commands = []func(streams) *cobra.Command{
@@ -64,11 +66,11 @@ func run(args []string, s streams) int {
 	s.Err = terminal.NewScreen(s.Err)
 	root := newRootCommand(s)
 	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	cmd, err := root.ExecuteContextC(ctx)
 	if err != nil && ctx.Err() != nil {
 		err = ctx.Err() // whatever broke, it broke because it was stopped
 	}
-	printError(s.Err, err)
+	printError(s.Err, cmd, err)
 	return exitCode(err)
 }
 
@@ -82,8 +84,8 @@ func stopSignals() []os.Signal {
 	return list
 }
 
-// printError tells the user what went wrong.
-func printError(w io.Writer, err error) {
+// printError tells the user what went wrong with cmd.
+func printError(w io.Writer, cmd *cobra.Command, err error) {
 	var reported reportedError
 	var faults tags.Faults
 	var usage usageError
@@ -99,8 +101,8 @@ func printError(w io.Writer, err error) {
 		if advice := adviceOn(err); advice != "" {
 			fmt.Fprint(w, terminal.Wrap(advice, width))
 		}
-		if errors.As(err, &usage) && usage.help != "" {
-			fmt.Fprintf(w, "see %s --help\n", usage.help)
+		if errors.As(err, &usage) {
+			fmt.Fprintf(w, "see %s --help\n", cmd.CommandPath())
 		}
 	}
 }
@@ -132,9 +134,7 @@ Exit codes:
 	cobra.MousetrapHelpText = "" // welcome says what to do instead
 	help.Set(root)
 	root.SetVersionTemplate(versionText())
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usageError{err, cmd.CommandPath()}
-	})
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	for _, command := range commands {
 		root.AddCommand(command(s))
 	}
@@ -150,7 +150,7 @@ func knownCommand(root *cobra.Command, args []string) error {
 	if near := root.SuggestionsFor(args[0]); len(near) > 0 {
 		msg += fmt.Sprintf("; did you mean %q?", strings.Join(near, `" or "`))
 	}
-	return usageError{errors.New(msg), root.CommandPath()}
+	return usageError{errors.New(msg)}
 }
 
 // noArguments refuses arguments of a command that takes flags only.
@@ -158,16 +158,27 @@ func noArguments(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	return usageError{fmt.Errorf("%s takes no arguments, got %q", cmd.CommandPath(), args[0]), cmd.CommandPath()}
+	return wrongCall("%s takes no arguments, got %q", cmd.CommandPath(), args[0])
 }
 
-// exclusive refuses two of the flags at once, as a call that was wrong.
-func exclusive(cmd *cobra.Command, names ...string) {
+// oneArgument refuses more and, unless it may be left out, none of what a command takes one of.
+func oneArgument(of string, optional bool) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if n := len(args); n > 1 || n == 0 && !optional {
+			return wrongCall("%s takes one %s, got %d", cmd.CommandPath(), of, n)
+		}
+		return nil
+	}
+}
+
+// exclusive refuses a flag together with any of the others.
+func exclusive(cmd *cobra.Command, name string, others ...string) {
 	before := cmd.PreRunE
 	cmd.PreRunE = func(cmd *cobra.Command, args []string) error {
-		given := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !cmd.Flags().Changed(name) })
-		if len(given) > 1 {
-			return usageError{fmt.Errorf("--%s and --%s do not go together: want one of them", given[0], given[1]), cmd.CommandPath()}
+		for _, other := range others {
+			if cmd.Flags().Changed(name) && cmd.Flags().Changed(other) {
+				return wrongCall("--%s and --%s do not go together: want one of them", name, other)
+			}
 		}
 		if before != nil {
 			return before(cmd, args)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -54,11 +53,11 @@ With --vocabulary it knows the staff's own words too.`,
 func (o *schemaOptions) run(args []string) error {
 	kinds := slices.Sorted(maps.Keys(schemas))
 	if len(args) != 1 {
-		return usageError{fmt.Errorf("want one kind of file: %s", tags.Either(kinds)), "trenchcut schema"}
+		return wrongCall("want one kind of file: %s", tags.Either(kinds))
 	}
 	of, ok := schemas[args[0]]
 	if !ok {
-		return usageError{fmt.Errorf("unknown kind of file %q; %s", args[0], tags.DidYouMean(args[0], kinds)), "trenchcut schema"}
+		return wrongCall("unknown kind of file %q; %s", args[0], tags.DidYouMean(args[0], kinds))
 	}
 	v, faults, err := tags.LoadVocabulary(o.staff)
 	if err != nil {

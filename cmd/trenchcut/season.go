@@ -46,6 +46,15 @@ func (o *seasonOptions) load(ctx context.Context, film session.FilmUse) (*sessio
 	return session.Load(ctx, r)
 }
 
+// loadFaultless is load of games without a fault.
+func (o *seasonOptions) loadFaultless(ctx context.Context, film session.FilmUse) (*session.Session, error) {
+	s, err := o.load(ctx, film)
+	if err != nil {
+		return nil, err
+	}
+	return s, s.Faults.Err()
+}
+
 // vocabularyBeside is the vocabulary that holds for a tag file, which may not exist yet.
 func (o seasonOptions) vocabularyBeside(tagFile string) (*tags.Vocabulary, error) {
 	o.request.Games = []string{filepath.Dir(tagFile)}

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
+	"trenchcut/pipeline/reel"
 	"trenchcut/pipeline/session"
 	"trenchcut/tags"
 	"trenchcut/tags/listing"
@@ -101,7 +102,7 @@ their curves. It replaces a file only with --force, as do --page and --xlsx.
 	f.StringVar(&o.page, "page", "", "write the tables to a page that prints, a `file` ending in .html; of grades with a sheet for each player, of week with one for the room, each man and the next line")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("table", completeTables)
-	_ = cmd.RegisterFlagCompletionFunc("against", o.choose.complete)
+	_ = cmd.RegisterFlagCompletionFunc("against", o.choose.completion((*query.Registry).OfferTerms))
 	exclusive(cmd, "json", "csv")
 	return cmd
 }
@@ -126,7 +127,7 @@ func completeTables(_ *cobra.Command, _ []string, typed string) ([]string, cobra
 func (o *statsOptions) run(ctx context.Context) error {
 	asked, err := o.named()
 	if err != nil {
-		return usageError{err, "trenchcut stats"}
+		return usageError{err}
 	}
 	loaded, q, err := o.choose.load(ctx, session.FilmForRates)
 	if err != nil {
@@ -179,7 +180,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 func breakdowns(registry *query.Registry, by []string) ([]query.Fact, error) {
 	var facts []query.Fact
 	for _, keys := range by {
-		named, err := namedFacts(registry, "stats", "by", strings.Split(keys, ","))
+		named, err := namedFacts(registry, "by", strings.Split(keys, ","))
 		if err != nil {
 			return nil, err
 		}
@@ -188,27 +189,23 @@ func breakdowns(registry *query.Registry, by []string) ([]query.Fact, error) {
 	return facts, nil
 }
 
+// compare tells the reps of first beside those that --against chooses.
 func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *query.Query) error {
 	second, err := query.Parse(o.against, o.choose.where, season.Vocabulary, season)
 	if err != nil {
 		return err
 	}
-	for _, q := range []*query.Query{first, second} {
-		if err := report.RefuseChoice(q); err != nil {
-			return err
-		}
-	}
-	if err := second.Judge(ctx, season); err != nil {
+	if err := errors.Join(report.RefuseChoice(first), report.RefuseChoice(second)); err != nil {
 		return err
 	}
-	if err := ctx.Err(); err != nil {
+	if err := errors.Join(second.Judge(ctx, season), ctx.Err()); err != nil {
 		return err
 	}
 	sides := [2]report.Side{{Query: first, Terms: o.choose.terms}, {Query: second, Terms: o.against}}
-	for i, q := range []*query.Query{first, second} {
-		chosen := q.Reps(season)
+	for i := range sides {
+		chosen := sides[i].Query.Reps(season)
 		if len(chosen.Reps) == 0 && !o.json && !o.csv {
-			return o.printNone(q, season)
+			return o.printNone(sides[i].Query, season)
 		}
 		sides[i].Reps, sides[i].Unjudged = chosen.Reps, chosen.Unjudged
 	}
@@ -242,41 +239,30 @@ func (o *statsOptions) printNone(q *query.Query, season *tags.Season) error {
 // named is the tables that were asked for; none for a comparison. It refuses what does not
 // go together.
 func (o *statsOptions) named() ([]report.Definition, error) {
-	tables, err := o.namedTables()
-	if err == nil {
-		err = o.checkPage()
+	chart, against := o.chart.files != nil, o.against != nil
+	for _, c := range []struct {
+		wrong bool
+		say   string
+	}{
+		{against && (o.byAsked || o.xlsx != "" || o.tablesAsked && !chart), "--against is a table of its own: want it without --table, --by and --xlsx"},
+		{o.xlsx != "" && (o.json || o.csv), "--xlsx writes a file and prints nothing: want it without --json and --csv"},
+		{!endsIn(o.xlsx, report.WorkbookSuffix), fmt.Sprintf("--xlsx %s: the name of a spreadsheet ends in %s", o.xlsx, report.WorkbookSuffix)},
+		{o.csv && !against && (len(o.tables) != 1 || o.tables[0] == report.All), "--csv prints one table: want one name after --table, or --xlsx for many"},
+		{!endsIn(o.page, reel.PageSuffix), fmt.Sprintf("--page %s: the name of a page ends in %s", o.page, reel.PageSuffix)},
+		{o.page != "" && (o.json || o.csv || chart || against), "--page writes tables and prints nothing: want it without --json, --csv, --chart and --against"},
+		{!chart && (o.chart.of != "" || o.chart.sized), "--chart-of and --chart-size say how to draw: want --chart, and a file to draw into"},
+		{o.force && !chart && o.xlsx == "" && o.page == "", "--force replaces a file: want it with --chart, --page or --xlsx"},
+		{chart && (o.json || o.csv || o.xlsx != ""), "--chart draws a table and prints nothing: want it without --json, --csv and --xlsx"},
+	} {
+		if c.wrong {
+			return nil, errors.New(c.say)
+		}
 	}
 	switch {
-	case err != nil:
-		return nil, err
-	case o.chart.files == nil && (o.chart.of != "" || o.chart.sized):
-		return nil, errors.New("--chart-of and --chart-size say how to draw: want --chart, and a file to draw into")
-	case o.force && o.chart.files == nil && o.xlsx == "" && o.page == "":
-		return nil, errors.New("--force replaces a file: want it with --chart, --page or --xlsx")
-	case o.chart.files == nil:
-		return tables, nil
-	case o.json || o.csv || o.xlsx != "":
-		return nil, errors.New("--chart draws a table and prints nothing: want it without --json, --csv and --xlsx")
-	case o.against != nil:
+	case against && chart:
 		return nil, o.chart.checkAgainst(o.tables)
-	}
-	return tables, o.chart.check(tables)
-}
-
-func (o *statsOptions) namedTables() ([]report.Definition, error) {
-	switch {
-	case o.against != nil && o.chart.files != nil && !o.byAsked && o.xlsx == "":
+	case against:
 		return nil, nil
-	case o.against != nil && (o.tablesAsked || o.byAsked || o.xlsx != ""):
-		return nil, errors.New("--against is a table of its own: want it without --table, --by and --xlsx")
-	case o.against != nil:
-		return nil, nil
-	case o.xlsx != "" && (o.json || o.csv):
-		return nil, errors.New("--xlsx writes a file and prints nothing: want it without --json and --csv")
-	case o.xlsx != "" && !strings.EqualFold(filepath.Ext(o.xlsx), report.WorkbookSuffix):
-		return nil, fmt.Errorf("--xlsx %s: the name of a spreadsheet ends in %s", o.xlsx, report.WorkbookSuffix)
-	case o.csv && (len(o.tables) != 1 || o.tables[0] == report.All):
-		return nil, errors.New("--csv prints one table: want one name after --table, or --xlsx for many")
 	case o.xlsx != "" && !o.tablesAsked:
 		return report.Definitions(), nil
 	}
@@ -284,5 +270,14 @@ func (o *statsOptions) namedTables() ([]report.Definition, error) {
 	if err != nil {
 		return nil, fmt.Errorf("--table: %w", err)
 	}
-	return tables, nil
+	if chart {
+		err = o.chart.check(tables)
+	}
+	return tables, err
+}
+
+// endsIn reports whether a file that is to be written has a name of its kind; one that is not
+// asked for has.
+func endsIn(file, suffix string) bool {
+	return file == "" || strings.EqualFold(filepath.Ext(file), suffix)
 }

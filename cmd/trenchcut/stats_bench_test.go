@@ -56,7 +56,7 @@ func BenchmarkStatsTables(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		by, err := namedFacts(q.Registry(), "stats", "by", []string{"last-move", "first-move", "set"})
+		by, err := namedFacts(q.Registry(), "by", []string{"last-move", "first-move", "set"})
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -1,12 +1,9 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
-	"image"
 	"maps"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -26,8 +23,6 @@ type chartOptions struct {
 	sized bool // whether size was asked for
 }
 
-var chartSizes = map[string]image.Point{"paper": draw.Paper, "wide": draw.Wide, "phone": draw.Phone}
-
 func (o *chartOptions) addFlags(cmd *cobra.Command) {
 	of := report.ChartsOf()
 	f := cmd.Flags()
@@ -36,7 +31,7 @@ func (o *chartOptions) addFlags(cmd *cobra.Command) {
 	f.StringVar(&o.size, "chart-size", "paper", "paper (A4 lying), wide (16:9) or phone")
 	// These fail only for a flag there is not.
 	_ = cmd.RegisterFlagCompletionFunc("chart-of", cobra.FixedCompletions(of, cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("chart-size", cobra.FixedCompletions(slices.Sorted(maps.Keys(chartSizes)), cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("chart-size", cobra.FixedCompletions(slices.Sorted(maps.Keys(draw.ChartSizes)), cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("chart", cobra.FixedCompletions([]cobra.Completion{"svg", "png"}, cobra.ShellCompDirectiveFilterFileExt))
 }
 
@@ -63,24 +58,22 @@ func (o *chartOptions) checkAgainst(tables []string) error {
 }
 
 func (o *chartOptions) checkFiles() error {
-	if _, ok := chartSizes[o.size]; !ok {
-		return fmt.Errorf("--chart-size %s: want %s", o.size, tags.Either(slices.Sorted(maps.Keys(chartSizes))))
+	if _, ok := draw.ChartSizes[o.size]; !ok {
+		return fmt.Errorf("--chart-size %s: want %s", o.size, tags.Either(slices.Sorted(maps.Keys(draw.ChartSizes))))
 	}
 	for _, file := range o.files {
-		if !isSVG(file) && !strings.EqualFold(filepath.Ext(file), ".png") {
-			return fmt.Errorf("--chart %s: the name of a chart ends in .svg or .png", file)
+		if err := draw.CheckChartFile(file); err != nil {
+			return fmt.Errorf("--chart %w", err)
 		}
 	}
 	return nil
 }
 
-func isSVG(file string) bool { return strings.EqualFold(filepath.Ext(file), ".svg") }
-
 // drawTable draws the only table asked for.
 func (o *statsOptions) drawTable(table report.Definition, r *report.Request) error {
 	c, err := table.Chart(r, o.chart.of)
 	if errors.Is(err, report.ErrOneKey) {
-		return usageError{errors.New("--chart draws times by one key: want one after --by"), "trenchcut stats"}
+		return wrongCall("--chart draws times by one key: want one after --by")
 	}
 	if err != nil {
 		return err
@@ -97,21 +90,12 @@ func (o *statsOptions) writeCharts(c report.Chart, what string) error {
 	if err != nil {
 		return err
 	}
-	scene, err := draw.Chart(c, chartSizes[o.chart.size], draw.PaperLook(recipe.Look))
+	scene, err := draw.Chart(c, draw.ChartSizes[o.chart.size], draw.PaperLook(recipe.Look))
 	if err != nil {
 		return err
 	}
 	for _, file := range o.chart.files {
-		err := o.replace(file, func() ([]byte, error) {
-			var data bytes.Buffer
-			if isSVG(file) {
-				err := scene.SVG(&data)
-				return data.Bytes(), err
-			}
-			err := scene.PNG(&data)
-			return data.Bytes(), err
-		})
-		if err != nil {
+		if err := o.replace(file, func() ([]byte, error) { return scene.File(file) }); err != nil {
 			return err
 		}
 		if _, err := fmt.Fprintf(o.Err, "%s: chart of %s\n", file, what); err != nil {

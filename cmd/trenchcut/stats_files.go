@@ -1,13 +1,9 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"path/filepath"
-	"strings"
 
 	"trenchcut/pipeline/page"
-	"trenchcut/pipeline/reel"
 	"trenchcut/tags"
 	"trenchcut/tags/files"
 	"trenchcut/tags/report"
@@ -33,19 +29,6 @@ func (o *statsOptions) writeFiles(asked []report.Definition, tables []report.Tab
 	return err
 }
 
-// checkPage refuses what does not go with a page.
-func (o *statsOptions) checkPage() error {
-	switch {
-	case o.page == "":
-		return nil
-	case !strings.EqualFold(filepath.Ext(o.page), reel.PageSuffix):
-		return fmt.Errorf("--page %s: the name of a page ends in %s", o.page, reel.PageSuffix)
-	case o.json || o.csv || o.chart.files != nil || o.against != nil:
-		return errors.New("--page writes tables and prints nothing: want it without --json, --csv, --chart and --against")
-	}
-	return nil
-}
-
 // replace makes a file and writes it whole. Without --force it refuses, as a wrong call, to
 // write where a file is.
 func (o *statsOptions) replace(path string, make func() ([]byte, error)) error {
@@ -61,8 +44,5 @@ func (o *statsOptions) replace(path string, make func() ([]byte, error)) error {
 
 // mayWrite refuses, as a wrong call, to write where files are without --force.
 func (o *statsOptions) mayWrite(paths ...string) error {
-	if err := (files.Policy{Force: o.force}).Check(paths...); err != nil {
-		return usageError{err, "trenchcut stats"}
-	}
-	return nil
+	return calledWrong(files.Policy{Force: o.force}.Check(paths...))
 }

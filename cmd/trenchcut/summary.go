@@ -16,7 +16,7 @@ func (s streams) summary(began time.Time, next string) error {
 	if !s.IsTerminal {
 		return nil
 	}
-	return terminal.Paragraph(s.Err, terminal.Width(s.Err), summaryWords(time.Since(began), next))
+	return terminal.Paragraphs(s.Err, summaryWords(time.Since(began), next))
 }
 
 func summaryWords(took time.Duration, next string) string {

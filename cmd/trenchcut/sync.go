@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"trenchcut/cmd/internal/terminal"
-	"trenchcut/pipeline/render"
 	"trenchcut/pipeline/session"
 	"trenchcut/pipeline/sync"
 	"trenchcut/tags"
@@ -68,11 +67,8 @@ ball hears it four frames late and is set as much too late; --nudge moves it.`,
 }
 
 func (o *syncOptions) run(ctx context.Context) error {
-	loaded, err := o.season.load(ctx, session.FilmOfGames)
+	loaded, err := o.season.loadFaultless(ctx, session.FilmOfGames)
 	if err != nil {
-		return err
-	}
-	if err := loaded.Faults.Err(); err != nil {
 		return err
 	}
 	machine, err := loaded.Machine()
@@ -86,13 +82,13 @@ func (o *syncOptions) run(ctx context.Context) error {
 	req, err := sync.ParseRequest(o.marks, o.nudges)
 	req.Again = o.again
 	if err := errors.Join(err, req.Check(season, films)); err != nil {
-		return usageError{err, "trenchcut sync"}
+		return usageError{err}
 	}
-	bars := &bars{streams: o.streams}
+	bars := o.streams.bars()
 	proposals, err := sync.Find(ctx, machine.Library, season, films, req, func(done, total tags.Frame) {
-		bars.show(render.Event{Stage: "listening", Done: done, Total: total})
+		bars.Show("listening", int64(done), int64(total))
 	})
-	bars.done()
+	bars.Done()
 	if err != nil {
 		return err
 	}
@@ -106,7 +102,7 @@ func (o *syncOptions) run(ctx context.Context) error {
 		}
 	}
 	if sync.BySound(proposals) {
-		if err := terminal.Paragraph(o.Err, terminal.PageWidth, sync.SoundTakesTime); err != nil {
+		if err := terminal.Paragraphs(o.Err, sync.SoundTakesTime); err != nil {
 			return err
 		}
 	}

@@ -53,7 +53,7 @@ func (o *warmOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	defer o.bars.done()
+	defer o.bars.Done()
 	draft, err := o.choose.draft(ctx, recipe)
 	if err != nil {
 		return err
@@ -64,7 +64,7 @@ func (o *warmOptions) run(ctx context.Context) error {
 	}
 	defer stop()
 	distinct, rendered, err := maker.Warm(ctx, draft)
-	o.bars.done()
+	o.bars.Done()
 	if err != nil {
 		return err
 	}

@@ -22,7 +22,7 @@ func welcome(ctx context.Context, s streams) error {
 		return err
 	}
 	said, next := whatToDo(ctx, folder)
-	if err := terminal.Paragraph(s.Out, terminal.Width(s.Out), said); err != nil {
+	if err := terminal.Paragraphs(s.Out, said); err != nil {
 		return err
 	}
 	for _, n := range next {

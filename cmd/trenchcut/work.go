@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"log/slog"
@@ -54,10 +55,10 @@ func (o *workOptions) run(ctx context.Context) error {
 		return tags.WrongRequest(err)
 	}
 	if !ok {
-		return usageError{fmt.Errorf("work wants --at, or %s: the key file worker.key of the machine where \"trenchcut farm\" runs", atVariable), "trenchcut work"}
+		return wrongCall("work wants --at, or %s: the key file worker.key of the machine where \"trenchcut farm\" runs", atVariable)
 	}
 	if o.atOnce < 1 {
-		return usageError{fmt.Errorf("--jobs wants at least 1"), "trenchcut work"}
+		return wrongCall("--jobs wants at least 1")
 	}
 	for _, folder := range o.film {
 		if _, err := os.Stat(folder); err != nil {
@@ -86,7 +87,7 @@ func (o *workOptions) run(ctx context.Context) error {
 		return err
 	}
 	w := &farm.Worker{
-		Farm: f, Name: o.called(), Tool: machine.Tool, Toolchain: toolchain, Store: machine.Store,
+		Farm: f, Name: cmp.Or(o.name, farm.ThisMachine()), Tool: machine.Tool, Toolchain: toolchain, Store: machine.Store,
 		Copies: copies, AtOnce: o.atOnce, Log: slog.New(terminal.NewLog(o.Out, slog.LevelInfo)),
 	}
 	if _, err := fmt.Fprintf(o.Out, "%s works for the farm at %s, %s at once, with %s of film here. Ctrl-C ends it.\n",
@@ -94,15 +95,4 @@ func (o *workOptions) run(ctx context.Context) error {
 		return err
 	}
 	return w.Run(ctx)
-}
-
-// called is the name of this machine.
-func (o *workOptions) called() string {
-	if o.name != "" {
-		return o.name
-	}
-	if name, err := os.Hostname(); err == nil {
-		return name
-	}
-	return "a machine without a name"
 }

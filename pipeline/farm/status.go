@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"fmt"
+	"os"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/nats-io/nats.go"
@@ -110,4 +113,66 @@ func (f *Farm) wanted(ctx context.Context, key plan.Key) bool {
 	}
 	_, err = f.nc.RequestWithContext(ctx, wantOf(key), data)
 	return err == nil
+}
+
+// watchEvery is how often Watch looks.
+const watchEvery = 3 * time.Second
+
+// Watch shows the board whenever it is another, until ctx ends.
+func (f *Farm) Watch(ctx context.Context, show func(board string) error) error {
+	last := ""
+	for {
+		board, err := f.Board(ctx)
+		if ctx.Err() != nil {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("look at the farm: %w", err)
+		}
+		if board != last {
+			last = board
+			if err := show(board); err != nil {
+				return err
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(watchEvery):
+		}
+	}
+}
+
+// Board is who works on what, in words: how many machines there are and what waits, then a line
+// a machine.
+func (f *Farm) Board(ctx context.Context) (string, error) {
+	all, err := f.Who(ctx, time.Second)
+	if err != nil {
+		return "", err
+	}
+	queued, begun, err := f.Waiting(ctx)
+	if err != nil {
+		return "", err
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s; %d wait, %d being cut\n", tags.Count(len(all), "machine"), queued, begun)
+	for _, s := range all {
+		fmt.Fprintf(&b, "  %s: %d of %d at work, %s done", s.Name, len(s.Doing), s.AtOnce, tags.Count(s.Done, "segment"))
+		for _, d := range s.Doing {
+			fmt.Fprintf(&b, "; %s, %d %%", d.What, 100*int64(d.Frames)/max(int64(d.Of), 1))
+		}
+		if s.Full != "" {
+			fmt.Fprintf(&b, "; takes none: %s", s.Full)
+		}
+		b.WriteString("\n")
+	}
+	return b.String(), nil
+}
+
+// ThisMachine is the name of the machine that this program runs on.
+func ThisMachine() string {
+	if name, err := os.Hostname(); err == nil {
+		return name
+	}
+	return "a machine without a name"
 }

@@ -52,6 +52,44 @@ func ParsePin(text string) (Pin, error) {
 	return pin, nil
 }
 
+// UsualFloor is how long a shot of a play lasts at least, where nobody says otherwise.
+const UsualFloor = "2.5s"
+
+// ParseRequest reads what somebody types: film as [FindFootage] has it, the length under which a
+// shot shows no play, pins, and numbers of shots that show none. The error is everything that is
+// wrong with them.
+func ParseRequest(film []string, floor string, pins, leaveOut []string) (Request, error) {
+	var req Request
+	var errs []error
+	fail := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
+	if at, err := tags.ParseInstant(floor); err != nil || at.NeedsRate() || at.From != tags.FromFilm {
+		fail("floor %s: want a length of time such as 2.5s", floor)
+	} else {
+		req.Floor = tags.Time(at.N)
+	}
+	for _, text := range pins {
+		pin, err := ParsePin(text)
+		if err != nil {
+			fail("pin %w", err)
+			continue
+		}
+		req.Pins = append(req.Pins, pin)
+	}
+	for _, text := range leaveOut {
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			fail("leave out %s: want the numbers of shots, such as 7,12", text)
+			continue
+		}
+		req.LeaveOut = append(req.LeaveOut, n)
+	}
+	var err error
+	if req.Footage, err = FindFootage(film); err != nil {
+		errs = append(errs, err)
+	}
+	return req, errors.Join(errs...)
+}
+
 func wrong(format string, args ...any) error { return tags.WrongRequest(fmt.Errorf(format, args...)) }
 
 // Check is everything that can be seen to be wrong with a request before any film is

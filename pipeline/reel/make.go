@@ -61,6 +61,34 @@ type Report struct {
 	Indexed int
 }
 
+// Lines is what was made, a line a file: the reel, then what lies beside it.
+func (r Report) Lines(beside Beside) []string {
+	done := fmt.Sprintf("%s, %d new", tags.Count(r.Segments, "segment"), r.Rendered)
+	if r.Unchanged {
+		done = "unchanged"
+	}
+	house := r.Plan.House
+	lines := []string{fmt.Sprintf("%s: %s, %s, %d×%d at %s frames a second (%s)",
+		r.Out, tags.Count(r.Plan.Clips(), "clip"), house.Rate.Duration(r.Frames), house.Width, house.Height, house.Rate, done)}
+	stem, name := Stem(r.Out), filepath.Base(r.Out)
+	base := filepath.Base(stem)
+	if beside.Practice {
+		also := ""
+		if beside.PDF {
+			also = "; beside it " + base + PDFSuffix
+		}
+		lines = append(lines, fmt.Sprintf("%s: practice sheet of %s%s", stem+PracticeSuffix, name, also))
+	}
+	if beside.Page {
+		lines = append(lines, fmt.Sprintf("%s: page of %s; beside it %s, %s and %s", stem+PageSuffix, name,
+			base+ContactSuffix, base+ChaptersSuffix, base+CaptionsSuffix))
+	}
+	if r.Indexed > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %s of this folder", filepath.Join(filepath.Dir(r.Out), IndexName), tags.Count(r.Indexed, "reel")))
+	}
+	return lines
+}
+
 // Plan plans the reel of a draft as Make would make it.
 func (m *Maker) Plan(ctx context.Context, d *Draft) (*plan.Plan, error) {
 	machine, err := d.Session.Machine()

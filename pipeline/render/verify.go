@@ -16,6 +16,23 @@ type Verification struct {
 	Compared tags.Frame
 }
 
+// Doubts is what whoever shows the reel should know, a sentence each: films that are not known here, or
+// not as they were, and damaged film that it shows.
+func (v Verification) Doubts() []string {
+	var said []string
+	for _, f := range v.Missing {
+		said = append(said, fmt.Sprintf("film %s is not among the games, or is not as it was when the reel was made", f.File))
+	}
+	last := ""
+	for _, e := range v.Manifest.Entries {
+		if e.Damaged != "" && e.Chapter != last {
+			last = e.Chapter
+			said = append(said, fmt.Sprintf("%s shows film that is damaged %s", e.Chapter, e.Damaged))
+		}
+	}
+	return said
+}
+
 // Verify holds the reel at out to its manifest, decodes it whole and compares its pictures with
 // the film and with slates drawn again: some of each clip, or every one. It fails where they do
 // not agree, and with [ErrNoPlan] where what the reel should show is not known here. Films knows

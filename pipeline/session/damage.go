@@ -2,7 +2,9 @@ package session
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"sync"
 
 	"trenchcut/tags"
 	"trenchcut/tags/files"
@@ -17,9 +19,8 @@ type shown struct {
 
 // Damage decodes every play on every angle, several at once, and says where film is damaged:
 // each place is a fault where the tags name the play's film, and a warning where pictures are
-// only missing. progress is told of frames that
-// are done, of how many; its calls may overlap.
-func (s *Session) Damage(ctx context.Context, workers int, progress func(more, total tags.Frame)) (tags.Faults, error) {
+// only missing. progress is told how many frames are done, of how many.
+func (s *Session) Damage(ctx context.Context, workers int, progress func(done, total tags.Frame)) (tags.Faults, error) {
 	machine, err := s.Machine()
 	if err != nil {
 		return nil, err
@@ -31,7 +32,14 @@ func (s *Session) Damage(ctx context.Context, workers int, progress func(more, t
 		spans[w.file] = append(spans[w.file], w.span)
 		total += w.span.Len()
 	}
-	found, err := machine.Library.Decode(ctx, spans, workers, func(more tags.Frame) { progress(more, total) })
+	var mu sync.Mutex
+	var done tags.Frame
+	found, err := machine.Library.Decode(ctx, spans, workers, func(more tags.Frame) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += more
+		progress(done, total)
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -81,4 +89,25 @@ func (s *Session) shown() []shown {
 		}
 	}
 	return all
+}
+
+// FilmNotes is what is odd about each film and what is done about it, a sentence each.
+func (s *Session) FilmNotes(ctx context.Context) ([]string, error) {
+	machine, err := s.Machine()
+	if err != nil {
+		return nil, err
+	}
+	var said []string
+	for _, g := range s.Season.Games {
+		for _, f := range g.Files() {
+			notes, err := machine.Library.Notes(ctx, f.File)
+			if err != nil {
+				return nil, err
+			}
+			for _, note := range notes {
+				said = append(said, fmt.Sprintf("%s: %s", files.Base(f.File), note))
+			}
+		}
+	}
+	return said, nil
 }

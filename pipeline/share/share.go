@@ -11,6 +11,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -36,22 +37,69 @@ type Unread struct {
 
 // Report is what was found in a folder, in order of the files.
 type Report struct {
+	Folder string
 	Files  int // that were looked at
 	Leaks  []Leak
 	Unread []Unread
 }
 
+// LeaksError says that what is to be handed out tells of somebody else.
+type LeaksError struct {
+	Folder string
+	Leaks  int
+	Unread int // files that were not looked through, or not all of them
+}
+
+func (e *LeaksError) Error() string {
+	said := fmt.Sprintf("%s tells of others in %s: do not hand it out", e.Folder, tags.Count(e.Leaks, "place"))
+	if e.Unread > 0 {
+		said += fmt.Sprintf("; %s could not be looked through besides", tags.Count(e.Unread, "file"))
+	}
+	return said
+}
+
+// Lines is what was found, a line each.
+func (r Report) Lines() []string {
+	var lines []string
+	for _, l := range r.Leaks {
+		lines = append(lines, fmt.Sprintf("%s: holds %s", l.File, l.What))
+	}
+	for _, u := range r.Unread {
+		lines = append(lines, fmt.Sprintf("not looked through: %s: %s", u.File, u.Why))
+	}
+	return lines
+}
+
+// Err is a [LeaksError] where something tells of somebody else, another error where not all
+// could be looked through, and nil where nothing tells.
+func (r Report) Err() error {
+	files := map[string]bool{}
+	for _, u := range r.Unread {
+		files[u.File] = true
+	}
+	switch {
+	case len(r.Leaks) > 0:
+		return &LeaksError{r.Folder, len(r.Leaks), len(files)}
+	case len(files) > 0:
+		return fmt.Errorf("%s: nothing tells of another player in what was read, but %s could not be looked through: look at what is named before it is handed out",
+			r.Folder, tags.Count(len(files), "file"))
+	default:
+		return nil
+	}
+}
+
 // Check looks through a folder of players' folders, or one player's own. A file is its
-// folder's player's; where no player has a folder of that name, nobody's. It fails where the
-// folder cannot be listed or ctx ends; a file that cannot be read is in the report.
+// folder's player's; where no player has a folder of that name, nobody's. It fails where ctx
+// ends, and with a [tags.RequestError] where the folder cannot be listed or holds nothing; a file
+// that cannot be read is in the report.
 func Check(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, folder string) (Report, error) {
 	whole, err := filepath.Abs(folder) // its name, where it is named as "."
 	if err != nil {
-		return Report{}, err
+		return Report{}, tags.WrongRequest(err)
 	}
 	entries, err := os.ReadDir(folder)
 	if err != nil {
-		return Report{}, err
+		return Report{}, tags.WrongRequest(err)
 	}
 	c := &check{ctx: ctx, tool: tool, book: secretsOf(season), owners: ownersOf(season), secrets: map[string][]secret{}}
 	top := filepath.Base(whole)
@@ -71,6 +119,10 @@ func Check(ctx context.Context, season *tags.Season, tool ffmpeg.Tool, folder st
 	c.report.Leaks = slices.Compact(c.report.Leaks)
 	slices.SortFunc(c.report.Unread, func(a, b Unread) int { return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Why, b.Why)) })
 	c.report.Unread = slices.Compact(c.report.Unread)
+	c.report.Folder = folder
+	if c.report.Files+len(c.report.Leaks)+len(c.report.Unread) == 0 && ctx.Err() == nil {
+		return c.report, tags.WrongRequest(fmt.Errorf("%s holds no file: nothing was looked through", folder))
+	}
 	return c.report, ctx.Err()
 }
 

@@ -28,6 +28,15 @@ type Change struct {
 // Empty reports whether the sheet changes nothing.
 func (c *Change) Empty() bool { return c.Added+c.Filled == 0 }
 
+// Counted says how much the sheet changes.
+func (c *Change) Counted() string {
+	text := fmt.Sprintf("%s added, %s filled", tags.Count(c.Added, "play"), tags.Count(c.Filled, "value"))
+	if c.Differs > 0 {
+		text += fmt.Sprintf(", %s kept where the sheet differs", tags.Count(c.Differs, "value"))
+	}
+	return text
+}
+
 // Write writes the tag file as it then is, unless nothing changes, and the ledger. It fails with
 // [files.ErrChanged] where the file is no longer what was read.
 func (c *Change) Write() error {

@@ -223,44 +223,16 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 	var onFilm []value
 	var reps repsOfRow
 	before := len(r.refused)
-	for i, cell := range r.sheet.Rows[row] {
-		if i >= len(l.columns) || cell.Text == "" {
+	for i, cell := range r.sheet.Rows[row][:min(len(l.columns), len(r.sheet.Rows[row]))] {
+		if cell.Text == "" {
 			continue
 		}
-		if l.columns[i].key == keySkip {
-			said := &r.understood.Columns[i]
-			said.counted(cell.Text)
-			if said.Heading == "" {
-				said.Refused++
-				r.again(value{text: strconv.Itoa(i)}, r.sheet.at(row, i), "the cell %q stands under no heading", short(cell.Text))
-			}
-			continue
-		}
-		c := l.columns[i]
-		pos := r.sheet.at(row, i)
+		c, pos, said := l.columns[i], r.sheet.at(row, i), &r.understood.Columns[i]
 		if c.key == "play" {
 			e.pos = pos
 		}
-		said := &r.understood.Columns[i]
-		said.counted(cell.Text)
-		if wrong := cell.wrong(); wrong != "" {
-			said.Refused++
-			r.refused.Add(pos, "%s", wrong)
-			reps.passOver(c, pos)
-			continue
-		}
-		if r.mapping != nil {
-			if meant, ok := r.mapping.words[c.key][sameWord(cell.Text)]; ok && c.key != keyExtra {
-				said.read(cell.Text, cmp.Or(meant, "nothing"))
-				if cell = (Cell{Text: meant}); meant == "" {
-					reps.passOver(c, pos)
-					continue
-				}
-			}
-		}
-		if c.says() && isDash(cell.Text) {
-			said.read(cell.Text, "nothing")
-			reps.passOver(c, pos)
+		cell, ok := r.meant(c, cell, said, pos, &reps)
+		if !ok {
 			continue
 		}
 		switch {
@@ -309,17 +281,48 @@ func (r *reader) row(l layout, row int) (e *entry, angle string) {
 		e.on(angle)
 	}
 	for i, c := range film {
-		if c.angle == "" {
-			c.angle = angle
-		}
-		if _, twice := e.on(c.angle)[c.key]; twice {
-			r.refused.Add(onFilm[i].pos, "the row gives %s of angle %s twice", c.key, c.angle)
+		on := e.on(cmp.Or(c.angle, angle))
+		if _, twice := on[c.key]; twice {
+			r.refused.Add(onFilm[i].pos, "the row gives %s of angle %s twice", c.key, cmp.Or(c.angle, angle))
 			continue
 		}
-		e.on(c.angle)[c.key] = onFilm[i]
+		on[c.key] = onFilm[i]
 	}
 	r.checkFilm(e)
 	return e, angle
+}
+
+// meant is a cell as the staff's mapping says it. It is false where the cell says nothing, and where it
+// cannot be read, which is counted and told.
+func (r *reader) meant(c column, cell Cell, said *ColumnRead, pos tags.Pos, reps *repsOfRow) (Cell, bool) {
+	said.counted(cell.Text)
+	if c.key == keySkip {
+		if said.Heading == "" {
+			said.Refused++
+			r.again(value{text: strconv.Itoa(pos.Column)}, pos, "the cell %q stands under no heading", short(cell.Text))
+		}
+		return cell, false
+	}
+	if wrong := cell.wrong(); wrong != "" {
+		said.Refused++
+		r.refused.Add(pos, "%s", wrong)
+		reps.passOver(c, pos)
+		return cell, false
+	}
+	if r.mapping != nil && c.key != keyExtra {
+		if meant, ok := r.mapping.words[c.key][sameWord(cell.Text)]; ok {
+			said.read(cell.Text, cmp.Or(meant, "nothing"))
+			cell = Cell{Text: meant}
+		}
+	}
+	if cell.Text != "" && c.says() && isDash(cell.Text) {
+		said.read(cell.Text, "nothing")
+		cell = Cell{}
+	}
+	if cell.Text == "" {
+		reps.passOver(c, pos)
+	}
+	return cell, cell.Text != ""
 }
 
 // value reads a cell as a field of the play.

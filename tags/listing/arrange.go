@@ -29,6 +29,20 @@ type Order struct {
 	Down bool
 }
 
+// ParseOrders reads names of facts, each with - before it for the other way round.
+func ParseOrders(registry *query.Registry, names []string) ([]Order, error) {
+	orders := make([]Order, len(names))
+	for i, name := range names {
+		plain, down := strings.CutPrefix(name, "-")
+		facts, err := registry.Named(plain)
+		if err != nil {
+			return nil, err
+		}
+		orders[i] = Order{facts[0], down}
+	}
+	return orders, nil
+}
+
 // Arrange sorts the list and divides it into groups. It fails where a list of plays is to be
 // arranged by what only reps have.
 func (l *List) Arrange(registry *query.Registry, by []query.Fact, sort []Order) error {

@@ -1,6 +1,7 @@
 package listing
 
 import (
+	"encoding/json"
 	"io"
 	"math"
 
@@ -44,6 +45,18 @@ func (l *List) CSV(w io.Writer) error {
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// JSONLines writes Objects, a line each.
+func (l *List) JSONLines(w io.Writer) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	for _, object := range l.Objects() {
+		if err := enc.Encode(object); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Objects is an object each, with the facts that are known; where the list is grouped, an object

@@ -292,8 +292,18 @@ const PageWidth = 80
 // Width is the width of the terminal that w is, or of a page.
 func Width(w io.Writer) int { return cmp.Or(WidthOf(w), PageWidth) }
 
-// Paragraph prints text in lines of at most width cells, broken at spaces.
-func Paragraph(w io.Writer, width int, text string) error {
+// Paragraphs prints each of texts in lines as wide as w, broken at spaces.
+func Paragraphs(w io.Writer, texts ...string) error {
+	for _, text := range texts {
+		if err := paragraph(w, Width(w), text); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// paragraph prints text in lines of at most width cells, broken at spaces.
+func paragraph(w io.Writer, width int, text string) error {
 	var out strings.Builder
 	at := 0
 	for _, word := range strings.Fields(tags.Printable(text)) {

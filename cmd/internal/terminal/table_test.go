@@ -41,7 +41,7 @@ func TestPrintTable(t *testing.T) {
 func TestPrintWrapped(t *testing.T) {
 	var out bytes.Buffer
 	text := strings.Repeat("six on runs, ", 30)
-	if err := Paragraph(&out, 40, text); err != nil {
+	if err := paragraph(&out, 40, text); err != nil {
 		t.Fatal(err)
 	}
 	for _, line := range strings.Split(out.String(), "\n") {

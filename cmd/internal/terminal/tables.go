@@ -79,7 +79,7 @@ type printer struct {
 func (p *printer) say(paragraphs ...string) {
 	for _, text := range paragraphs {
 		if p.err == nil {
-			p.err = Paragraph(p.w, p.width, text)
+			p.err = paragraph(p.w, p.width, text)
 		}
 	}
 }

@@ -33,7 +33,7 @@ func Understood(w io.Writer, u *exchange.Understood) error {
 		return err
 	}
 	if len(u.Others) > 0 {
-		if err := Paragraph(w, Width(w), "not read: worksheet "+strings.Join(u.Others, ", ")); err != nil {
+		if err := Paragraphs(w, "not read: worksheet "+strings.Join(u.Others, ", ")); err != nil {
 			return err
 		}
 	}
@@ -46,7 +46,7 @@ func Understood(w io.Writer, u *exchange.Understood) error {
 		return err
 	}
 	for _, line := range words {
-		if err := Paragraph(w, Width(w), line); err != nil {
+		if err := Paragraphs(w, line); err != nil {
 			return err
 		}
 	}

@@ -18,7 +18,7 @@ import (
 
 // Options says how a farm is served.
 type Options struct {
-	Folder string // for what is stored, and for the keys
+	Folder string // for what is stored, and for the keys; empty is one with the settings of this user
 	Listen string // HOST:PORT; no host is every address of this machine, port 0 any that is free
 	// Open lets in whoever knocks, without TLS: on this machine alone.
 	Open bool
@@ -52,6 +52,13 @@ func Start(o Options) (*Server, error) {
 	s := &Server{Beyond: !farm.Loopback(host)}
 	if o.Open && s.Beyond {
 		return nil, fmt.Errorf("a farm that lets in whoever knocks is for this machine alone: listen at 127.0.0.1:%d, or leave --no-key out", port)
+	}
+	if o.Folder == "" {
+		dir, err := os.UserConfigDir()
+		if err != nil {
+			return nil, fmt.Errorf("there is no place for the farm's keys: %w; name a folder", err)
+		}
+		o.Folder = filepath.Join(dir, "trenchcut", "farm")
 	}
 	if err := os.MkdirAll(o.Folder, 0o700); err != nil {
 		return nil, fmt.Errorf("make the farm's folder: %w", err)

@@ -1,27 +1,25 @@
-package main
+package terminal
 
 import (
 	"bytes"
 	"strings"
 	"testing"
 	"time"
-
-	"trenchcut/cmd/internal/terminal"
-	"trenchcut/pipeline/render"
 )
 
 // Bars with patience are drawn only of work that goes on, be it one step that tells nothing more.
 func TestBarsWait(t *testing.T) {
 	draw := func(patience time.Duration, wait bool) string {
 		var out bytes.Buffer
-		b := &bars{streams: streams{Err: terminal.NewScreen(&out), IsTerminal: true}, unit: "rows", patience: patience}
-		b.show(render.Event{Stage: "opening the sheet", Total: 1})
+		b := NewBars(NewScreen(&out), true)
+		b.Unit, b.Patience = "rows", patience
+		b.Show("opening the sheet", 0, 1)
 		for wait { // the timer's goroutine draws
 			b.mu.Lock()
 			wait = !b.over
 			b.mu.Unlock()
 		}
-		b.done()
+		b.Done()
 		return out.String()
 	}
 	if got := draw(time.Hour, false); got != "" {
