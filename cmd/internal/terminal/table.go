@@ -30,75 +30,91 @@ func Table(w io.Writer, width int, columns []report.Heading, rows [][]string) er
 	}
 	columns, rows = withoutSpare(width, columns, rows)
 	widths, gap := columnWidths(width, columns, rows)
+	t := tableWriter{w: w, out: bufio.NewWriter(w), columns: columns, widths: widths, gap: gap, colours: coloured(w), lines: make([][]string, len(columns))}
 	titles := make([]string, len(columns))
 	for i, c := range columns {
 		titles[i] = c.Title
 	}
-	out, colours := bufio.NewWriter(w), coloured(w)
-	put := func(line []byte) { _, _ = out.Write(append(line, '\n')) } // what fails is Flush's to say
-	lines := make([][]string, len(columns))                           // of each cell of a row
-	var line []byte
-	for n := range len(rows) + 1 {
-		row := titles
-		if n == 0 && strings.Join(titles, "") == "" {
+	if strings.Join(titles, "") != "" {
+		t.row(titles, true)
+	}
+	for _, row := range rows {
+		if len(row) == len(columns) {
+			t.row(row, false)
 			continue
 		}
-		if n > 0 {
-			row = rows[n-1]
-		}
-		if len(row) != len(columns) {
-			for _, part := range fold(tags.Printable(row[0]), width) {
-				put(append(line[:0], part...))
-			}
-			continue
-		}
-		most := 1
-		for i, c := range columns {
-			lines[i] = append(lines[i][:0], row[i])
-			if c.Fold && Cells(row[i]) > widths[i] {
-				lines[i] = fold(row[i], widths[i])
-			}
-			most = max(most, len(lines[i]))
-		}
-		for at := range most {
-			line = line[:0]
-			won := [2]int{} // where on the line a cell stands that tells of a win
-			for i, c := range columns {
-				if i > 0 {
-					line = append(line, gap...)
-				}
-				text := ""
-				if at < len(lines[i]) {
-					text = lines[i][at]
-				}
-				from := len(line)
-				line = appendFitted(line, text, widths[i], c.Right)
-				if colours && n > 0 && text != "" && slices.Contains(c.Wins, row[i]) {
-					won = [2]int{from, len(line)}
-				}
-			}
-			if won[1] > 0 {
-				_, _ = out.Write(line[:won[0]])
-				_ = out.Flush()
-				cell := string(line[won[0]:won[1]])
-				text := strings.TrimRight(cell, " ")
-				if err := styled(w, win, text); err != nil {
-					return err
-				}
-				line = append([]byte(cell[len(text):]), line[won[1]:]...)
-			}
-			if n > 0 {
-				put(bytes.TrimRight(line, " "))
-				continue
-			}
-			_ = out.Flush() // what fails fails again at the end
-			if err := styled(w, heading, string(bytes.TrimRight(line, " "))); err != nil {
-				return err
-			}
-			put(nil)
+		for _, part := range fold(tags.Printable(row[0]), width) {
+			t.put(append(t.line[:0], part...), 0, 0, win)
 		}
 	}
-	return out.Flush()
+	if t.err == nil {
+		t.err = t.out.Flush()
+	}
+	return t.err
+}
+
+// tableWriter writes the rows of a table until something fails, and keeps the failure.
+type tableWriter struct {
+	w       io.Writer
+	out     *bufio.Writer // to w
+	columns []report.Heading
+	widths  []int
+	gap     string
+	colours bool
+	lines   [][]string // of each cell of a row
+	line    []byte
+	err     error
+}
+
+// row writes the titles, or a row of a cell a column.
+func (t *tableWriter) row(row []string, titles bool) {
+	most := 1
+	for i, c := range t.columns {
+		t.lines[i] = append(t.lines[i][:0], row[i])
+		if c.Fold && Cells(row[i]) > t.widths[i] {
+			t.lines[i] = fold(row[i], t.widths[i])
+		}
+		most = max(most, len(t.lines[i]))
+	}
+	for at := range most {
+		t.line = t.line[:0]
+		from, to := 0, 0 // where on the line a cell stands that tells of a win
+		for i, c := range t.columns {
+			if i > 0 {
+				t.line = append(t.line, t.gap...)
+			}
+			text := ""
+			if at < len(t.lines[i]) {
+				text = t.lines[i][at]
+			}
+			start := len(t.line)
+			t.line = appendFitted(t.line, text, t.widths[i], c.Right)
+			if !titles && text != "" && slices.Contains(c.Wins, row[i]) {
+				from, to = start, len(t.line)
+			}
+		}
+		if titles {
+			t.put(t.line, 0, len(t.line), heading)
+		} else {
+			t.put(t.line, from, to, win)
+		}
+	}
+}
+
+// put writes a line, of which the part from a place to another is in a style.
+func (t *tableWriter) put(line []byte, from, to int, s style) {
+	if t.err != nil {
+		return
+	}
+	if part := bytes.TrimRight(line[from:to], " "); t.colours && len(part) > 0 {
+		_, _ = t.out.Write(line[:from])
+		_ = t.out.Flush() // what fails fails again
+		if t.err = styled(t.w, s, string(part)); t.err != nil {
+			return
+		}
+		line = line[from+len(part):]
+	}
+	_, t.err = t.out.Write(append(bytes.TrimRight(line, " "), '\n'))
 }
 
 // columnWidths is how wide each column is set, and what stands between two.
