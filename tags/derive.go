@@ -192,12 +192,7 @@ func (r *Rep) OverSooner() (sooner, known bool) {
 // Pressure reports whether the rep ended in pressure on the passer, as the vocabulary says
 // of its outcome and of what he did; unknown where neither is tagged or says so.
 func (r *Rep) Pressure() (pressure, known bool) {
-	return r.result(func(w *Word) string {
-		if w.Sack == "yes" {
-			return "yes"
-		}
-		return w.Pressure
-	})
+	return r.result((*Word).pressure)
 }
 
 // Sack reports whether the rep ended in a sack, or in a part of one, as the vocabulary says

@@ -31,6 +31,17 @@ func (v *Vocabulary) says(list, word string, of func(*Word) string) bool {
 	return w != nil && of(w) == "yes"
 }
 
+// pressure is what a word says of pressure, which a sack is too.
+func (w *Word) pressure() string {
+	if w.Sack == "yes" {
+		return "yes"
+	}
+	return w.Pressure
+}
+
+// IsPressure reports whether a word of an outcome, or of what he did, counts as pressure.
+func (w Word) IsPressure() bool { return w.pressure() == "yes" }
+
 // checkFlags finds what a word of the list key says that it cannot.
 func (w *Word) checkFlags(key string) Faults {
 	var fs Faults

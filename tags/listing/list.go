@@ -4,7 +4,6 @@ package listing
 
 import (
 	"cmp"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -78,22 +77,25 @@ func Reps(q *query.Query, season *tags.Season) *List {
 		},
 		shown: []string{"rep", "game", "date", "quarter", "clock", "down", "distance", "rusher", "align", "sequence", "set", "outcome"},
 	}
+	// What the word itself says: that another of his words was pressure is no news of this one.
 	wins := []string{"won"}
+	for _, w := range season.Vocabulary.List("outcome").Words {
+		if w.IsPressure() {
+			wins = append(wins, w.Name)
+		}
+	}
+	list.columns[len(list.columns)-1].Wins = wins
 	list.games, list.rows = make([]*tags.Game, 0, len(result.Reps)), make([][]string, 0, len(result.Reps))
 	for _, r := range result.Reps {
 		outcome := r.Outcome
 		if outcome == "" {
 			outcome = r.Battle
 		}
-		if pressure, _ := r.Pressure(); pressure && !slices.Contains(wins, outcome) {
-			wins = append(wins, outcome)
-		}
 		list.add(r.Play.Game, []string{
 			within(r.Play.Game, r.Name()), when(r.Play), r.Play.DownAndDistance(), cmp.Or(r.Rusher.Name, r.Rusher.Shown()),
 			r.Align, r.Sequence(), r.Set, outcome,
 		})
 	}
-	list.columns[len(list.columns)-1].Wins = wins
 	return list
 }
 
