@@ -30,15 +30,18 @@ func startOf(r *tags.Rep) (s start, known bool) {
 }
 
 // starts is the battles of reps, won of those of which it is known, by how they began.
-func starts(reps []*tags.Rep) map[start]Count {
-	counts := map[start]Count{}
+func starts(reps []*tags.Rep) map[start]*Count {
+	counts := map[start]*Count{}
 	for _, r := range reps {
 		won, known := r.Won()
-		if s, ok := startOf(r); ok && known {
-			c := counts[s]
-			c.add(won)
-			counts[s] = c
+		s, ok := startOf(r)
+		if !ok || !known {
+			continue
 		}
+		if counts[s] == nil {
+			counts[s] = &Count{}
+		}
+		counts[s].add(won)
 	}
 	return counts
 }
