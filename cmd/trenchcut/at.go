@@ -31,27 +31,27 @@ func (o *atOptions) addFlags(cmd *cobra.Command) {
 	help.Rare(cmd, "creds")
 }
 
-// place is the farm that is named, if one is.
-func (o *atOptions) place() (farm.Place, bool, error) {
+// place is the farm that is named; nil where none is.
+func (o *atOptions) place() (*farm.Place, error) {
 	at := cmp.Or(o.at, os.Getenv(atVariable))
 	if at == "" || at == farm.Here {
-		return farm.Place{}, false, nil
+		return nil, nil
 	}
 	p, err := farm.ParsePlace(at, o.creds)
 	if err != nil && o.at == "" {
 		err = fmt.Errorf("%s: %w", atVariable, err)
 	}
-	return p, true, err
+	return &p, err
 }
 
 // spread has maker render at the farm that is named, if one is, until stop is called.
 func (o *makerOptions) spread(ctx context.Context, maker *reel.Maker, u farm.Urgency) (stop func(), err error) {
-	place, ok, err := o.at.place()
+	place, err := o.at.place()
 	if err != nil {
 		return nil, tags.WrongRequest(err)
 	}
-	if !ok {
+	if place == nil {
 		return func() {}, nil
 	}
-	return maker.CutAt(ctx, place, u)
+	return maker.CutAt(ctx, *place, u)
 }

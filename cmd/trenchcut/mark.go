@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/desk"
 	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/render"
+	"trenchcut/tags"
 )
 
 type markOptions struct {
@@ -26,6 +27,7 @@ type markOptions struct {
 	film     []string
 	sheet    string
 	columns  string
+	at       atOptions
 }
 
 func newMarkCommand(s streams) *cobra.Command {
@@ -75,7 +77,8 @@ beside it, and so is all that can be undone.`,
 	f.StringVar(&o.sheet, "sheet", "", "with --film: play sheet `file` whose plays the shots are")
 	f.StringVar(&o.columns, "columns", "", "with --sheet: column mapping `file`, as of import")
 	f.StringSliceVar(&o.season.request.Staff.Keys, "keys", nil, "the staff's own keys, `files` (default: *.keys.yaml with the game)")
-	help.Rare(cmd, "keys")
+	o.at.addFlags(cmd)
+	help.Rare(cmd, "keys", "at")
 	o.season.addStaffFlags(cmd)
 	return cmd
 }
@@ -88,10 +91,14 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 	if err != nil {
 		return err
 	}
+	at, err := o.at.place()
+	if err != nil {
+		return tags.WrongRequest(err)
+	}
 	debug.SetMemoryLimit(markMemory) // a laptop has film, a browser and more open beside it
 	bars := o.streams.bars()
 	server, err := desk.Open(ctx, desk.Request{
-		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port, LAN: o.lan, Intake: intake,
+		Game: game, Staff: o.season.request.Staff, ReadOnly: o.readOnly, Port: o.port, LAN: o.lan, Intake: intake, At: at,
 		Log: slog.New(slog.DiscardHandler), Events: func(e render.Event) {
 			if bars.Show(string(e.Stage), int64(e.Done), int64(e.Total)); e.Done == e.Total {
 				bars.Done()

@@ -50,11 +50,11 @@ segment is cut from; it is removed when the work ends.`,
 }
 
 func (o *workOptions) run(ctx context.Context) error {
-	place, ok, err := o.at.place()
+	place, err := o.at.place()
 	if err != nil {
 		return tags.WrongRequest(err)
 	}
-	if !ok {
+	if place == nil {
 		return wrongCall("work wants --at, or %s: the key file worker.key of the machine where \"trenchcut farm\" runs", atVariable)
 	}
 	if o.atOnce < 1 {
@@ -76,7 +76,7 @@ func (o *workOptions) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	f, err := farm.Open(ctx, place, toolchain)
+	f, err := farm.Open(ctx, *place, toolchain)
 	if err != nil {
 		return err
 	}
@@ -91,7 +91,7 @@ func (o *workOptions) run(ctx context.Context) error {
 		Copies: copies, AtOnce: o.atOnce, Log: slog.New(terminal.NewLog(o.Out, slog.LevelInfo)),
 	}
 	if _, err := fmt.Fprintf(o.Out, "%s works for the farm at %s, %s at once, with %s of film here. Ctrl-C ends it.\n",
-		w.Name, place, tags.Count(w.AtOnce, "segment"), tags.Count(count, "file")); err != nil {
+		w.Name, *place, tags.Count(w.AtOnce, "segment"), tags.Count(count, "file")); err != nil {
 		return err
 	}
 	return w.Run(ctx)

@@ -22,6 +22,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/outline"
 	"trenchcut/pipeline/plan"
@@ -43,6 +44,8 @@ type Request struct {
 	// Intake is untagged film to hold against a play sheet before there is a tag file; nil is
 	// none. Its File is Game.
 	Intake *outline.Request
+	// At is the farm at which reels are cut as well; nil is this machine alone.
+	At     *farm.Place
 	Events render.Events // is told how far long work is that the page began; nil is nobody
 }
 
@@ -147,7 +150,7 @@ func (s *Server) openGame(ctx context.Context) error {
 	}
 	s.doc = doc
 	s.reels = &reels{
-		request: request, folder: filepath.Dir(r.Game), events: r.Events,
+		request: request, folder: filepath.Dir(r.Game), at: r.At, events: r.Events,
 		made: map[string]string{},
 	}
 	return s.openFilms(ctx)

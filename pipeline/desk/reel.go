@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/reel"
@@ -57,6 +58,7 @@ type making struct {
 type reels struct {
 	request session.Request
 	folder  string // of the game: reels go there
+	at      *farm.Place
 	events  render.Events
 
 	mu      sync.Mutex
@@ -246,6 +248,13 @@ func (r *reels) make(ctx context.Context, a asked) (path, said string, err error
 		return "", "", err
 	}
 	maker := &reel.Maker{Workers: max(runtime.GOMAXPROCS(0), 1), Events: r.tell}
+	if r.at != nil {
+		stop, err := maker.CutAt(ctx, *r.at, farm.Awaited)
+		if err != nil {
+			return "", "", err
+		}
+		defer stop()
+	}
 	report, err := maker.Make(ctx, draft, path)
 	if !report.Made {
 		return "", "", err

@@ -1,6 +1,7 @@
 package desk_test
 
 import (
+	"bufio"
 	"encoding/json"
 	"image/png"
 	"net/http"
@@ -13,6 +14,7 @@ import (
 	"testing"
 
 	"trenchcut/pipeline/desk"
+	"trenchcut/pipeline/farm"
 	"trenchcut/pipeline/render"
 )
 
@@ -152,5 +154,43 @@ func TestReelReadOnly(t *testing.T) {
 	status, said, _ := v.ask("POST", "/make", `{"terms":"play=5"}`, map[string]string{"Origin": v.base, "Content-Type": "application/json"})
 	if status != http.StatusConflict || !strings.Contains(said, "--read-only") {
 		t.Errorf("status %d, %s", status, said)
+	}
+}
+
+// Where the farm at which reels are to be cut does not answer, the page says so and makes none.
+func TestNoFarm(t *testing.T) {
+	game := season(t, `trenchcut: 1
+game: {id: wk1, us: Cedar Hollow, opponent: Harbor State}
+film: {endzone: {file: film/end.mp4}}
+people: {marlow: {team: us, jersey: 91}}
+plays: [{play: 5, type: dropback, in: f5, out: f50, marks: {snap: f20}, reps: [91 9 spin short won]}]
+`, map[string]string{"end.mp4": film(t, 60, ntsc)})
+	place, err := farm.ParsePlace("nats://127.0.0.1:9", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := serve(t, desk.Request{Game: game, At: &place})
+	v := visit(t, s.Address())
+	if status, said, _ := v.ask("POST", "/make", `{"terms":"play=5"}`, map[string]string{"Origin": v.base, "Content-Type": "application/json"}); status != http.StatusNoContent {
+		t.Fatalf("status %d: %s", status, said)
+	}
+	changes, err := v.Get(v.base + "/changes")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer changes.Body.Close()
+	var made struct {
+		Said, Made   string
+		Ended, Wrong bool
+	}
+	for lines := bufio.NewScanner(changes.Body); !made.Ended && lines.Scan(); {
+		if data, ok := strings.CutPrefix(lines.Text(), "data: {"); ok {
+			if err := json.Unmarshal([]byte("{"+data), &made); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if !made.Wrong || made.Made != "" || !strings.Contains(made.Said, "no farm answers") {
+		t.Errorf("it ended with %+v", made)
 	}
 }

@@ -26,7 +26,7 @@ func (m *Maker) CutAt(ctx context.Context, place farm.Place, u farm.Urgency) (st
 	if machine.NoCache == nil {
 		known = filepath.Join(machine.Cache, "workers.json")
 	}
-	asker := farm.NewAsker(ctx, f, u, m.Workers, known, m.Log)
+	asker := farm.NewAsker(ctx, f, u, m.Workers, known, m.log())
 	m.Elsewhere = asker.Renderer
 	return func() {
 		asker.Close()
