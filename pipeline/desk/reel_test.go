@@ -178,7 +178,7 @@ plays: [{play: 5, type: dropback, in: f5, out: f50, marks: {snap: f20}, reps: [9
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer changes.Body.Close()
+	defer func() { _ = changes.Body.Close() }()
 	var made struct {
 		Said, Made   string
 		Ended, Wrong bool
