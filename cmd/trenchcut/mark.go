@@ -113,6 +113,9 @@ func (o *markOptions) run(ctx context.Context, game string) error {
 		fmt.Fprintln(o.Err, "not shown:", terminal.OneLine(missing))
 	}
 	fmt.Fprintln(o.Out, server.Address())
+	for _, other := range server.Others() {
+		fmt.Fprintln(o.Err, "on another network of this computer:", other)
+	}
 	if o.lan {
 		fmt.Fprintf(o.Err, lanMeans, server.Fingerprint())
 	}

@@ -174,7 +174,10 @@ func (s *Server) openFilms(ctx context.Context) error {
 }
 
 // Address is where the page is; who has it may tag the game.
-func (s *Server) Address() string { return s.guard.address() }
+func (s *Server) Address() string { return s.guard.addresses()[0] }
+
+// Others is the addresses of the page on the other networks of this computer.
+func (s *Server) Others() []string { return s.guard.addresses()[1:] }
 
 // Fingerprint is the SHA-256 of the certificate by which other devices know the server; empty
 // where it answers this computer alone.

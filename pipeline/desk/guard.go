@@ -15,8 +15,8 @@ const tokenKey = "token"
 // guard decides who may ask.
 type guard struct {
 	scheme      string
-	host        string   // that the address has: 127.0.0.1:4711
-	hosts       []string // all that may be asked for
+	hosts       []string // all that may be asked for, the first of which the address has: 127.0.0.1:4711
+	reached     int      // how many of hosts others reach, the first ones; on this computer alone 1
 	token       string   // in the address, for whoever opens the page
 	cookie      string   // its name: ports of one host share their cookies
 	held        string   // what the cookie holds
@@ -30,14 +30,14 @@ func newGuard(addr net.Addr, lan bool) (*guard, error) {
 	if err != nil {
 		return nil, err
 	}
-	g := &guard{scheme: "http", token: secret(), cookie: "marking-" + port, held: secret()}
+	g := &guard{scheme: "http", token: secret(), cookie: "marking-" + port, held: secret(), reached: 1}
 	names := []string{loopback, "localhost"}
 	if lan {
 		addresses, err := ownAddresses()
 		if err != nil {
 			return nil, err
 		}
-		names = append(addresses, names...)
+		names, g.reached = append(addresses, names...), len(addresses)
 		g.scheme = "https"
 		if g.tls, g.fingerprint, err = selfMade(names); err != nil {
 			return nil, err
@@ -46,11 +46,17 @@ func newGuard(addr net.Addr, lan bool) (*guard, error) {
 	for _, name := range names {
 		g.hosts = append(g.hosts, net.JoinHostPort(name, port))
 	}
-	g.host = g.hosts[0]
 	return g, nil
 }
 
-func (g *guard) address() string { return g.scheme + "://" + g.host + "/?" + tokenKey + "=" + g.token }
+// addresses is where the page is opened, an address for each network.
+func (g *guard) addresses() []string {
+	list := make([]string, g.reached)
+	for i, host := range g.hosts[:g.reached] {
+		list[i] = g.scheme + "://" + host + "/?" + tokenKey + "=" + g.token
+	}
+	return list
+}
 
 // policy is what the page may load and whom it may ask: this server alone.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"

@@ -29,6 +29,11 @@ func TestLAN(t *testing.T) {
 	if err != nil || u.Scheme != "https" || u.Hostname() == "127.0.0.1" {
 		t.Fatalf("the address is %s, %v", s.Address(), err)
 	}
+	for _, other := range s.Others() {
+		if o, err := url.Parse(other); err != nil || o.Scheme != "https" || o.Port() != u.Port() || o.Hostname() == u.Hostname() || o.RawQuery != u.RawQuery {
+			t.Errorf("another address is %s (%v)", other, err)
+		}
+	}
 	seen := ""
 	jar, err := cookiejar.New(nil)
 	if err != nil {
