@@ -27,7 +27,7 @@ func (r barsChart) check() error {
 
 // planShare is a share as a slate has it.
 func planShare(s stats.Share) plan.Share {
-	return plan.Share{Name: s.Name, K: s.K, N: s.N, Low: s.Low, High: s.High, Bar: s.Bar}
+	return plan.Share{Name: s.Name, K: s.K, N: s.N, Low: s.Low, High: s.High, Bar: s.Bar, Unknown: s.Unknown}
 }
 
 func (r barsChart) heading() (title string, lines, small []string) {
@@ -73,7 +73,7 @@ func figures(s stats.Share) string {
 func (r barsChart) desc() string {
 	var b strings.Builder
 	for _, s := range r.sorted() {
-		fmt.Fprintf(&b, "%s: %d of %d", s.Name, s.K, s.N)
+		fmt.Fprintf(&b, "%s: %s", s.Name, s.Words())
 		if drawn(s) {
 			fmt.Fprintf(&b, ", %s %%, 95 %% interval %s to %s %%", percent(rate(s)), percent(s.Low), percent(s.High))
 		}
@@ -110,8 +110,8 @@ func (r barsChart) lay(b *board, n int) body {
 func (b *board) rate(s stats.Share, row box, at func(float64) float64) {
 	if !drawn(s) {
 		f := b.face(b.line)
-		says := tooFew
-		if s.N == 0 {
+		says := noBar(s.Unknown)
+		if s.N == 0 && s.Unknown == 0 {
 			says = noneSeen
 		}
 		says = shorten(f, []string{says}, int(row.x1-row.x0)-b.line)[0]

@@ -11,6 +11,14 @@ import (
 // tooFew stands where a bar would, for counts too small to speak of a rate.
 const tooFew = "too few for a rate"
 
+// noBar is what stands where a bar would.
+func noBar(unknown int) string {
+	if unknown > 0 {
+		return fmt.Sprintf("%d not known", unknown)
+	}
+	return tooFew
+}
+
 // figureRoom is how much of the text's width a figure may take, in hundredths, with its bar
 // beside it; where it takes more, the bar stands below.
 const figureRoom = 56
@@ -65,7 +73,7 @@ func (l *layout) figureBar(s plan.Share, height, at, width int) part {
 	f := l.faces.get(false, l.px(l.look.Line))
 	return part{"", 0, height, func(m *image.RGBA, x, y int) {
 		if !s.Bar {
-			rows, _ := f.fold(tooFew, width, 1)
+			rows, _ := f.fold(noBar(s.Unknown), width, 1)
 			text{f, rows, l.colours.quiet}.write(m, x+at, y)
 			return
 		}
@@ -106,7 +114,7 @@ func (l *layout) addShares(f *face, shares []plan.Share) {
 			text{f, []string{counts[i]}, l.colours.ink}.write(m, x+atCount, y)
 			x += atTrack
 			if !s.Bar {
-				rows, _ := f.fold(tooFew, track, 1)
+				rows, _ := f.fold(noBar(s.Unknown), track, 1)
 				text{f, rows, l.colours.quiet}.write(m, x, y)
 				return
 			}

@@ -92,13 +92,12 @@ func (w *walk) numbers(p *plan.Plan) {
 		}
 		var shares []stats.Share
 		for _, g := range groups {
-			low, high := g.Won.Interval()
 			name := g.Name
 			if name != stats.NotTagged {
 				name = w.shownAs(f.key, name)
 			}
 			if g.Won.N > 0 {
-				shares = append(shares, stats.Share{Name: name, Count: g.Won.Count, Low: low, High: high, Bar: g.Won.Enough()})
+				shares = append(shares, stats.ShareOf(name, g.Won))
 			}
 		}
 		title := "Won, by " + f.key
@@ -113,7 +112,7 @@ func (w *walk) numbers(p *plan.Plan) {
 func sharesOf(card *plan.Card) []stats.Share {
 	var shares []stats.Share
 	for _, s := range card.Shares {
-		shares = append(shares, stats.Share{Name: s.Name, Count: stats.Count{K: s.K, N: s.N}, Low: s.Low, High: s.High, Bar: s.Bar})
+		shares = append(shares, stats.Share{Name: s.Name, Count: stats.Count{K: s.K, N: s.N}, Low: s.Low, High: s.High, Bar: s.Bar, Unknown: s.Unknown})
 	}
 	return shares
 }
@@ -127,9 +126,12 @@ func (w *walk) table(title, of string, shares []stats.Share) {
 		s.Name = plain(s.Name)
 		t.shares = append(t.shares, s)
 		row := Row{Name: s.Name, Count: s.Count.String()}
+		if s.Unknown > 0 {
+			row.Count += fmt.Sprintf(", %d not known", s.Unknown)
+		}
 		if s.Bar {
-			rate, low, high := s.Per100()
-			row.Rate, row.Interval = fmt.Sprint(rate), fmt.Sprintf("%d to %d", low, high)
+			rate, _, _ := s.Per100()
+			row.Rate, row.Interval = fmt.Sprint(rate), fmt.Sprintf("%d to %d", stats.Rounded(100*s.Low), stats.Rounded(100*s.High))
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -75,8 +75,8 @@ func build(t *testing.T, video string, change func(*plan.Recipe), parts ...plan.
 	return buildOf(t, plays, video, change, parts...)
 }
 
-// buildOf is build of another game.
-func buildOf(t *testing.T, plays, video string, change func(*plan.Recipe), parts ...plan.Part) (*page.Page, *plan.Plan) {
+// seasonOf is a season of one game, and what its films are.
+func seasonOf(t *testing.T, plays string) (*tags.Season, map[string]plan.Source) {
 	t.Helper()
 	vocabulary, err := tags.DefaultVocabulary()
 	if err != nil {
@@ -93,7 +93,13 @@ func buildOf(t *testing.T, plays, video string, change func(*plan.Recipe), parts
 	for file, s := range films {
 		game.SetClock(file, s.Clock())
 	}
-	season := &tags.Season{Games: []*tags.Game{game}, Vocabulary: vocabulary}
+	return &tags.Season{Games: []*tags.Game{game}, Vocabulary: vocabulary}, films
+}
+
+// buildOf is build of another game.
+func buildOf(t *testing.T, plays, video string, change func(*plan.Recipe), parts ...plan.Part) (*page.Page, *plan.Plan) {
+	t.Helper()
+	season, films := seasonOf(t, plays)
 	r, err := plan.DefaultRecipe()
 	if err != nil {
 		t.Fatal(err)
@@ -335,7 +341,9 @@ func TestNumbers(t *testing.T) {
 		middle := (at + z*z/(2*n)) / (1 + z*z/n)
 		half := z / (1 + z*z/n) * math.Sqrt(at*(1-at)/n+z*z/(4*n*n))
 		want := page.Row{Name: s.Name, Count: fmt.Sprintf("%d/%d", s.K, s.N)}
-		if s.N >= stats.Enough {
+		if s.Unknown > 0 { // of which only bounds can be told
+			want.Count += fmt.Sprintf(", %d not known", s.Unknown)
+		} else if s.N >= stats.Enough {
 			want.Rate = fmt.Sprintf("%.0f", 100*at)
 			want.Interval = fmt.Sprintf("%.0f to %.0f", 100*(middle-half), 100*(middle+half))
 		}
@@ -349,6 +357,21 @@ func TestNumbers(t *testing.T) {
 	}
 	if want := []string{"All of the reel", "Won, by rusher", "Won, by first move", "Won, by set"}; !slices.Equal(titles, want) {
 		t.Errorf("tables %q, want %q", titles, want)
+	}
+}
+
+// The page gives the interval that the slate draws, which goes by games where there are three.
+func TestIntervalOfTheSlate(t *testing.T) {
+	_, made := build(t, "reel.mp4", nil)
+	season, _ := seasonOf(t, plays)
+	share := &made.Entries[len(made.Entries)-1].Segment.Card.Shares[0]
+	share.Low, share.High = .05, .95
+	p, err := page.New(made, season, "reel.mp4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if row := p.Tables[0].Rows[0]; row.Interval != "5 to 95" {
+		t.Errorf("the page says %q of the rate that the slate draws from 5 to 95", row.Interval)
 	}
 }
 

@@ -27,6 +27,7 @@ func Numbers(path string, asked []report.Definition, tables []report.Table, r *r
 				return nil, err
 			}
 			p.Week = WeekOf(report.WeekOf(r), r.Season.Vocabulary, folder)
+			shown = append(shown, t)
 			continue // its sheets say it all
 		}
 		if t.Name == report.Grades {

@@ -140,7 +140,7 @@ func (w *walk) player() {
 	var said []string
 	for _, s := range shares {
 		if s.N > 0 {
-			said = append(said, plain(s.Name)+" "+kOfN(s.K, s.N))
+			said = append(said, plain(s.Name)+" "+s.Words())
 		}
 	}
 	w.page.Season = strings.Join(said, separator)

@@ -58,15 +58,25 @@ var (
 			return strings.TrimSpace(BattleShape(r.Battle) + " " + b.word("battle", r.Battle))
 		},
 		"outcome": func(b *builder, r *tags.Rep) string { return b.word("outcome", r.Outcome) },
-		"time-to-beat": func(_ *builder, r *tags.Rep) string {
+		"time-to-beat": func(b *builder, r *tags.Rep) string {
 			t, ok := r.TimeToBeat()
 			if !ok {
 				return ""
 			}
-			return fmt.Sprintf("beat him in %.1f s", t.Seconds())
+			return "beat him in " + secondsWords(t, b.season.Vocabulary.Limit)
 		},
 	}
 )
+
+// secondsWords is a time in tenths of a second, or in hundredths where tenths would put it on the
+// other side of a limit.
+func secondsWords(t, limit tags.Time) string {
+	const tenth = tags.Second / 10
+	if rounded := (t + tenth/2) / tenth * tenth; (rounded <= limit) != (t <= limit) {
+		return fmt.Sprintf("%.2f s", t.Seconds())
+	}
+	return fmt.Sprintf("%.1f s", t.Seconds())
+}
 
 // withPlain adds to of the fields of the register that labels say as they are.
 func withPlain[T any](fields []*tags.Field[T], of map[Field]func(*builder, *T) string) map[Field]func(*builder, *T) string {

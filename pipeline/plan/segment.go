@@ -192,6 +192,9 @@ type Card struct {
 // Share is one line of numbers: K of N, with a bar from Low to High where there are
 // enough to speak of a rate.
 type Share struct {
+	// Unknown is the reps not known of a rate of which no more than bounds can be told.
+	Unknown int `json:"unknown,omitempty"`
+
 	Name string  `json:"name"`
 	K    int     `json:"k"`
 	N    int     `json:"n"`

@@ -24,7 +24,7 @@ type shown struct {
 
 // shown is what takes hold, each play and each rep once.
 func (b *builder) shown(takes []take) shown {
-	s := shown{games: b.games(takes)}
+	s := shown{games: onceEach(b.games(takes))}
 	plays, reps := map[*tags.Play]bool{}, map[*tags.Rep]bool{}
 	for _, t := range takes {
 		plays[t.play] = true
@@ -37,6 +37,18 @@ func (b *builder) shown(takes []take) shown {
 	}
 	s.plays = len(plays)
 	return s
+}
+
+// onceEach is games without the further files of one, which has one date and opponent.
+func onceEach(games []*tags.Game) []*tags.Game {
+	var each []*tags.Game
+	for _, g := range games {
+		same := func(o *tags.Game) bool { return g.Date != "" && o.Date == g.Date && o.Opponent == g.Opponent }
+		if !slices.ContainsFunc(each, same) {
+			each = append(each, g)
+		}
+	}
+	return each
 }
 
 // opening says what was asked for and where it comes from.
@@ -216,7 +228,7 @@ func (b *builder) closing(s shown) Card {
 func (b *builder) addShares(card *Card, reps []*tags.Rep, byType bool) (sentence string) {
 	shares, sentence := stats.ScopeOf(reps, byType).Shares(reps, b.season.Vocabulary)
 	for _, sh := range shares {
-		card.Shares = append(card.Shares, Share{Name: sh.Name, K: sh.K, N: sh.N, Low: sh.Low, High: sh.High, Bar: sh.Bar})
+		card.Shares = append(card.Shares, Share{Name: sh.Name, K: sh.K, N: sh.N, Low: sh.Low, High: sh.High, Bar: sh.Bar, Unknown: sh.Unknown})
 	}
 	return sentence
 }

@@ -23,6 +23,9 @@ func Crossed(facts ...Fact) Fact {
 	return c
 }
 
+// IsCrossed reports whether the fact is several as one, which has groups and no values.
+func (f Fact) IsCrossed() bool { return f.crossed != nil }
+
 // groupSeparator stands between the names of what is crossed.
 const groupSeparator = ", "
 

@@ -39,7 +39,13 @@ func yesFirst(yes bool) int {
 
 func (r *Registry) compareWords(f Fact, a, b string) int {
 	words := r.words(f)
-	return cmp.Or(cmp.Compare(rank(words, a), rank(words, b)), cmp.Compare(a, b))
+	x, okX := parseNumber(a)
+	y, okY := parseNumber(b)
+	byNumber := 0
+	if okX && okY {
+		byNumber = cmp.Compare(x, y) // as a staff's own column may hold
+	}
+	return cmp.Or(cmp.Compare(rank(words, a), rank(words, b)), byNumber, cmp.Compare(a, b))
 }
 
 // rank is the place of a word among words; others come last.

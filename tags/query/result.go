@@ -54,6 +54,21 @@ func (q *Query) AsksFor(name string) bool {
 	})
 }
 
+// KeysOf is the facts that a term asks about, by name; none where it is no term.
+func (r *Registry) KeysOf(text string) []string {
+	t, err := r.parseTerm(text)
+	if err != nil {
+		return nil
+	}
+	var keys []string
+	for _, f := range r.Facts {
+		if r.names(t, func(named Fact) bool { return named.Name == f.Name }) {
+			keys = append(keys, f.Name)
+		}
+	}
+	return keys
+}
+
 // names reports whether a term names any fact of which is holds.
 func (r *Registry) names(t term, is func(Fact) bool) bool {
 	for _, name := range names.FindAllString(quoted.ReplaceAllString(t.cel, ""), -1) {

@@ -53,10 +53,11 @@ type contrastRow struct {
 }
 
 func contrastColumns(first, second string) columns[contrastRow] {
+	titles := sideTitles(first, second)
 	return columns[contrastRow]{
 		{Column{Key: "rate", Doc: "Which rate."}, func(r contrastRow) any { return r.name }},
-		{Column{Key: "first", Title: shortened(first), Kind: Rate, Unit: "reps", Doc: "Of the first side.", Least: 12}, func(r contrastRow) any { return r.first }},
-		{Column{Key: "against", Title: shortened(second), Kind: Rate, Unit: "reps", Doc: "Of the side it is held against.", Least: 12}, func(r contrastRow) any { return r.second }},
+		{Column{Key: "first", Title: titles[0], Kind: Rate, Unit: "reps", Doc: "Of the first side.", Least: 12}, func(r contrastRow) any { return r.first }},
+		{Column{Key: "against", Title: titles[1], Kind: Rate, Unit: "reps", Doc: "Of the side it is held against.", Least: 12}, func(r contrastRow) any { return r.second }},
 		{Column{Key: "difference", Title: "gap per 100", Kind: Gap, Unit: "share", Doc: "The first rate less the second, with Newcombe's interval and, of fewer than three games, Fisher's exact p; else both are by how much games differ."}, func(r contrastRow) any { return r.difference }},
 		{Column{Key: "p", textOnly: true}, func(r contrastRow) any {
 			if r.difference == nil {
@@ -70,13 +71,29 @@ func contrastColumns(first, second string) columns[contrastRow] {
 	}
 }
 
-// shortened is a choice as the title of a column.
-func shortened(name string) string {
+// sideTitles is two choices as the titles of columns, by how they begin or, where that is the
+// same, by how they end.
+func sideTitles(first, second string) [2]string {
 	const most = 18
-	if runes := []rune(name); len(runes) > most {
-		return string(runes[:most-1]) + "…"
+	short := func(name string, end bool) string {
+		runes := []rune(name)
+		switch {
+		case len(runes) <= most:
+			return name
+		case end:
+			return "…" + string(runes[len(runes)-most+1:])
+		default:
+			return string(runes[:most-1]) + "…"
+		}
 	}
-	return name
+	titles := [2]string{short(first, false), short(second, false)}
+	if titles[0] == titles[1] {
+		titles = [2]string{short(first, true), short(second, true)}
+	}
+	if titles[0] == titles[1] {
+		titles = [2]string{"first", "second"}
+	}
+	return titles
 }
 
 // AgainstOf compares two choices.
@@ -92,7 +109,7 @@ func AgainstOf(first, second Side) Against {
 	if v.Both > 0 {
 		a.Lead = append(a.Lead, fmt.Sprintf("%s on both sides, which blurs what tells them apart.", tags.Count(v.Both, "rep")))
 	}
-	if keys := notHeld(first.Terms, second.Terms); len(keys) > 0 {
+	if keys := notHeld(first.keys(), second.keys()); len(keys) > 0 {
 		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", tags.Either(keys)))
 	}
 	a.Lead = append(a.Lead, a.likeWords()...)
@@ -277,7 +294,7 @@ func (a Against) Chart(table string, limit tags.Time) Chart {
 	}
 	c := Bars{Title: tags.Capital(title), Lines: append(lines, tags.Capital(a.sentence())), AsGiven: true}
 	for _, r := range v.Rates {
-		c.Shares = append(c.Shares, shareOf(r.Name+": "+v.First.Name, r.First), shareOf(r.Name+": "+v.Second.Name, r.Second))
+		c.Shares = append(c.Shares, stats.ShareOf(r.Name+": "+v.First.Name, r.First), stats.ShareOf(r.Name+": "+v.Second.Name, r.Second))
 	}
 	c.Small = append(chartSmall(a.Who, 0), a.Comparisons())
 	return c
@@ -300,19 +317,22 @@ func apart(mine, theirs []string) (a, b, common string) {
 	return a, b, common
 }
 
+// keys is the facts that the side's own terms ask for, each once.
+func (s Side) keys() []string {
+	var keys []string
+	for _, term := range s.Terms {
+		for _, key := range s.Query.Registry().KeysOf(term) {
+			if !slices.Contains(keys, key) {
+				keys = append(keys, key)
+			}
+		}
+	}
+	return keys
+}
+
 // notHeld is the keys that one side asks for and the other does not, where the sides ask
 // for one in common: what differs then is more than what was meant to be compared.
-func notHeld(first, second []string) []string {
-	keys := func(terms []string) (keys []string) {
-		for _, t := range terms {
-			if at := strings.IndexAny(t, "=!<>"); at >= 0 {
-				t = t[:at]
-			}
-			keys = append(keys, t)
-		}
-		return keys
-	}
-	a, b := keys(first), keys(second)
+func notHeld(a, b []string) []string {
 	common := func(key string) bool { return slices.Contains(a, key) && slices.Contains(b, key) }
 	if !slices.ContainsFunc(a, common) {
 		return nil

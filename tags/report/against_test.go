@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 )
@@ -29,17 +32,44 @@ func TestApart(t *testing.T) {
 	}
 }
 
+// Two choices that begin alike have titles that tell them apart.
+func TestSideTitles(t *testing.T) {
+	for _, c := range [][4]string{
+		{"set short", "set vertical", "set short", "set vertical"},
+		{"call Trips, Right A", "call Trips, Right B", "…ll Trips, Right A", "…ll Trips, Right B"},
+		{"a choice that is long and the same", "a choice as long and the same", "a choice that is …", "a choice as long …"},
+		{strings.Repeat("x", 40), strings.Repeat("x", 50), "first", "second"},
+	} {
+		if got := sideTitles(c[0], c[1]); got != [2]string{c[2], c[3]} {
+			t.Errorf("%q and %q: %q", c[0], c[1], got)
+		}
+	}
+}
+
 func TestNotHeld(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		first, second, want []string
 	}{
 		{[]string{"path=inside"}, []string{"path=outside"}, nil},
-		{[]string{"rusher=91", "path=inside"}, []string{"path!=inside"}, []string{"rusher"}},
+		{[]string{"set=short", "path=inside"}, []string{"path!=inside"}, []string{"set"}},
 		{[]string{"down=3", "distance>=7"}, []string{"distance<7", "set=short"}, []string{"down", "set"}},
+		{[]string{"down=3", "quarter>=1", "quarter<=3"}, []string{"down=2"}, []string{"quarter"}},
+		{[]string{"inside-counter", "red-zone"}, []string{"inside-counter=no"}, []string{"to-goal"}},
 		// What has nothing in common is compared as it is.
 		{[]string{"inside-counter"}, []string{"path=outside"}, nil},
 	} {
-		got := notHeld(c.first, c.second)
+		side := func(terms []string) Side {
+			q, err := query.Parse(terms, "", v, &tags.Season{Vocabulary: v})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return Side{Query: q, Terms: terms}
+		}
+		got := notHeld(side(c.first).keys(), side(c.second).keys())
 		if diff := cmp.Diff(c.want, got, cmpopts.EquateEmpty()); diff != "" {
 			t.Errorf("%v against %v (-want +got):\n%s", c.first, c.second, diff)
 		}

@@ -159,11 +159,6 @@ func chartSmall(who string, figures int) []string {
 	return small
 }
 
-func shareOf(name string, r stats.Rate) stats.Share {
-	low, high := r.Interval()
-	return stats.Share{Name: name, Count: r.Count, Low: low, High: high, Bar: r.Count.Enough()}
-}
-
 func intervals(shares []stats.Share) int {
 	n := 0
 	for _, s := range shares {

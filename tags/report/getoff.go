@@ -96,7 +96,7 @@ func getoffTable(r *Request) (Table, error) {
 	t.Grids = []Grid{getoffColumns.grid("", rows)}
 	switch {
 	case all.N == 0:
-		t.Notes = []string{fmt.Sprintf("No get-off is marked: %d reps without.", all.Unmarked)}
+		t.Notes = []string{fmt.Sprintf("No get-off is marked: %s without.", tags.Count(all.Unmarked, "rep"))}
 	case all.Frame == nil:
 		t.Notes = []string{"A mark is good to half a frame of film; the film of some of these reps was not found, so how much that is cannot be told."}
 	default:

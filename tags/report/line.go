@@ -38,12 +38,16 @@ type GivesSet struct {
 // NoLine is said where there is no film of the next opponent.
 const NoLine = "Of the next opponent's line no film is tagged: tag a game of kind scout, whose opponent is the team to come."
 
-// lineOf is the line of the next opponent: of the last game that is scouting. Reps against it
-// count from all film of it, whatever else is asked for; nil where there is none.
+// lineOf is the line of the next opponent: of the last game that is scouting, but for opponents
+// who were played since. Reps against it count from all film of it, whatever else is asked for;
+// nil where there is none.
 func lineOf(r *Request) *Line {
 	var next *tags.Game
 	for _, g := range r.Season.Games {
-		if g.Kind == scouting && g.Opponent != "" && (next == nil || g.Date >= next.Date) {
+		played := func(own *tags.Game) bool {
+			return own.Kind != scouting && own.Kind != "practice" && own.Opponent == g.Opponent && own.Date != "" && own.Date >= g.Date
+		}
+		if g.Kind == scouting && g.Opponent != "" && (next == nil || g.Date >= next.Date) && !slices.ContainsFunc(r.Season.Games, played) {
 			next = g
 		}
 	}

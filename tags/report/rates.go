@@ -270,20 +270,20 @@ func ratesChart(r *Request, of string) (Chart, error) {
 	s := r.scope().Summarise(r.Reps, r.Season.Vocabulary)
 	c := Bars{Lines: append(r.chartLines(), fmt.Sprintf("In the rates: %d", s.Headline.Reps))}
 	if of == "" && !r.ByAsked {
-		c.Title = "Of rushes on dropbacks"
+		c.Title = "Of rushes on " + s.Scope.Plays()
 		for _, rate := range s.Headline.Told() {
-			c.Shares = append(c.Shares, shareOf(rate.Name, rate.Rate))
+			c.Shares = append(c.Shares, stats.ShareOf(rate.Name, rate.Rate))
 		}
-		c.Shares = append(c.Shares, shareOf("pressure, per play", s.PlayPressure))
+		c.Shares = append(c.Shares, stats.ShareOf("pressure, per play", s.PlayPressure))
 	} else {
 		of = cmp.Or(of, ratesOf[0])
 		c.Title = chartTitle(of, r.By)
 		c.AsGiven = !slices.ContainsFunc(r.By, func(f query.Fact) bool { return !f.InSteps() })
-		c.Shares = append(c.Shares, shareOf(stats.All, rateOf(s.Headline, of)))
+		c.Shares = append(c.Shares, stats.ShareOf(stats.All, rateOf(s.Headline, of)))
 		counted := r.scope().Counted(r.Reps)
 		for i, f := range r.By {
 			for _, g := range groupsBy(counted, f) {
-				c.Shares = append(c.Shares, shareOf(keyed(r.By, i, g.Name), rateOf(g, of)))
+				c.Shares = append(c.Shares, stats.ShareOf(keyed(r.By, i, g.Name), rateOf(g, of)))
 			}
 		}
 	}

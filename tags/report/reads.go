@@ -37,7 +37,9 @@ func readsChart(r *Request, _ string) (Chart, error) {
 		}
 		p := Point{Name: tags.Spoken(read.Name), Count: fmt.Sprintf("%s taken, %s not", read.WonTaken.Words(), read.WonOther.Words())}
 		if d := read.Pays; d != nil {
-			p.Estimate = Estimate{&d.D, &d.Low, &d.High}
+			gap, _, _ := d.Per100() // as the table tells it
+			told := float64(gap) / 100
+			p.Estimate = Estimate{&told, &d.Low, &d.High}
 		}
 		rows = append(rows, p)
 	}

@@ -51,7 +51,7 @@ func runTable(r *Request) (Table, error) {
 		partColumns.block(partRows(all.Name, "lost how", all.How), pick{key: "name", title: "lost how"}, pick{key: "reps"}),
 	}
 	if all.Penetration.Unknown > 0 {
-		t.Notes = append(t.Notes, tags.Count(all.Penetration.Unknown, "win")+" with no beat marked: whether he penetrated is not known, and they are in no rate of it.")
+		t.Notes = append(t.Notes, "Of "+tags.Count(all.Penetration.Unknown, "rep")+" it is not known whether he penetrated, because a win has no beat marked or a rep no battle; they are in no rate of it.")
 	}
 	return t, nil
 }

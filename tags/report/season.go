@@ -136,7 +136,7 @@ func seasonChart(r *Request, of string) (Chart, error) {
 	add := func(name, group string, s stats.Season) {
 		weeks := WeeksOf{Name: name}
 		for _, w := range s.Weeks {
-			rate := shareOf(strings.Join(w.Opponents, ", "), rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure, BeatInTime: w.BeatInTime}, of))
+			rate := stats.ShareOf(strings.Join(w.Opponents, ", "), rateOf(stats.Group{Won: w.Won, Pressure: w.Pressure, BeatInTime: w.BeatInTime}, of))
 			if w.Date == stats.NotTagged {
 				said = append(said, fmt.Sprintf("%s: %s with no date, which have no place on the line.", tags.Capital(name), rate.Count))
 				continue

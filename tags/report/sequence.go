@@ -54,7 +54,7 @@ func sequenceTable(r *Request) (Table, error) {
 		Title: "what he began with after what he showed this blocker last, and what followed",
 		Who:   r.scope().SequencesWords(),
 		Lead: []string{
-			fmt.Sprintf("%s came after another against the same blocker; %d more were the first against theirs, and %d have no blocker or move tagged.",
+			fmt.Sprintf("%s came after another against the same blocker; the first against theirs: %d; no blocker or move tagged: %d.",
 				tags.Count(s.Reps, "rep"), s.Firsts, s.Untagged),
 			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like.",
 		},

@@ -134,6 +134,9 @@ func tendencyBlock(of []stats.Tendency) Block {
 
 // ordered is the values of a fact, and the order in which they are told.
 func ordered(registry *query.Registry, f query.Fact) (of func(*tags.Rep) []string, compare func(a, b string) int) {
+	if f.IsCrossed() {
+		return f.Groups, f.CompareGroups
+	}
 	met := map[string]any{}
 	of = func(r *tags.Rep) []string {
 		value, ok := f.OfRep(r)

@@ -12,7 +12,7 @@ import (
 
 // Week is what the film of the last date with games says to work on.
 type Week struct {
-	Date, Before string   // 2026-09-18; Before, the date before it, is empty where there is none
+	Date, Before string   // 2026-09-18; Before, the date of games before it, is empty where there is none
 	Against      []string // whom the games of Date were against
 	Subjects     []Subject
 	Line         *Line // the next opponent's; nil where no film of it is tagged
@@ -57,11 +57,17 @@ const scouting = "scout"
 // scouted reports whether a rep is of film of somebody else.
 func scouted(r *tags.Rep) bool { return r.Play.Game.Kind == scouting }
 
+// practised reports whether a rep is of practice.
+func practised(r *tags.Rep) bool { return r.Play.Game.Kind == "practice" }
+
 // WeekOf is the week of a request. It is empty, without a date, where none of the reps is of
-// a game with a date.
+// a game with a date. Practice makes a week only where there is no game.
 func WeekOf(r *Request) Week {
 	var w Week
-	own := slices.DeleteFunc(slices.Clone(r.Reps), scouted)
+	own := slices.DeleteFunc(slices.Clone(r.Reps), func(rep *tags.Rep) bool { return scouted(rep) || rep.Apart() })
+	if slices.ContainsFunc(own, func(rep *tags.Rep) bool { return rep.Play.Game.Date != "" && !practised(rep) }) {
+		own = slices.DeleteFunc(own, practised)
+	}
 	for _, rep := range own {
 		switch date := rep.Play.Game.Date; {
 		case date > w.Date:
@@ -135,7 +141,7 @@ func (w Week) subject(r *Request, set stats.Set, seen map[*tags.Rep]stats.Seen, 
 		// A rep that earned points paid, though the battle was not won: it stopped the run, or
 		// batted the ball.
 		points, _ := rep.Production()
-		if l, ok := rep.Lesson(missed, !room); ok && points <= 0 && !rep.Apart() {
+		if l, ok := rep.Lesson(missed, !room); ok && points <= 0 {
 			lessons = append(lessons, lesson{l, rep, at})
 		}
 	}
@@ -200,7 +206,8 @@ func why(l lesson, shown int, week []*tags.Rep, seen map[*tags.Rep]stats.Seen, v
 			}
 		}
 		rd := stats.Reads(of, []string{l.Read})[0]
-		said := []string{fmt.Sprintf("Not taken and not won on %d of %s it was there for.", shown, tags.Count(rd.There, "rep"))}
+		notWon := rd.WonOther.N - rd.WonOther.K // the coach's word on some of them holds instead
+		said := []string{fmt.Sprintf("Not taken and not won on %d of %s it was there for.", notWon, tags.Count(rd.There, "rep"))}
 		if rd.WonTaken.N > 0 {
 			said = append(said, fmt.Sprintf("Where it was taken: won %d of %d.", rd.WonTaken.K, rd.WonTaken.N))
 		}
@@ -227,23 +234,23 @@ func why(l lesson, shown int, week []*tags.Rep, seen map[*tags.Rep]stats.Seen, v
 	}
 }
 
-// changed is what is other than the week before, each as counts of both.
+// changed is what is other than on the date before, each as counts of both.
 func (w Week) changed(r *Request, now, before []*tags.Rep) []string {
 	if w.Before == "" {
 		return nil
 	}
 	if len(before) == 0 {
-		return []string{"No rep the week before."}
+		return []string{"No rep on " + w.Before + "."}
 	}
 	scope := r.scope()
 	a, b := stats.By(scope.Counted(now), everyone), stats.By(scope.Counted(before), everyone)
 	if len(a) == 0 || len(b) == 0 {
-		return []string{"In one of the two weeks no rush counts in the rates."}
+		return []string{"On one of the two dates no rush counts in the rates."}
 	}
 	var said []string
 	for _, rate := range a[0].Told() {
 		if old := b[0].Named(rate.Name); rate.N > 0 && old.N > 0 {
-			said = append(said, fmt.Sprintf("%s: %d of %d; the week before %d of %d.", tags.Capital(rate.Name), rate.K, rate.N, old.K, old.N))
+			said = append(said, fmt.Sprintf("%s: %s; %s on %s.", tags.Capital(rate.Name), rate.Words(), old.Words(), w.Before))
 		}
 	}
 	return said
@@ -311,7 +318,7 @@ func (w Week) WeekWords() string {
 	if len(w.Against) == 0 {
 		return "The week of " + w.Date
 	}
-	return fmt.Sprintf("The week of %s, against %s", w.Date, tags.Either(w.Against))
+	return fmt.Sprintf("The week of %s, against %s", w.Date, tags.Both(w.Against))
 }
 
 // WeekNotes is what is said of a week, whoever it is of.
@@ -345,7 +352,7 @@ func weekTable(r *Request) (Table, error) {
 		head := s.Name + ": " + tags.Count(s.Reps, "rep")
 		b.Rows = append([][]string{{head}}, b.Rows...)
 		if s.Rest > 0 {
-			b.Said = append(b.Said, tags.Count(s.Rest, "more thing")+" to work on stand behind these.")
+			b.Said = append(b.Said, "Behind these: "+tags.Count(s.Rest, "more thing")+" to work on.")
 		}
 		b.Said = append(b.Said, s.Changed...)
 		t.Blocks = append(t.Blocks, b, s.GetOff)

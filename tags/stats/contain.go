@@ -23,6 +23,8 @@ func Contains(reps []*tags.Rep) []Contain {
 			return []string{"on runs"}
 		case r.Play.IsPass():
 			return []string{"on passes"}
+		case r.Play.Type != "":
+			return []string{"on other plays"}
 		default:
 			return nil
 		}

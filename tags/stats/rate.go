@@ -29,6 +29,14 @@ func (r *Rate) add(yes, known bool) {
 // Bounded reports whether only bounds of the rate can be told.
 func (r Rate) Bounded() bool { return r.Lopsided && r.Unknown > 0 }
 
+// Words is "6 of 8"; of a rate that is Bounded "6 of 8, 2 not known".
+func (r Rate) Words() string {
+	if r.Bounded() {
+		return r.Count.Words() + unknownWords(r.Unknown)
+	}
+	return r.Count.Words()
+}
+
 // Bounds is the rate were it so of none of the reps not known, and of all of them: Manski
 // 1990, Am. Econ. Rev. 80:319–323. No assumption is needed for it.
 func (r Rate) Bounds() (low, high Count) {

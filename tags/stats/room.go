@@ -63,6 +63,13 @@ func (in Scope) Rooms(reps []*tags.Rep) []Room {
 	return []Room{room("won", (*tags.Rep).Won), room("pressure", (*tags.Rep).Pressure)}
 }
 
+func manyMen(n int) string {
+	if n == 1 {
+		return "one man"
+	}
+	return fmt.Sprintf("%d men", n)
+}
+
 func (r *Room) shrink() {
 	rates := make([]Rate, len(r.Men))
 	tried := 0
@@ -78,7 +85,7 @@ func (r *Room) shrink() {
 	}
 	likely, err := fit.Shrink(counts)
 	if err != nil {
-		r.Why = fmt.Sprintf("of %d men it is known, and a room is two at least", tried)
+		r.Why = fmt.Sprintf("of %s it is known, and a room is two at least", manyMen(tried))
 		return
 	}
 	for i := range r.Men {

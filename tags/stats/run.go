@@ -37,7 +37,7 @@ func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 			} else {
 				outcomes[NotTagged]++
 			}
-			if r.How != "" {
+			if r.How != "" && !won {
 				how[r.How]++
 			}
 		}

@@ -9,13 +9,36 @@ import (
 )
 
 // Share is one line of numbers on a slate: K of N, and the interval of the rate from 0
-// to 1, to be drawn as a bar where Bar says that there are reps enough.
+// to 1, to be drawn as a bar where Bar says that there is a rate to be told.
 type Share struct {
 	Name string
 	Count
 	Low  float64
 	High float64
 	Bar  bool
+	// Unknown is the reps not known of a rate of which only bounds can be told.
+	Unknown int
+}
+
+// ShareOf is a rate as a line of numbers. One that is Bounded has no bar, which would be of the
+// reps that happen to be known.
+func ShareOf(name string, r Rate) Share {
+	low, high := r.Interval()
+	s := Share{Name: name, Count: r.Count, Low: low, High: high, Bar: r.Count.Enough() && !r.Bounded()}
+	if r.Bounded() {
+		s.Unknown = r.Unknown
+	}
+	return s
+}
+
+// Words is "6 of 8", or "6 of 8, 2 not known".
+func (s Share) Words() string { return s.Count.Words() + unknownWords(s.Unknown) }
+
+func unknownWords(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %d not known", n)
 }
 
 // Shares is what a closing slate says of reps: a line for each rate of which anything
@@ -26,8 +49,7 @@ func (in Scope) Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, se
 		if line.N == 0 {
 			continue
 		}
-		low, high := line.Interval()
-		shares = append(shares, Share{line.Name, line.Count, low, high, line.Count.Enough()})
+		shares = append(shares, ShareOf(line.Name, line.Rate))
 	}
 	return shares, s.Sentence()
 }
