@@ -11,10 +11,32 @@ import (
 // number are told apart by their teams or else by their ids. Outside a season it is Shown.
 func (p *Person) Called() string { return cmp.Or(p.called, p.Shown()) }
 
-// player is who a person is over games: one id in one team.
+// Key is who p is over the games of a season: his id, with his team where the games know men of
+// other teams by it too. Outside a season it is his id.
+func (p *Person) Key() string { return cmp.Or(p.key, p.ID) }
+
+// GoesBy is every text by which p may be asked for: his key, then his id, number and name where
+// they are not somebody else's key.
+func (p *Person) GoesBy() []string {
+	texts := []string{p.Key()}
+	for i, text := range [...]string{p.ID, p.Jersey, p.Name} {
+		if text != "" && text != texts[0] && p.taken&(1<<i) == 0 {
+			texts = append(texts, text)
+		}
+	}
+	return texts
+}
+
+// SamePlayer reports whether two games speak of one player, whom they may know by several ids if
+// his team, name and number are the same.
+func SamePlayer(p, q *Person) bool {
+	return p.Key() == q.Key() || p.Name != "" && p.Name == q.Name && p.Jersey == q.Jersey && p.side == q.side
+}
+
+// player is who a person is over games: one id in one team, which is empty of our own.
 type player struct{ team, id string }
 
-// callPeople settles how the people of games are called.
+// callPeople settles who the people of games are over all of them, and how they are called.
 func callPeople(games []*Game) {
 	people := map[player][]*Person{}
 	// A game of another staff's has an us of its own.
@@ -25,9 +47,13 @@ func callPeople(games []*Game) {
 		}
 	}
 	for _, g := range games {
+		facing := g.facing()
 		for _, p := range g.People {
 			who := player{p.Team, p.ID}
-			if g.Ours(p) {
+			switch {
+			case p.Team == "" && facing[p]:
+				who.team = g.Opponent
+			case g.Ours(p):
 				who.team = ""
 				if g.Kind == "scout" && g.Us != us {
 					who.team = g.Us
@@ -36,6 +62,7 @@ func callPeople(games []*Game) {
 			people[who] = append(people[who], p)
 		}
 	}
+	keyPeople(people)
 	called := map[string][]player{}
 	for who, as := range people {
 		name := calledAs(as)
@@ -45,6 +72,51 @@ func callPeople(games []*Game) {
 		for _, who := range all {
 			for _, p := range people[who] {
 				p.called = name + apart(who, all)
+			}
+		}
+	}
+}
+
+// facing is the people of g who block or throw: of the side that our rushers meet.
+func (g *Game) facing() map[*Person]bool {
+	all := map[*Person]bool{}
+	for _, play := range g.Plays {
+		if play.Passer != nil {
+			all[play.Passer] = true
+		}
+		for _, r := range play.Reps {
+			if r.Blocker != nil {
+				all[r.Blocker] = true
+			}
+		}
+	}
+	return all
+}
+
+// keyPeople gives people their keys.
+func keyPeople(people map[player][]*Person) {
+	players := map[string]int{} // by id
+	for who := range people {
+		players[who.id]++
+	}
+	keys := map[string]player{}
+	for who, as := range people {
+		key := who.id
+		if players[who.id] > 1 && who.team != "" {
+			key += " (" + who.team + ")"
+		}
+		keys[key] = who
+		for _, p := range as {
+			p.key, p.side = key, who.team
+		}
+	}
+	for who, as := range people {
+		for _, p := range as {
+			p.taken = 0
+			for i, text := range [...]string{p.ID, p.Jersey, p.Name} {
+				if other, ok := keys[text]; ok && other != who {
+					p.taken |= 1 << i
+				}
 			}
 		}
 	}

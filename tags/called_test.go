@@ -31,4 +31,14 @@ func TestCalled(t *testing.T) {
 			}
 		}
 	}
+	for i, want := range []map[string]string{{"marlow": "marlow", "lt": "lt (Harbor)"}, {"marlow": "marlow", "lt": "lt (Granite)"}} {
+		for id, key := range want {
+			if got := games[i].People[id].Key(); got != key {
+				t.Errorf("game %d: the key of %s is %q, want %q", i+1, id, got, key)
+			}
+		}
+	}
+	if SamePlayer(games[0].People["lt"], games[1].People["lt"]) || !SamePlayer(games[0].People["marlow"], games[1].People["marlow"]) {
+		t.Error("two men of two teams are one, or one of ours is two")
+	}
 }

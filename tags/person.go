@@ -8,13 +8,14 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// WhoIs is who of people is meant by text: the one of that id or, where there is none, all
+// WhoIs is who of people is meant by text: the one of that key, else of that id or, where there is none, all
 // of that number (#91 is 91), or all of that name, or all of whose name it is a part, such
 // as the last name. Names are compared without capitals and without marks on letters. They
 // come in order of id; more than one is for the caller to settle.
 func WhoIs(text string, people []*Person) []*Person {
 	name := foldName(text)
 	for _, means := range []func(*Person) bool{
+		func(p *Person) bool { return p.Key() == text },
 		func(p *Person) bool { return p.ID == text },
 		func(p *Person) bool { return p.Jersey != "" && p.Jersey == strings.TrimPrefix(text, "#") },
 		func(p *Person) bool { return name != "" && foldName(p.Name) == name },

@@ -3,6 +3,8 @@ package page
 import (
 	"fmt"
 	"image"
+	"slices"
+	"strings"
 
 	"trenchcut/pipeline/draw"
 	"trenchcut/pipeline/plan"
@@ -80,7 +82,16 @@ func (w *walk) numbers(p *plan.Plan) {
 	counted := scope.Counted(w.shown)
 	for _, f := range facts {
 		of := f.of
+		names := map[string][]string{} // that a player goes by, by his key
 		switch f.key {
+		case "rusher":
+			of = func(r *tags.Rep, who string) []string {
+				key := r.Rusher.Key()
+				if !slices.Contains(names[key], who) {
+					names[key] = append(names[key], who)
+				}
+				return []string{key}
+			}
 		case "outcome":
 			continue // it is what rates are made of
 		case "move": // the others were decided by what the blocker gave
@@ -93,7 +104,10 @@ func (w *walk) numbers(p *plan.Plan) {
 		var shares []stats.Share
 		for _, g := range groups {
 			name := g.Name
-			if name != stats.NotTagged {
+			switch {
+			case f.key == "rusher":
+				name = plain(strings.Join(names[name], "/"))
+			case name != stats.NotTagged:
 				name = w.shownAs(f.key, name)
 			}
 			if g.Won.N > 0 {

@@ -126,13 +126,13 @@ func (w *walk) player() {
 	if len(w.shown) == 0 {
 		return
 	}
-	id := w.shown[0].Rusher.ID
-	if slices.ContainsFunc(w.shown, func(r *tags.Rep) bool { return r.Rusher.ID != id }) {
+	him := w.shown[0].Rusher.Key()
+	if slices.ContainsFunc(w.shown, func(r *tags.Rep) bool { return r.Rusher.Key() != him }) {
 		return
 	}
 	var all []*tags.Rep
 	for _, r := range w.season.Reps() {
-		if r.Rusher.ID == id {
+		if r.Rusher.Key() == him {
 			all = append(all, r)
 		}
 	}

@@ -21,7 +21,7 @@ const (
 	Seconds             // float64: seconds since the snap
 	YesNo               // bool
 	List                // []string, of which any may be meant
-	Person              // []string: the id, jersey and name he goes by
+	Person              // []string: the key, id, jersey and name he goes by
 )
 
 // Fact is one thing that may be known of a rep or of a play.
@@ -362,18 +362,12 @@ func sinceSnap(m tags.Mark) Fact {
 	}
 }
 
-// person is every way p may be called.
+// person is every text by which p may be asked for.
 func person(p *tags.Person) (any, bool) {
 	if p == nil {
 		return nil, false
 	}
-	names := []string{p.ID}
-	for _, name := range []string{p.Jersey, p.Name} {
-		if name != "" {
-			names = append(names, name)
-		}
-	}
-	return names, true
+	return p.GoesBy(), true
 }
 
 func moves(r *tags.Rep) []string {

@@ -16,13 +16,8 @@ func (r *Registry) persons(f Fact) []*tags.Person {
 	}
 	seen := map[tags.Person]bool{}
 	var persons []*tags.Person
-	note := func(g *tags.Game, value any, ok bool) {
-		names, is := value.([]string)
-		if !ok || !is {
-			return
-		}
-		p, ok := g.People[names[0]]
-		if !ok {
+	note := func(p *tags.Person) {
+		if p == nil {
 			return
 		}
 		key := *p
@@ -34,40 +29,38 @@ func (r *Registry) persons(f Fact) []*tags.Person {
 	}
 	for _, p := range r.season.Plays() {
 		if f.OfPlay {
-			value, ok := f.OfPlayAlone(p)
-			note(p.Game, value, ok)
+			note(f.who(subject{p, nil}))
 			continue
 		}
 		for _, rep := range p.Reps {
-			value, ok := f.OfRep(rep)
-			note(p.Game, value, ok)
+			note(f.who(subject{p, rep}))
 		}
 	}
 	r.named[f.Name] = persons
 	return persons
 }
 
-// who is the ids of the one whom text means, by id, number or name, among those a fact
+// who is the keys of the one whom text means, by id, number or name, among those a fact
 // names; or what is wrong, where that is nobody or more than one. Games may know one player
 // by several ids, if his name and number are the same.
-func (r *Registry) who(f Fact, text string) (ids []string, what, hint string) {
+func (r *Registry) who(f Fact, text string) (keys []string, what, hint string) {
 	found := tags.WhoIs(text, r.persons(f))
 	if found == nil {
 		return nil, fmt.Sprintf("no %s goes by %q", f.Name, text), tags.DidYouMean(text, r.Values(f))
 	}
 	var said []string
 	for i, p := range found {
-		if !slices.Contains(ids, p.ID) {
-			ids = append(ids, p.ID)
+		if !slices.Contains(keys, p.Key()) {
+			keys = append(keys, p.Key())
 		}
-		if !slices.ContainsFunc(found[:i], func(q *tags.Person) bool { return samePlayer(p, q) }) {
+		if !slices.ContainsFunc(found[:i], func(q *tags.Person) bool { return tags.SamePlayer(p, q) }) {
 			said = append(said, named(p))
 		}
 	}
 	if len(said) > 1 {
 		var terms []string
-		for _, id := range ids {
-			terms = append(terms, tags.TermOf(f.Name, id))
+		for _, key := range keys {
+			terms = append(terms, tags.TermOf(f.Name, key))
 		}
 		all := strings.Join(said, " and ")
 		if len(said) == 2 {
@@ -75,18 +68,13 @@ func (r *Registry) who(f Fact, text string) (ids []string, what, hint string) {
 		}
 		return nil, fmt.Sprintf("%s %q is %s", f.Name, text, all), "want " + tags.Either(terms)
 	}
-	return ids, "", ""
-}
-
-// samePlayer reports whether two games speak of one player.
-func samePlayer(p, q *tags.Person) bool {
-	return p.ID == q.ID || p.Name != "" && p.Name == q.Name && p.Jersey == q.Jersey
+	return keys, "", ""
 }
 
 // named is a person as a list of those who may be meant tells him from the others.
 func named(p *tags.Person) string {
-	said := p.Shown()
-	if p.Team != "" && p.Team != "us" {
+	said := p.Called()
+	if said == p.Shown() && p.Team != "" && p.Team != "us" {
 		said += " of " + p.Team
 	}
 	return said

@@ -264,7 +264,7 @@ plays:
 			t.Fatalf("%d subjects, want one", len(w.Subjects))
 		}
 		said := w.Subjects[0].Changed
-		for _, want := range []string{"Pressure: 1 of 2; 1 of 2 on 2026-09-05.", "Sack: 1 of 2; 1 of 2 on 2026-09-05."} {
+		for _, want := range []string{"Pressure: 1 of 2; on 2026-09-05 it was 1 of 2.", "Sack: 1 of 2; on 2026-09-05 it was 1 of 2."} {
 			if !slices.Contains(said, want) {
 				t.Errorf("with %q: %q, want %q in it", credit, said, want)
 			}

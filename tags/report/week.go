@@ -250,7 +250,7 @@ func (w Week) changed(r *Request, now, before []*tags.Rep) []string {
 	var said []string
 	for _, rate := range a[0].Told() {
 		if old := b[0].Named(rate.Name); rate.N > 0 && old.N > 0 {
-			said = append(said, fmt.Sprintf("%s: %s; %s on %s.", tags.Capital(rate.Name), rate.Words(), old.Words(), w.Before))
+			said = append(said, fmt.Sprintf("%s: %s; on %s it was %s.", tags.Capital(rate.Name), rate.Words(), w.Before, old.Words()))
 		}
 	}
 	return said

@@ -119,7 +119,7 @@ func Models(of *tags.Rep, among []*tags.Rep, takes func(*tags.Rep) bool) []Model
 		list = append(list, candidate{Model{r, append(in, sooner(of, r)...)}, same, likeness})
 	}
 	his := func(c candidate) int {
-		if c.Rep.Rusher.ID == of.Rusher.ID {
+		if c.Rep.Rusher.Key() == of.Rusher.Key() {
 			return 0
 		}
 		return 1

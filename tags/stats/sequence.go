@@ -26,7 +26,7 @@ type After struct {
 
 // Sequence is the sequences of reps.
 func (in Scope) Sequence(reps []*tags.Rep) Sequences {
-	type pair struct{ rusher, team, blocker string }
+	type pair struct{ rusher, blocker string }
 	type before struct {
 		reps  int
 		moves [2]string // the last of the rep before, and of that before it
@@ -46,7 +46,7 @@ func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 			}
 			continue
 		}
-		p := pair{r.Rusher.ID, r.Blocker.Team, r.Blocker.ID}
+		p := pair{r.Rusher.Key(), r.Blocker.Key()}
 		was := met[p]
 		if was == nil {
 			was = &before{}
