@@ -1,0 +1,143 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"trenchcut/tags"
+	"trenchcut/tags/query"
+	"trenchcut/tags/stats"
+)
+
+// said is all that a table tells as text.
+func said(t Table) string {
+	var b strings.Builder
+	lines := append([]string{t.Title, t.Who}, t.Lead...)
+	for _, block := range t.Blocks {
+		for _, row := range block.Rows {
+			lines = append(lines, strings.Join(row, " | "))
+		}
+		lines = append(lines, block.Said...)
+	}
+	for _, line := range append(lines, t.Notes...) {
+		fmt.Fprintln(&b, line)
+	}
+	return b.String()
+}
+
+// Figures are of whom the words beside them say. Each case was told wrong once.
+func TestSaidTruly(t *testing.T) {
+	const people = "people: {a: {name: Al Ash, team: us, jersey: 91}, b: {name: Bo Birch, team: us, jersey: 55}, t: {team: Harbor, jersey: 72}}\n"
+	game := func(id, more, plays string) string {
+		return "trenchcut: 1\ngame: {id: " + id + ", us: Cedar, " + more + "}\n" + people + "plays:\n" + plays
+	}
+	play := func(n int, more, reps string) string {
+		return fmt.Sprintf("  - {play: %d, %s, reps: [%s]}\n", n, more, reps)
+	}
+	drop := func(n int, reps string) string { return play(n, "type: dropback", reps) }
+	for _, c := range []struct {
+		name, table, by string
+		games           []string
+		want, not       []string
+	}{
+		{
+			"crossed situations", "tendency", "down,quarter",
+			[]string{game("g1", "date: 2026-09-04", play(1, "type: dropback, down: 1, quarter: 2", "{rusher: a, move: [rip], battle: won}")+play(2, "type: dropback, down: 3, quarter: 4", "{rusher: a, move: [rip], battle: won}"))},
+			[]string{"1, 2 | 1", "3, 4 | 1"},
+			[]string{"not tagged | 2"},
+		},
+		{
+			"a week without offside and practice", "week", "",
+			[]string{
+				game("g1", "date: 2026-09-04, opponent: Harbor", drop(1, "{rusher: a, move: [rip], battle: won}")),
+				game("p1", "date: 2026-09-08, kind: practice", drop(1, "{rusher: a, move: [rip], battle: won}")),
+				game("g2", "date: 2026-09-11, opponent: Mesa", drop(1, "{rusher: a, move: [rip], battle: lost}")+drop(2, "{rusher: a, move: [rip], battle: won, penalty: offside}")),
+				game("g3", "date: 2026-09-11, opponent: Stone", drop(1, "{rusher: a, move: [rip], battle: lost}")),
+				game("p2", "date: 2026-09-13, kind: practice", drop(1, "{rusher: a, move: [rip], battle: won}")),
+			},
+			[]string{"The week of 2026-09-11, against Mesa and Stone", "#91 Al Ash: 2 reps", "won 0 of 2", "Won: 0 of 2; on 2026-09-04 it was 1 of 1."},
+			[]string{"2026-09-13", "2026-09-08", "won 1 of 3"},
+		},
+		{
+			"the next opponent is one that was not played yet", "week", "",
+			[]string{
+				game("s1", "kind: scout, date: 2026-08-28, opponent: Harbor", drop(1, "{rusher: a, blocker: {who: t, set: short}, battle: won}")),
+				game("g1", "date: 2026-09-04, opponent: Harbor", drop(1, "{rusher: a, move: [rip], battle: won}")),
+			},
+			[]string{NoLine},
+			nil,
+		},
+		{
+			"runs", "run", "",
+			[]string{game("g1", "date: 2026-09-04", play(1, "type: run", "{rusher: a, battle: won, how: on-the-ground}")+play(2, "type: run", "{rusher: a, outcome: stop}"))},
+			[]string{"Of 2 reps it is not known whether he penetrated, because a win has no beat marked or a rep no battle"},
+			[]string{"on-the-ground", "2 wins"},
+		},
+		{
+			"contain on other plays", "contain", "",
+			[]string{game("g1", "date: 2026-09-04", play(1, "type: draw", "{rusher: a, battle: won, contain: kept}")+play(2, "unit: defense", "{rusher: a, battle: won, contain: kept}"))},
+			[]string{"not tagged | 1", "on other plays | 1"},
+			nil,
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			v, err := tags.DefaultVocabulary()
+			if err != nil {
+				t.Fatal(err)
+			}
+			season := &tags.Season{Vocabulary: v}
+			for i, text := range c.games {
+				g, faults := tags.ParseGame(fmt.Sprintf("/season/g%d.game.yaml", i), []byte(text), v)
+				if faults.Grave() > 0 {
+					t.Fatal(faults)
+				}
+				season.Games = append(season.Games, g)
+			}
+			q, err := query.Parse(nil, "", v, season)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := &Request{Season: season, Query: q, Reps: q.Reps(season).Reps}
+			if c.by != "" {
+				facts, err := q.Registry().Named(strings.Split(c.by, ",")...)
+				if err != nil {
+					t.Fatal(err)
+				}
+				r.By, r.ByAsked = []query.Fact{query.Crossed(facts...)}, true
+			}
+			tables, err := Named([]string{c.table})
+			if err != nil {
+				t.Fatal(err)
+			}
+			table, err := tables[0].Table(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := said(table)
+			for _, want := range c.want {
+				if !strings.Contains(got, want) {
+					t.Errorf("%q is not said:\n%s", want, got)
+				}
+			}
+			for _, not := range c.not {
+				if strings.Contains(got, not) {
+					t.Errorf("%q is said:\n%s", not, got)
+				}
+			}
+		})
+	}
+}
+
+// A rate of which only bounds are known has no bar, on a chart and on a slate, and says how many
+// reps are not known.
+func TestBoundedHasNoBar(t *testing.T) {
+	bounded := stats.Rate{Count: stats.Count{K: 6, N: 21}, Unknown: 9, Lopsided: true}
+	if s := stats.ShareOf("beat in time", bounded); s.Bar || s.Words() != "6 of 21, 9 not known" {
+		t.Errorf("a share of it has a bar: %v, and says %q", s.Bar, s.Words())
+	}
+	known := stats.Rate{Count: stats.Count{K: 6, N: 21}, Unknown: 9}
+	if s := stats.ShareOf("won", known); !s.Bar || s.Words() != "6 of 21" {
+		t.Errorf("a share of a rate that is known has a bar: %v, and says %q", s.Bar, s.Words())
+	}
+}
