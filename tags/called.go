@@ -27,6 +27,10 @@ func (p *Person) GoesBy() []string {
 	return texts
 }
 
+// OurSide reports whether p is of our own team, over the games of a season; outside one it says so
+// of everybody.
+func (p *Person) OurSide() bool { return p.side == "" }
+
 // SamePlayer reports whether two games speak of one player, whom they may know by several ids if
 // his team, name and number are the same.
 func SamePlayer(p, q *Person) bool {

@@ -81,9 +81,13 @@ func (m *Maker) Handout(ctx context.Context, s *session.Session, h Handout) ([]*
 	return reels, err
 }
 
-// valuesAmong is the values that a key has among reps, as terms take them, in order.
+// valuesAmong is the values that a key has among reps, as terms take them, in order; of rushers
+// our own where there are any.
 func valuesAmong(f query.Fact, reps []*tags.Rep) []string {
 	found := map[string]bool{}
+	if ours := slices.DeleteFunc(slices.Clone(reps), func(r *tags.Rep) bool { return !r.Rusher.OurSide() }); f.Name == "rusher" && len(ours) > 0 {
+		reps = ours // film of other teams shows theirs, who are given nothing
+	}
 	for _, r := range reps {
 		if value, ok := f.OfRep(r); ok && f.Kind == query.Person {
 			found[value.([]string)[0]] = true // his id; the others are what he goes by

@@ -41,12 +41,15 @@ func (r *Registry) persons(f Fact) []*tags.Person {
 }
 
 // who is the keys of the one whom text means, by id, number or name, among those a fact
-// names; or what is wrong, where that is nobody or more than one. Games may know one player
+// names, one of ours before others; or what is wrong, where that is nobody or more than one. Games may know one player
 // by several ids, if his name and number are the same.
 func (r *Registry) who(f Fact, text string) (keys []string, what, hint string) {
 	found := tags.WhoIs(text, r.persons(f))
 	if found == nil {
 		return nil, fmt.Sprintf("no %s goes by %q", f.Name, text), tags.DidYouMean(text, r.Values(f))
+	}
+	if ours := slices.DeleteFunc(slices.Clone(found), func(p *tags.Person) bool { return !p.OurSide() }); len(ours) > 0 {
+		found = ours
 	}
 	var said []string
 	for i, p := range found {

@@ -216,8 +216,25 @@ func (d Definition) Table(r *Request) (Table, error) {
 	if figures, comparisons := t.Figures(); figures+comparisons > 0 && !t.ownModel {
 		t.Notes = append(t.Notes, gamesWords(r.gamesOfReps()))
 	}
+	if d.Name != Weekly { // which is of our own alone
+		t.Notes = append(t.Notes, scoutWords(r)...)
+	}
 	t.Notes = append(t.Notes, r.assumptions()...)
 	return t, nil
+}
+
+// scoutWords says that reps of other staffs' film are among ours, where nobody asked for them.
+func scoutWords(r *Request) []string {
+	n := 0
+	for _, rep := range r.Reps {
+		if scouted(rep) {
+			n++
+		}
+	}
+	if n == 0 || n == len(r.Reps) || r.Query.AsksFor("kind") {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s of film of other teams (kind scout) among these: kind!=scout leaves them out.", tags.Capital(tags.Count(n, "rep")))}
 }
 
 // gamesWords says what intervals of so many games are by.
