@@ -135,6 +135,8 @@ func (g GradeRow) NoMinus() int { return g.Plus + g.Zero }
 type GradedGame struct {
 	Name  string
 	Snaps []Snap
+
+	of *tags.Game // the first file of it
 }
 
 // Snap is one rep with what was graded or said of it.
@@ -153,7 +155,7 @@ func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
 	var list []Player
 	for _, g := range stats.Grades(reps) {
 		p := Player{
-			Who: plain((&tags.Person{ID: g.Name, Name: g.Shown, Jersey: g.Jersey}).Shown()),
+			Who: plain(g.Reps[0].Rusher.Called()),
 			Figures: []Figure{
 				{"snaps", strconv.Itoa(g.Snaps)},
 				{"graded", strconv.Itoa(g.Graded)},
@@ -200,9 +202,11 @@ func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
 		p.Rest++
 		return
 	}
-	name := gameName(r.Play.Game)
-	if n := len(p.Games); n == 0 || p.Games[n-1].Name != name {
-		p.Games = append(p.Games, GradedGame{Name: name})
+	game := r.Play.Game
+	name := gameName(game)
+	// Two files of one date and opponent are one game; two of no date are two.
+	if n := len(p.Games); n == 0 || p.Games[n-1].Name != name || game.Date == "" && p.Games[n-1].of != game {
+		p.Games = append(p.Games, GradedGame{Name: name, of: game})
 	}
 	g := &p.Games[len(p.Games)-1]
 	g.Snaps = append(g.Snaps, s)
