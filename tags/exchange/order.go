@@ -21,6 +21,7 @@ func (r *reader) warn(l layout, entries []*entry) {
 	r.warnYardLines(l, entries)
 	r.warnDates(l)
 	r.warnNames(l)
+	r.warnNumbers(l)
 	game := &tags.Game{}
 	for _, e := range entries {
 		p := &tags.Play{Game: game, Pos: e.pos, Number: e.number}

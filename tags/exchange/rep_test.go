@@ -243,3 +243,57 @@ func TestRepsOfANewTagFile(t *testing.T) {
 		t.Error(again, err)
 	}
 }
+
+// Men of one number are told apart by their names in a new tag file, and a number alone is never
+// taken for one of several.
+func TestPeopleOfANewTagFile(t *testing.T) {
+	tests := []struct{ name, people, rushers, said string }{
+		{"two of one number", "#55 Ike Oke|#55 Bob Lee|#55 ike oke", "ike-oke bob-lee ike-oke", "#55 Ike Oke and #55 Bob Lee wear one number"},
+		{"a number alone is open", "#55 Ike Oke|#55 Bob Lee|55", "ike-oke bob-lee -", "the sheet has #55 Ike Oke and #55 Bob Lee too, and who is meant is open"},
+		{"a name after a number", "55|#55 Ike Oke|55", "us55 us55 us55", ""},
+		{"another name after that", "55|#55 Ike|#55 Bob", "us55 us55 bob", "#55 Ike and #55 Bob wear one number"},
+		{"a number after a name", "Ike Oke|#55 Ike Oke|55", "ike-oke ike-oke ike-oke", ""},
+		{"a name alone", "#55 Ike Oke|Ike Oke", "ike-oke ike-oke", ""},
+		{"two of one name", "#55 Ike Oke|#56 Ike Oke", "ike-oke -", "the sheet has #55 Ike Oke too, and who is meant is open"},
+		{"a name that a number may have", "55|Ike Oke|#55 Ike Oke", "us55 ike-oke -", "the sheet has Ike Oke too, and who is meant is open"},
+		{"two names of one id", "#55 J. Lee|#55 J Lee", "j-lee j-lee", ""},
+		{"names without Latin letters", "#55 李|#55 王", "us55 us55-2", "#55 李 and #55 王 wear one number"},
+	}
+	for _, tt := range tests {
+		for _, column := range []string{keyRusher, "blocker"} {
+			sheet := "Play,Type,Rusher,Blocker,Result\n"
+			for i, who := range strings.Split(tt.people, "|") {
+				row := []string{fmt.Sprint(i + 1), "dropback", "91", "72", "sack"}
+				row[map[string]int{keyRusher: 2, "blocker": 3}[column]] = who
+				sheet += strings.Join(row, ",") + "\n"
+			}
+			s := sheetOf(t, "s.csv", []byte(sheet))
+			change, err := Merge(t.Context(), "wk3.game.yaml", nil, s, nil, vocabulary(t))
+			if err != nil {
+				t.Fatal(err)
+			}
+			game, _ := gameOf(t, "wk3.game.yaml", change.Data)
+			var got []string
+			for _, p := range game.Plays {
+				id := "-"
+				for _, r := range p.Reps {
+					if who := map[string]*tags.Person{keyRusher: r.Rusher, "blocker": r.Blocker}[column]; who != nil {
+						id = strings.Replace(who.ID, "them", "us", 1)
+					}
+				}
+				got = append(got, id)
+			}
+			said := change.Faults.Error()
+			if diff := cmp.Diff(tt.rushers, strings.Join(got, " ")); diff != "" || !strings.Contains(said, tt.said) || tt.said == "" && strings.Contains(said, "number") {
+				t.Errorf("%s: %s: %s: %s\n%s", tt.name, column, diff, said, change.Data)
+			}
+			if tt.said != "" {
+				continue
+			}
+			again, err := Merge(t.Context(), "wk3.game.yaml", change.Data, s, nil, vocabulary(t))
+			if err != nil || !again.Empty() || grave(again.Faults).Err() != nil {
+				t.Errorf("%s: %s: again: %v %v", tt.name, column, err, again.Faults)
+			}
+		}
+	}
+}

@@ -1,8 +1,6 @@
 package exchange
 
 import (
-	"fmt"
-	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -294,53 +292,4 @@ func (r *reader) readMoves(c Cell) (text, want string) {
 		said = append(said, step)
 	}
 	return strings.Join(said, ">"), ""
-}
-
-// person is the id of the one who is meant by an id, a number or a name on our side or
-// theirs.
-func (r *reader) person(text string, ours bool) (id, want string) {
-	if r.game.ID == "" {
-		return r.newPerson(text, ours)
-	}
-	if _, ok := r.game.People[text]; ok {
-		return text, ""
-	}
-	all := slices.Collect(maps.Values(r.game.People))
-	switch found, _ := r.game.OnSide(ours, tags.WhoIs(text, all)); len(found) {
-	case 0:
-		side := "theirs"
-		if ours {
-			side = "ours"
-		}
-		return "", fmt.Sprintf("want one of %s among the game's people, by id, number or name: write him under people first", side)
-	case 1:
-		return found[0].ID, ""
-	default:
-		return "", fmt.Sprintf("it may be %s or %s: write the id", found[0].ID, found[1].ID)
-	}
-}
-
-// newPerson is the id that one of ours or theirs goes by in a new tag file.
-func (r *reader) newPerson(text string, ours bool) (id, want string) {
-	p := passerOf(text)
-	p.team, p.pos = "", ""
-	if ours {
-		p.team = "us"
-	}
-	if p.name == "" && p.jersey != "" {
-		p.id = map[bool]string{true: "us", false: "them"}[ours] + p.jersey
-	}
-	if p.id == "" {
-		return "", "want a number, or a name with some Latin letters"
-	}
-	for _, have := range r.passers {
-		if have.id == p.id || have.team == p.team && have.jersey == p.jersey && p.jersey != "" {
-			if have.team != p.team {
-				return "", "the sheet has him on the other side: write the tag file with its people first"
-			}
-			return have.id, ""
-		}
-	}
-	r.passers = append(r.passers, p)
-	return p.id, ""
 }
