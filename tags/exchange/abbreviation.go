@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -54,6 +55,11 @@ func wordIn(v *tags.Vocabulary, key, list, text string) (tags.Word, bool) {
 // isDash reports whether a cell has but a dash, which says that there is nothing to say.
 func isDash(text string) bool {
 	return strings.Trim(text, "-–—") == "" || strings.EqualFold(text, "n/a")
+}
+
+// isNobody reports whether a cell that names somebody says that there is nobody.
+func isNobody(text string) bool {
+	return isDash(text) || slices.Contains([]string{"none", "nobody", "unknown", "tbd"}, flatten(text))
 }
 
 // says reports whether a column holds words, numbers or people, where a dash is nothing to say:

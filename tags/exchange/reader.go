@@ -315,7 +315,8 @@ func (r *reader) meant(c column, cell Cell, said *ColumnRead, pos tags.Pos, reps
 			cell = Cell{Text: meant}
 		}
 	}
-	if cell.Text != "" && c.says() && isDash(cell.Text) {
+	nobody := (c.key == "qb" || c.key == "blocker") && isNobody(cell.Text)
+	if cell.Text != "" && (nobody || c.says() && isDash(cell.Text)) {
 		said.read(cell.Text, "nothing")
 		cell = Cell{}
 	}

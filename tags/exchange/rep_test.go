@@ -297,3 +297,29 @@ func TestPeopleOfANewTagFile(t *testing.T) {
 		}
 	}
 }
+
+// A cell that says that there is nobody makes nobody a man: without a rusher there is no rep,
+// without a blocker there is one.
+func TestNobodyIsNoMan(t *testing.T) {
+	const people = "people:\n  us91: {team: us, jersey: 91}\n"
+	for _, game := range []string{"", "trenchcut: 1\ngame: {id: wk3}\n" + people} {
+		for _, nobody := range []string{"N/A", "none", "None", "-", "–", "TBD"} {
+			sheet := "Play,Type,QB,Rusher,Blocker,Result\n1,dropback," + nobody + "," + nobody + ",,sack\n2,dropback,,91," + nobody + ",hit\n"
+			var data []byte
+			if game != "" {
+				data = []byte(game)
+			}
+			change, err := Merge(t.Context(), "wk3.game.yaml", data, sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if faults := grave(change.Faults); len(faults) != 1 || !strings.Contains(faults.Error(), fmt.Sprintf("s.csv:2:4: unknown Rusher %q; want who rushed", nobody)) {
+				t.Errorf("%s: faults are %v", nobody, faults)
+			}
+			_, reps := gameOf(t, "wk3.game.yaml", change.Data)
+			if !strings.Contains(string(change.Data), people) || len(reps) != 1 || reps[0].Rusher.ID != "us91" || reps[0].Blocker != nil || strings.Count(string(change.Data), "jersey")+strings.Count(string(change.Data), "name") != 1 {
+				t.Errorf("%s: reps of %s", nobody, change.Data)
+			}
+		}
+	}
+}

@@ -12,11 +12,14 @@ import (
 // person is the id of the one who is meant by an id, a number or a name on our side or theirs, or
 // by a number and a name.
 func (r *reader) person(text string, ours bool) (id, want string) {
-	if r.game.ID == "" {
-		return r.newPerson(text, ours)
-	}
 	if _, ok := r.game.People[text]; ok {
 		return text, ""
+	}
+	if isNobody(text) {
+		return "", "want who rushed, by number or name: without him the row has no rep"
+	}
+	if r.game.ID == "" {
+		return r.newPerson(text, ours)
 	}
 	all := slices.Collect(maps.Values(r.game.People))
 	if p := passerOf(text); p.jersey != "" && p.name != "" {
