@@ -111,6 +111,15 @@ func (t yamlText) scalar(n *yaml.Node) (from, to int, err error) {
 	return from, from + to, nil
 }
 
+// Replaceable says why [Splice] does not replace the text at n, a node of data; nil where it does.
+func Replaceable(data []byte, n *yaml.Node) error {
+	if err := editable(n); err != nil || n.Kind != yaml.ScalarNode {
+		return err
+	}
+	_, _, err := newYAMLText(data).scalar(n)
+	return err
+}
+
 // quoted is the length of the text in quotes at the start of b; 0 where it does not end.
 func quoted(b []byte) int {
 	for i := 1; i < len(b); i++ {

@@ -323,3 +323,72 @@ func TestNobodyIsNoMan(t *testing.T) {
 		}
 	}
 }
+
+const withBlocks = `trenchcut: 1
+game: {id: wk1, us: Cedar Hollow, opponent: Harbor Point}
+people:
+  marlow: {name: Teo Marlow, team: us, jersey: 91, pos: DE}
+plays:
+  - play: 3
+    type: dropback
+    reps:
+      - rusher: marlow
+        tells: [" heavy hand ", light]
+        battle: lost
+        note: |
+          Bend sooner.
+          Then run.
+        point: >
+          Hands
+          first
+  - play: 4
+    type: dropback
+    reps:
+      - {rusher: marlow, battle: lost, note: "Bend", point: "  lead "}
+`
+
+// A text that stands on several lines of the tag file, or has blanks around it, is not changed by
+// a sheet as it was written out. One that was edited is one fault, and the rest comes in.
+func TestTextsOfSeveralLines(t *testing.T) {
+	tests := []struct {
+		name  string
+		cells map[string][2]string // of the two rows, by heading
+		want  []string             // what the tag file has in the place of what, in turn
+		fault string
+	}{
+		{"as written out", nil, nil, ""},
+		{"another cell", map[string][2]string{"Battle": {"won", "lost"}}, []string{"        battle: lost", "        battle: won"}, ""},
+		{"a text of several lines", map[string][2]string{"Note": {"Bend.", "Bend now"}, "Battle": {"won", "won"}}, []string{
+			"        battle: lost", "        battle: won", "battle: lost, note: \"Bend\"", "battle: won, note: \"Bend now\"",
+		}, "the note of 91 in play 3 stays as it is: wk1.game.yaml: line 12: the text does not stand on one line: change it by hand"},
+		{"taken out", map[string][2]string{"Note": {"", "Bend"}}, []string{"        note: |\n          Bend sooner.\n          Then run.\n", ""}, ""},
+		{"a line more", map[string][2]string{"Note": {"Bend sooner.\nThen run.", "Bend\nnow"}}, []string{`"Bend"`, `"Bend\nnow"`}, ""},
+	}
+	_, reps := gameOf(t, "wk1.game.yaml", []byte(withBlocks))
+	for _, tt := range tests {
+		table := RepSheet(reps)
+		for heading, cells := range tt.cells {
+			for i := range table.Rows {
+				table.Rows[i][slices.Index(table.Heading, heading)] = textOf(cells[i])
+			}
+		}
+		for form, s := range sheetForms(t, table) {
+			change, err := Merge(t.Context(), "wk1.game.yaml", []byte(withBlocks), s, nil, vocabulary(t))
+			if err != nil {
+				t.Errorf("%s: %s: %v", tt.name, form, err)
+				continue
+			}
+			want := withBlocks
+			for i := 0; i < len(tt.want); i += 2 {
+				want = strings.Replace(want, tt.want[i], tt.want[i+1], 1)
+			}
+			if diff := cmp.Diff(want, string(change.Data)); diff != "" {
+				t.Errorf("%s: %s: %s", tt.name, form, diff)
+			}
+			faults := grave(change.Faults)
+			if tt.fault == "" && (faults.Err() != nil || tt.cells == nil && change.Lines != nil) || tt.fault != "" && (len(faults) != 1 || !strings.Contains(faults.Error(), tt.fault)) {
+				t.Errorf("%s: %s: faults are %v; %v", tt.name, form, faults, change.Lines)
+			}
+		}
+	}
+}

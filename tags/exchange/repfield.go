@@ -129,8 +129,8 @@ func isRusherHeading(heading string) bool {
 	return flat == keyRusher || slices.Contains(strings.Fields(repHeadings[keyRusher]), flat)
 }
 
-// text is the field of r as a sheet has it; empty where it is not tagged, or stands only by
-// what the game assumes or the type of play suggests.
+// text is the field of r as a sheet can hold it, without blanks around it; empty where it is not
+// tagged, or stands only by what the game assumes or the type of play suggests.
 func (f repField) text(r *tags.Rep) string {
 	switch {
 	case f.mark != "":
@@ -157,10 +157,9 @@ func (f repField) text(r *tags.Rep) string {
 	}
 	switch at := f.field.At(r).(type) {
 	case *[]string:
-		said := slices.DeleteFunc(slices.Clone(*at), func(item string) bool { return item == "" })
-		return strings.Join(said, f.separator()+" ")
+		return strings.Join(f.items(inCell(strings.Join(*at, f.separator()))), f.separator()+" ")
 	default:
-		return f.field.Text(r)
+		return inCell(f.field.Text(r))
 	}
 }
 

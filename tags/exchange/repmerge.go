@@ -208,6 +208,17 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 			}
 			continue
 		}
+		path := slices.Clone(at)
+		if f.under != "" {
+			path = append(path, f.under)
+		}
+		path = append(path, f.file)
+		if !oneLine && m.written(path) {
+			if err := tags.Replaceable(m.change.Data, m.valueAt(path)); err != nil {
+				m.change.Faults.Add(v.pos, "the %s of %s in play %d stays as it is: %s: %v", f.key, m.shown(said.rusher), e.number, m.file, err)
+				continue
+			}
+		}
 		changed = append(changed, v)
 		switch {
 		case m.replaced[replacedKey{e.number, said.rusher, f.key}]: // said when it was taken out
@@ -219,7 +230,7 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 			m.change.say("play %d, rusher %s: %s %s, not %s", e.number, m.shown(said.rusher), f.key, short(v.text), short(have))
 		}
 		if !oneLine {
-			m.editRep(at, f, v.text, have)
+			m.editRep(at, f, v.text)
 		}
 	}
 	if oneLine && len(changed) > 0 {
@@ -228,13 +239,13 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 }
 
 // editRep sets one field of a rep that has a key a line.
-func (m *merger) editRep(at tags.Path, f repField, text, have string) {
+func (m *merger) editRep(at tags.Path, f repField, text string) {
 	within := slices.Clone(at)
 	if f.under != "" {
 		within = append(within, f.under)
 	}
 	switch path := append(slices.Clone(within), f.file); {
-	case have != "":
+	case m.written(path):
 		m.edits = append(m.edits, tags.ReplaceValue(path, f.node(text)))
 	case f.under != "" && !m.written(within) && m.begun[within.String()] == nil:
 		n := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(f.file), f.node(text)}}

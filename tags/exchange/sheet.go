@@ -95,7 +95,7 @@ func (s *Sheet) bounded() tags.Faults {
 		}
 		for column := range cells {
 			c := &cells[column]
-			c.Text = strings.TrimSpace(unseen.Replace(c.Text))
+			c.Text = inCell(c.Text)
 			if c.Text != "" {
 				full++
 			}
@@ -106,6 +106,11 @@ func (s *Sheet) bounded() tags.Faults {
 		}
 	}
 	return faults
+}
+
+// inCell is text as a sheet can hold it: what is read of the cell that has it.
+func inCell(text string) string {
+	return strings.TrimSpace(unseen.Replace(strings.ReplaceAll(text, "\r\n", "\n")))
 }
 
 // unseen makes plain what looks like a space, a minus or nothing at all.
