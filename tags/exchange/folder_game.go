@@ -40,8 +40,8 @@ func (t *Taking) read(name string, data []byte, v *tags.Vocabulary) *theirGame {
 	return g
 }
 
-// renames is the ids that change, of people by id and of games by id.
-type renames struct{ people, games map[string]string }
+// renames is what changes: ids of people and of games, and the names of reps that models have.
+type renames struct{ people, games, models map[string]string }
 
 // rename chooses ids for the people and the games of theirs whose ids are those of others among
 // ours. One of the same team and jersey is the same man, and keeps his.
@@ -67,7 +67,7 @@ func (t *Taking) rename(theirs []*theirGame) renames {
 			taken[id] = true
 		}
 	}
-	r := renames{map[string]string{}, map[string]string{}}
+	r := renames{map[string]string{}, map[string]string{}, map[string]string{}}
 	for _, g := range theirs {
 		for _, id := range slices.Sorted(maps.Keys(g.game.People)) {
 			p := g.game.People[id]
@@ -83,6 +83,7 @@ func (t *Taking) rename(theirs []*theirGame) renames {
 		}
 		games[cmp.Or(r.games[g.game.ID], g.game.ID)] = true
 	}
+	t.renameModels(theirs, r)
 	return r
 }
 
@@ -102,6 +103,9 @@ func (t *Taking) take(root *os.Root, g *theirGame, r renames, there map[string]b
 	pos := g.game.Pos
 	data, err := renamedIn(g.data, r.people)
 	if err == nil {
+		data, err = remodelled(data, r.models)
+	}
+	if err == nil {
 		data, err = t.asScout(data, g, r.games[g.game.ID])
 	}
 	into := filepath.Join(t.folder.Into, filepath.FromSlash(g.name))
@@ -117,7 +121,7 @@ func (t *Taking) take(root *os.Root, g *theirGame, r renames, there map[string]b
 		t.Faults.Add(pos, "its ids cannot be kept apart from ours: %v", err)
 		return
 	}
-	t.say("%s: %s of %s, %s, %s", g.name, cmp.Or(r.games[g.game.ID], g.game.ID), g.team, tags.Count(len(g.game.Plays), "play"), tags.Count(countReps(g.game), "rep"))
+	t.say("%s: %s of %s, %s, %s", g.name, cmp.Or(r.games[g.game.ID], g.game.ID), g.team, tags.Count(len(g.game.Plays), "play"), tags.Count(len(repsOf(g.game)), "rep"))
 	if id := r.games[g.game.ID]; id != "" {
 		t.say("  game %s becomes %s, because one of yours has that id", g.game.ID, id)
 	}
@@ -129,13 +133,6 @@ func (t *Taking) take(root *os.Root, g *theirGame, r renames, there map[string]b
 	t.Games++
 	t.files = append(t.files, files.File{Path: filepath.FromSlash(g.name), Data: data})
 	t.film(root, g, there)
-}
-
-func countReps(g *tags.Game) (n int) {
-	for _, p := range g.Plays {
-		n += len(p.Reps)
-	}
-	return n
 }
 
 // film takes along the film that a game names.
