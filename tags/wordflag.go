@@ -42,6 +42,32 @@ func (w *Word) pressure() string {
 // IsPressure reports whether a word of an outcome, or of what he did, counts as pressure.
 func (w Word) IsPressure() bool { return w.pressure() == "yes" }
 
+// Said is what w has under a key of a vocabulary; empty where it has nothing.
+func (w Word) Said(key string) string {
+	switch key {
+	case "family":
+		return w.Family
+	case "path":
+		return w.Path
+	case "label":
+		return w.Label
+	case "what":
+		return w.What
+	case "fix":
+		return w.Fix
+	case "drills":
+		return strings.Join(w.Drills, ", ")
+	case "pressure":
+		return w.pressure()
+	}
+	for _, f := range WordFlags {
+		if f.Name == key {
+			return *f.at(&w)
+		}
+	}
+	return ""
+}
+
 // checkFlags finds what a word of the list key says that it cannot.
 func (w *Word) checkFlags(key string) Faults {
 	var fs Faults

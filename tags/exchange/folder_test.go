@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // takenIn is what taking in a folder of theirs does beside ours, and the files that it makes.
@@ -73,5 +75,45 @@ plays:
 	want := theirs("harbor-state-wk1", "harbor-state-marlow", "harbor-state-wk1-p002-91", "harbor-state-wk1-p002-harbor-state-marlow", "harbor-state-wk5-p002-91")
 	if got := made["wk1.game.yaml"]; got != want {
 		t.Errorf("%s\nwant %s", got, want)
+	}
+}
+
+// What their words say otherwise than ours of the same name stays out, and is said; what both say
+// alike is not worth a line.
+func TestFolderWordsLeft(t *testing.T) {
+	taking, made := takenIn(t, map[string]string{
+		"wk1.game.yaml": strings.Replace(ourGame, "Cedar Hollow", "Harbor State", 1),
+		"h.vocabulary.yaml": `trenchcut: 1
+words:
+  outcome: [{sack: {pressure: false}}, {hit: {pressure: true}}]
+  move:
+    - bull: {family: speed, path: through}
+    - spin: {fix: "Their own fix", counter: yes, drills: [one, two], also: [whirl]}
+`,
+	}, map[string]string{"wk1.game.yaml": ourGame, "our.vocabulary.yaml": "trenchcut: 1\nwords: {move: [{spin: {counter: true, fix: Ours}}]}\n"})
+	var got []string
+	for _, line := range taking.Lines {
+		if strings.HasPrefix(line, "h.vocabulary.yaml") {
+			got = append(got, line)
+		}
+	}
+	want := []string{
+		"h.vocabulary.yaml: outcome sack: pressure no left: with you it is yes",
+		"h.vocabulary.yaml: move bull: family speed left: with you it is power",
+		"h.vocabulary.yaml: move spin: fix \"Their own fix\" left: with you it is Ours",
+		"h.vocabulary.yaml: move spin: drills \"one, two\" left: with you it is ",
+		"h.vocabulary.yaml: move spin gets other names of theirs: whirl",
+	}
+	for i := range got {
+		if i < len(want) && strings.HasSuffix(want[i], " is ") { // which are the program's own
+			got[i], _, _ = strings.Cut(got[i], " is ")
+			got[i] += " is "
+		}
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	if words := made["harbor.vocabulary.yaml"]; !strings.Contains(words, "- spin: {also: [whirl]}") || strings.Contains(words, "bull") {
+		t.Errorf("%s", words)
 	}
 }

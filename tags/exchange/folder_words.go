@@ -151,6 +151,9 @@ func (t *Taking) carryWord(file, key string, list *tags.List, word, about, carri
 	if len(also.Content) > 0 {
 		said.Content = append(said.Content, tags.Scalar("also"), also)
 	}
+	if known {
+		t.sayLeft(file, key, own, about)
+	}
 	if known && len(also.Content) == 0 {
 		return // nothing that ours lacks
 	}
@@ -169,6 +172,37 @@ func (t *Taking) carryWord(file, key string, list *tags.List, word, about, carri
 	} else {
 		t.say("%s: %s %s is new", file, key, word.Value)
 	}
+}
+
+// sayLeft says what theirs has of a word of ours that differs.
+func (t *Taking) sayLeft(file, key string, own tags.Word, about *yaml.Node) {
+	for i := 0; about != nil && about.Kind == yaml.MappingNode && i+1 < len(about.Content); i += 2 {
+		what, value := about.Content[i].Value, about.Content[i+1]
+		said := strings.Join(strings.Fields(value.Value), " ")
+		switch yes := false; {
+		case what == "also":
+			continue
+		case value.Kind == yaml.SequenceNode:
+			said = textsOf(value)
+		case value.ShortTag() == "!!bool" && value.Decode(&yes) == nil:
+			said = map[bool]string{true: "yes", false: "no"}[yes]
+		}
+		if ours := own.Said(what); said != ours {
+			with := "it has none with you"
+			if ours != "" {
+				with = "with you it is " + shownWord(ours)
+			}
+			t.say("%s: %s %s: %s %s left: %s", file, key, own.Name, what, shownWord(said), with)
+		}
+	}
+}
+
+// shownWord is a word as it is, and a text of several in quotes.
+func shownWord(text string) string {
+	if strings.Contains(text, " ") {
+		return strconv.Quote(short(text))
+	}
+	return text
 }
 
 func textsOf(list *yaml.Node) string {
