@@ -84,7 +84,16 @@ func (m *merger) begin(entries []*entry, passers []passer) (*Change, error) {
 	if !tags.ID.MatchString(name) {
 		return nil, fmt.Errorf("%s: %w", m.file, ErrNoID)
 	}
-	text := fmt.Sprintf("trenchcut: %d\ngame: {id: %s}\n", tags.Format, name)
+	head := []value{{key: "id", text: name}}
+	opponent := opponentOf(entries)
+	if opponent != "" {
+		head = append(head, value{key: "opponent", text: opponent})
+	}
+	game, err := yaml.Marshal(mappingOf(head))
+	if err != nil {
+		return nil, fmt.Errorf("write game %s: %w", name, err)
+	}
+	text := fmt.Sprintf("trenchcut: %d\ngame: %s", tags.Format, game)
 	var angles []string
 	for _, e := range entries {
 		for _, angle := range e.angles {
@@ -103,7 +112,7 @@ func (m *merger) begin(entries []*entry, passers []passer) (*Change, error) {
 		text += "people:\n"
 	}
 	for _, p := range passers {
-		line, err := yaml.Marshal(p.node(""))
+		line, err := yaml.Marshal(p.node(opponent))
 		if err != nil {
 			return nil, fmt.Errorf("write passer %s: %w", p.id, err)
 		}
@@ -119,12 +128,26 @@ func (m *merger) begin(entries []*entry, passers []passer) (*Change, error) {
 	}
 	// A blank line between plays, but not before the first.
 	const item = "\n  - play: "
-	head, plays, _ := strings.Cut(string(data), item)
-	m.change.Data = []byte(head + item + strings.ReplaceAll(plays, item, "\n"+item))
+	above, plays, _ := strings.Cut(string(data), item)
+	m.change.Data = []byte(above + item + strings.ReplaceAll(plays, item, "\n"+item))
 	if len(entries) == 0 {
 		m.change.Data = data
 	}
 	return m.change, m.check()
+}
+
+// opponentOf is whom the sheet says that the game is against, where all its rows say the same: the
+// people of a new tag file who are not ours are his. A number alone is another man in each team.
+func opponentOf(entries []*entry) string {
+	opponent := ""
+	for i, e := range entries {
+		at := slices.IndexFunc(e.extra, func(v value) bool { return flatten(v.key) == "opponent" })
+		if at < 0 || i > 0 && e.extra[at].text != opponent {
+			return ""
+		}
+		opponent = e.extra[at].text
+	}
+	return opponent
 }
 
 // check holds the new tag file to what every tag file is held to.

@@ -392,3 +392,37 @@ func TestTextsOfSeveralLines(t *testing.T) {
 		}
 	}
 }
+
+// Where the sheet of a new tag file says whom the game is against, the people who are not ours are
+// theirs: of two opponents' sheets, they are two men of one number.
+func TestOpponentOfANewTagFile(t *testing.T) {
+	tests := []struct{ name, rows, want string }{
+		{"every row", "Harbor,1,dropback,7,91,72,won\nHarbor,2,dropback,7,55,72,lost\n", `game: {id: wk3, opponent: Harbor}
+people:
+  qb7: {team: Harbor, jersey: 7, pos: QB}
+  us91: {team: us, jersey: 91}
+  them72: {team: Harbor, jersey: 72}
+  us55: {team: us, jersey: 55}
+`},
+		{"a name to quote", "Harbor: State,1,dropback,,91,72,won\n", `game: {id: wk3, opponent: 'Harbor: State'}
+people:
+  us91: {team: us, jersey: 91}
+  them72: {team: 'Harbor: State', jersey: 72}
+`},
+		{"two of them", "Harbor,1,dropback,,91,72,won\nGranite,2,dropback,,91,72,won\n", "game: {id: wk3}\npeople:\n  us91: {team: us, jersey: 91}\n  them72: {jersey: 72}\n"},
+		{"not every row", "Harbor,1,dropback,,91,72,won\n,2,dropback,,91,72,won\n", "game: {id: wk3}\npeople:\n  us91: {team: us, jersey: 91}\n  them72: {jersey: 72}\n"},
+	}
+	for _, tt := range tests {
+		s := sheetOf(t, "s.csv", []byte("Opponent,Play,Type,QB,Rusher,Blocker,Battle\n"+tt.rows))
+		change, err := Merge(t.Context(), "wk3.game.yaml", nil, s, nil, vocabulary(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(string(change.Data), tt.want) {
+			t.Errorf("%s: %s", tt.name, change.Data)
+		}
+		if again, err := Merge(t.Context(), "wk3.game.yaml", change.Data, s, nil, vocabulary(t)); err != nil || !again.Empty() || grave(again.Faults).Err() != nil {
+			t.Errorf("%s: again: %v %v", tt.name, err, again)
+		}
+	}
+}
