@@ -426,3 +426,25 @@ people:
 		}
 	}
 }
+
+// Who is not among the people of a tag file that is there is refused, with the line that makes him
+// one: of theirs, in the opponent's team.
+func TestPeopleToWrite(t *testing.T) {
+	sheet := "Play,Rusher,Blocker,Battle\n4,91,#74 Al Roe,won\n5,#19 Bo Day,72,won\n"
+	change, err := Merge(t.Context(), "wk1.game.yaml", []byte(withReps), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := grave(change.Faults).Error()
+	data := withReps
+	for _, line := range []string{"al-roe: {name: Al Roe, team: Harbor Point, jersey: 74}", "bo-day: {name: Bo Day, team: us, jersey: 19}"} {
+		if !strings.Contains(said, ": write under people "+line) {
+			t.Errorf("no %q in %s", line, said)
+		}
+		data = strings.Replace(data, "people:\n", "people:\n  "+line+"\n", 1)
+	}
+	change, err = Merge(t.Context(), "wk1.game.yaml", []byte(data), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+	if err != nil || grave(change.Faults).Err() != nil || !strings.Contains(string(change.Data), "rusher: bo-day") || !strings.Contains(string(change.Data), "who: al-roe") {
+		t.Errorf("%v %v\n%s", err, change.Faults, change.Data)
+	}
+}

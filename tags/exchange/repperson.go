@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"gopkg.in/yaml.v3"
+
 	"trenchcut/tags"
 )
 
@@ -21,7 +23,7 @@ func (r *reader) person(text string, ours bool) (id, want string) {
 	if r.game.ID == "" {
 		return r.newPerson(text, ours)
 	}
-	all := slices.Collect(maps.Values(r.game.People))
+	as, all := text, slices.Collect(maps.Values(r.game.People))
 	if p := passerOf(text); p.jersey != "" && p.name != "" {
 		text = p.name
 		all = slices.DeleteFunc(all, func(o *tags.Person) bool { return o.Jersey != p.jersey })
@@ -32,7 +34,13 @@ func (r *reader) person(text string, ours bool) (id, want string) {
 		if ours {
 			side = "ours"
 		}
-		return "", fmt.Sprintf("want one of %s among the game's people, by id, number or name: write him under people first", side)
+		want = fmt.Sprintf("want one of %s among the game's people, by id, number or name", side)
+		if p := personOf(as, ours); p.id != "" {
+			if line, err := yaml.Marshal(p.node(r.game.Opponent)); err == nil {
+				want += fmt.Sprintf(": write under people %s: %s", p.id, strings.TrimSpace(string(line)))
+			}
+		}
+		return "", want
 	case 1:
 		return found[0].ID, ""
 	default:
@@ -40,9 +48,8 @@ func (r *reader) person(text string, ours bool) (id, want string) {
 	}
 }
 
-// newPerson is the id that one of ours or theirs goes by in a new tag file. One of a number and a
-// name is another man than one of the same number and another name.
-func (r *reader) newPerson(text string, ours bool) (id, want string) {
+// personOf is "72" or "#72 Al" as a person of ours or theirs; no id where none can be made of it.
+func personOf(text string, ours bool) passer {
 	p := passerOf(text)
 	p.team, p.pos = "", ""
 	if ours {
@@ -51,6 +58,13 @@ func (r *reader) newPerson(text string, ours bool) (id, want string) {
 	if p.jersey != "" && idOf(p.name) == "" {
 		p.id = map[bool]string{true: "us", false: "them"}[ours] + p.jersey
 	}
+	return p
+}
+
+// newPerson is the id that one of ours or theirs goes by in a new tag file. One of a number and a
+// name is another man than one of the same number and another name.
+func (r *reader) newPerson(text string, ours bool) (id, want string) {
+	p := personOf(text, ours)
 	if p.id == "" {
 		return "", "want a number, or a name with some Latin letters"
 	}
