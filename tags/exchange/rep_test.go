@@ -345,6 +345,11 @@ plays:
     type: dropback
     reps:
       - {rusher: marlow, battle: lost, note: "Bend", point: "  lead "}
+  - play: 5
+    type: dropback
+    reps:
+      - 91 9 bull
+        short lost
 `
 
 // A text that stands on several lines of the tag file, or has blanks around it, is not changed by
@@ -352,23 +357,24 @@ plays:
 func TestTextsOfSeveralLines(t *testing.T) {
 	tests := []struct {
 		name  string
-		cells map[string][2]string // of the two rows, by heading
-		want  []string             // what the tag file has in the place of what, in turn
+		cells map[string][]string // of the first rows, by heading
+		want  []string            // what the tag file has in the place of what, in turn
 		fault string
 	}{
 		{"as written out", nil, nil, ""},
-		{"another cell", map[string][2]string{"Battle": {"won", "lost"}}, []string{"        battle: lost", "        battle: won"}, ""},
-		{"a text of several lines", map[string][2]string{"Note": {"Bend.", "Bend now"}, "Battle": {"won", "won"}}, []string{
+		{"another cell", map[string][]string{"Battle": {"won", "lost"}}, []string{"        battle: lost", "        battle: won"}, ""},
+		{"a text of several lines", map[string][]string{"Note": {"Bend.", "Bend now"}, "Battle": {"won", "won"}}, []string{
 			"        battle: lost", "        battle: won", "battle: lost, note: \"Bend\"", "battle: won, note: \"Bend now\"",
 		}, "the note of 91 in play 3 stays as it is: wk1.game.yaml: line 12: the text does not stand on one line: change it by hand"},
-		{"taken out", map[string][2]string{"Note": {"", "Bend"}}, []string{"        note: |\n          Bend sooner.\n          Then run.\n", ""}, ""},
-		{"a line more", map[string][2]string{"Note": {"Bend sooner.\nThen run.", "Bend\nnow"}}, []string{`"Bend"`, `"Bend\nnow"`}, ""},
+		{"taken out", map[string][]string{"Note": {"", "Bend"}}, []string{"        note: |\n          Bend sooner.\n          Then run.\n", ""}, ""},
+		{"a rep on two lines", map[string][]string{"Battle": {"won", "lost", "won"}}, []string{"        battle: lost", "        battle: won"}, "the battle of 91 in play 5 stays as it is: wk1.game.yaml: line 25: the text does not stand on one line"},
+		{"a line more", map[string][]string{"Note": {"Bend sooner.\nThen run.", "Bend\nnow"}}, []string{`"Bend"`, `"Bend\nnow"`}, ""},
 	}
 	_, reps := gameOf(t, "wk1.game.yaml", []byte(withBlocks))
 	for _, tt := range tests {
 		table := RepSheet(reps)
 		for heading, cells := range tt.cells {
-			for i := range table.Rows {
+			for i := range cells {
 				table.Rows[i][slices.Index(table.Heading, heading)] = textOf(cells[i])
 			}
 		}

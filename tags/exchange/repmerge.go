@@ -213,8 +213,12 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 			path = append(path, f.under)
 		}
 		path = append(path, f.file)
-		if !oneLine && m.written(path) {
-			if err := tags.Replaceable(m.change.Data, m.valueAt(path)); err != nil {
+		place := path
+		if oneLine {
+			place = at
+		}
+		if m.written(place) {
+			if err := tags.Replaceable(m.change.Data, m.valueAt(place)); err != nil {
 				m.change.Faults.Add(v.pos, "the %s of %s in play %d stays as it is: %s: %v", f.key, m.shown(said.rusher), e.number, m.file, err)
 				continue
 			}
