@@ -69,6 +69,12 @@ func (m *merger) correct(p *tags.Play, at tags.Path, v value, have, key string) 
 		m.change.keep(p, v, have)
 		return
 	}
+	if m.written(at) {
+		if err := tags.Replaceable(m.change.Data, m.valueAt(at)); err != nil {
+			m.change.Faults.Add(v.pos, "the %s of play %d stays as it is: %s: %v", v.key, p.Number, m.file, err)
+			return
+		}
+	}
 	m.change.Filled++
 	m.change.Ledger.set(p.Number, key, v.text)
 	m.change.say("play %d: correct %s %s to %s", p.Number, v.key, short(have), short(v.text))

@@ -454,3 +454,22 @@ func TestPeopleToWrite(t *testing.T) {
 		t.Errorf("%v %v\n%s", err, change.Faults, change.Data)
 	}
 }
+
+// Nor does one that a corrected sheet of plays corrects.
+func TestCorrectedTextOfSeveralLines(t *testing.T) {
+	data := "trenchcut: 1\ngame: {id: wk1}\nplays:\n  - play: 1\n    call: |-\n      Okie\n    front: Odd\n"
+	s := sources{
+		sheet: sheetOf(t, "s.csv", []byte("Play,Call,Front\n1,Bear,Even\n")), vocabulary: vocabulary(t),
+		ledger: Ledger{1: {"call": "Okie", "front": "Odd"}},
+	}
+	change, err := s.merge(t.Context(), "wk1.game.yaml", []byte(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := strings.Replace(data, "front: Odd", "front: Even", 1); string(change.Data) != want {
+		t.Errorf("%s\nwant %s", change.Data, want)
+	}
+	if faults := grave(change.Faults); len(faults) != 1 || !strings.Contains(faults.Error(), "s.csv:2:2: the call of play 1 stays as it is: wk1.game.yaml: line 5: the text does not stand on one line") {
+		t.Errorf("faults are %v", faults)
+	}
+}
