@@ -22,6 +22,7 @@
  * @property {Choice[]|null} offered
  * @property {string} [asked]
  * @property {string} [kind]
+ * @property {string} [text]
  * @property {import("./stage.js").Angle[]|null} angles
  * @property {Todo[]|null} todo
  * @property {string[]|null} counts
@@ -158,13 +159,23 @@ function offered(desk, view) {
 	return buttons;
 }
 
+/** What the box for texts held at first. */
+let begun = "";
+
+/** What is done once the box for texts is left by Enter: nothing is written where nothing was changed. */
+export function wrote() {
+	const { value } = /** @type {HTMLTextAreaElement} */ (byId("text"));
+	return value === begun ? { do: "key", key: "Enter" } : { do: "text", text: value };
+}
+
 /** The box for texts. @param {Desk} desk @param {View} view */
 function text(desk, view) {
 	const box = /** @type {HTMLTextAreaElement} */ (byId("text"));
 	const open = view.kind === "text";
 	if (open && (box.hidden || box.dataset.field !== desk.open)) {
 		box.dataset.field = desk.open;
-		box.value = view.fields?.find((f) => f.open)?.value ?? "";
+		box.value = view.text ?? "";
+		begun = box.value;
 		box.hidden = false;
 		box.focus();
 		box.select();

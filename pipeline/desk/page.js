@@ -1,5 +1,5 @@
 // @ts-check
-import { byId, show } from "./form.js";
+import { byId, show, wrote } from "./form.js";
 import { Line } from "./line.js";
 import { Reel } from "./reel.js";
 import { Stage } from "./stage.js";
@@ -163,7 +163,7 @@ document.addEventListener("keydown", (event) => {
 	if (target.tagName === "TEXTAREA") {
 		if (event.key === "Enter" && !event.shiftKey) {
 			event.preventDefault();
-			void act({ do: "text", text: /** @type {HTMLTextAreaElement} */ (target).value });
+			void act(wrote());
 			target.blur();
 		} else if (event.key === "Escape") {
 			target.blur();
@@ -217,7 +217,7 @@ document.addEventListener("click", (event) => {
 			void act({ do: "take", text: take });
 			break;
 		case key === "Enter" && view?.kind === "text":
-			void act({ do: "text", text: /** @type {HTMLTextAreaElement} */ (byId("text")).value });
+			void act(wrote());
 			break;
 		case key !== undefined:
 			void act({ do: "key", key }, stage.seenAt(event.timeStamp));

@@ -96,6 +96,34 @@ func read(t *testing.T, file string) string {
 	return string(data)
 }
 
+// A note of two lines that is opened and left stays as it is, and so does what somebody else
+// wrote there meanwhile.
+func TestNoteLeft(t *testing.T) {
+	text := strings.Replace(demoGame(t), "note: Outside arm free the whole way. This is the picture of it.", `note: "Stay low.\nFinish."`, 1)
+	game := season(t, text, demoFilms(t))
+	b := sit(t, serve(t, desk.Request{Game: game}))
+	b.key("R")
+	b.key("w")
+	box := ""
+	if b.Eval(`document.getElementById("text").value`, &box); box != "Stay low.\nFinish." {
+		t.Errorf("the box holds %q", box)
+	}
+	b.key("Enter")
+	if now := b.now(); now.Desk.Open != "" || now.Desk.Wrong || read(t, game) != text {
+		t.Errorf("%+v, and the file is\n%s", now.Desk, read(t, game))
+	}
+	b.key("w")
+	theirs := strings.Replace(text, "Finish.", "Bend.", 1)
+	if err := os.WriteFile(game, []byte(theirs), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b.Wait(`[...document.querySelectorAll("#fields dd")].some((e) => e.textContent === "Stay low. Bend.")`)
+	b.key("Enter")
+	if now := b.now(); now.Desk.Open != "" || read(t, game) != theirs {
+		t.Errorf("%+v, and the file is\n%s", now.Desk, read(t, game))
+	}
+}
+
 // Two pages at one game see what the other does.
 func TestTwoPages(t *testing.T) {
 	game := season(t, demoGame(t), demoFilms(t))

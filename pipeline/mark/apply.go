@@ -437,8 +437,8 @@ func (a *applier) setAngle(angle string, e Edit) error {
 // canonical is the value of an edit in the vocabulary's own words, and instants as they are
 // written; what cannot be read stays, for the check to say what is wrong with it.
 func canonical(v *tags.Vocabulary, e Edit) string {
-	if e.Value == "" {
-		return ""
+	if e.Value == "" || isText(e.Rep, e.Field) {
+		return e.Value
 	}
 	keys := e.Field.Keys()
 	if keys[0] == "marks" || keys[0] == "angles" || e.Field == "in" || e.Field == "out" {

@@ -2,6 +2,7 @@ package mark
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -313,11 +314,14 @@ func whole(typed string, most int) bool {
 	return err == nil && n*10 > most
 }
 
-// asClock is digits as a game clock: 1132 is 11:32.
+// clockForm is a game clock as it is typed: with its colon, or digits alone.
+var clockForm = regexp.MustCompile(`^([0-9]{1,2}):?([0-9]{2})$`)
+
+// asClock is what is typed as a game clock: 1132 is 11:32.
 func asClock(typed string) (string, error) {
-	digits := strings.ReplaceAll(typed, ":", "")
-	if len(digits) < 3 || len(digits) > 4 || strings.Trim(digits, "0123456789") != "" {
-		return "", fmt.Errorf("want minutes and seconds of the game clock, such as 1132 for 11:32")
+	parts := clockForm.FindStringSubmatch(typed)
+	if parts == nil {
+		return "", fmt.Errorf("clock %q: want minutes and two digits of seconds, such as 11:32 or 1132", typed)
 	}
-	return digits[:len(digits)-2] + ":" + digits[len(digits)-2:], nil
+	return parts[1] + ":" + parts[2], nil
 }

@@ -66,6 +66,15 @@ const listSign = "\n"
 // Listed is several values as one.
 func Listed(values ...string) string { return strings.Join(values, listSign) }
 
+// onOneLine is the value of a field of a play, or of a rep, with a comma between several, and a
+// blank between the lines of a text.
+func onOneLine(rep string, f Field, text string) string {
+	if isText(rep, f) {
+		return strings.Join(strings.Fields(text), " ")
+	}
+	return strings.ReplaceAll(text, listSign, ", ")
+}
+
 // where names what e is about in the room's words.
 func (e Edit) where() string {
 	if e.Rep == "" {
@@ -87,7 +96,7 @@ func (e Edit) String() string {
 	case e.Field == "draw":
 		return fmt.Sprintf("drawing: %s, %s", spokenDrawings(e.Value), e.where())
 	default:
-		return fmt.Sprintf("%s %s, %s", name, strings.ReplaceAll(e.Value, listSign, ", "), e.where())
+		return fmt.Sprintf("%s %s, %s", name, onOneLine(e.Rep, e.Field, e.Value), e.where())
 	}
 }
 
@@ -128,7 +137,7 @@ func (e *ConflictError) Error() string {
 	}
 	now := "is clear now"
 	if e.Now != "" {
-		now = "is " + strings.ReplaceAll(e.Now, listSign, ", ") + " now"
+		now = "is " + onOneLine(e.Edit.Rep, e.Edit.Field, e.Now) + " now"
 	}
 	return fmt.Sprintf("%s of %s %s: somebody else changed it; look again", e.Edit.Field.Spoken(), e.Edit.where(), now)
 }

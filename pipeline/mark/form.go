@@ -141,7 +141,7 @@ func (f *form) act(act Act) error {
 	case "key":
 		return f.key(act.Key)
 	case "text":
-		return f.take(strings.TrimSpace(act.Text))
+		return f.wrote(act.Text)
 	case "open":
 		return f.open(act.Field, false)
 	case "take":

@@ -68,30 +68,33 @@ func TestForm(t *testing.T) {
         battle: lost
         outcome: no-factor
 `, "outcome no-factor, marlow in play 2", ""},
-		"a word typed whole":                {reps, "91⏎long-armv", "", "set vertical, marlow in play 2", "help"},
-		"by first letters of its parts":     {reps, "91⏎srv", "", "set vertical, marlow in play 2", "help"},
-		"two moves":                         {reps, "91⏎di>spiv", "", "set vertical, marlow in play 2", "help"},
-		"another path":                      {reps, "91⏎di/i", "", "move dip/inside, marlow in play 2", "blocker.set"},
-		"no such word":                      {reps, "91⏎xx", "", "nothing here begins with \"x\"", "move"},
-		"a number that begins others":       {reps, "9⏎", "", "add oke in play 2", "align"},
-		"what was carried on is replaced":   {reps, "99A5", "", "align 5, wren in play 2", "move"},
-		"the line-up":                       {reps, "l", "", "line-up of play 1", ""},
-		"the same as the last time":         {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;do=", "    down: 3\n    extra: {guess: snap, shell", "down 3, play 2", ""},
-		"a run has a block":                 {mark.Desk{Pass: mark.RepsPass, Play: 3}, "91⏎", "", "", "blocker.block"},
-		"its outcome on the line":           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "marlow"}, ";osa", "- 91 wide-9 left bull short lost sack # a line\n", "outcome sack, marlow in play 1", ""},
-		"his own out, from the snap":        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, ">", "        blocker: {who: pb72}\n        out: +10.20s\n", "own out +10.200s, wren in play 1", ""},
-		"his own in behind the play's out":  {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "<", "", "out is not after in", ""},
-		"his own out cleared":               {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, ">x>", "        blocker: {who: pb72}\n        battle", "clear own out of wren in play 1", ""},
-		"his own in, of nobody":             {mark.Desk{Pass: mark.RepsPass, Play: 2, Rep: "wren"}, "<", "", "choose a rep first: his own in is of one rusher", ""},
-		"a drawing wants a mark":            {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "z", "", "a drawing belongs to a mark: go to one, or mark this frame first", ""},
-		"an arrow by keys":                  {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bz→↓↓", "        draw: [{at: beat, angle: endzone, arrow: [0.45, 0.5, 0.56, 0.52]}]\n", "drawing: arrow at beat (endzone), wren in play 1", "draw"},
-		"its other end":                     {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bzo↑l⏎", "line: [0.45, 0.49, 0.55, 0.5]", "", ""},
-		"two drawings, the last removed":    {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bzcnx", "        draw: [{at: beat, angle: endzone, circle: [0.55, 0.5]}]\n", "", ""},
-		"drawings cleared":                  {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bz⎋xz", "        marks: {beat: +10.20s}\n        battle: won\n  - play: 2", "clear drawing of wren in play 1", ""},
-		"a mark without a rep":              {reps, "g", "", "choose a rep first: get-off is of one rusher", ""},
-		"cleared":                           {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xx", "no-factor # a line\n  - play: 2", "remove wren in play 1", ""},
-		"taken back":                        {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xxu", formGame, "undone: remove wren in play 1", ""},
-		"a mark before the snap is refused": {mark.Desk{Pass: mark.RepsPass, Play: 3, Rep: ""}, "91⎋c", "", "mark contact comes before snap", ""},
+		"a word typed whole":                 {reps, "91⏎long-armv", "", "set vertical, marlow in play 2", "help"},
+		"by first letters of its parts":      {reps, "91⏎srv", "", "set vertical, marlow in play 2", "help"},
+		"two moves":                          {reps, "91⏎di>spiv", "", "set vertical, marlow in play 2", "help"},
+		"another path":                       {reps, "91⏎di/i", "", "move dip/inside, marlow in play 2", "blocker.set"},
+		"no such word":                       {reps, "91⏎xx", "", "nothing here begins with \"x\"", "move"},
+		"a number that begins others":        {reps, "9⏎", "", "add oke in play 2", "align"},
+		"what was carried on is replaced":    {reps, "99A5", "", "align 5, wren in play 2", "move"},
+		"the line-up":                        {reps, "l", "", "line-up of play 1", ""},
+		"the same as the last time":          {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;do=", "    down: 3\n    extra: {guess: snap, shell", "down 3, play 2", ""},
+		"a run has a block":                  {mark.Desk{Pass: mark.RepsPass, Play: 3}, "91⏎", "", "", "blocker.block"},
+		"its outcome on the line":            {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "marlow"}, ";osa", "- 91 wide-9 left bull short lost sack # a line\n", "outcome sack, marlow in play 1", ""},
+		"his own out, from the snap":         {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, ">", "        blocker: {who: pb72}\n        out: +10.20s\n", "own out +10.200s, wren in play 1", ""},
+		"his own in behind the play's out":   {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "<", "", "out is not after in", ""},
+		"his own out cleared":                {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, ">x>", "        blocker: {who: pb72}\n        battle", "clear own out of wren in play 1", ""},
+		"his own in, of nobody":              {mark.Desk{Pass: mark.RepsPass, Play: 2, Rep: "wren"}, "<", "", "choose a rep first: his own in is of one rusher", ""},
+		"a drawing wants a mark":             {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "z", "", "a drawing belongs to a mark: go to one, or mark this frame first", ""},
+		"an arrow by keys":                   {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bz→↓↓", "        draw: [{at: beat, angle: endzone, arrow: [0.45, 0.5, 0.56, 0.52]}]\n", "drawing: arrow at beat (endzone), wren in play 1", "draw"},
+		"its other end":                      {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bzo↑l⏎", "line: [0.45, 0.49, 0.55, 0.5]", "", ""},
+		"two drawings, the last removed":     {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bzcnx", "        draw: [{at: beat, angle: endzone, circle: [0.55, 0.5]}]\n", "", ""},
+		"drawings cleared":                   {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "bz⎋xz", "        marks: {beat: +10.20s}\n        battle: won\n  - play: 2", "clear drawing of wren in play 1", ""},
+		"a mark without a rep":               {reps, "g", "", "choose a rep first: get-off is of one rusher", ""},
+		"cleared":                            {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xx", "no-factor # a line\n  - play: 2", "remove wren in play 1", ""},
+		"taken back":                         {mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, "xxu", formGame, "undone: remove wren in play 1", ""},
+		"a clock by digits":                  {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;cl113⏎", `clock: "1:13"`, "", ""},
+		"a clock with its colon":             {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;cl11:32⏎", `clock: "11:32"`, "", ""},
+		"half a clock is refused, and stays": {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;cl11:3⏎", "  - play: 2\n    type: dropback\n    extra:", `clock "11:3": want minutes and two digits of seconds, such as 11:32 or 1132`, "clock"},
+		"a mark before the snap is refused":  {mark.Desk{Pass: mark.RepsPass, Play: 3, Rep: ""}, "91⎋c", "", "mark contact comes before snap", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			d, _ := opened(t, formGame, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}})
@@ -104,6 +107,46 @@ func TestForm(t *testing.T) {
 			}
 			if c.said != "" && desk.Said != c.said || desk.Open != c.open {
 				t.Errorf("said %q, open is %q; want %q, %q", desk.Said, desk.Open, c.said, c.open)
+			}
+		})
+	}
+}
+
+// What the box for texts holds reads back to the same, and is written only where it was changed.
+func TestTexts(t *testing.T) {
+	const note, tells = `note: "Stay low.\n  Finish."`, `tells: ["hands low, leaning", wide, "he said \"go\""]`
+	text := strings.Replace(formGame, "        battle: won\n", "        "+tells+"\n        battle: won\n        "+note+"\n", 1)
+	for name, c := range map[string]struct {
+		field mark.Field
+		text  string              // of the box at first
+		typed func(string) string // what it holds when it is left
+		want  string              // in the file
+		said  string
+	}{
+		"a note left as it is":   {"note", "Stay low.\n  Finish.", func(s string) string { return s }, note, ""},
+		"a note with a line":     {"note", "Stay low.\n  Finish.", func(s string) string { return s + "\nBend." }, `note: "Stay low.\n  Finish.\nBend."`, "note Stay low. Finish. Bend., wren in play 1"},
+		"a list left as it is":   {"tells", `"hands low, leaning", wide, "he said ""go"""`, func(s string) string { return s }, tells, ""},
+		"a list with one more":   {"tells", `"hands low, leaning", wide, "he said ""go"""`, func(s string) string { return s + ", heavy " }, `tells: ["hands low, leaning", wide, he said "go", heavy]`, ""},
+		"a list with a line":     {"tells", `"hands low, leaning", wide, "he said ""go"""`, func(string) string { return "wide\nheavy" }, `tells: [wide, heavy]`, ""},
+		"quotes nobody closed":   {"tells", `"hands low, leaning", wide, "he said ""go"""`, func(string) string { return `wide, 6" split` }, `tells: [wide, 6" split]`, ""},
+		"a list that is cleared": {"tells", `"hands low, leaning", wide, "he said ""go"""`, func(string) string { return " " }, "        blocker: {who: pb72}\n        battle: won", "clear tells of wren in play 1"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d, _ := opened(t, text, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}})
+			desk := d.Act(mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, mark.Act{Do: "open", Field: c.field})
+			box := d.View(desk).Text
+			if box != c.text {
+				t.Errorf("the box holds %q at first, want %q", box, c.text)
+			}
+			desk = d.Act(desk, mark.Act{Do: "text", Text: c.typed(box)})
+			if desk.Wrong || desk.Open != "" || c.said != "" && desk.Said != c.said {
+				t.Errorf("said %q, open is %q", desk.Said, desk.Open)
+			}
+			if now := written(t, d); !strings.Contains(now, c.want) {
+				t.Errorf("the file does not hold\n%s\nbut\n%s", c.want, now)
+			}
+			if changed := d.Look().Undo != ""; changed != (c.typed(box) != box) {
+				t.Errorf("something to undo: %v", changed)
 			}
 		})
 	}

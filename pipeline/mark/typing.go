@@ -206,8 +206,9 @@ func (f *form) take(value string) error {
 	case words:
 		return f.takeOne(field, value)
 	case free:
+		value = strings.TrimSpace(value)
 		if field == "tells" {
-			value = strings.Join(strings.FieldsFunc(value, func(r rune) bool { return r == ',' }), listSign)
+			value = Listed(listedIn(value)...)
 		}
 	}
 	if err := f.set(field, value); err != nil {

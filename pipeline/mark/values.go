@@ -115,6 +115,16 @@ func repField(f Field) (*tags.Field[tags.Rep], bool) {
 	return rf, ok
 }
 
+// isText reports whether a field of a play, or of a rep, holds one text, which may have lines.
+func isText(rep string, f Field) bool {
+	if rep != "" {
+		rf, ok := repField(f)
+		return ok && rf.Kind == tags.KindText
+	}
+	pf, ok := playField(f)
+	return ok && pf.Kind == tags.KindText
+}
+
 // fieldOf is the field that an entry of the register is about.
 func fieldOf(rf *tags.Field[tags.Rep]) Field {
 	if rf.Under != "" {

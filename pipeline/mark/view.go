@@ -28,6 +28,7 @@ type View struct {
 	Offered  []Choice `json:"offered"`
 	Asked    string   `json:"asked,omitempty"` // what is typed, as a question
 	Kind     string   `json:"kind,omitempty"`  // how it is typed: text wants a box of its own
+	Text     string   `json:"text,omitempty"`  // what that box holds at first
 	Angles   []Angle  `json:"angles"`
 	Todo     []Todo   `json:"todo"`
 	Counts   []string `json:"counts"`
@@ -92,7 +93,9 @@ func (d *Document) View(desk Desk) View {
 	if f.Ask == AskKeys {
 		v.Offered = nil
 	}
-	v.Asked, v.Kind = f.asked()
+	if v.Asked, v.Kind = f.asked(); v.Kind == "text" {
+		v.Text = f.written()
+	}
 	if begun, ok := l.state.draft(f.Play, f.rep()); ok {
 		v.Begun = true
 		v.Wants = "Kept; in the file with a battle or an outcome."
@@ -262,7 +265,7 @@ func (f *form) spoken(field Field, text string) string {
 		}
 		return strings.Join(items, sign)
 	}
-	return strings.ReplaceAll(text, listSign, ", ")
+	return onOneLine(f.rep(), field, text)
 }
 
 // faultsOf is what the check says of the play or rep, by field; what is of none of its fields
