@@ -152,7 +152,13 @@ const mostTries = 20
 // [ConflictError] where somebody else changed what they are about, and with what the check
 // says where the file would get a fault that it does not have.
 func (d *Document) Do(edits ...Edit) error {
-	return d.step(func(s state) (state, record, error) {
+	_, err := d.do(edits)
+	return err
+}
+
+// do is [Document.Do], and reports whether anything changed.
+func (d *Document) do(edits []Edit) (changed bool, err error) {
+	err = d.step(func(s state) (state, record, error) {
 		next, undo, err := s.apply(slices.Clone(edits), d.vocabulary, d.films)
 		if err != nil {
 			return s, record{}, err
@@ -161,8 +167,10 @@ func (d *Document) Do(edits ...Edit) error {
 		if len(undo) == 0 {
 			return s, record{}, errNothing
 		}
+		changed = true
 		return next, record{Step: stepDone, Change: c}, nil
 	})
+	return changed, err
 }
 
 // errNothing ends a step that changes nothing.

@@ -100,6 +100,14 @@ func (e Edit) String() string {
 	}
 }
 
+// idle tells that e changes nothing.
+func (e Edit) idle() string {
+	if e.Value == "" {
+		return fmt.Sprintf("nothing to clear: %s of %s is not tagged", e.Field.spokenOf(e.Rep), e.where())
+	}
+	return e.String() + ", as it was"
+}
+
 // spokenOf is f of a play, or of a rep, as a room says it.
 func (f Field) spokenOf(rep string) string {
 	if rep != "" && (f == "in" || f == "out") {

@@ -197,11 +197,14 @@ func (f *form) do(edits ...Edit) error {
 	if len(edits) == 0 {
 		return nil
 	}
-	if err := f.doc.Do(edits...); err != nil {
+	changed, err := f.doc.do(edits)
+	if err != nil {
 		return err
 	}
 	f.look = f.doc.Look()
-	f.Said = edits[0].String()
+	if f.Said = edits[0].String(); !changed {
+		f.Said = edits[0].idle()
+	}
 	return nil
 }
 

@@ -152,6 +152,60 @@ func TestTexts(t *testing.T) {
 	}
 }
 
+// A mark is cleared where it stands, and where there is none nothing is said to be cleared.
+func TestClear(t *testing.T) {
+	own := strings.Replace(formGame, `    extra: {guess: snap}
+    angles:
+      endzone: {in: 0:00:01.000, out: 0:00:09.000, snap: 0:00:04.000}
+    reps:
+`, `    in: 1s
+    out: 9s
+    marks: {snap: 4s, finish: +3s}
+    reps:
+`, 1)
+	own = strings.Replace(own, "        battle: won\n", "        marks: {release: +2s}\n        battle: won\n", 1)
+	follows := strings.Replace(own, "  endzone: {file: film/ez.mp4}\n", "  endzone: {file: film/ez.mp4}\n  sideline: {file: film/sl.mp4, offset: +1s}\n", 1)
+	bare := strings.NewReplacer(", finish: +3s", "", "        marks: {release: +2s}\n", "").Replace
+	plays, wren, nobody := mark.Desk{Pass: mark.PlaysPass, Play: 1}, mark.Desk{Pass: mark.RepsPass, Play: 1, Rep: "wren"}, mark.Desk{Pass: mark.RepsPass, Play: 1}
+	for name, c := range map[string]struct {
+		text, angle string
+		desk        mark.Desk
+		keys        string
+		gone, said  string
+	}{
+		"a snap on the play itself":  {bare(own), "endzone", plays, "xs", "    marks: {snap: 4s}\n", "clear snap of play 1"},
+		"of an angle that follows":   {bare(follows), "sideline", plays, "xs", "    marks: {snap: 4s}\n", "clear snap of play 1"},
+		"a finish of the play":       {own, "endzone", wren, "xf", ", finish: +3s", "clear finish of play 1"},
+		"a finish, of nobody":        {own, "endzone", nobody, "xf", ", finish: +3s", "clear finish of play 1"},
+		"a release of the rep":       {own, "endzone", wren, "xr", "        marks: {release: +2s}\n", "clear release of wren in play 1"},
+		"a beat that is not there":   {own, "endzone", wren, "xb", "", "nothing to clear: beat of wren in play 1 is not tagged"},
+		"a snap that is not there":   {own, "endzone", mark.Desk{Pass: mark.PlaysPass, Play: 2}, "xsxs", ", snap: 0:00:14.000", "nothing to clear: snap (endzone) of play 2 is not tagged"},
+		"a drawing that is no more":  {own, "endzone", wren, "xz", "", "nothing to clear: drawing of wren in play 1 is not tagged"},
+		"an in of the play itself":   {own, "endzone", plays, "xi", "    in: 1s\n", "clear in of play 1"},
+		"an out, which it wants":     {own, "endzone", wren, "xo", "", "play 1 on angle \"endzone\" has no out"},
+		"the same again":             {own, "endzone", plays, "⎋;do3", "", "down 3, play 1, as it was"},
+		"a mark of nobody, nowhere":  {own, "endzone", nobody, "xb", "", "choose a rep first: type his number"},
+		"a field that is not tagged": {own, "endzone", plays, "⎋;f-", "", "nothing to clear: front of play 1 is not tagged"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d, _ := opened(t, c.text, map[string]tags.Rate{"endzone": {Num: 30, Den: 1}, "sideline": {Num: 30, Den: 1}})
+			desk := c.desk
+			for _, key := range c.keys {
+				desk = d.Act(desk, mark.Act{Do: "key", Key: strings.NewReplacer("⎋", "Escape").Replace(string(key)), At: mark.At{Angle: c.angle, Frame: 100}})
+			}
+			if now, want := written(t, d), strings.Replace(c.text, c.gone, "", 1); now != want {
+				t.Errorf("the file is\n%s\nwant\n%s", now, want)
+			}
+			if desk.Said != c.said {
+				t.Errorf("said %q, want %q", desk.Said, c.said)
+			}
+			if undo := d.Look().Undo; (undo != "") != (c.gone != "") {
+				t.Errorf("undo is %q", undo)
+			}
+		})
+	}
+}
+
 // A button does what its key does.
 func TestButtons(t *testing.T) {
 	at := mark.At{Angle: "endzone", Frame: 150}

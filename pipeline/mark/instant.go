@@ -72,42 +72,56 @@ func (d *Document) Marked(l Look, play int, rep, mark string, at At) ([]Edit, er
 // timed is the edits that mark a time of the play itself on an angle.
 func (d *Document) timed(l Look, play int, mark string, at At, clock tags.Clock) ([]Edit, error) {
 	t, angle := clock.At(at.Frame), at.Angle
-	p := l.play(play)
-	if film, _ := l.Game.Film(angle); p != nil && film.Offset != nil && !p.Timed(angle) {
-		// Nobody writes this angle's times: they follow from the first one's.
+	if first := l.timesOf(play, angle); first != angle {
+		film, _ := l.Game.Film(angle)
 		offset, err := film.Offset.Resolve(clock)
 		if err != nil {
 			return nil, err
 		}
-		first := l.Game.Films[0].Angle
 		firstClock, err := d.clock(l, play, first)
 		if err != nil {
 			return nil, err
 		}
-		angle = first
 		t = (t - offset) * 1_000_000 / (1_000_000 + tags.Time(film.Drift))
 		t = firstClock.At(firstClock.FrameAt(t - firstClock.Rate.Duration(1)/2))
 	}
-	field := Field("angles." + angle + "." + mark)
+	field := l.timeField(play, angle, mark)
 	was, there := l.Value(play, "", field)
 	if !there {
 		return nil, &ConflictError{Edit: Edit{Verb: Set, Play: play, Field: field}}
 	}
-	if mark == string(tags.Snap) && was == "" && p != nil && len(l.Game.Films) > 0 && angle == l.Game.Films[0].Angle {
-		if own, _ := l.Value(play, "", "marks.snap"); own != "" {
-			field, was = "marks.snap", own
-		}
-	}
-	if (mark == "in" || mark == "out") && was == "" && p != nil {
-		if own, _ := l.Value(play, "", Field(mark)); own != "" && angle == l.Game.Films[0].Angle {
-			field, was = Field(mark), own
-		}
-	}
 	edits := []Edit{{Verb: Set, Play: play, Field: field, Was: was, Value: t.String()}}
 	if mark == string(tags.Snap) {
-		edits = append(edits, Confirmed(l, play, angle)...)
+		edits = append(edits, Confirmed(l, play, l.timesOf(play, angle))...)
 	}
 	return edits, nil
+}
+
+// timesOf is the angle whose times say where a play is on an angle: its own, or the first one's
+// where nobody writes its own and they follow.
+func (l Look) timesOf(play int, angle string) string {
+	p := l.play(play)
+	if film, _ := l.Game.Film(angle); p != nil && film.Offset != nil && !p.Timed(angle) {
+		return l.Game.Films[0].Angle
+	}
+	return angle
+}
+
+// timeField is where in, out or snap of a play on an angle stands, or is to stand: those of the
+// first angle may stand on the play itself.
+func (l Look) timeField(play int, angle, mark string) Field {
+	angle = l.timesOf(play, angle)
+	field, own := Field("angles."+angle+"."+mark), Field(mark)
+	if mark == string(tags.Snap) {
+		own = "marks.snap"
+	}
+	if v, _ := l.Value(play, "", field); v != "" || len(l.Game.Films) == 0 || angle != l.Game.Films[0].Angle {
+		return field
+	}
+	if v, _ := l.Value(play, "", own); v != "" {
+		return own
+	}
+	return field
 }
 
 // Confirmed is the edits that say that the snap on an angle is no guess; empty names all

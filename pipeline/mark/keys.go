@@ -319,13 +319,30 @@ func (f *form) clear(do string) error {
 	case isOwn:
 		return f.set(Field(own), "")
 	case mark == "in" || mark == "out" || mark == string(tags.Snap):
-		return f.set(Field("angles."+f.at.Angle+"."+mark), "")
-	case mark == string(tags.Release):
-		was, _ := f.look.Value(f.Play, "", "marks.release")
-		return f.do(Edit{Verb: Set, Play: f.Play, Field: "marks.release", Was: was})
+		return f.clearOf("", f.look.timeField(f.Play, f.at.Angle, mark))
 	default:
-		return f.set(Field("marks."+mark), "")
+		return f.clearMark(Field("marks." + mark))
 	}
+}
+
+// clearMark clears a mark where it stands: on the rep, or else on its play.
+func (f *form) clearMark(field Field) error {
+	rep := f.rep()
+	own, _ := f.look.Value(f.Play, rep, field)
+	ofPlay, _ := f.look.Value(f.Play, "", field)
+	if rep == "" && f.Pass == RepsPass && ofPlay == "" {
+		return errors.New("choose a rep first: type his number")
+	}
+	if own == "" && ofPlay != "" {
+		rep = ""
+	}
+	return f.clearOf(rep, field)
+}
+
+// clearOf clears a field of the play, or of one of its reps.
+func (f *form) clearOf(rep string, field Field) error {
+	was, _ := f.look.Value(f.Play, rep, field)
+	return f.do(Edit{Verb: Set, Play: f.Play, Rep: rep, Field: field, Was: was})
 }
 
 // spotStep is how far an arrow moves a spot, of the picture.
