@@ -19,6 +19,7 @@ type Draft struct {
 	Play   int     `json:"play"`
 	Rep    string  `json:"rep,omitempty"` // empty for a play
 	Values []Value `json:"values,omitempty"`
+	Kept   *kept   `json:"kept,omitempty"` // of a rep that was in the file
 }
 
 // Value is what d says in a field.
@@ -253,11 +254,13 @@ func (a *applier) setDraft(d Draft, e Edit) error {
 		return nil
 	}
 	a.drafts = slices.Delete(a.drafts, i, i+1)
-	tree, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: next.Values})
-	if err != nil {
-		return fmt.Errorf("%s: %w", e, err)
+	if !a.restored(next) {
+		tree, err := a.text.add(Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: next.Values})
+		if err != nil {
+			return fmt.Errorf("%s: %w", e, err)
+		}
+		a.reread(tree)
 	}
-	a.reread(tree)
 	a.undo = append(a.undo, Edit{Verb: Add, Play: d.Play, Rep: d.Rep, Values: d.Values}, Edit{Verb: Remove, Play: d.Play, Rep: d.Rep})
 	return nil
 }
@@ -273,9 +276,7 @@ func (a *applier) tried(d Draft) error {
 	if err != nil {
 		return err
 	}
-	trial := &applier{state: a.state, vocabulary: a.vocabulary, films: a.films}
-	trial.reread(tree)
-	return trial.sound(a.text)
+	return a.withTree(tree).sound(a.text)
 }
 
 // demote makes a draft of a rep that is to lose the last thing for which the file could hold
@@ -286,6 +287,7 @@ func (a *applier) demote(r *tags.Rep, e Edit) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", e, err)
 	}
+	d.Kept, tree = a.kept(e, tree)
 	a.reread(tree)
 	a.drafts = append(a.drafts, d)
 	a.undo = append(a.undo, Edit{Verb: Add, Play: e.Play, Rep: e.Rep, Text: was}, Edit{Verb: Remove, Play: e.Play, Rep: e.Rep})

@@ -71,7 +71,7 @@ func randomStep(r *rand.Rand, t *typist, l Look) (Edit, func()) {
 		}
 		r.Shuffle(len(values), func(i, j int) { values[i], values[j] = values[j], values[i] })
 		return Edit{Verb: Add, Play: p.number, Rep: who, Values: values}, func() {
-			t.drafts[fmt.Sprint(p.number, who)] = facts
+			t.drafts[fmt.Sprint(p.number, who)] = &typedDraft{facts: facts}
 			t.set(p.number, who, "battle", facts["battle"])
 		}
 	case k == 0 && i >= 0:
@@ -141,5 +141,114 @@ func TestDocumentAsTyped(t *testing.T) {
 		if got := onDisk(t, d); got != person.text() {
 			t.Fatalf("seed %d: after making all again:\n%s", seed, cmp.Diff(person.text(), got))
 		}
+	}
+}
+
+// A rep whose result is taken back and given again is in its place with all that was said beside
+// it, whatever was done in between.
+func TestResultTakenBack(t *testing.T) {
+	back := 0
+	for seed := range int64(15) {
+		r := rand.New(rand.NewSource(seed))
+		person := randomTypist(r)
+		d := opened(t, person.text())
+		first := onDisk(t, d)
+		for range 30 {
+			e, typed := randomStep(r, person, d.Look())
+			if r.Intn(4) > 0 {
+				p := pick(r, []string{"marlow", "wren", "oke"})
+				n := person.plays[r.Intn(2)].number
+				f := pick(r, []string{"battle", "outcome"})
+				was, there := d.Look().Value(n, p, Field(f))
+				if !there {
+					continue
+				}
+				e = Edit{Verb: Set, Play: n, Rep: p, Field: Field(f), Was: was}
+				if draft, begun := d.Look().state.draft(n, p); begun {
+					if e.Value = pick(r, typedWords[e.Field]); draft.Kept != nil {
+						back++
+					}
+				}
+				typed = func() { person.set(n, p, e.Field, e.Value) }
+			}
+			if err := d.Do(e); err != nil {
+				t.Fatalf("seed %d: %s: %v\n%s", seed, e, err, onDisk(t, d))
+			}
+			before := person.text()
+			typed()
+			if diff := cmp.Diff(person.text(), onDisk(t, d)); diff != "" {
+				t.Fatalf("seed %d: after %+v the file is not as typed:\n%s\n%s", seed, e, diff, before)
+			}
+		}
+		for d.Look().Undo != "" {
+			if _, err := d.Undo(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if diff := cmp.Diff(first, onDisk(t, d)); diff != "" {
+			t.Fatalf("seed %d: after undoing all:\n%s", seed, diff)
+		}
+	}
+	if t.Logf("%d came back", back); back < 50 {
+		t.Errorf("only %d reps came back", back)
+	}
+}
+
+// The comments of a rep wait with it, in the next session too, and the rep above it keeps its own.
+func TestCommentsWait(t *testing.T) {
+	const list = `    reps: # of the first series
+      # the end first
+      - rusher: marlow # asked coach
+        align: 9
+
+        battle: won # look again
+        # until the whistle
+
+      # inside of him
+      - 99 1 bull lost # a line
+
+      - {rusher: oke, battle: lost} # in brackets
+`
+	const only = "    # all of them\n    reps: # one\n      # above\n      - 91 9 bull lost # a line\n\n"
+	play := func(n int, reps string) string {
+		return fmt.Sprintf("  - play: %d\n    angles:\n      endzone: {in: 0:00:10.000, out: 0:00:20.000}\n%s", n, reps)
+	}
+	text := typedHead + "plays:\n" + play(3, list) + play(6, only) + play(9, "")
+	for name, c := range map[string]struct {
+		play   int
+		who    string
+		was    string
+		meant  Edit // what is done in between
+		result Value
+		want   [2]string
+	}{
+		"the first":            {3, "marlow", "won", Edit{Verb: Set, Play: 3, Rep: "wren", Field: "outcome", Value: "hurry"}, Value{"battle", "lost"}, [2]string{"battle: won # look", "battle: lost # look"}},
+		"the first, otherwise": {3, "marlow", "won", Edit{Verb: Set, Play: 3, Rep: "marlow", Field: "align", Was: "9", Value: "5"}, Value{"battle", "won"}, [2]string{"align: 9\n\n", "align: 5\n\n"}},
+		"on one line":          {3, "wren", "lost", Edit{Verb: Set, Play: 9, Field: "down", Value: "2"}, Value{"battle", "won"}, [2]string{"1 bull lost", "1 bull won"}},
+		"in brackets":          {3, "oke", "lost", Edit{Verb: Set, Play: 9, Field: "down", Value: "2"}, Value{"outcome", "sack"}, [2]string{"battle: lost} # in", "outcome: sack} # in"}},
+		"the only one":         {6, "marlow", "lost", Edit{Verb: Set, Play: 9, Field: "down", Value: "2"}, Value{"battle", "won"}, [2]string{"9 bull lost", "9 bull won"}},
+		"the only one no more": {6, "marlow", "lost", Edit{Verb: Add, Play: 6, Rep: "wren", Values: []Value{{"battle", "won"}}}, Value{"battle", "won"}, [2]string{"    # all of them\n    reps: # one\n      # above\n      - 91 9 bull lost # a line\n\n", "    reps:\n      # above\n      - 91 9 bull won # a line\n      - rusher: wren\n        battle: won\n\n"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d := opened(t, text)
+			if err := d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: "battle", Was: c.was}); err != nil {
+				t.Fatal(err)
+			}
+			d.Close()
+			d = reopened(t, d.path)
+			if err := errors.Join(d.Do(c.meant), d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: c.result.Field, Value: c.result.Text})); err != nil {
+				t.Fatal(err)
+			}
+			want := strings.Replace(text, c.want[0], c.want[1], 1)
+			switch c.meant.Field {
+			case "down":
+				want = strings.Replace(want, "play: 9\n", "play: 9\n    down: 2\n", 1)
+			case "outcome":
+				want = strings.Replace(want, "1 bull lost", "1 bull lost hurry", 1)
+			}
+			if diff := cmp.Diff(want, onDisk(t, d)); diff != "" {
+				t.Error(diff)
+			}
+		})
 	}
 }

@@ -12,7 +12,14 @@ import (
 // what the file is to say, with the comments, and types all of it out.
 type typist struct {
 	plays  []*typedPlay
-	drafts map[string]map[Field]string // of reps, by play and rusher
+	drafts map[string]*typedDraft // of reps, by play and rusher
+}
+
+// typedDraft is a rep that the typist waits to type.
+type typedDraft struct {
+	facts map[Field]string
+	was   *typedRep // as it stood before he took it out; nil where it never did
+	after []string  // behind whose reps
 }
 
 type typedPlay struct {
@@ -189,7 +196,7 @@ var typedWords = map[Field][]string{
 
 // randomTypist types a file of some plays.
 func randomTypist(r *rand.Rand) *typist {
-	t := &typist{drafts: map[string]map[Field]string{}}
+	t := &typist{drafts: map[string]*typedDraft{}}
 	for n := range 2 + r.Intn(5) {
 		p := &typedPlay{number: 3 * (n + 1), facts: map[Field]string{"angles.endzone.in": "0:00:10.000", "angles.endzone.out": "0:00:20.000"}}
 		if r.Intn(2) == 0 {
@@ -261,11 +268,29 @@ func (t *typist) set(play int, rusher string, f Field, v string) {
 	}
 	key := fmt.Sprint(play, rusher)
 	if i < 0 {
-		facts := t.drafts[key]
-		facts[f] = v
-		if facts["battle"] != "" || facts["outcome"] != "" {
-			delete(t.drafts, key)
-			p.reps = append(p.reps, &typedRep{rusher: rusher, who: rusher, facts: facts, quoted: map[Field]bool{}})
+		d := t.drafts[key]
+		d.facts[f] = v
+		if d.facts["battle"] == "" && d.facts["outcome"] == "" {
+			return
+		}
+		delete(t.drafts, key)
+		if d.was == nil {
+			p.reps = append(p.reps, &typedRep{rusher: rusher, who: rusher, facts: d.facts, quoted: map[Field]bool{}})
+			return
+		}
+		place := 0
+		for i, r := range p.reps {
+			if slices.Contains(d.after, r.rusher) {
+				place = i + 1
+			}
+		}
+		p.reps = slices.Insert(p.reps, place, d.was)
+		for _, clears := range []bool{false, true} { // he writes what is new first
+			for _, o := range typedRepFields {
+				if (d.facts[o] == "") == clears {
+					t.set(play, rusher, o, d.facts[o])
+				}
+			}
 		}
 		return
 	}
@@ -274,15 +299,25 @@ func (t *typist) set(play int, rusher string, f Field, v string) {
 	if was == v {
 		return
 	}
+	if other := map[Field]Field{"battle": "outcome", "outcome": "battle"}[f]; v == "" && other != "" && r.facts[other] == "" {
+		d := &typedDraft{facts: maps.Clone(r.facts), was: r}
+		d.facts[f] = ""
+		for _, o := range p.reps[:i] {
+			d.after = append(d.after, o.rusher)
+		}
+		for _, who := range []string{"marlow", "wren", "oke"} {
+			if o := t.drafts[fmt.Sprint(play, who)]; o != nil && o.was != nil && !slices.Contains(o.after, rusher) {
+				d.after = append(d.after, who)
+			}
+		}
+		t.drafts[key] = d
+		p.reps = slices.Delete(p.reps, i, i+1) // what stands above it comes along
+		return
+	}
 	if v == "" {
 		delete(r.quoted, f)
 	}
 	r.facts[f] = v
-	if r.facts["battle"] == "" && r.facts["outcome"] == "" {
-		t.drafts[key] = maps.Clone(r.facts)
-		t.remove(p, i)
-		return
-	}
 	if r.line == nil {
 		if keys := f.Keys(); keys[0] == r.of && !slices.ContainsFunc(typedRepFields, func(o Field) bool { return o.Keys()[0] == r.of && r.facts[o] != "" }) {
 			r.behind = ""
