@@ -91,23 +91,26 @@ func (j *journal) read() ([]record, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read the journal: %w", err)
 	}
-	var records []record
-	good := 0
-	for {
-		line, _, whole := bytes.Cut(data[good:], []byte("\n"))
-		var r record
-		sum, body, _ := bytes.Cut(line, []byte(" "))
-		if !whole || string(sum) != checksum(body) || json.Unmarshal(body, &r) != nil {
-			break
-		}
-		records = append(records, r)
-		good += len(line) + 1
-	}
+	records, good := readRecords(data)
 	if err := j.file.Truncate(int64(good)); err != nil {
 		return nil, fmt.Errorf("read the journal: %w", err)
 	}
 	_, err = j.file.Seek(0, io.SeekEnd)
 	return records, err
+}
+
+// readRecords is the whole records of a journal and how many bytes they are.
+func readRecords(data []byte) (records []record, good int) {
+	for {
+		line, _, whole := bytes.Cut(data[good:], []byte("\n"))
+		var r record
+		sum, body, _ := bytes.Cut(line, []byte(" "))
+		if !whole || string(sum) != checksum(body) || json.Unmarshal(body, &r) != nil {
+			return records, good
+		}
+		records = append(records, r)
+		good += len(line) + 1
+	}
 }
 
 func checksum(body []byte) string {

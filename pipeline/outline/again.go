@@ -130,6 +130,12 @@ func (a *again) write(file string, plays []Play, v *tags.Vocabulary) ([]byte, []
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := begunOn(file, a.game, func(number int) bool {
+		i := slices.IndexFunc(a.game.Plays, func(p *tags.Play) bool { return p.Number == number })
+		return i >= 0 && (to[i] != i || bare[i])
+	}); err != nil {
+		return nil, nil, err
+	}
 	data, err := a.strip(bare)
 	if err != nil {
 		return nil, nil, err

@@ -3,12 +3,15 @@ package outline
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
+	"trenchcut/pipeline/mark"
 	"trenchcut/pipeline/plan"
 	"trenchcut/pipeline/watch"
 	"trenchcut/tags"
@@ -27,11 +30,16 @@ func shotAt(id int, in, out, snap float64) *Shot {
 // outlineAgain is what becomes of a tag file when its plays are found on shots.
 func outlineAgain(t *testing.T, text string, shots []*Shot, on map[int]int) (string, []string, error) {
 	t.Helper()
+	return outlineAgainAt(t, "/film/wk3.game.yaml", text, shots, on)
+}
+
+func outlineAgainAt(t *testing.T, file, text string, shots []*Shot, on map[int]int) (string, []string, error) {
+	t.Helper()
 	v, err := tags.DefaultVocabulary()
 	if err != nil {
 		t.Fatal(err)
 	}
-	game, faults := tags.ParseGame("/film/wk3.game.yaml", []byte(text), v)
+	game, faults := tags.ParseGame(file, []byte(text), v)
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}
@@ -41,7 +49,7 @@ func outlineAgain(t *testing.T, text string, shots []*Shot, on map[int]int) (str
 			plays = append(plays, Play{Number: p.Number, Row: p, Shots: []*Shot{shots[id-1]}, SureOfPlay: true, SureOfAngles: true})
 		}
 	}
-	data, changes, err := newAgain(game, []byte(text), shots).write("/film/wk3.game.yaml", plays, v)
+	data, changes, err := newAgain(game, []byte(text), shots).write(file, plays, v)
 	var lines []string
 	for _, c := range changes {
 		lines = append(lines, c.String())
@@ -84,6 +92,40 @@ func TestAgain(t *testing.T) {
 		delete(shown, on)
 		if _, _, err := outlineAgain(t, tagged, fourShots, shown); err == nil || err.Error() != want {
 			t.Errorf("play %d on no shot: %v", on, err)
+		}
+	}
+}
+
+// Film neither gets another number nor goes while a rep of it is begun on the marking page.
+func TestAgainBegun(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Replace(tagged, "ez.mp4", "/film/ez.mp4", 1)
+	file := filepath.Join(t.TempDir(), "wk3.game.yaml")
+	if err := os.WriteFile(file, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	d, err := mark.Open(file, v, mark.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	if err := d.Do(mark.Edit{Verb: mark.Add, Play: 16, Rep: "marlow"}); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		on      map[int]int
+		refused bool
+	}{
+		"as it was":        {map[int]int{14: 1, 15: 2, 16: 3, 17: 4}, false},
+		"on by one":        {map[int]int{14: 1, 16: 2, 17: 3}, true},
+		"a shot of none":   {map[int]int{14: 1, 15: 2}, true},
+		"moved before him": {map[int]int{14: 1, 16: 3, 17: 2}, false},
+	} {
+		if _, _, err := outlineAgainAt(t, file, text, fourShots, c.on); (err != nil) != c.refused || err != nil && !strings.HasPrefix(err.Error(), "marlow in play 16: begun on the marking page") {
+			t.Errorf("%s: %v", name, err)
 		}
 	}
 }

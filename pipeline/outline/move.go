@@ -69,6 +69,11 @@ func (m Move) Read(v *tags.Vocabulary) (*Moved, error) {
 		from[i] = i
 	}
 	n := last + 1 - first
+	if err := begunOn(m.File, game, func(number int) bool {
+		return slices.ContainsFunc(game.Plays[first:last+1], func(p *tags.Play) bool { return p.Number == number })
+	}); err != nil {
+		return nil, err
+	}
 	for i := range n {
 		from[first+i] = first + (i+m.By+n)%n
 		p, next := game.Plays[first+i], game.Plays[from[first+i]]

@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"trenchcut/pipeline/mark"
 	"trenchcut/tags"
 )
 
@@ -85,5 +86,53 @@ func TestMove(t *testing.T) {
 		if _, err := m.Read(v); !errors.As(err, &wrong) {
 			t.Errorf("%+v: error %v", m, err)
 		}
+	}
+}
+
+// What is begun on the marking page stands beside the file by the play's number, so film does not
+// move away from it.
+func TestMoveBegun(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		begun []mark.Edit
+		from  int
+		want  string // in the error; empty moves
+	}{
+		"a rep without a result":  {[]mark.Edit{{Verb: mark.Add, Play: 16, Rep: "marlow", Values: []mark.Value{{Field: "align", Text: "9"}}}}, 15, "marlow in play 16: begun on the marking page and not in "},
+		"one cleared":             {[]mark.Edit{{Verb: mark.Add, Play: 16, Rep: "marlow"}, {Verb: mark.Remove, Play: 16, Rep: "marlow"}}, 15, ""},
+		"one finished":            {[]mark.Edit{{Verb: mark.Add, Play: 16, Rep: "marlow"}, {Verb: mark.Set, Play: 16, Rep: "marlow", Field: "battle", Value: "lost"}}, 15, ""},
+		"its result taken back":   {[]mark.Edit{{Verb: mark.Set, Play: 15, Rep: "marlow", Field: "battle", Was: "won"}}, 15, "marlow in play 15: "},
+		"two, of other plays":     {[]mark.Edit{{Verb: mark.Set, Play: 15, Rep: "marlow", Field: "battle", Was: "won"}, {Verb: mark.Add, Play: 14, Rep: "marlow"}}, 16, ""},
+		"a time of another angle": {[]mark.Edit{{Verb: mark.Set, Play: 15, Field: "angles.sideline.in", Value: "0:00:01.000"}}, 15, "play 15: begun"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			text := strings.Replace(tagged, "film: {endzone: {file: ez.mp4}}", "film: {endzone: {file: ez.mp4}, sideline: {file: sl.mp4}}", 1)
+			if strings.HasPrefix(name, "two") {
+				text = strings.Replace(text, "      - 91 9 base won # fourteen's film\n", "      - 55 9 base won\n", 1)
+				text = strings.Replace(text, "jersey: 91}\n", "jersey: 91}\n  jonm: {name: Jon M, team: us, jersey: 55}\n", 1)
+			}
+			file := filepath.Join(t.TempDir(), "wk3.game.yaml")
+			if err := os.WriteFile(file, []byte(text), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			d, err := mark.Open(file, v, mark.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer d.Close()
+			for _, e := range c.begun {
+				if err := d.Do(e); err != nil {
+					t.Fatal(err)
+				}
+			}
+			var refused *tags.RequestError
+			_, err = Move{File: file, From: c.from, By: 1}.Read(v)
+			if c.want == "" && err != nil || c.want != "" && (!errors.As(err, &refused) || !strings.Contains(err.Error(), c.want)) {
+				t.Errorf("error %v, want %q", err, c.want)
+			}
+		})
 	}
 }
