@@ -229,8 +229,8 @@ func TestCommentsWait(t *testing.T) {
 		"the only one":         {6, "marlow", "lost", Edit{Verb: Set, Play: 9, Field: "down", Value: "2"}, Value{"battle", "won"}, [2]string{"9 bull lost", "9 bull won"}},
 		"the only one no more": {6, "marlow", "lost", Edit{Verb: Add, Play: 6, Rep: "wren", Values: []Value{{"battle", "won"}}}, Value{"battle", "won"}, [2]string{"    # all of them\n    reps: # one\n      # above\n      - 91 9 bull lost # a line\n\n", "    reps:\n      # above\n      - 91 9 bull won # a line\n      - rusher: wren\n        battle: won\n\n"}},
 	} {
-		t.Run(name, func(t *testing.T) {
-			d := opened(t, text)
+		test := func(t *testing.T, lines *strings.Replacer) {
+			d := opened(t, lines.Replace(text))
 			if err := d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: "battle", Was: c.was}); err != nil {
 				t.Fatal(err)
 			}
@@ -246,9 +246,11 @@ func TestCommentsWait(t *testing.T) {
 			case "outcome":
 				want = strings.Replace(want, "1 bull lost", "1 bull lost hurry", 1)
 			}
-			if diff := cmp.Diff(want, onDisk(t, d)); diff != "" {
+			if diff := cmp.Diff(lines.Replace(want), onDisk(t, d)); diff != "" {
 				t.Error(diff)
 			}
-		})
+		}
+		t.Run(name, func(t *testing.T) { test(t, strings.NewReplacer()) })
+		t.Run(name+", lines as on Windows", func(t *testing.T) { test(t, strings.NewReplacer("\n", "\r\n")) })
 	}
 }

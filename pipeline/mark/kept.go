@@ -105,15 +105,15 @@ func (a *applier) restored(d Draft) bool {
 	if err != nil {
 		return false
 	}
-	before, rest, _ := bytes.Cut(tree.Data, []byte("- "+sign.Value+"\n"))
-	start := bytes.LastIndexByte(before, '\n') + 1
+	before, behind, found := bytes.Cut(tree.Data, []byte("- "+sign.Value))
+	start, end := bytes.LastIndexByte(before, '\n')+1, bytes.IndexByte(behind, '\n')+1
 	indent := len(before) - start
-	if len(rest) == 0 && !bytes.HasSuffix(tree.Data, []byte(sign.Value+"\n")) || len(bytes.TrimSpace(before[start:])) > 0 {
+	if !found || end == 0 || len(bytes.TrimSpace(before[start:])) > 0 || len(bytes.TrimSpace(behind[:end])) > 0 {
 		return false
 	}
 	from := start
 	if list == nil || place > 0 { // a key or a blank line came above it
-		from -= len(tree.Data) - len(a.Data) - indent - len("- "+sign.Value+"\n")
+		from -= len(tree.Data) - len(a.Data) - (len(tree.Data) - len(behind) + end - start)
 	}
 	if from < 1 || from > len(a.Data) || !bytes.Equal(a.Data[:from], tree.Data[:from]) || a.Data[from-1] != '\n' {
 		return false
