@@ -29,13 +29,14 @@ type Browser struct {
 	// Asked is every address that was fetched since Start.
 	Asked []string
 
-	in      *os.File
-	out     *bufio.Reader
-	last    atomic.Int64
-	session string
-	window  string   // the session of the window that a page has opened
-	targets []string // the pages of the test
-	end     func()
+	in       *os.File
+	out      *bufio.Reader
+	last     atomic.Int64
+	session  string
+	window   string   // the session of the window that a page has opened
+	targets  []string // the pages of the test
+	sessions []string // of the pages that the test spoke to
+	end      func()
 }
 
 // shared is the browser of all tests of a package, once one has asked for it.
@@ -56,7 +57,7 @@ func Start(t *testing.T) *Browser {
 		shared = newBrowser(t)
 	}
 	b := shared
-	b.T, b.Asked = t, nil
+	b.T, b.Asked, b.sessions = t, nil, nil
 	b.attach()
 	t.Cleanup(func() {
 		b.T, b.session = t, ""
@@ -111,6 +112,7 @@ func (b *Browser) join(target string) {
 	var joined struct{ SessionID string }
 	b.Must("Target.attachToTarget", map[string]any{"targetId": target, "flatten": true}, &joined)
 	b.session = joined.SessionID
+	b.sessions = append(b.sessions, b.session)
 	for _, domain := range []string{"Page", "Runtime", "Network"} {
 		b.Must(domain+".enable", nil, nil)
 	}
@@ -188,16 +190,18 @@ func (b *Browser) call(method string, params any) (json.RawMessage, error) {
 			return nil, err
 		}
 		var got struct {
-			ID     int64
-			Method string
-			Params struct{ Request struct{ URL string } }
-			Result json.RawMessage
-			Error  *struct{ Message string }
+			ID        int64
+			Method    string
+			SessionID string
+			Params    struct{ Request struct{ URL string } }
+			Result    json.RawMessage
+			Error     *struct{ Message string }
 		}
 		if err := json.Unmarshal(data[:len(data)-1], &got); err != nil {
 			return nil, err
 		}
-		if got.Method == "Network.requestWillBeSent" {
+		// A page of the test before may tell of what it asked for after it was closed.
+		if got.Method == "Network.requestWillBeSent" && slices.Contains(b.sessions, got.SessionID) {
 			b.Asked = append(b.Asked, got.Params.Request.URL)
 		}
 		switch {
