@@ -41,7 +41,7 @@ func (r *Rep) Lesson(missed []Read, own bool) (Lesson, bool) {
 		l.Move = move
 	}
 	switch {
-	case r.Coached() && r.Praise == "yes":
+	case r.Praised():
 		return Lesson{}, false
 	case r.Point != "":
 		l.Says, l.Unsure = []string{r.Point}, r.Praise == ""

@@ -104,6 +104,9 @@ func (r *Rep) Missed(others []string) (missed []string, known bool) {
 // a note to the player.
 func (r *Rep) Coached() bool { return r.Point != "" || r.Note != "" }
 
+// Praised reports whether what the coach has said praises: then it is nothing to work on.
+func (r *Rep) Praised() bool { return r.Coached() && r.Praise == "yes" }
+
 // ReadNames is the name of every read, in order.
 func (v *Vocabulary) ReadNames() []string {
 	names := make([]string, len(v.Reads))

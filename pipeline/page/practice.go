@@ -116,11 +116,13 @@ func (t Take) watch() Watch {
 }
 
 // work counts what a rep gives to work on: what the reel says to do, or its point, or else
-// the move it lost with last.
+// the move it lost with last. One that the coach praised gives nothing.
 func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
 	var w Work
 	moves := r.of.Moves
 	switch {
+	case r.of.Praised():
+		return
 	case len(r.says) > 0:
 		w = Work{What: brief(r.says[0]), Do: r.says[1:], rank: 1}
 		if says := r.says[0]; says == plain(r.of.Point) || says == plain(r.of.Note) {

@@ -33,6 +33,16 @@ func (w *walk) rep(r *tags.Rep, model bool, who string) Rep {
 	return out
 }
 
+// Heard is what the point of a rep is to him who reads it.
+func (r Rep) Heard() string { return heard(r.of) }
+
+func heard(r *tags.Rep) string {
+	if r.Praised() {
+		return "Done well"
+	}
+	return "Coaching point"
+}
+
 // what is a rep on one line.
 func what(r *tags.Rep, v *tags.Vocabulary) string {
 	return strings.Join(slices.DeleteFunc([]string{rushed(r, v), result(r, v)}, func(s string) bool { return s == "" }), separator)

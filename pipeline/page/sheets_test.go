@@ -271,6 +271,30 @@ func TestPracticeChooses(t *testing.T) {
 	}
 }
 
+// What the coach praised is done well, on the sheet and on the page, and nothing to work on.
+func TestPracticePraise(t *testing.T) {
+	p, _ := buildOf(t, head+`
+  - {play: 1, type: dropback, angles: {endzone: {in: 1s, out: 2s}}, reps: [{rusher: marlow, move: [spin], battle: won, point: Great hands., praise: yes}]}
+  - {play: 2, type: dropback, angles: {endzone: {in: 3s, out: 4s}}, reps: [{rusher: marlow, move: [spin], battle: lost, point: A good fight., praise: yes}]}
+  - {play: 3, type: dropback, angles: {endzone: {in: 5s, out: 6s}}, reps: [{rusher: marlow, move: [spin], battle: lost, note: A good fight., praise: yes}]}
+  - {play: 4, type: dropback, angles: {endzone: {in: 7s, out: 8s}}, reps: [{rusher: marlow, move: [spin], battle: lost, point: Plant first.}]}
+`, "reel.mp4", nil)
+	s := practice(t, p)
+	if len(s.Work) != 1 || s.Work[0].What != "Plant first." {
+		t.Errorf("to work on: %+v", s.Work)
+	}
+	if len(p.Next) != 1 || !strings.HasPrefix(p.Next[0], "Plant first. ") {
+		t.Errorf("to do next: %q", p.Next)
+	}
+	for name, text := range map[string]string{"sheet": string(practiceSheet(t, p)), "page": html(t, p)} {
+		for _, want := range []string{"<b>Done well:</b> <bdi>Great hands.", "<b>Done well:</b> <bdi>A good fight.", "<b>Coaching point:</b> <bdi>Plant first."} {
+			if !strings.Contains(text, want) {
+				t.Errorf("the %s has no %q", name, want)
+			}
+		}
+	}
+}
+
 // A model is to be watched, and gives nobody anything to work on.
 func TestPracticeModel(t *testing.T) {
 	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "Fix"}})

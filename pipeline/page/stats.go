@@ -148,6 +148,7 @@ type Snap struct {
 	Points                        string
 	Faults                        []string
 	Note, Point                   string
+	Heard                         string // what the point is to him
 }
 
 // Players is the grade sheets of reps in film order, in the order of [stats.Grades].
@@ -183,7 +184,7 @@ func Players(reps []*tags.Rep, v *tags.Vocabulary) []Player {
 func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
 	s := Snap{
 		Rep: r.Name(), Play: r.Play.Number, When: plain(plan.When(r.Play)), What: what(r, v), Assignment: r.Assignment, Technique: r.Technique,
-		Effort: r.Effort, Note: plain(r.Note), Point: plain(r.Point),
+		Effort: r.Effort, Note: plain(r.Note), Point: plain(r.Point), Heard: heard(r),
 	}
 	if r.Loaf == "yes" {
 		s.Faults = append(s.Faults, "loaf")

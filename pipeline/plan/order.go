@@ -17,7 +17,7 @@ const (
 	ByTimeToBeat Order = "time-to-beat" // quickest first
 	ByDown       Order = "down"         // down, then distance
 	ByStakes     Order = "stakes"       // the last down first, then the later in its game
-	ByPoint      Order = "point"        // by the point to teach, so that what is alike stands together
+	ByPoint      Order = "point"        // by the point to teach, which praise is not, so that what is alike stands together
 	ByWhy        Order = "why"          // those with a point, then those with a note or a read missed, then the rest
 )
 
@@ -39,6 +39,7 @@ func (b *builder) compare(order Order) func(x, y take) int {
 			rank := 2
 			for _, r := range t.reps {
 				switch {
+				case r.Praised():
 				case r.Point != "":
 					rank = 0
 				case r.Coached(), len(b.judged(r).missed) > 0:

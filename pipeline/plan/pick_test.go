@@ -79,6 +79,38 @@ func TestLimitSaysNothingOfTheRest(t *testing.T) {
 	}
 }
 
+// What the coach praised is nothing to work on: it has no place among the points, and what is
+// to be corrected leaves it out.
+func TestPraiseIsNothingToFix(t *testing.T) {
+	text := rushes(
+		"{rusher: marlow, move: [spin], battle: lost, point: A good fight., praise: yes}",
+		"{rusher: marlow, move: [spin], battle: lost, note: A good fight., praise: yes}",
+		"{rusher: marlow, move: [spin], battle: lost}",
+		"{rusher: marlow, move: [spin], battle: lost, note: Look., praise: no}",
+		"{rusher: marlow, move: [spin], battle: lost, point: Hands first., praise: no}",
+	)
+	for order, want := range map[plan.Order]string{plan.ByPoint: "5 1 2 3 4", plan.ByWhy: "5 4 1 2 3"} {
+		r := recipe(t)
+		r.Order = []plan.Order{order}
+		p, err := asked(t, text, r, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := plays(p); got != want {
+			t.Errorf("by %s: %s, want %s", order, got, want)
+		}
+	}
+	for name, want := range map[string]string{"correction": "5 4 3", "teach": "5 4"} {
+		p, err := asked(t, text, ours(t, name, "move=spin", "rusher=91"), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := plays(p); got != want {
+			t.Errorf("%s: %s, want %s", name, got, want)
+		}
+	}
+}
+
 // The correction recipe, over seasons drawn at random: at most eight losses, no point more
 // than twice, what is alike together, never four in a row before a win is seen, and a
 // good rep at the end where there is one.

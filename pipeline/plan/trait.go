@@ -11,8 +11,8 @@ type Trait string
 
 // The traits.
 const (
-	TraitMove    Trait = "move" // the last of the rush
-	TraitPoint   Trait = "point"
+	TraitMove    Trait = "move"  // the last of the rush
+	TraitPoint   Trait = "point" // to teach: what praises is none
 	TraitRusher  Trait = "rusher"
 	TraitBlocker Trait = "blocker"
 	TraitGame    Trait = "game"
@@ -39,7 +39,9 @@ func (trait Trait) of(t take) string {
 				value = r.Moves[n-1].Name
 			}
 		case TraitPoint:
-			value = r.Point
+			if !r.Praised() {
+				value = r.Point
+			}
 		case TraitRusher:
 			value = r.Rusher.ID
 		case TraitBlocker:
