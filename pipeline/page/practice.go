@@ -130,7 +130,7 @@ func (s *Practice) work(r Rep, clip string, v *tags.Vocabulary) {
 		}
 	case r.Point != "":
 		w = Work{What: brief(r.Point)}
-	case r.of.Battle == "lost" && len(moves) > 0:
+	case lost(r.of) && len(moves) > 0:
 		last, _ := v.List("move").Find(moves[len(moves)-1].Name)
 		w.What, w.rank = brief(plain(v.Label("move", last.Name)))+", which lost", 2
 		if last.Fix != "" {
@@ -200,7 +200,13 @@ func (w Watch) lines() int {
 
 // telling reports whether w is more than one more play.
 func (w Watch) telling() bool {
-	return w.Model || slices.ContainsFunc(w.Reps, func(r Rep) bool { return r.Point != "" || r.of.Battle == "lost" })
+	return w.Model || slices.ContainsFunc(w.Reps, func(r Rep) bool { return r.Point != "" || lost(r.of) })
+}
+
+// lost reports whether the blocker won; a hold that he was called for is the rusher's win.
+func lost(r *tags.Rep) bool {
+	won, _ := r.Won()
+	return r.Battle == "lost" && !won
 }
 
 // brief is as much of a text as a sheet has room for.

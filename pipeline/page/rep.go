@@ -71,8 +71,8 @@ func rushed(r *tags.Rep, v *tags.Vocabulary) string {
 func result(r *tags.Rep, v *tags.Vocabulary) string {
 	word := func(key, name string) string { return plain(v.Label(key, name)) }
 	var result []string
-	if r.Battle != "" {
-		result = append(result, strings.TrimSpace(plan.BattleShape(r.Battle)+together+word("battle", r.Battle)))
+	if battled := strings.Join(plains(plan.Battled(r, v)), together); battled != "" {
+		result = append(result, battled)
 	}
 	if r.Outcome != "" {
 		result = append(result, word("outcome", r.Outcome))

@@ -295,6 +295,21 @@ func TestPracticePraise(t *testing.T) {
 	}
 }
 
+// A hold that he drew is a win: no move lost, and its line says what it was.
+func TestPracticeDrawnHold(t *testing.T) {
+	p, _ := buildOf(t, head+`
+  - {play: 1, type: dropback, angles: {endzone: {in: 1s, out: 2s}}, reps: [{rusher: marlow, move: [bull], battle: lost, penalty: drew-hold}]}
+  - {play: 2, type: dropback, angles: {endzone: {in: 3s, out: 4s}}, reps: [{rusher: marlow, move: [bull], battle: lost}]}
+`, "reel.mp4", nil)
+	s := practice(t, p)
+	if len(s.Work) != 1 || s.Work[0].What != "bull, which lost" || s.Work[0].Reps != 1 {
+		t.Errorf("to work on: %+v", s.Work)
+	}
+	if got := s.Watch[0].Reps[0].Result; got != "▲\u00a0drew hold" {
+		t.Errorf("the hold is told as %q", got)
+	}
+}
+
 // A model is to be watched, and gives nobody anything to work on.
 func TestPracticeModel(t *testing.T) {
 	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "Fix"}})

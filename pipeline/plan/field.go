@@ -55,7 +55,7 @@ var (
 	})
 	resultFields = map[Field]func(*builder, *tags.Rep) string{
 		"battle": func(b *builder, r *tags.Rep) string {
-			return strings.TrimSpace(BattleShape(r.Battle) + " " + b.word("battle", r.Battle))
+			return strings.Join(Battled(r, b.season.Vocabulary), " ")
 		},
 		"outcome": func(b *builder, r *tags.Rep) string { return b.word("outcome", r.Outcome) },
 		"time-to-beat": func(b *builder, r *tags.Rep) string {

@@ -196,9 +196,13 @@ func (b *builder) met(r *tags.Rep) string {
 	return before("block", b.word("block", r.Block))
 }
 
-// BattleShape tells how a battle went by more than its word.
-func BattleShape(battle string) string {
-	return map[string]string{"won": "▲", "stalemate": "■", "lost": "▼"}[battle]
+// Battled is how a battle went, by a shape and in a word, as far as it is known. What counts
+// as won for a hold that he drew says so.
+func Battled(r *tags.Rep, v *tags.Vocabulary) []string {
+	if r.DrewHold() && r.Battle != "won" {
+		return []string{"▲", v.Label("penalty", r.Penalty)}
+	}
+	return nonEmpty(map[string]string{"won": "▲", "stalemate": "■", "lost": "▼"}[r.Battle], v.Label("battle", r.Battle))
 }
 
 // result is who rushed and what became of it.

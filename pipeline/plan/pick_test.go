@@ -111,6 +111,52 @@ func TestPraiseIsNothingToFix(t *testing.T) {
 	}
 }
 
+// A hold that he drew is a win in every recipe, whatever is tagged of the battle, and its label
+// says so.
+func TestDrawnHoldIsWon(t *testing.T) {
+	const held = "{rusher: marlow, job: rush, move: [spin], blocker: {who: okafor, set: short}, battle: lost, outcome: no-factor, penalty: drew-hold}"
+	lost := strings.Replace(held, ", penalty: drew-hold", "", 1)
+	for name, want := range map[string]string{
+		"highlight":   "Title: 1",
+		"meeting":     "Wins: 1 Against short sets: 1 2 3",
+		"opponent":    "How he was beaten: 1 His short sets: 1 2 3 Where he won: 2 3",
+		"correction":  "Fix: 2 3 Do it like this: 1",
+		"teach":       "Done well: 1 Not done well, and why: 2 3",
+		"in-a-row: 1": "Title: 2 1 3",
+	} {
+		r, reps := recipe(t), []string{held, lost, lost}
+		if row, ok := strings.CutPrefix(name, "in-a-row: "); ok {
+			r.InARow, reps = len(row), []string{lost, held, lost}
+			want = "Title: 1 2 3"
+		} else {
+			r = ours(t, name, "move=spin")
+		}
+		p, err := asked(t, rushes(reps...), r, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		for _, e := range p.Entries {
+			switch {
+			case e.Segment.Kind == plan.Slate:
+				if e.Shows == plan.ShowsPlay && e.Chapter != "Numbers" {
+					got = strings.TrimSuffix(got, "Title:") + " " + e.Chapter + ":"
+				}
+			case e.Clip() && e.Shows == plan.ShowsPlay:
+				got += fmt.Sprintf(" %d", e.Play)
+			}
+			for _, l := range e.Segment.Layers {
+				if l.Label != nil && len(e.Reps) == 1 && strings.HasPrefix(e.Reps[0], "wk1-harbor-p001") && r.InARow != 1 && strings.Contains(strings.Join(l.Label.Lines, " "), "lost") {
+					t.Errorf("%s: the label of the hold says %q", name, l.Label.Lines)
+				}
+			}
+		}
+		if got = strings.TrimSpace(got); got != want {
+			t.Errorf("%s shows %q, want %q", name, got, want)
+		}
+	}
+}
+
 // The correction recipe, over seasons drawn at random: at most eight losses, no point more
 // than twice, what is alike together, never four in a row before a win is seen, and a
 // good rep at the end where there is one.

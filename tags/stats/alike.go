@@ -141,7 +141,8 @@ func sound(r *tags.Rep) bool {
 	minus := slices.Contains([]string{r.Assignment, r.Technique, r.Effort}, "minus")
 	foul := r.Penalty != "" && r.Penalty != "drew-hold"
 	given, _ := r.PressureGiven()
-	return r.Battle == "won" && r.Unblocked != "yes" && !minus && !foul && !given &&
+	won, _ := r.Won()
+	return won && r.Unblocked != "yes" && !minus && !foul && !given &&
 		r.Contain != "lost" && r.Loaf != "yes" && r.MissedAssignment != "yes" && r.Taken != "no"
 }
 
