@@ -46,7 +46,11 @@ func (b *builder) pick(takes []take) []take {
 			left = slices.Delete(left, next, next+1)
 		}
 		said := len(b.plan.LeftOut)
-		if counts.full(s.Same, takes[i]) || !b.show(&takes[i]) {
+		if counts.full(s.Same, takes[i]) {
+			b.decides(s.Same[TraitPoint] > 0)
+			continue
+		}
+		if !b.show(&takes[i]) {
 			continue
 		}
 		// The last place of a row is kept for one that has a model, which ends the row.
@@ -55,13 +59,17 @@ func (b *builder) pick(takes []take) []take {
 			b.plan.LeftOut = b.plan.LeftOut[:said]
 		}
 	}
+	b.decides(len(left) > 0 && s.bestFirst())
+	b.decides(slices.ContainsFunc(left, func(i int) bool { return b.wasModel(takes[i]) }))
 	for _, r := range later {
 		t := takes[r.at]
 		switch {
 		case len(chosen) >= most || counts.full(s.Same, t):
+			b.decides(true)
 		case choose(r.at, func() bool { all, _ := lossesInARow(takes, chosen); return all <= s.InARow }):
 			b.plan.LeftOut = append(b.plan.LeftOut, r.notes...)
 		default:
+			b.decides(true)
 			b.leaveOut(t.play.Name(), fmt.Sprintf("it would be more than %d in a row that were not won", s.InARow))
 		}
 	}
@@ -70,6 +78,16 @@ func (b *builder) pick(takes []take) []take {
 		list[at] = takes[i]
 	}
 	return list
+}
+
+// decides notes whether what left plays out of the part goes by how reps ended.
+func (b *builder) decides(byResult bool) { b.part.ByResult = b.part.ByResult || byResult }
+
+// bestFirst reports whether what comes first goes by how reps ended, or by what was said of it.
+func (s Selection) bestFirst() bool {
+	return slices.ContainsFunc(s.Order, func(o Order) bool {
+		return slices.Contains([]Order{ByOutcome, ByTimeToBeat, ByPoint, ByWhy}, o)
+	}) || slices.Contains(s.Vary, TraitPoint)
 }
 
 // tally is how many of the chosen takes have each value of each trait.

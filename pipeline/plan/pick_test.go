@@ -111,6 +111,58 @@ func TestPraiseIsNothingToFix(t *testing.T) {
 	}
 }
 
+// Where what a part leaves out goes by how reps ended, no rate is told of the rest.
+func TestNoRateOfWhatResultsChose(t *testing.T) {
+	six := rushes(
+		"{rusher: marlow, move: [spin], battle: lost, point: Hands first.}",
+		"{rusher: marlow, move: [spin], battle: lost}",
+		"{rusher: marlow, move: [spin], battle: won, outcome: sack}",
+		"{rusher: okafor, move: [rip], battle: lost, point: Hands first.}",
+		"{rusher: okafor, move: [rip], battle: lost}",
+		"{rusher: okafor, move: [rip], battle: won}",
+	)
+	for says, told := range map[string]bool{
+		"":                                    true,
+		"limit: 3":                            true,
+		"limit: 3\norder: down":               true,
+		"limit: 3\nvary: [rusher]":            true,
+		"limit: 6\norder: why":                true, // nothing is left out
+		"limit: 6\norder: outcome":            true,
+		"limit: 3\norder: outcome":            false,
+		"limit: 3\norder: time-to-beat":       false,
+		"limit: 3\norder: why":                false,
+		"limit: 3\norder: [down, point]":      false,
+		"limit: 3\nvary: [point]":             false,
+		"same: {rusher: 2}":                   true,
+		"same: {point: 2}":                    true, // no point more often
+		"same: {point: 1}":                    false,
+		"in-a-row: 2":                         true,
+		"in-a-row: 1":                         false,
+		"in-a-row: 1\nlimit: 3":               false,
+		"sections: [{title: A}, {title: B}]":  true,
+		"sections: [{title: A, in-a-row: 1}]": false,
+		"sections: [{title: A, limit: 2, order: why}, {title: B}]": false,
+	} {
+		r, err := plan.ParseRecipe("x.reel.yaml", []byte("trenchcut: 1\nangles: [sideline]\n"+says+"\n"), recipe(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := asked(t, six, r, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		card := p.Entries[len(p.Entries)-1].Segment.Card
+		if got := len(card.Shares) > 0; got != told || strings.Contains(strings.Join(card.Lines, " "), "no rate") == told {
+			t.Errorf("%q: rates are told: %v, want %v; %q", says, got, told, card.Lines)
+		}
+		for _, e := range p.Entries {
+			if e.Chapter == "A" && len(e.Segment.Card.Shares) > 0 != told {
+				t.Errorf("%q: the section tells rates: %v, want %v", says, !told, told)
+			}
+		}
+	}
+}
+
 // A hold that he drew is a win in every recipe, whatever is tagged of the battle, and its label
 // says so.
 func TestDrawnHoldIsWon(t *testing.T) {

@@ -137,7 +137,7 @@ type Choice struct {
 	Asked string       // in words, for the opening slate
 	Plays []*tags.Play // every play to show, each once
 	Reps  []*tags.Rep  // the chosen reps; none where the unit is the play
-	// ByResult says that reps were chosen by how they ended, so that no rate can be told.
+	// ByResult says that how reps ended decided which are shown, so that no rate can be told.
 	ByResult bool
 	ByType   bool // kinds of play were asked for
 
@@ -201,6 +201,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	}
 	var all []take
 	var entries []Entry
+	byResult := false
 	for _, part := range parts {
 		if !named {
 			part.Asked = ""
@@ -211,6 +212,8 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 			continue
 		}
 		takes := b.takes(part.Choice)
+		part = b.part // which knows now what decided
+		byResult = byResult || part.ByResult
 		b.few(part, len(takes))
 		if len(takes) == 0 {
 			if part.Title != "" {
@@ -230,7 +233,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 		return nil, b.nothing()
 	}
 	shown := b.shown(all)
-	shown.byResult = slices.ContainsFunc(parts, Part.byResult)
+	shown.byResult = byResult
 	shown.byType = !slices.ContainsFunc(parts, func(p Part) bool { return !p.ByType })
 	b.plan.ByType = shown.byType
 	opening := b.opening(asked, shown)
@@ -246,12 +249,6 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	entries = slices.Concat([]Entry{b.slate("Title", opening, hold).with(firstStill(all[len(all)/2:]))}, entries, []Entry{closing})
 	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro), b.shorten(entries), b.pictures("Outro", r.Outro))
 	return b.plan, nil
-}
-
-// byResult reports whether how reps ended decided which are shown.
-func (p Part) byResult() bool {
-	best := func(o Order) bool { return o == ByOutcome || o == ByTimeToBeat }
-	return p.ByResult || p.Limit > 0 && slices.ContainsFunc(p.Order, best)
 }
 
 // Ahead is the entries of film that reels of parts will most likely need: each rep by

@@ -164,7 +164,7 @@ func (b *builder) sectionCard(p Part, s shown) Card {
 	if s.plays < p.Least {
 		card.Lines = append(card.Lines, fmt.Sprintf("Fewer than the %d it should be.", p.Least))
 	}
-	if len(s.reps) > 0 && !p.byResult() {
+	if len(s.reps) > 0 && !p.ByResult {
 		b.addShares(&card, s.reps, p.ByType)
 	}
 	return card

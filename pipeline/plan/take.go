@@ -33,7 +33,7 @@ func (b *builder) takes(choice Choice) []take {
 	}
 	if b.part.Limit > 0 { // what was seen as a model gives way to what was not
 		slices.SortStableFunc(takes, by(func(t take) int {
-			if slices.ContainsFunc(t.reps, func(r *tags.Rep) bool { return b.modelled[r] }) {
+			if b.wasModel(t) {
 				return 1
 			}
 			return 0
@@ -41,9 +41,16 @@ func (b *builder) takes(choice Choice) []take {
 	}
 	takes = b.pick(takes)
 	if b.part.Model {
+		picked := len(takes)
 		takes = b.models(takes)
+		b.decides(len(takes) < picked) // no more in a row than may be
 	}
 	return takes
+}
+
+// wasModel reports whether a rep of a take was shown as a model.
+func (b *builder) wasModel(t take) bool {
+	return slices.ContainsFunc(t.reps, func(r *tags.Rep) bool { return b.modelled[r] })
 }
 
 // show plans the entries of a take, and reports whether there are any.
