@@ -500,6 +500,10 @@ func TestWords(t *testing.T) {
 		{"job=rush,penetrator,looper rusher=91", "", "Pass rush, #91 Teo Marlow"},
 		{"down-class=third-long set=short", "", "Third and long, short set"},
 		{"stunt=tackle-end", "", "T/E stunt"},
+		{"won=no", "", "Not won"},
+		{"battle!=won", "", "Battle not won"},
+		{"won", "", "Won"},
+		{"battle=won,lost", "", "Battle won or lost"},
 		{"set=short", `size(read_missed) > 0`, "Short set, chosen by a condition"},
 		{"", `size(read_missed) > 0`, "Chosen by a condition"},
 	} {

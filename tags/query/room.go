@@ -42,7 +42,7 @@ var roomForms = map[string]string{
 	"type": "%s", "down-class": "%s", "distance": "%s to go",
 	"set": "%s set", "hands": "%s hands", "block": "%s block", "stunt": "%s stunt", "saw": "saw %s", "side": "%s side",
 	"job": "%s", "down": "%s", "game": "%s", "move": "%s", "first-move": "%s first", "last-move": "%s last", "sequence": "%s",
-	"matchup": "%s", "battle": "%s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s",
+	"matchup": "%s", "battle": "battle %s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s",
 	"point": "coaching point %s",
 }
 

@@ -163,6 +163,8 @@ func (r *Registry) parseEqual(f Fact, text, op string, start int, values []tags.
 		t.words = tags.Spoken(f.Name)
 	case f.Kind == YesNo && len(shown) == 1:
 		t.words = "not " + tags.Spoken(f.Name)
+	case op == "!=" && f.Name == "battle": // "not won" asks of holds that he drew, too
+		t.words = roomWords(f, "not "+strings.Join(shown, " or "))
 	case op == "!=":
 		t.words = "not " + t.words
 	}
