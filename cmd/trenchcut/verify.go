@@ -60,7 +60,11 @@ func (o *verifyOptions) run(ctx context.Context) error {
 	if n := len(v.Missing); n > 0 {
 		return fmt.Errorf("%s is whole, but %s of %d cannot be vouched for", o.reel, tags.Count(n, "film"), len(v.Manifest.Films))
 	}
-	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, %d of them compared with the film, from %s that are as they were\n",
-		o.reel, v.Manifest.Reel.Frames, v.Compared, tags.Count(len(v.Manifest.Films), "film"))
+	films, unchanged := len(v.Manifest.Films), "that are as they were"
+	if films == 1 {
+		unchanged = "that is as it was"
+	}
+	_, err = fmt.Fprintf(o.streams.Out, "%s: %d frames, as its manifest says, %d of them compared with the film, from %s %s\n",
+		o.reel, v.Manifest.Reel.Frames, v.Compared, tags.Count(films, "film"), unchanged)
 	return err
 }

@@ -73,7 +73,7 @@ func (p *Proposal) Doubts() []string {
 	for _, run := range p.Doubtful() {
 		where := fmt.Sprintf("play %d is", run[0].Number)
 		if len(run) > 1 {
-			where = fmt.Sprintf("plays %d to %d are", run[0].Number, run[len(run)-1].Number)
+			where = fmt.Sprintf("plays %s are", p.numbers(run))
 		}
 		worst := slices.MaxFunc(run, func(a, b Play) int { return cmp.Compare(a.Wrong, b.Wrong) })
 		if len(run) > 1 && worst.Wrong > 0 {
@@ -83,6 +83,23 @@ func (p *Proposal) Doubts() []string {
 		}
 	}
 	return lines
+}
+
+// numbers is those of a run of plays, "1, 3 to 6", without those that are not on film.
+func (p *Proposal) numbers(run []Play) string {
+	var said []string
+	for from := 0; from < len(run); {
+		to := from
+		for to+1 < len(run) && !slices.ContainsFunc(p.Absent, func(n int) bool { return run[to].Number < n && n < run[to+1].Number }) {
+			to++
+		}
+		one := strconv.Itoa(run[from].Number)
+		if to > from {
+			one += " to " + strconv.Itoa(run[to].Number)
+		}
+		said, from = append(said, one), to+1
+	}
+	return strings.Join(said, ", ")
 }
 
 // doubtWords is what is not sure about a play, and in how many of a hundred it is wrong.

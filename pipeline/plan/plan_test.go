@@ -454,3 +454,22 @@ func TestTitleIsTheQuestion(t *testing.T) {
 		}
 	}
 }
+
+// A practice has no opponent, and no room knows its id.
+func TestPracticeOnSlates(t *testing.T) {
+	s, films := season(t, rushes("91 5 spin won"))
+	for _, c := range []struct{ opponent, kind, want string }{
+		{"", "practice", "Practice, Sep 5, 2026"},
+		{"Harbor State", "practice", "Harbor State, Sep 5, 2026"},
+		{"", "scout", "wk1-harbor, Sep 5, 2026"},
+	} {
+		s.Games[0].Opponent, s.Games[0].Kind = c.opponent, c.kind
+		p, err := plan.Build(s, plan.Choice{Asked: "everything", Plays: s.Plays(), Reps: s.Reps()}, recipe(t), films)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := p.Entries[0].Segment.Card.Small; !slices.Equal(got, []string{c.want}) {
+			t.Errorf("a %s against %q: the slate says %q, want %q", c.kind, c.opponent, got, c.want)
+		}
+	}
+}

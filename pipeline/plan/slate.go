@@ -183,7 +183,11 @@ func gameLines(games []*tags.Game) []string {
 	var lines []string
 	for _, g := range games {
 		line := g.Opponent
-		if line == "" {
+		switch {
+		case line != "":
+		case g.Kind == "practice":
+			line = "Practice"
+		default:
 			line = g.ID
 		}
 		if g.Date != "" {

@@ -123,27 +123,28 @@ func (b *builder) readLine(rd tags.Read) string {
 
 // Few is a section that shows fewer plays than it should.
 type Few struct {
-	Section string `json:"section"` // its title, or the reel's
+	Section string `json:"section"` // its title; empty of a reel without sections
 	Plays   int    `json:"plays"`
 	Least   int    `json:"least"`
 }
 
-func (f Few) String() string { return fmt.Sprintf("%s: %d of %d", f.Section, f.Plays, f.Least) }
+func (f Few) String() string {
+	if f.Section == "" {
+		return fmt.Sprintf("%d of %d", f.Plays, f.Least)
+	}
+	return fmt.Sprintf("%s: %d of %d", f.Section, f.Plays, f.Least)
+}
 
 // few notes a part that shows fewer plays than it should.
 func (b *builder) few(p Part, plays int) {
 	if plays < p.Least {
-		section := p.Title
-		if section == "" {
-			section = b.plan.Title
-		}
-		b.plan.Few = append(b.plan.Few, Few{section, plays, p.Least})
+		b.plan.Few = append(b.plan.Few, Few{p.Title, plays, p.Least})
 	}
 }
 
 // None is the sections of which it is too few that they show nothing.
 func (r Recipe) None() []Few {
-	b := builder{plan: &Plan{Title: r.Title}}
+	b := builder{plan: &Plan{}}
 	for _, s := range r.Parts() {
 		b.few(Part{Section: s}, 0)
 	}

@@ -24,7 +24,7 @@ func (h Handout) Block(reels []*HandoutReel) report.Block {
 	for _, r := range reels {
 		var few []string
 		for _, f := range r.TooFew {
-			few = append(few, fmt.Sprintf("%s %d/%d", f.Section, f.Plays, f.Least))
+			few = append(few, strings.TrimSpace(fmt.Sprintf("%s %d/%d", f.Section, f.Plays, f.Least)))
 		}
 		row := []string{r.Value, r.Recipe, "0", "", strings.Join(few, ", "), "nothing to show"}
 		if r.Out != "" {
