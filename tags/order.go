@@ -13,6 +13,36 @@ func (s *Season) CheckPlays() Faults {
 	for _, g := range s.Games {
 		fs = append(fs, g.CheckFilled()...)
 		fs = append(fs, g.CheckOrder()...)
+		fs = append(fs, g.checkNumbers()...)
+	}
+	return fs
+}
+
+// checkNumbers warns of two men of one side of the ball who wear one number on one play, of
+// whom the rules let only one play at a time. In practice each side may have its own.
+func (g *Game) checkNumbers() Faults {
+	type worn struct {
+		rushes bool
+		number string
+	}
+	var fs Faults
+	for _, p := range g.Plays {
+		wears := map[worn]*Person{}
+		for _, r := range p.Reps {
+			for i, who := range []*Person{r.Rusher, r.Blocker} {
+				if who == nil || who.Jersey == "" {
+					continue
+				}
+				number := worn{i == 0, who.Jersey}
+				switch first := wears[number]; {
+				case first == nil:
+					wears[number] = who
+				case first != who:
+					fs.Warn(r.Pos, "%s and %s both wear %s in play %d", first.ID, who.ID, who.Jersey, p.Number)
+					fs.hint("one of them is another man, or wears another number")
+				}
+			}
+		}
 	}
 	return fs
 }

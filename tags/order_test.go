@@ -57,3 +57,40 @@ func TestCheckOrder(t *testing.T) {
 		}
 	}
 }
+
+// Two men of one side with one number are told apart by their ids, and warned of. A man of the
+// other side may wear it too.
+func TestOneNumberTwice(t *testing.T) {
+	v, err := DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	game, faults := ParseGame("wk1.game.yaml", []byte(`trenchcut: 1
+game: {id: wk1, us: Cedar Hollow, opponent: Harbor State}
+people:
+  a: {team: us, jersey: 91}
+  b: {team: us, jersey: 91}
+  c: {team: us, jersey: 55}
+  55: {team: us}
+  h91: {team: Harbor State, jersey: 91}
+plays:
+  - {play: 1, reps: [{rusher: a, battle: won}, {rusher: b, battle: lost}]}
+  - {play: 2, reps: [{rusher: a, blocker: {who: h91}, battle: won}, {rusher: c, blocker: {who: h91}, battle: won}]}
+  - {play: 3, reps: [{rusher: c, battle: won}, {rusher: 55, battle: won}]}
+`), v)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	season := &Season{Games: []*Game{game}}
+	var names []string
+	for _, r := range season.Reps() {
+		names = append(names, r.Name())
+	}
+	if got, want := strings.Join(names, " "), "wk1-p001-a wk1-p001-b wk1-p002-91 wk1-p002-55 wk1-p003-c wk1-p003-55"; got != want {
+		t.Errorf("the reps are %s, want %s", got, want)
+	}
+	want := "wk1.game.yaml:10:57: warning: a and b both wear 91 in play 1; one of them is another man, or wears another number"
+	if got := season.CheckPlays().Error(); got != want {
+		t.Errorf("said %q, want %q", got, want)
+	}
+}

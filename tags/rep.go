@@ -2,6 +2,7 @@ package tags
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -22,13 +23,23 @@ type Drawing struct {
 	Points []Point
 }
 
-// Name is the rep in file names and printouts: wk2-harbor-p014-91.
+// Name is the rep in file names and printouts: wk2-harbor-p014-91, or wk2-harbor-p014-marlow
+// where his number does not tell him. No two reps of a play have one name.
 func (r *Rep) Name() string {
-	who := r.Rusher.Jersey
-	if who == "" {
-		who = r.Rusher.ID
+	who := r.Rusher.ID
+	if r.Numbered() {
+		who = r.Rusher.Jersey
 	}
 	return r.Play.Name() + "-" + who
+}
+
+// Numbered reports whether the rusher's number tells him from the others of the play: he
+// wears one, and no other wears it or has it for an id.
+func (r *Rep) Numbered() bool {
+	number := r.Rusher.Jersey
+	return number != "" && !slices.ContainsFunc(r.Play.Reps, func(o *Rep) bool {
+		return o.Rusher != r.Rusher && (o.Rusher.Jersey == number || o.Rusher.ID == number)
+	})
 }
 
 // Sequence is the moves in order, as the one-line form writes them; a path is written

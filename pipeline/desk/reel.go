@@ -154,7 +154,7 @@ func takes(p *plan.Plan, g *tags.Game, drawn func(n int) string) []take {
 		}
 		for _, play := range g.Plays {
 			for _, rep := range play.Reps {
-				if play.Number == e.Play && slices.Contains(e.Reps, rep.Name()) && t.Rep == "" {
+				if play.Number == e.Play && (slices.Contains(e.Reps, rep.Name()) || slices.Contains(e.Reps, plan.Unnamed(rep))) && t.Rep == "" {
 					t.Rep = rep.Rusher.ID
 				}
 			}

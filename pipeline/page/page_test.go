@@ -223,6 +223,22 @@ func TestPrivate(t *testing.T) {
 	}
 }
 
+// Of two men who wear one number on one play each stands with his own rep.
+func TestOneNumberTwice(t *testing.T) {
+	for _, names := range []plan.Names{plan.FullNames, plan.ByNumber} {
+		p, _ := buildOf(t, strings.ReplaceAll(plays, "jersey: 55", "jersey: 91"), "reel.mp4", func(r *plan.Recipe) { r.Names = names })
+		first := p.Sections[0].Takes[0].Reps
+		var got []string
+		for _, r := range first {
+			got = append(got, r.Who+": "+r.Line+": "+r.Point)
+		}
+		if len(got) != 2 || !strings.Contains(got[0], "up and under") || !strings.Contains(got[0], "Outside foot") ||
+			strings.Contains(got[1], "under") || strings.Contains(got[1], "Outside foot") {
+			t.Errorf("names %s: play 14 reads %q", names, got)
+		}
+	}
+}
+
 // A model stands beside a loss with what the film shows and no point.
 func TestModel(t *testing.T) {
 	p, _ := build(t, "reel.mp4", nil, plan.Part{Section: plan.Section{Selection: plan.Selection{Model: true}, Title: "Fix"}})

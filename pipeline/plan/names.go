@@ -85,9 +85,9 @@ func (n Naming) Tab(g *tags.Game, p *tags.Person) string {
 }
 
 // Rep is the name of a rep: [tags.Rep.Name] where the number or id in it may be told, else
-// [Unnamed].
+// [Unnamed]. No two reps of a play have one name.
 func (n Naming) Rep(r *tags.Rep) string {
-	if n.number(r) == "" {
+	if n.number(r) == "" || !n.How.full() && !r.Numbered() {
 		return Unnamed(r)
 	}
 	return r.Name()
@@ -103,7 +103,7 @@ func (n Naming) number(r *tags.Rep) string {
 	switch p := r.Rusher; {
 	case n.How == NoNames, n.hides(r.Play.Game, p):
 		return ""
-	case p.Jersey == "" && n.How.full():
+	case !r.Numbered() && n.How.full():
 		return p.ID
 	default:
 		return p.Jersey

@@ -66,6 +66,23 @@ func TestNaming(t *testing.T) {
 	}
 }
 
+// Two of one number on one play have two names, of which none tells an id that may not be told.
+func TestNamesOfOneNumber(t *testing.T) {
+	s := roster(t)
+	play := s.Games[0].Plays[0]
+	play.Reps[1].Rusher.Jersey = "91"
+	for naming, want := range map[plan.Naming]string{
+		{}:                                    "wk1-p001-marlow wk1-p001-okafor55",
+		{How: plan.ByNumber}:                  "wk1-p001 rep 1 wk1-p001 rep 2",
+		{For: "marlow"}:                       "wk1-p001-marlow wk1-p001 rep 2",
+		{How: plan.ByNumber, For: "okafor55"}: "wk1-p001 rep 1 wk1-p001 rep 2",
+	} {
+		if got := naming.Rep(play.Reps[0]) + " " + naming.Rep(play.Reps[1]); got != want {
+			t.Errorf("%+v: %s, want %s", naming, got, want)
+		}
+	}
+}
+
 // A folder tells no more of who a player is than his names do, and no two have the same.
 func TestFolder(t *testing.T) {
 	s := roster(t)

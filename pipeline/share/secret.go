@@ -213,13 +213,11 @@ func (b *book) addNumber(id, number, shown string) {
 // addRep looks for the rep's name, its grades, note and point.
 func (b *book) addRep(r *tags.Rep) {
 	id, name := r.Rusher.ID, r.Name()
-	number, ok := strings.CutPrefix(name, r.Play.Name()+"-")
-	if ok {
-		b.list = append(b.list, secret{
-			owner: id, what: "the rep " + name,
-			plays: []string{fold(r.Play.Name()).words}, number: strings.TrimSpace(fold(number).words),
-		})
-	}
+	number := cmp.Or(r.Rusher.Jersey, id) // as reels name him where names are by number, too
+	b.list = append(b.list, secret{
+		owner: id, what: "the rep " + name,
+		plays: []string{fold(r.Play.Name()).words}, number: strings.TrimSpace(fold(number).words),
+	})
 	for what, text := range map[string]string{"the note of " + name: r.Note, "the point of " + name: r.Point} {
 		words := strings.Fields(fold(text).words)
 		if len(words) < 2 || len([]rune(strings.Join(words, ""))) < leastPhrase {
