@@ -21,7 +21,7 @@ func (w *walk) rep(r *tags.Rep, model bool, who string) Rep {
 		out.Point = plain(r.Point)
 	}
 	for _, f := range facts {
-		if f.key == "rusher" && who == plan.Teammate {
+		if f.key == "rusher" && plan.Hidden(who) {
 			continue
 		}
 		for _, value := range f.of(r, who) {

@@ -47,7 +47,7 @@ var (
 				return ""
 			}
 			who := b.naming.Who(r.Play.Game, r.Blocker)
-			if who == Teammate {
+			if Hidden(who) {
 				who = strings.ToLower(who)
 			}
 			return "on " + who

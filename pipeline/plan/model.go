@@ -85,11 +85,20 @@ func (b *builder) models(takes []take) []take {
 	return shown
 }
 
-// modelOf is the entries of the best model that a rep of a play may have now.
+// modelOf is the entries of the best model that a rep of a play may have now; where all that
+// it may have were just shown, that is said.
 func (b *builder) modelOf(rep *tags.Rep, play *tags.Play) []Entry {
-	models := slices.DeleteFunc(b.modelsFor(rep), func(m stats.Model) bool {
+	all := b.modelsFor(rep)
+	models := slices.DeleteFunc(slices.Clone(all), func(m stats.Model) bool {
 		return m.Rep.Play == play || slices.Contains(b.just, m.Rep.Play)
 	})
+	switch {
+	case len(models) > 0 || len(all) == 0:
+	case rep.Model != "":
+		b.leaveOut("the model of "+rep.Name(), rep.Model+" is of a play that was just shown")
+	default:
+		b.leaveOut("the model of "+rep.Name(), "each win like it is of a play that was just shown")
+	}
 	at := slices.IndexFunc(models, func(m stats.Model) bool { return !b.modelled[m.Rep] })
 	again := at < 0
 	if again {
@@ -109,12 +118,12 @@ func (b *builder) modelOf(rep *tags.Rep, play *tags.Play) []Entry {
 	return nil
 }
 
-// model is rep as the model of another. It may be a teammate's, who is not named then, so
+// model is rep as the model of another. It may be another man's, who is not named then, so
 // it carries what the film shows and no point, note or grade.
 func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 	part, naming := b.part, b.naming
 	defer func() { b.part, b.naming = part, naming }()
-	b.naming.For = of.Rusher.ID
+	b.naming.For, b.naming.Home = of.Rusher.ID, of.Play.Game
 	b.part.Replay, b.part.Freeze, b.part.Why = Replay{}, Freeze{}, false
 	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
 	var entries []Entry

@@ -42,13 +42,37 @@ type Naming struct {
 	// the room, for which everybody is named. A model is always for the player whose rep it
 	// stands beside.
 	For string
+	// Home is a game of his, which tells his teammates from men of other teams.
+	Home *tags.Game
 }
 
-// Teammate stands in place of a player who is not named.
-const Teammate = "A teammate"
+// What stands in place of a player who is not named.
+const (
+	Teammate = "A teammate"
+	Stranger = "A player of another team" // of a game that was only scouted
+)
+
+// Hidden reports whether who is no player's name but stands in place of one.
+func Hidden(who string) bool { return who == Teammate || who == Stranger }
 
 // naming is the rule for the whole of a reel.
-func (r Recipe) naming() Naming { return Naming{r.Names, r.Handout.Player} }
+func (r Recipe) naming(season *tags.Season) Naming {
+	n := Naming{How: r.Names, For: r.Handout.Player}
+	for _, g := range season.Games {
+		if p := g.People[n.For]; p != nil && g.Ours(p) && (n.Home == nil || n.Home.Kind == scouted) {
+			n.Home = g
+		}
+	}
+	return n
+}
+
+// scouted is the kind of games in which the staff has no player, unless they say that it has.
+const scouted = "scout"
+
+// stranger reports whether the men of g that are hidden are of another team than his.
+func (n Naming) stranger(g *tags.Game) bool {
+	return n.Home != nil && n.Home.Us != g.Us && (g.Kind == scouted || n.Home.Kind == scouted)
+}
 
 // hides reports whether p, of the game g, is not named at all.
 func (n Naming) hides(g *tags.Game, p *tags.Person) bool {
@@ -58,6 +82,8 @@ func (n Naming) hides(g *tags.Game, p *tags.Person) bool {
 // Who is p, of the game g, as far as he may be named.
 func (n Naming) Who(g *tags.Game, p *tags.Person) string {
 	switch {
+	case n.hides(g, p) && n.stranger(g):
+		return Stranger
 	case n.hides(g, p):
 		return Teammate
 	case n.How.full():
@@ -75,6 +101,8 @@ func (n Naming) Who(g *tags.Game, p *tags.Person) string {
 // jersey shows too.
 func (n Naming) Tab(g *tags.Game, p *tags.Person) string {
 	switch {
+	case n.hides(g, p) && n.stranger(g):
+		return "other team"
 	case n.hides(g, p):
 		return "teammate"
 	case p.Jersey != "" && n.How != NoNames:

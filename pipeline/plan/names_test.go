@@ -66,6 +66,35 @@ func TestNaming(t *testing.T) {
 	}
 }
 
+// A man of a game that was only scouted is no teammate, and none of his is one of ours.
+func TestNamesOfScouted(t *testing.T) {
+	s := roster(t)
+	ours, theirs := s.Games[0], s.Games[1]
+	theirs.Kind, theirs.Us = "scout", "Granite Valley"
+	for _, c := range []struct {
+		home, game *tags.Game
+		who, tab   string
+	}{
+		{ours, ours, "A teammate", "teammate"},
+		{ours, theirs, "A player of another team", "other team"},
+		{theirs, theirs, "A teammate", "teammate"},
+		{theirs, ours, "A player of another team", "other team"},
+	} {
+		for _, how := range []plan.Names{plan.FullNames, plan.ByNumber, plan.NoNames} {
+			n, p := plan.Naming{How: how, For: "marlow", Home: c.home}, c.game.People["okafor55"]
+			if who, tab := n.Who(c.game, p), n.Tab(c.game, p); who != c.who || tab != c.tab {
+				t.Errorf("for a man of %s one of %s is %q, tab %q, want %q and %q", c.home.ID, c.game.ID, who, tab, c.who, c.tab)
+			}
+		}
+	}
+	// A game of ours that is scouted again stays ours.
+	theirs.Us = ours.Us
+	n := plan.Naming{For: "marlow", Home: ours}
+	if who := n.Who(theirs, theirs.People["okafor55"]); who != plan.Teammate {
+		t.Errorf("one of ours is %q where his game is scouted", who)
+	}
+}
+
 // Two of one number on one play have two names, of which none tells an id that may not be told.
 func TestNamesOfOneNumber(t *testing.T) {
 	s := roster(t)

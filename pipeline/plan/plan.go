@@ -302,7 +302,7 @@ func newBuilder(season *tags.Season, r Recipe, films map[string]Source) *builder
 	}
 	house := HouseFor(all, r)
 	return &builder{
-		season: season, recipe: r, modelled: map[*tags.Rep]bool{}, naming: r.naming(), films: films, layout: r.Shape.Layout(house),
+		season: season, recipe: r, modelled: map[*tags.Rep]bool{}, naming: r.naming(season), films: films, layout: r.Shape.Layout(house),
 		plan: &Plan{Title: r.Title, House: house, Delivery: Delivery{Mute: r.Mute, Handout: r.Handout.Folder}},
 	}
 }
