@@ -316,11 +316,12 @@ func (w *walk) since(e plan.Entry, after tags.Time, otherwise tags.Frame) tags.F
 	return min(max(n, 0), e.Segment.Frames()-1)
 }
 
-// lead is what tells a play from others: the situation, as its label has it.
+// lead is what tells a play from others: the situation, as its label has it. What a model is
+// shown under tells it from none.
 func lead(e plan.Entry) string {
 	says := ""
 	for _, l := range e.Segment.Layers {
-		if l.Label != nil {
+		if l.Label != nil && l.Label.Lead != plan.LikeThis {
 			says = cmp.Or(l.Label.Lead, says)
 		}
 	}
