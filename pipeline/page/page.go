@@ -14,7 +14,8 @@ import (
 )
 
 // Page is what the page of a reel shows: what its plan shows, said in words, with the
-// points to teach and without any grade or note.
+// points to teach and without any grade. A note is on it where the plan has it: of what to do
+// better, on a reel of one man.
 type Page struct {
 	Title    string
 	Asked    []string // what was asked for, and how much there is of it
