@@ -111,6 +111,7 @@ type Rep struct {
 	Draw []Drawing
 
 	in, out *Instant
+	modelAt Pos    // of Model, where there is one
 	assumed uint64 // a bit for each of RepFields that the game's assume filled
 }
 

@@ -7,7 +7,8 @@ import (
 	"strings"
 )
 
-// CheckPlays is what CheckFilled and CheckOrder say of the season's games.
+// CheckPlays is what CheckFilled and CheckOrder say of the season's games, with who wears one
+// number with another and which models are none.
 func (s *Season) CheckPlays() Faults {
 	var fs Faults
 	for _, g := range s.Games {
@@ -15,7 +16,7 @@ func (s *Season) CheckPlays() Faults {
 		fs = append(fs, g.CheckOrder()...)
 		fs = append(fs, g.checkNumbers()...)
 	}
-	return fs
+	return append(fs, s.checkModels()...)
 }
 
 // checkNumbers warns of two men of one side of the ball who wear one number on one play, of

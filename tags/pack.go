@@ -133,6 +133,9 @@ func (p *packer) rep(r *Rep) {
 	})
 	p.instant(&r.in)
 	p.instant(&r.out)
+	if r.Model != "" {
+		p.pos(&r.modelAt)
+	}
 	assumed := int64(r.assumed)
 	p.integer(&assumed)
 	r.assumed = uint64(assumed)

@@ -90,6 +90,7 @@ func (r *gameReader) keysOfRep(rep *longRep) Keys {
 		}
 	}
 	also("rusher", func(n *yaml.Node) { rep.rusher, rep.Pos = true, r.Pos(n) })
+	also("model", func(n *yaml.Node) { rep.modelAt = r.Pos(n) })
 	also("battle", func(*yaml.Node) { rep.result = true })
 	also("outcome", func(*yaml.Node) { rep.result = true })
 	also("did", func(*yaml.Node) { rep.result = true })

@@ -35,7 +35,8 @@ marking page, looks at the film, and lists all that is wrong at once, each fault
 with its file, line and column. Where anything is, it exits with 3. Film that is
 recorded in some odd way is named with what is done about it. Where no play says
 its type, down, distance, quarter or clock, or one play does not follow from
-another, a warning names both.
+another, a warning names both. So it is where two rushers or two blockers of a
+play wear one number, and where a model is the rep itself or was not won.
 
 --words lists texts of plays, such as fronts and calls, and of the staff's own
 columns that differ only in case, space, hyphen or, where one is rare, in a
