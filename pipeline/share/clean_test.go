@@ -9,6 +9,7 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/share"
+	"trenchcut/tags"
 )
 
 // look looks through the folder of marlow with files in it.
@@ -57,6 +58,64 @@ func TestNoFalseAlarm(t *testing.T) {
 	} {
 		if r := look(t, map[string]string{"marlow/notes.txt": text}); len(r.Leaks)+len(r.Unread) > 0 {
 			t.Errorf("%s: %+v", name, r)
+		}
+	}
+}
+
+// A number that the folder's player wears himself, and a rep that is named by it, tell nothing of
+// a teammate who wears it too; in a third player's folder they do.
+func TestOneNumberTwice(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, faults := tags.ParseGame("/season/wk1.game.yaml", []byte(`trenchcut: 1
+game: {id: wk1, us: Cedar Hollow}
+people:
+  marlow: {name: Teo Marlow, team: us, jersey: 91}
+  post: {name: Mo Post, team: us, jersey: 91}
+  oke: {name: Ike Okafor, team: us, jersey: 55}
+plays:
+  - {play: 1, reps: [{rusher: marlow, battle: lost}, {rusher: post, battle: won}]}
+  - {play: 2, reps: [{rusher: post, battle: won}]}
+`), v)
+	if faults.Grave() > 0 {
+		t.Fatal(faults)
+	}
+	season := &tags.Season{Games: []*tags.Game{g}, Vocabulary: v}
+	const shared = "Your number is #91: wk1-p001-91 endzone."
+	for _, c := range []struct {
+		folder, text string
+		want         []string
+	}{
+		{"marlow", shared, nil},
+		{"post", shared, nil},
+		{"oke", shared, []string{"the number of #91 Mo Post", "the number of #91 Teo Marlow", "the rep wk1-p001-marlow", "the rep wk1-p001-post"}},
+		{"marlow", "wk1-p002-91", []string{"the rep wk1-p002-91"}},
+		{"marlow", "wk1-p001-post endzone", []string{"the rep wk1-p001-post"}},
+		{"oke", "wk1-p001-marlow+post", []string{"the id of #91 Teo Marlow", "the name of #91 Teo Marlow", "the rep wk1-p001-marlow", "the rep wk1-p001-post"}},
+	} {
+		root := t.TempDir()
+		if err := os.Mkdir(filepath.Join(root, c.folder), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(root, c.folder, "notes.txt"), []byte(c.text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		tool, err := ffmpeg.Find()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := share.Check(t.Context(), season, tool, root)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, l := range r.Leaks {
+			got = append(got, l.What)
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%q in the folder of %s holds %q, want %q", c.text, c.folder, got, c.want)
 		}
 	}
 }

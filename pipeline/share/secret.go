@@ -20,6 +20,7 @@ type secret struct {
 	owner string // his id; empty is nobody who is given a folder
 	what  string // as it is reported: "the name of #55 Ike Okafor"
 	who   bool   // it is who he is, which his own folder may not tell where it is not called by his id
+	as    string // the number, or the play and the number of a rep, that it is told by: of others, too, who go by that
 
 	phrases  []string         // words in this order, anywhere; as [folded] has them
 	joined   []string         // letters in this order, whatever stands between them
@@ -48,12 +49,13 @@ type book struct {
 	common map[string]bool
 	told   []string          // lines that reels and pages print of the vocabulary, folded
 	his    map[string]string // by id: what his own notes and points say, folded
+	as     map[string]bool   // by id and [secret.as]: what he goes by himself
 }
 
 // secretsOf is what the games know of our players that is theirs alone, and of film that is
 // the coordinator's.
 func secretsOf(season *tags.Season) *book {
-	b := &book{common: map[string]bool{}, his: map[string]string{}}
+	b := &book{common: map[string]bool{}, his: map[string]string{}, as: map[string]bool{}}
 	b.learn(season)
 	games := slices.Concat(season.Games, season.Second)
 	theirs := map[string]bool{} // numbers that opponents wear
@@ -201,11 +203,15 @@ func (b *book) addID(id, shown string) {
 	b.list = append(b.list, s)
 }
 
+// goesBy says by what a player goes: in his own folder it tells of him alone.
+func (b *book) goesBy(id, as string) { b.as[id+" "+as] = true }
+
 // addNumber looks for a number that no opponent wears, where it is written as one.
 func (b *book) addNumber(id, number, shown string) {
 	n := regexp.QuoteMeta(number)
+	b.goesBy(id, number)
 	b.list = append(b.list, secret{
-		owner: id, what: "the number of " + shown,
+		owner: id, what: "the number of " + shown, as: number,
 		patterns: []*regexp.Regexp{regexp.MustCompile(`(?i)(?:(?:^|[^&\pL\pN])[#№]|(?:^|[^\pL\pN])(?:no\.|nr\.|number|jersey)\s?)` + n + `(?:[^\pL\pN]|$)`)},
 	})
 }
@@ -214,10 +220,17 @@ func (b *book) addNumber(id, number, shown string) {
 func (b *book) addRep(r *tags.Rep) {
 	id, name := r.Rusher.ID, r.Name()
 	number := cmp.Or(r.Rusher.Jersey, id) // as reels name him where names are by number, too
+	as := r.Play.Name() + "-" + number
+	b.goesBy(id, as)
 	b.list = append(b.list, secret{
-		owner: id, what: "the rep " + name,
+		owner: id, what: "the rep " + name, as: as,
 		plays: []string{fold(r.Play.Name()).words}, number: strings.TrimSpace(fold(number).words),
 	})
+	if number != id && !r.Numbered() { // named by his id, which may be a plain word: wk1-p014-marlow+post
+		b.list = append(b.list, secret{owner: id, what: "the rep " + name, patterns: []*regexp.Regexp{
+			regexp.MustCompile(`(?i)` + regexp.QuoteMeta(r.Play.Name()) + `-(?:[^\s+"'<>&]+\+)*` + regexp.QuoteMeta(id) + `(?:[^\pL\pN-]|$)`),
+		}})
+	}
 	for what, text := range map[string]string{"the note of " + name: r.Note, "the point of " + name: r.Point} {
 		words := strings.Fields(fold(text).words)
 		if len(words) < 2 || len([]rune(strings.Join(words, ""))) < leastPhrase {
@@ -250,7 +263,7 @@ func (b *book) of(o owner) []secret {
 	mine := strings.Fields(fold(o.name).words)
 	var list []secret
 	for _, s := range b.list {
-		if s.owner != "" && s.owner == o.id && (o.named || !s.who) {
+		if s.owner != "" && s.owner == o.id && (o.named || !s.who) || s.as != "" && b.as[o.id+" "+s.as] {
 			continue
 		}
 		s = b.public(s, o.id)
