@@ -261,6 +261,9 @@ func (r *reels) make(ctx context.Context, a asked) (path, said string, err error
 	}
 	p := report.Plan
 	said = fmt.Sprintf("%s: %s, %s", files.Base(path), tags.Count(p.Clips(), "clip"), p.House.Rate.Duration(report.Frames))
+	if report.Replaced != "" {
+		said += fmt.Sprintf(", in place of a reel of %q", report.Replaced)
+	}
 	return path, said, err
 }
 

@@ -67,6 +67,9 @@ func (r Report) Lines(beside Beside) []string {
 	if r.Unchanged {
 		done = "unchanged"
 	}
+	if r.Replaced != "" {
+		done += fmt.Sprintf(", in place of a reel of %q", r.Replaced)
+	}
 	house := r.Plan.House
 	lines := []string{fmt.Sprintf("%s: %s, %s, %d×%d at %s frames a second (%s)",
 		r.Out, tags.Count(r.Plan.Clips(), "clip"), house.Rate.Duration(r.Frames), house.Width, house.Height, house.Rate, done)}

@@ -41,6 +41,8 @@ type Report struct {
 	Segments  int  // in the reel
 	Rendered  int  // of them, how many were made now
 	Unchanged bool // the reel was there already, made from the same plan
+	// Replaced is the title of the reel that was there, where it is another.
+	Replaced string
 }
 
 // Make renders and joins the reel of p to the file out, with its manifest beside it.
@@ -102,6 +104,9 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	}
 	if err := deliver(ctx, manifest, tmp, out); err != nil {
 		return report, FullIn(filepath.Dir(out), err)
+	}
+	if old.Title != p.Title {
+		report.Replaced = old.Title
 	}
 	m.Store.keepPlan(digest, p)
 	m.log().Info("join", "reel", out, "segments", len(parts), "frames", int64(report.Frames), Seconds(start))
