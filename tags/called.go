@@ -6,21 +6,29 @@ import (
 	"strings"
 )
 
+// identity is who a person is over the games of a season.
+type identity struct {
+	called string
+	key    string
+	side   string // his team, empty of our own
+	taken  uint8  // a bit each for id, number and name that is somebody else's key
+}
+
 // Called is how p is named in numbers over a season: as [Person.Shown], with every jersey
 // he wore (#91/#90 Teo Marlow). No two people are called the same: those of one name and
 // number are told apart by their teams or else by their ids. Outside a season it is Shown.
-func (p *Person) Called() string { return cmp.Or(p.called, p.Shown()) }
+func (p *Person) Called() string { return cmp.Or(p.over.called, p.Shown()) }
 
 // Key is who p is over the games of a season: his id, with his team where the games know men of
 // other teams by it too. Outside a season it is his id.
-func (p *Person) Key() string { return cmp.Or(p.key, p.ID) }
+func (p *Person) Key() string { return cmp.Or(p.over.key, p.ID) }
 
 // GoesBy is every text by which p may be asked for: his key, then his id, number and name where
 // they are not somebody else's key.
 func (p *Person) GoesBy() []string {
 	texts := []string{p.Key()}
 	for i, text := range [...]string{p.ID, p.Jersey, p.Name} {
-		if text != "" && text != texts[0] && p.taken&(1<<i) == 0 {
+		if text != "" && text != texts[0] && p.over.taken&(1<<i) == 0 {
 			texts = append(texts, text)
 		}
 	}
@@ -29,12 +37,12 @@ func (p *Person) GoesBy() []string {
 
 // OurSide reports whether p is of our own team, over the games of a season; outside one it says so
 // of everybody.
-func (p *Person) OurSide() bool { return p.side == "" }
+func (p *Person) OurSide() bool { return p.over.side == "" }
 
 // SamePlayer reports whether two games speak of one player, whom they may know by several ids if
 // his team, name and number are the same.
 func SamePlayer(p, q *Person) bool {
-	return p.Key() == q.Key() || p.Name != "" && p.Name == q.Name && p.Jersey == q.Jersey && p.side == q.side
+	return p.Key() == q.Key() || p.Name != "" && p.Name == q.Name && p.Jersey == q.Jersey && p.over.side == q.over.side
 }
 
 // player is who a person is over games: one id in one team, which is empty of our own.
@@ -75,7 +83,7 @@ func callPeople(games []*Game) {
 	for name, all := range called {
 		for _, who := range all {
 			for _, p := range people[who] {
-				p.called = name + apart(who, all)
+				p.over.called = name + apart(who, all)
 			}
 		}
 	}
@@ -111,15 +119,15 @@ func keyPeople(people map[player][]*Person) {
 		}
 		keys[key] = who
 		for _, p := range as {
-			p.key, p.side = key, who.team
+			p.over.key, p.over.side = key, who.team
 		}
 	}
 	for who, as := range people {
 		for _, p := range as {
-			p.taken = 0
+			p.over.taken = 0
 			for i, text := range [...]string{p.ID, p.Jersey, p.Name} {
 				if other, ok := keys[text]; ok && other != who {
-					p.taken |= 1 << i
+					p.over.taken |= 1 << i
 				}
 			}
 		}

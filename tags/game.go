@@ -54,11 +54,7 @@ type Person struct {
 	Position string
 	Runs     bool // a passer who runs
 
-	// Over the games of a season; see callPeople.
-	called string
-	key    string
-	side   string // his team, empty of our own
-	taken  uint8  // a bit each for id, number and name that is somebody else's key
+	over identity // the games of a season; see callPeople
 }
 
 // Number is p where room is short: his jersey, or what else there is of him.
