@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -74,7 +76,47 @@ func TestWine(t *testing.T) {
 		}
 		return folder != "", nil
 	}
+	w.tests()
 	testscript.Run(t, p)
+}
+
+var (
+	testName = regexp.MustCompile(`(?m)^func (Test\w+)\(`)
+	// Wine lacks the call by which Go removes files, so a test that is done well fails as it clears
+	// its folder. What a test says for itself has the name of its file.
+	testSays = regexp.MustCompile(`(?m)^.*_test\.go:\d+: .*$|^panic: .*$`)
+)
+
+// tests runs the tests of what packages do on Windows alone.
+func (w *wine) tests() {
+	t := w.t
+	files, err := filepath.Glob("../../*/*/*_windows_test.go")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no tests for Windows: %v", err)
+	}
+	for _, file := range files {
+		source, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var names []string
+		for _, m := range testName.FindAllSubmatch(source, -1) {
+			names = append(names, string(m[1]))
+		}
+		exe := filepath.Join(w.bin, filepath.Base(file)+".exe")
+		build := exec.Command("go", "test", "-c", "-vet=off", "-o", exe, "./"+filepath.Dir(file))
+		build.Env = append(os.Environ(), "GOOS=windows", "GOARCH=amd64", "CGO_ENABLED=0")
+		w.must(build)
+		said, err := w.command("wine", exe, "-test.v", "-test.run", "^("+strings.Join(names, "|")+")$").CombinedOutput()
+		for _, name := range names {
+			if !bytes.Contains(said, []byte("=== RUN   "+name)) || !regexp.MustCompile(`--- \w+: `+name+` `).Match(said) {
+				t.Errorf("%s: %s was not run to its end: %v\n%s", file, name, err, said)
+			}
+		}
+		for _, wrong := range testSays.FindAll(said, -1) {
+			t.Errorf("%s", wrong)
+		}
+	}
 }
 
 // wine is a Windows, in folders that vanish with the test.

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
-	"strings"
 
 	"golang.org/x/sys/windows"
+
+	"trenchcut/tags/files"
 )
 
 // lockedByte is the byte of a file that a lock is on: far behind its end, because nobody else
@@ -61,15 +61,7 @@ func lockFolder(path string) (*Lock, error) {
 }
 
 func openFile(path string, access, share, create, attributes uint32) (*os.File, error) {
-	// Only so begins a path that may be longer than 260 letters.
-	whole, err := filepath.Abs(path)
-	if err == nil && !strings.HasPrefix(whole, `\\`) {
-		whole = `\\?\` + whole
-	}
-	if err != nil {
-		return nil, err
-	}
-	name, err := windows.UTF16PtrFromString(whole)
+	name, err := files.LongName(path)
 	if err != nil {
 		return nil, err
 	}

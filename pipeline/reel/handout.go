@@ -178,6 +178,15 @@ func (m *Maker) makeHandout(ctx context.Context, machine *session.Machine, reels
 	if err != nil {
 		return err
 	}
+	var open []error
+	for _, reel := range reels {
+		if reel.plan != nil {
+			open = append(open, maker.Free(reel.plan, reel.Out))
+		}
+	}
+	if err := errors.Join(open...); err != nil {
+		return err
+	}
 	if err := m.cutHandout(ctx, maker, reels); err != nil {
 		return err
 	}

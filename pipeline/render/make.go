@@ -14,6 +14,7 @@ import (
 	"trenchcut/pipeline/ffmpeg"
 	"trenchcut/pipeline/plan"
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 )
 
 // Maker makes reels on this machine.
@@ -113,6 +114,23 @@ func (m *Maker) Make(ctx context.Context, p *plan.Plan, out string, force bool, 
 	return report, nil
 }
 
+// Free fails where Make would replace the reel at out, and another program has that open. Make
+// asks this before its work; it is for who has work to do before Make.
+func (m *Maker) Free(p *plan.Plan, out string) error {
+	open := files.Free(out)
+	if open == nil {
+		return nil
+	}
+	digest, err := p.Digest(m.Toolchain)
+	if err != nil {
+		return err
+	}
+	if old, err := ours(out); err == nil && old.Plan == digest && checkJoined(out, p) == nil {
+		return nil // it stays as it is
+	}
+	return tags.WrongRequest(open)
+}
+
 // tellLacks tells what the film of a reel that is there lacks, as far as its segments are still
 // in the store.
 func (m *Maker) tellLacks(ctx context.Context, p *plan.Plan) {
@@ -132,6 +150,9 @@ func (m *Maker) tellLacks(ctx context.Context, p *plan.Plan) {
 // begin makes the file that will be renamed to out and holds the store, before the work, so
 // that a folder that takes no file is known of then. end lets go of both.
 func (m *Maker) begin(ctx context.Context, out string) (tmp string, end func(), err error) {
+	if err := files.Free(out); err != nil {
+		return "", nil, tags.WrongRequest(err)
+	}
 	tmp, remove, err := spare(out)
 	if err != nil {
 		return "", nil, FullIn(filepath.Dir(out), fmt.Errorf("write the reel: %w", err))

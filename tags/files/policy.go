@@ -51,7 +51,7 @@ func (p Policy) check(path string) error {
 	case err != nil:
 		return fmt.Errorf("%s cannot be replaced: %w", path, err)
 	case p.Force, p.Ours != nil && p.Ours(path):
-		return nil
+		return Free(path)
 	default:
 		return &ExistsError{Path: path, Foreign: p.Ours != nil}
 	}

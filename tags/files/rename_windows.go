@@ -2,7 +2,10 @@ package files
 
 import (
 	"errors"
+	"fmt"
 	"os"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"golang.org/x/sys/windows"
@@ -11,10 +14,15 @@ import (
 // ErrOpen says that another program has a file open and does not let it be replaced.
 var ErrOpen = errors.New("another program has it open: close it there, and try again")
 
+// For so long scanners and indexers may have a file open that nobody else has.
+const (
+	tries = 20
+	pause = 50 * time.Millisecond
+)
+
 // rename puts a file in the place of another. Windows refuses that while a program has either
 // open. Scanners and indexers let go of a new file after a moment; what shows it does not.
 func rename(from, to string) error {
-	const tries = 20
 	for try := 1; ; try++ {
 		err := os.Rename(from, to)
 		refused := errors.Is(err, windows.ERROR_SHARING_VIOLATION) || errors.Is(err, windows.ERROR_ACCESS_DENIED)
@@ -27,8 +35,20 @@ func rename(from, to string) error {
 			}
 			return err
 		}
-		time.Sleep(50 * time.Millisecond)
+		time.Sleep(pause)
 	}
+}
+
+// Free fails where another program has the file at path open, so that it cannot be replaced. It is
+// for before the work.
+func Free(path string) error {
+	for try := 1; isOpen(path); try++ {
+		if try == tries {
+			return fmt.Errorf("%s cannot be replaced: %w", path, ErrOpen)
+		}
+		time.Sleep(pause)
+	}
+	return nil
 }
 
 // told is an error in words that say what to do about it.
@@ -41,7 +61,7 @@ func told(err error) error {
 
 // isOpen reports whether some program has the file at path open.
 func isOpen(path string) bool {
-	name, err := windows.UTF16PtrFromString(path)
+	name, err := LongName(path)
 	if err != nil {
 		return false
 	}
@@ -50,4 +70,21 @@ func isOpen(path string) bool {
 		_ = windows.CloseHandle(h)
 	}
 	return errors.Is(err, windows.ERROR_SHARING_VIOLATION)
+}
+
+// LongName is path as Windows takes it where it has more than 260 letters, for calls that Go does
+// not make.
+func LongName(path string) (*uint16, error) {
+	whole, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	switch share, onShare := strings.CutPrefix(whole, `\\`); {
+	case strings.HasPrefix(whole, `\\?\`), strings.HasPrefix(whole, `\\.\`):
+	case onShare:
+		whole = `\\?\UNC\` + share
+	default:
+		whole = `\\?\` + whole
+	}
+	return windows.UTF16PtrFromString(whole)
 }
