@@ -162,7 +162,7 @@ SYSTEMS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windo
 DIST := dist
 BUILT := $(DIST)/.built
 HERE = $(shell go env GOHOSTOS)-$(shell go env GOHOSTARCH)
-LINKED := {{with .Module}}{{if not (or .Main .Replace)}}{{.Path}}{{"\t"}}{{.Version}}{{"\t"}}{{.Dir}}{{end}}{{end}}
+LINKED := {{with .Module}}{{if not (or .Main .Replace)}}{{.Path}}{{"\t"}}{{.Version}}{{"\t"}}{{.Dir}}{{"\t"}}{{$$.Dir}}{{end}}{{end}}
 
 .PHONY: dist
 dist:
@@ -171,10 +171,10 @@ dist:
 	  export GOOS=$${system%/*} GOARCH=$${system#*/}; to=$(BUILT)/$$GOOS-$$GOARCH; mkdir -p $$to; echo "building for $$system"; \
 	  go build -buildvcs=true -trimpath -ldflags '-s -w' -o $$to/ ./cmd/trenchcut; \
 	  go list -deps -f '$(LINKED)' ./cmd/trenchcut >>$(BUILT)/all; done
-	@printf 'The Go standard library\t%s\t%s\n' "$$(go env GOVERSION)" "$$(go env GOROOT)" >>$(BUILT)/all
-	@sort -u $(BUILT)/all >$(BUILT)/modules
+	@printf 'The Go standard library\t%s\t%s\t%s\n' "$$(go env GOVERSION)" "$$(go env GOROOT)" "$$(go env GOROOT)" >>$(BUILT)/all
+	@sort -u $(BUILT)/all >$(BUILT)/packages
 	@program=$(BUILT)/$(HERE)/trenchcut; $$program manual >$(BUILT)/common/man/trenchcut.1 && \
 	  for shell in bash zsh fish powershell; do $$program completion $$shell >$(BUILT)/common/completions/trenchcut.$$shell || exit 1; done
-	@go run ./cmd/dist -built $(BUILT) -modules $(BUILT)/modules -o $(DIST)
+	@go run ./cmd/dist -built $(BUILT) -packages $(BUILT)/packages -o $(DIST)
 	@rm -rf $(BUILT)
 	@ls -l $(DIST)

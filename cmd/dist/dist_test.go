@@ -132,24 +132,39 @@ func TestPagesLeadSomewhere(t *testing.T) {
 	}
 }
 
-// A module without a licence is not handed on.
+// A module without a licence is not handed on, and a package of one is with its own, told once.
 func TestLicences(t *testing.T) {
 	with, without := t.TempDir(), t.TempDir()
-	if err := os.WriteFile(filepath.Join(with, "LICENSE-APACHE"), []byte("Freely.\r\n"), 0o666); err != nil {
+	inside := filepath.Join(with, "words", "list")
+	if err := os.MkdirAll(inside, 0o777); err != nil {
 		t.Fatal(err)
 	}
-	list := filepath.Join(t.TempDir(), "modules")
+	for path, text := range map[string]string{
+		filepath.Join(with, "LICENSE-APACHE"):   "Freely.\r\n",
+		filepath.Join(with, "words", "COPYING"): "The words, with this line.\n",
+		filepath.Join(inside, "LICENSE"):        "Freely.\n",
+	} {
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	list := filepath.Join(t.TempDir(), "packages")
 	write := func(text string) {
 		if err := os.WriteFile(list, []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}
-	write("example.com/b\tv1.2.0\t" + with + "\n")
+	module := "example.com/b\tv1.2.0\t" + with + "\t"
+	write(module + with + "\n" + module + inside + "\n")
 	text, err := licencesOf(list)
-	if err != nil || !bytes.Contains(text, []byte("example.com/b v1.2.0\n\nFreely.\n")) {
+	if err != nil || !bytes.HasSuffix(text, []byte("example.com/b v1.2.0\n\nFreely.\n\nThe words, with this line.\n")) {
 		t.Errorf("error %v, licences:\n%s", err, text)
 	}
-	write("example.com/a\tv1.0.0\t" + without + "\n")
+	write(module + with + "\n")
+	if text, err := licencesOf(list); err != nil || bytes.Contains(text, []byte("The words")) {
+		t.Errorf("error %v, licences of what is not linked:\n%s", err, text)
+	}
+	write("example.com/a\tv1.0.0\t" + without + "\t" + without + "\n")
 	if _, err := licencesOf(list); err == nil || !strings.Contains(err.Error(), "example.com/a") {
 		t.Errorf("error %v, want one that names the module without a licence", err)
 	}

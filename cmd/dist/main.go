@@ -18,22 +18,22 @@ import (
 
 func main() {
 	built := flag.String("built", "", "`folder` with a folder for each system, os-arch, and a folder common for all")
-	modules := flag.String("modules", "", "`file` with name, version and folder of Go and of every module that is linked, a line each")
+	packages := flag.String("packages", "", "`file` with a line for Go and for each package that is linked: its module, the version, the module's folder and the package's")
 	out := flag.String("o", "dist", "`folder` for the archives")
 	flag.Parse()
-	if err := run(*built, *modules, *out); err != nil {
+	if err := run(*built, *packages, *out); err != nil {
 		fmt.Fprintln(os.Stderr, "dist:", err)
 		os.Exit(1)
 	}
 }
 
 // run packs the systems that were built and writes their archives to out.
-func run(built, modules, out string) error {
+func run(built, packages, out string) error {
 	shared, err := documents(".")
 	if err != nil {
 		return err
 	}
-	licences, err := licencesOf(modules)
+	licences, err := licencesOf(packages)
 	if err != nil {
 		return err
 	}
