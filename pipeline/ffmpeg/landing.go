@@ -34,17 +34,18 @@ var echoes = []string{
 
 // Landing reports whether err is a complaint that says nothing but what is said where film
 // is opened amid pictures or sound.
-func Landing(err error) bool {
-	var e *Error
-	return errors.As(err, &e) && errors.Is(err, ErrComplained) && len(e.Stderr) < tailSize && onlySaid(e.Stderr, landings)
-}
+func Landing(err error) bool { return onlyComplains(err, landings...) }
 
 // AboutStream reports whether err is a complaint that says nothing but that one stream of the
 // input could not be decoded in places.
 func AboutStream(err error, stream int) bool {
+	return onlyComplains(err, fmt.Sprintf("stream #0:%d:", stream), fmt.Sprintf("ist#0:%d/", stream))
+}
+
+// onlyComplains reports whether err is a complaint, each line of which has one of parts in it.
+func onlyComplains(err error, parts ...string) bool {
 	var e *Error
-	return errors.As(err, &e) && errors.Is(err, ErrComplained) && len(e.Stderr) < tailSize &&
-		onlySaid(e.Stderr, []string{fmt.Sprintf("stream #0:%d:", stream), fmt.Sprintf("ist#0:%d/", stream)})
+	return errors.As(err, &e) && errors.Is(err, ErrComplained) && len(e.Stderr) < tailSize && onlySaid(e.Stderr, parts)
 }
 
 // onlySaid reports whether each line of text has one of parts in it, or says the line before

@@ -29,6 +29,24 @@ func TestLanding(t *testing.T) {
 	}
 }
 
+// What ffmpeg 8.0 says of Opus at its end alone, and beside it of other damage.
+func TestOpusEnd(t *testing.T) {
+	const end = "[opus @ 0x55556d4d8800] Error parsing Opus packet header.\n"
+	for said, want := range map[string]bool{
+		end:       true,
+		end + end: true,
+		"[opus @ 0x55] Error parsing the packet header.\n" + end:                 false, // by the decoder, of a packet
+		end + "[matroska,webm @ 0x55] Element at 0x63af exceeds its container\n": false,
+	} {
+		if got := OpusEnd(&Error{Err: ErrComplained, Stderr: said}); got != want {
+			t.Errorf("%q: %v, want %v", said, got, want)
+		}
+	}
+	if OpusEnd(nil) {
+		t.Error("where nothing was said it is taken for a complaint")
+	}
+}
+
 // What ffmpeg 5.1 says of sound that is opened amid a packet, and what newer ones do (from memory).
 func TestAboutStream(t *testing.T) {
 	complaint := func(said string) error { return fmt.Errorf("a clip: %w", &Error{Err: ErrComplained, Stderr: said}) }

@@ -10,7 +10,7 @@ import (
 
 func TestSoundArgs(t *testing.T) {
 	src := *filmSegment().Source
-	args, err := SoundArgs(src, "/film/wk1 end'zone: 100%.mp4", 8*tags.Second+tags.Millisecond, 8000, 40_000)
+	args, err := SoundArgs(src, "/film/wk1 end'zone: 100%.mp4", 8*tags.Second+tags.Millisecond, 8000, 40_000, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -19,7 +19,7 @@ func TestSoundArgs(t *testing.T) {
 		t.Error("what may be read is said behind the film")
 	}
 	src.Audio = -1
-	if args, err := SoundArgs(src, "/film/mute.mp4", 0, 8000, 1); err == nil {
+	if args, err := SoundArgs(src, "/film/mute.mp4", 0, 8000, 1, false); err == nil {
 		t.Errorf("film without sound gives %q", args)
 	}
 }

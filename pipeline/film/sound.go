@@ -39,23 +39,29 @@ func (l *Library) Hear(ctx context.Context, path string, in, out tags.Time, prog
 	s := Sound{From: in, Rate: SoundRate}
 	samples := int((out - in) / sample)
 	chunks := (2*samples + soundChunk - 1) / soundChunk
-	args, err := ffmpeg.SoundArgs(src, path, in, SoundRate, int64(chunks*soundChunk/2))
-	if err != nil {
-		return Sound{}, fmt.Errorf("hear %s: %w", path, err)
-	}
 	s.Samples = make([]int16, 0, chunks*soundChunk/2)
 	told := tags.Frame(0)
-	err = l.tool.Pictures(ctx, args, soundChunk, func(p []byte) error {
-		for ; len(p) > 0; p = p[2:] {
-			s.Samples = append(s.Samples, int16(binary.LittleEndian.Uint16(p)))
+	read := func(whole bool) error {
+		args, err := ffmpeg.SoundArgs(src, path, in, SoundRate, int64(chunks*soundChunk/2), whole)
+		if err != nil {
+			return err
 		}
-		now := src.Rate.Floor(tags.Time(min(len(s.Samples), samples)) * sample)
-		if progress != nil && now > told {
-			progress(now - told)
-			told = now
-		}
-		return nil
-	})
+		s.Samples = s.Samples[:0]
+		return l.tool.Pictures(ctx, args, soundChunk, func(p []byte) error {
+			for ; len(p) > 0; p = p[2:] {
+				s.Samples = append(s.Samples, int16(binary.LittleEndian.Uint16(p)))
+			}
+			now := src.Rate.Floor(tags.Time(min(len(s.Samples), samples)) * sample)
+			if progress != nil && now > told {
+				progress(now - told)
+				told = now
+			}
+			return nil
+		})
+	}
+	if err = read(false); ffmpeg.OpusEnd(err) {
+		err = read(true)
+	}
 	if err != nil && !ffmpeg.Landing(err) {
 		return Sound{}, fmt.Errorf("hear %s: %w", path, err)
 	}

@@ -215,7 +215,7 @@ func (m *Maker) copyClip(ctx context.Context, s plan.Segment, film, path string)
 			return clip{}, err
 		}
 		// Only sound is decoded. It may be opened amid a packet, which is silence then.
-		if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) && !ffmpeg.AboutStream(err, src.Audio) {
+		if err := m.Tool.Run(ctx, args, nil, nil); err != nil && !ffmpeg.Landing(err) && !ffmpeg.AboutStream(err, src.Audio) && !ffmpeg.OpusEnd(err) {
 			return clip{}, err
 		}
 		movie, err := readMovie(path)
