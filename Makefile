@@ -174,7 +174,7 @@ dist:
 	@printf 'The Go standard library\t%s\t%s\t%s\n' "$$(go env GOVERSION)" "$$(go env GOROOT)" "$$(go env GOROOT)" >>$(BUILT)/all
 	@sort -u $(BUILT)/all >$(BUILT)/packages
 	@program=$(BUILT)/$(HERE)/trenchcut; $$program manual >$(BUILT)/common/man/trenchcut.1 && \
-	  for shell in bash zsh fish powershell; do $$program completion $$shell >$(BUILT)/common/completions/trenchcut.$$shell || exit 1; done
+	  for shell in bash zsh fish powershell; do $$program completion $$shell >$(BUILT)/common/completions/trenchcut.$${shell/powershell/ps1} || exit 1; done
 	@go run ./cmd/dist -built $(BUILT) -packages $(BUILT)/packages -o $(DIST)
 	@rm -rf $(BUILT)
 	@ls -l $(DIST)

@@ -5,6 +5,8 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/gzip"
+	"debug/macho"
+	"encoding/binary"
 	"errors"
 	"io"
 	"io/fs"
@@ -93,6 +95,26 @@ func unpackZip(data []byte) (list []entry, err error) {
 		list = append(list, entry{f.Name, f.Mode(), content})
 	}
 	return list, nil
+}
+
+// A program for macOS on arm64 must carry a signature.
+func TestSigned(t *testing.T) {
+	programWith := func(command uint32) []byte {
+		var b []byte
+		for _, word := range []uint32{
+			macho.Magic64, uint32(macho.CpuArm64), 0, uint32(macho.TypeExec), 1, 16, 0, 0, // its head, of one command
+			command, 16, 48, 0, // which names no bytes behind it
+		} {
+			b = binary.LittleEndian.AppendUint32(b, word)
+		}
+		return b
+	}
+	if !signed(programWith(0x1d)) {
+		t.Error("a signature is not found")
+	}
+	if signed(programWith(0x2a)) || signed([]byte("#!/bin/sh")) { // 0x2a tells of the sources
+		t.Error("what is not signed is taken for signed")
+	}
 }
 
 var reference = regexp.MustCompile(`(?:src|href)="([^"]+)"`)

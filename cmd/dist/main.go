@@ -5,13 +5,16 @@
 package main
 
 import (
+	"bytes"
 	"debug/buildinfo"
+	"debug/macho"
 	"flag"
 	"fmt"
 	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -76,6 +79,9 @@ func archiveOf(program string, shared map[string][]byte) (name string, data []by
 	if err != nil {
 		return "", nil, err
 	}
+	if system == "macos-arm64" && !signed(executable) {
+		return "", nil, fmt.Errorf("%s has no signature, without which macOS ends it: build it with Go's own linker", program)
+	}
 	folder := "trenchcut-" + version
 	entries := []entry{{path.Join(folder, filepath.Base(program)), 0o755, executable}}
 	for file, content := range shared {
@@ -88,6 +94,13 @@ func archiveOf(program string, shared map[string][]byte) (name string, data []by
 	}
 	data, err = packTar(entries, made)
 	return name + ".tar.gz", data, err
+}
+
+// signed reports whether a program for macOS carries a signature, be it one that names nobody.
+func signed(program []byte) bool {
+	const codeSignature = 0x1d // LC_CODE_SIGNATURE
+	f, err := macho.NewFile(bytes.NewReader(program))
+	return err == nil && slices.ContainsFunc(f.Loads, func(l macho.Load) bool { return f.ByteOrder.Uint32(l.Raw()) == codeSignature })
 }
 
 // stamp is the version that Go stamped a program with, and the time of its commit.
