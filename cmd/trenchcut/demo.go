@@ -59,10 +59,10 @@ func (o *demoOptions) run(ctx context.Context) error {
 		return err
 	}
 	_, err = fmt.Fprintf(o.streams.Out, `The demo season is in %s. Try, among others:
-  trenchcut check -g %[1]s
-  trenchcut find -g %[1]s inside-counter set=short
-  trenchcut stats -g %[1]s --by first-move,set
-  trenchcut reel -g %[1]s outcome=sack,strip-sack --order time-to-beat -o %[2]s
-`, o.dir, filepath.Join(o.dir, "sacks.mp4"))
+  %[3]s check -g %[1]s
+  %[3]s find -g %[1]s inside-counter set=short
+  %[3]s stats -g %[1]s --by first-move,set
+  %[3]s reel -g %[1]s outcome=sack,strip-sack --order time-to-beat -o %[2]s
+`, o.dir, filepath.Join(o.dir, "sacks.mp4"), called())
 	return err
 }

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -26,17 +27,33 @@ func welcome(ctx context.Context, s streams) error {
 		return err
 	}
 	for _, n := range next {
-		if _, err := fmt.Fprintf(s.Out, "\n%s:\n  trenchcut %s\n", tags.Capital(n.does), tags.Printable(n.words)); err != nil {
+		if _, err := fmt.Fprintf(s.Out, "\n%s:\n  %s %s\n", tags.Capital(n.does), called(), tags.Printable(n.words)); err != nil {
 			return err
 		}
 	}
-	if _, err := fmt.Fprintln(s.Out, "\ntrenchcut help lists every command."); err != nil || !mousetrap.StartedByExplorer() {
+	if _, err := fmt.Fprintf(s.Out, "\n%s help lists every command.\n", called()); err != nil || !mousetrap.StartedByExplorer() {
 		return err
 	}
 	// The window closes with the program.
 	fmt.Fprintln(s.Out, "\nOpen a terminal in this folder and type one of them there. Enter closes this window.")
 	_, _ = bufio.NewReader(s.In).ReadString('\n')
 	return nil
+}
+
+// called is how this program is called from the current folder. Terminals do not look for it there,
+// unless told so.
+func called() string {
+	const name = "trenchcut"
+	program, err := os.Executable()
+	if err != nil {
+		return name
+	}
+	here, errHere := os.Stat(".")
+	its, errIts := os.Stat(filepath.Dir(program))
+	if errHere != nil || errIts != nil || !os.SameFile(here, its) {
+		return name
+	}
+	return "." + string(filepath.Separator) + name
 }
 
 // advice is something to do next: what for, and the words to type.
