@@ -103,6 +103,23 @@ func TestBrokenSound(t *testing.T) {
 	}
 }
 
+// Sound Opus is not told to be broken where a clip goes on to its end, as ffmpeg 8.0 says there.
+func TestOpusToItsEnd(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	path := b.film(footage{name: "film.mkv", width: 320, height: 180, rate: rate2997, frames: 120, sound: true, mux: []string{"-c:a", "libopus"}})
+	p := b.plan(b.season(map[string]string{"endzone": path}, "  - {play: 1, in: f20, out: f60}\n  - {play: 2, in: f80, out: f120}\n"), nil)
+	told := b.listen()
+	reel, _ := b.make(p, "reel.mp4")
+	b.checkFrames(p, reel)
+	if said := told.text.String(); strings.Contains(said, "silence") {
+		t.Errorf("sound film is said to be broken: %s", said)
+	}
+	if _, err := b.maker.Quick(context.Background(), p, filepath.Join(b.dir, "quick.mp4"), false, func(render.Event) {}); err != nil {
+		t.Errorf("a quick look: %v", err)
+	}
+}
+
 // Where the film must be opened much earlier than its first packets tell, it is: in MPEG-TS
 // whose short groups of pictures later become long ones, each clip shows its own frames.
 func TestGroupsThatGrow(t *testing.T) {
