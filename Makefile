@@ -166,7 +166,7 @@ LINKED := {{with .Module}}{{if not (or .Main .Replace)}}{{.Path}}{{"\t"}}{{.Vers
 
 .PHONY: dist
 dist:
-	@rm -rf $(BUILT) && mkdir -p $(BUILT)/common/man $(BUILT)/common/completions
+	@rm -rf $(BUILT) $(DIST)/trenchcut-*.tar.gz $(DIST)/trenchcut-*.zip && mkdir -p $(BUILT)/common/man $(BUILT)/common/completions
 	@set -e -o pipefail; export CGO_ENABLED=0 GOFLAGS=; for system in $(SYSTEMS); do \
 	  export GOOS=$${system%/*} GOARCH=$${system#*/}; to=$(BUILT)/$$GOOS-$$GOARCH; mkdir -p $$to; echo "building for $$system"; \
 	  go build -buildvcs=true -trimpath -ldflags '-s -w' -o $$to/ ./cmd/trenchcut; \
