@@ -54,7 +54,7 @@ func callPeople(games []*Game) {
 	// A game of another staff's has an us of its own.
 	us := ""
 	for _, g := range games {
-		if us == "" && g.Kind != "scout" {
+		if us == "" && !g.Scouted() {
 			us = g.Us
 		}
 	}
@@ -67,7 +67,7 @@ func callPeople(games []*Game) {
 				who.team = g.Opponent
 			case g.Ours(p):
 				who.team = ""
-				if g.Kind == "scout" && g.Us != us {
+				if g.Scouted() && g.Us != us {
 					who.team = g.Us
 				}
 			}

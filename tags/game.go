@@ -158,6 +158,18 @@ func (g *Game) Ours(p *Person) bool {
 	return p.Team == "" || p.Team == "us" || p.Team == g.Us
 }
 
+// The kinds of games that are not the staff's own.
+const (
+	Scout    = "scout"    // film of other teams
+	Practice = "practice" // both sides are ours
+)
+
+// Scouted reports whether g is film of other teams.
+func (g *Game) Scouted() bool { return g.Kind == Scout }
+
+// Practised reports whether g is practice.
+func (g *Game) Practised() bool { return g.Kind == Practice }
+
 // Counted is "2 games, 36 plays, 52 reps, 4 films, 1 second opinion".
 func (s *Season) Counted() string {
 	films := map[string]bool{}

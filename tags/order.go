@@ -55,7 +55,7 @@ func (g *Game) CheckFilled() Faults {
 	var fs Faults
 	var missing []string
 	for _, f := range PlayFields {
-		if !f.Wanted || g.Kind == "practice" && f.Name != "type" {
+		if !f.Wanted || g.Practised() && f.Name != "type" {
 			continue
 		}
 		if !slices.ContainsFunc(g.Plays, func(p *Play) bool { return f.Text(p) != "" }) {

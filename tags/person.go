@@ -79,7 +79,7 @@ func (g *Game) OnSide(ours bool, people []*Person) (there, elsewhere []*Person) 
 		switch us := p.Team == "us" || p.Team != "" && p.Team == g.Us; {
 		case p.Team == "":
 			teamless = append(teamless, p)
-		case us == ours || g.Kind == "practice":
+		case us == ours || g.Practised():
 			there = append(there, p)
 		default:
 			elsewhere = append(elsewhere, p)

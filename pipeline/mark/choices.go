@@ -124,7 +124,7 @@ func (f *form) list(field Field) string {
 func (f *form) people(field Field) []*tags.Person {
 	var all []*tags.Person
 	for _, p := range f.look.Game.People {
-		if f.look.Game.Kind == "practice" || f.look.Game.Ours(p) == (field == "rusher") {
+		if f.look.Game.Practised() || f.look.Game.Ours(p) == (field == "rusher") {
 			all = append(all, p)
 		}
 	}

@@ -59,19 +59,16 @@ func Hidden(who string) bool { return who == Teammate || who == Stranger }
 func (r Recipe) naming(season *tags.Season) Naming {
 	n := Naming{How: r.Names, For: r.Handout.Player}
 	for _, g := range season.Games {
-		if p := g.People[n.For]; p != nil && g.Ours(p) && (n.Home == nil || n.Home.Kind == scouted) {
+		if p := g.People[n.For]; p != nil && g.Ours(p) && (n.Home == nil || n.Home.Scouted()) {
 			n.Home = g
 		}
 	}
 	return n
 }
 
-// scouted is the kind of games in which the staff has no player, unless they say that it has.
-const scouted = "scout"
-
 // stranger reports whether the men of g that are hidden are of another team than his.
 func (n Naming) stranger(g *tags.Game) bool {
-	return n.Home != nil && n.Home.Us != g.Us && (g.Kind == scouted || n.Home.Kind == scouted)
+	return n.Home != nil && n.Home.Us != g.Us && (g.Scouted() || n.Home.Scouted())
 }
 
 // hides reports whether p, of the game g, is not named at all.

@@ -185,7 +185,7 @@ func gameLines(games []*tags.Game) []string {
 		line := g.Opponent
 		switch {
 		case line != "":
-		case g.Kind == "practice":
+		case g.Practised():
 			line = "Practice"
 		default:
 			line = g.ID

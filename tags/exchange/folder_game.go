@@ -181,11 +181,11 @@ func (t *Taking) asScout(data []byte, g *theirGame, id string) ([]byte, error) {
 	}
 	said := tags.Child(root.Content[0], "game", "kind") != nil
 	switch kind := g.game.Kind; {
-	case kind == "scout", kind == "practice":
+	case kind == tags.Scout, kind == tags.Practice:
 	case !said:
-		edits = append(edits, tags.Insert(at, "kind", tags.Scalar("scout"), "id", "by"))
+		edits = append(edits, tags.Insert(at, "kind", tags.Scalar(tags.Scout), "id", "by"))
 	default:
-		edits = append(edits, tags.Replace(tags.Path{"game", "kind"}, "scout"))
+		edits = append(edits, tags.Replace(tags.Path{"game", "kind"}, tags.Scout))
 	}
 	var err error
 	for _, e := range edits { // two keys may go to one place

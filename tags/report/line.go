@@ -45,9 +45,9 @@ func lineOf(r *Request) *Line {
 	var next *tags.Game
 	for _, g := range r.Season.Games {
 		played := func(own *tags.Game) bool {
-			return own.Kind != scouting && own.Kind != "practice" && own.Opponent == g.Opponent && own.Date != "" && own.Date >= g.Date
+			return !own.Scouted() && !own.Practised() && own.Opponent == g.Opponent && own.Date != "" && own.Date >= g.Date
 		}
-		if g.Kind == scouting && g.Opponent != "" && (next == nil || g.Date >= next.Date) && !slices.ContainsFunc(r.Season.Games, played) {
+		if g.Scouted() && g.Opponent != "" && (next == nil || g.Date >= next.Date) && !slices.ContainsFunc(r.Season.Games, played) {
 			next = g
 		}
 	}

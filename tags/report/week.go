@@ -51,14 +51,11 @@ type lesson struct {
 	seen stats.Seen
 }
 
-// scouting is the kind of games that are film of somebody else.
-const scouting = "scout"
-
 // scouted reports whether a rep is of film of somebody else.
-func scouted(r *tags.Rep) bool { return r.Play.Game.Kind == scouting }
+func scouted(r *tags.Rep) bool { return r.Play.Game.Scouted() }
 
 // practised reports whether a rep is of practice.
-func practised(r *tags.Rep) bool { return r.Play.Game.Kind == "practice" }
+func practised(r *tags.Rep) bool { return r.Play.Game.Practised() }
 
 // WeekOf is the week of a request. It is empty, without a date, where none of the reps is of
 // a game with a date. Practice makes a week only where there is no game.
