@@ -108,7 +108,7 @@ func TestReadGame(t *testing.T) {
 		Spot:  map[string]Point{"endzone": {0.42, 0.55}},
 		Draw:  []Drawing{{At: Beat, Angle: "endzone", Shape: "arrow", Points: []Point{{0.42, 0.55}, {0.50, 0.48}}}},
 	}
-	if diff := cmp.Diff(want, got, cmp.AllowUnexported(Rep{}, Marks{}, Person{})); diff != "" {
+	if diff := cmp.Diff(want, got, cmp.AllowUnexported(Rep{}, Marks{}, Person{}, identity{})); diff != "" {
 		t.Error(diff)
 	}
 	wantMarks(t, r.Since, map[Mark]Time{Snap: 0, Getoff: 200 * ms, Contact: 850 * ms, Turn: 1300 * ms, Beat: 1900 * ms, Release: 2640 * ms})
@@ -451,7 +451,7 @@ func TestShortRepIsLongRep(t *testing.T) {
 		}
 		a, b := *g.Plays[0].Reps[0], *g.Plays[1].Reps[0]
 		a.Play, b.Play, a.Pos, b.Pos = nil, nil, Pos{}, Pos{}
-		if diff := cmp.Diff(b, a, cmp.AllowUnexported(Rep{}, Marks{}, Person{})); diff != "" {
+		if diff := cmp.Diff(b, a, cmp.AllowUnexported(Rep{}, Marks{}, Person{}, identity{})); diff != "" {
 			t.Errorf("%s: %s", short, diff)
 		}
 	}
