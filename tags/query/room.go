@@ -43,11 +43,14 @@ var roomForms = map[string]string{
 	"set": "%s set", "hands": "%s hands", "block": "%s block", "stunt": "%s stunt", "saw": "saw %s", "side": "%s side",
 	"job": "%s", "down": "%s", "game": "%s", "move": "%s", "first-move": "%s first", "last-move": "%s last", "sequence": "%s",
 	"matchup": "%s", "battle": "battle %s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s",
-	"point": "coaching point %s",
+	"point": "coaching point %s", "rep": "%s",
 }
 
 // roomWords says a term of a fact; value is its value or values in words.
 func roomWords(f Fact, value string) string {
+	if f.Name == "help" && value == "none" {
+		return "no help"
+	}
 	form, ok := roomForms[f.Name]
 	if !ok {
 		form = tags.Spoken(f.Name) + " %s"
@@ -57,6 +60,9 @@ func roomWords(f Fact, value string) string {
 
 // roomOrder says a term that orders values of a fact: "at least 7 to go", "down at least 3".
 func roomOrder(f Fact, bound string) string {
+	if f.Kind == Seconds {
+		bound += " s"
+	}
 	switch f.Name {
 	case "distance", "time-to-beat":
 		return roomWords(f, bound)
@@ -76,10 +82,23 @@ func (r *Registry) roomValue(f Fact, value string) string {
 		if down, class, ok := strings.Cut(value, "-"); ok && class != "down" {
 			return down + " and " + class
 		}
+	case "sequence":
+		moves := strings.Split(value, ">")
+		for i, move := range moves {
+			move, _, _ = strings.Cut(move, "/")
+			moves[i] = r.vocabulary.Label("move", move)
+		}
+		return strings.Join(moves, ", then ")
+	case "rep":
+		for _, rep := range r.season.Reps() {
+			if rep.Name() == value {
+				return strings.TrimSpace(fmt.Sprintf("play %d %s", rep.Play.Number, against(rep.Play.Game)))
+			}
+		}
 	case "game":
 		for _, g := range r.season.Games {
 			if g.ID == value && g.Opponent != "" {
-				return strings.TrimSpace("against " + g.Opponent + " " + g.Date)
+				return against(g)
 			}
 		}
 	}
@@ -90,6 +109,14 @@ func (r *Registry) roomValue(f Fact, value string) string {
 		return tags.Spoken(r.shown(f, value))
 	}
 	return r.shown(f, value)
+}
+
+// against is a game as a room says it; empty where its opponent is not tagged.
+func against(g *tags.Game) string {
+	if g.Opponent == "" {
+		return ""
+	}
+	return strings.TrimSpace("against " + g.Opponent + " " + g.Date)
 }
 
 // passRush reports whether values are the jobs that rush the passer, all of them.
