@@ -172,6 +172,7 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 			w.reps[r.Name()], w.reps[plan.Unnamed(r)] = r, r
 		}
 	}
+	w.games = w.gamesOf(p.Entries)
 	for i, e := range p.Entries {
 		w.entry(e, i <= first || i >= last)
 	}

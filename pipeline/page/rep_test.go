@@ -1,12 +1,15 @@
 package page_test
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
+	"trenchcut/pipeline/page"
 	"trenchcut/pipeline/plan"
+	"trenchcut/tags"
 )
 
 // Of two men who wear one number on one play each stands with his own rep.
@@ -57,6 +60,51 @@ func TestOwnNote(t *testing.T) {
 			if strings.Contains(text, "minus") || strings.Contains(text, "Secret note") {
 				t.Errorf("the %s of a reel of %q has a grade, or a note of a win", name, whose)
 			}
+		}
+	}
+}
+
+// Of a reel of two games each has a first play: the page says of which game a play is.
+func TestPlaysOfTwoGames(t *testing.T) {
+	const game = `trenchcut: 1
+game: {id: %s, date: %s, us: Cedar Hollow, opponent: %s}
+film: {endzone: {file: end.mp4}}
+people: {a: {team: us, jersey: 91}}
+plays: [{play: 1, type: dropback, in: 1s, out: 4s, reps: [{rusher: a, battle: won}]}]
+`
+	season, films := seasonOf(t, fmt.Sprintf(game, "wk1", "2026-09-04", "Harbor"))
+	for _, c := range []struct{ opponent, date, want string }{
+		{"Granite", "2026-09-11", "[Play 1, Harbor Play 1, Granite]"},
+		{"Harbor", "2026-11-27", "[Play 1, 2026-09-04 Harbor Play 1, 2026-11-27 Harbor]"},
+	} {
+		other, faults := tags.ParseGame("/season/wk2.game.yaml", fmt.Appendf(nil, game, "wk2", c.date, c.opponent), season.Vocabulary)
+		if faults.Grave() > 0 {
+			t.Fatal(faults)
+		}
+		both := &tags.Season{Games: []*tags.Game{season.Games[0], other}, Vocabulary: season.Vocabulary}
+		other.SetClock("/season/end.mp4", films["/season/end.mp4"].Clock())
+		r, err := plan.DefaultRecipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Title = "Both"
+		part := plan.Part{Section: plan.Section{Selection: r.Selection}, Choice: plan.Choice{Asked: "everything", Plays: both.Plays(), Reps: both.Reps()}}
+		p, err := plan.BuildParts(both, []plan.Part{part}, "everything", r, films)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pg, err := page.New(p, both, "both.mp4")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var leads []string
+		for _, s := range pg.Sections {
+			for _, take := range s.Takes {
+				leads = append(leads, take.Lead)
+			}
+		}
+		if got := fmt.Sprint(leads); got != c.want {
+			t.Errorf("plays are called %s, want %s", got, c.want)
 		}
 	}
 }

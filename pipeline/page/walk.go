@@ -21,9 +21,10 @@ type walk struct {
 	season *tags.Season
 	house  plan.House
 	plays  map[playKey]*tags.Play
-	reps   map[string]*tags.Rep // by name
-	who    map[*tags.Rep]string // as the plan names the rushers of those in shown
-	at     tags.Frame           // of the reel, where the entry starts
+	reps   map[string]*tags.Rep  // by name
+	games  map[*tags.Game]string // that the reel is of; see gamesOf
+	who    map[*tags.Rep]string  // as the plan names the rushers of those in shown
+	at     tags.Frame            // of the reel, where the entry starts
 
 	shown   []*tags.Rep // those that the numbers are of, each once
 	clips   int
@@ -93,7 +94,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	section := &w.page.Sections[len(w.page.Sections)-1]
 	reps, who := w.repsOf(e)
 	if n := len(section.Takes); n == 0 || !sameTake(section.Takes[n-1], e) {
-		t := Take{Lead: lead(e), Model: e.Shows == plan.ShowsModel, entry: e}
+		t := Take{Lead: lead(e) + w.ofGame(e), Model: e.Shows == plan.ShowsModel, entry: e}
 		for i, r := range reps {
 			t.Reps = append(t.Reps, w.rep(r, t.Model, who[i]))
 			if !t.Model && !slices.Contains(w.shown, r) {
@@ -314,6 +315,34 @@ func (w *walk) since(e plan.Entry, after tags.Time, otherwise tags.Frame) tags.F
 	}
 	n := w.house.Rate.FrameAt(v.Snap + after - e.Segment.Source.Clock().At(e.Segment.Span.In))
 	return min(max(n, 0), e.Segment.Frames()-1)
+}
+
+// ofGame says of which game a play is, where the reel is of several: each has a first play.
+func (w *walk) ofGame(e plan.Entry) string {
+	if play := w.plays[playKey{e.Game, e.Play}]; play != nil && len(w.games) > 1 {
+		return ", " + w.games[play.Game]
+	}
+	return ""
+}
+
+// gamesOf is the games of a reel by what tells them apart: their opponents, or dates as well.
+func (w *walk) gamesOf(entries []plan.Entry) map[*tags.Game]string {
+	games, opponents := map[*tags.Game]string{}, map[string]*tags.Game{}
+	twice := false
+	for _, e := range entries {
+		if play := w.plays[playKey{e.Game, e.Play}]; play != nil {
+			g := play.Game
+			other := opponents[g.Opponent]
+			twice = twice || other != nil && other != g || g.Opponent == ""
+			games[g], opponents[g.Opponent] = plain(g.Opponent), g
+		}
+	}
+	for g := range games {
+		if twice {
+			games[g] = gameName(g)
+		}
+	}
+	return games
 }
 
 // lead is what tells a play from others: the situation, as its label has it. What a model is
