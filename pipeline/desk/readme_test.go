@@ -87,7 +87,7 @@ func TestReadmePictures(t *testing.T) {
 	b.Open(s.Address(), 1366)
 	b.Must("Emulation.setDeviceMetricsOverride", laptop, nil)
 	b.Wait("window.board && board() && board().rows && !board().looking")
-	b.Wait(`document.querySelectorAll(".shot img").length > 4 && [...document.querySelectorAll(".shot img")].slice(0, 4).every((i) => i.complete && i.naturalWidth)`)
+	b.Wait(`document.querySelectorAll(".shot img").length > 4 && [...document.querySelectorAll(".shot img")].filter((i) => i.getBoundingClientRect().top < innerHeight).every((i) => i.complete && i.naturalWidth)`)
 	b.Wait("at().frame > 0")
 	b.shrunk(filepath.Join(into, "board.png"))
 }
