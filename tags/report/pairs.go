@@ -13,9 +13,9 @@ var metColumns = columns[stats.Met]{
 	{Column{Key: "rusher", Doc: "Who rushed; empty in a blocker's row.", Least: 12, Fold: true}, func(m stats.Met) any { return m.Rusher }},
 	{Column{Key: "blocker", Doc: "Who blocked him; empty in a rusher's row.", Least: 12, Fold: true}, func(m stats.Met) any { return m.Blocker }},
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "One-on-one reps."}, func(m stats.Met) any { return m.Reps() }},
-	{Column{Key: "won", Kind: Number, Unit: "reps", Doc: "Those the rusher won."}, func(m stats.Met) any { return m.Won }},
+	{Column{Key: "rusher-won", Kind: Number, Unit: "reps", Doc: "Those the rusher won."}, func(m stats.Met) any { return m.Won }},
 	{Column{Key: "even", Kind: Number, Unit: "reps", Doc: "Those nobody won."}, func(m stats.Met) any { return m.Even }},
-	{Column{Key: "lost", Kind: Number, Unit: "reps", Doc: "Those the blocker won."}, func(m stats.Met) any { return m.Lost }},
+	{Column{Key: "blocker-won", Kind: Number, Unit: "reps", Doc: "Those the blocker won."}, func(m stats.Met) any { return m.Lost }},
 	{Column{Key: "likely", Title: "rusher wins of 100 (95 %)", Kind: Interval, Unit: "share", Doc: "How often the rusher is likely to win: of a pair, that one; of one man, against the average of the others.", words: per100Words}, func(m stats.Met) any {
 		return estimateOf(m.Likely)
 	}},
@@ -36,7 +36,7 @@ func pairsChart(r *Request, of string) (Chart, error) {
 	rows := make([]Point, len(met))
 	for i, m := range met {
 		name := strings.TrimPrefix(strings.TrimSuffix(m.Rusher+" on "+m.Blocker, " on "), " on ")
-		rows[i] = Point{name, fmt.Sprintf("%d won, %d even, %d lost", m.Won, m.Even, m.Lost), estimated(m.Likely)}
+		rows[i] = Point{name, fmt.Sprintf("rusher won %d, even %d, blocker won %d", m.Won, m.Even, m.Lost), estimated(m.Likely)}
 	}
 	c := r.pointsChart(title, r.scope().CountedWords()+"; one-on-one alone, with the blocker and the battle tagged", false, rows)
 	if p.Why != "" {
@@ -57,17 +57,19 @@ func pairsTable(r *Request) (Table, error) {
 	if p.Why != "" {
 		t.Lead = append(t.Lead, saysNothing(p.Why))
 	}
-	counts := []pick{{key: "reps"}, {key: "won"}, {key: "even"}, {key: "lost"}}
+	counts := []pick{{key: "reps"}, {key: "rusher-won"}, {key: "even"}, {key: "blocker-won"}}
+	rusher, blocker := pick{key: "rusher"}, pick{key: "blocker"}
 	if p.Why == "" {
 		counts = append(counts, pick{key: "likely"})
+		rusher.title, blocker.title = "against the average blocker", "against the average rusher"
 	}
 	add := func(rows []stats.Met, names ...pick) {
 		if len(rows) > 0 {
 			t.Blocks = append(t.Blocks, metColumns.block(rows, append(names, counts...)...))
 		}
 	}
-	add(p.Rushers, pick{key: "rusher", title: "against the average blocker"})
-	add(p.Blockers, pick{key: "blocker", title: "against the average rusher"})
+	add(p.Rushers, rusher)
+	add(p.Blockers, blocker)
 	add(p.Pairs, pick{key: "rusher"}, pick{key: "blocker"})
 	if p.Seldom > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("%s met fewer than %d times and stand in no row.", tags.Count(p.Seldom, "pair"), stats.Enough))

@@ -15,6 +15,11 @@ func said(t Table) string {
 	var b strings.Builder
 	lines := append([]string{t.Title, t.Who}, t.Lead...)
 	for _, block := range t.Blocks {
+		var titles []string
+		for _, h := range block.Headings {
+			titles = append(titles, h.Title)
+		}
+		lines = append(lines, strings.Join(titles, " | "))
 		for _, row := range block.Rows {
 			lines = append(lines, strings.Join(row, " | "))
 		}
@@ -73,6 +78,12 @@ func TestSaidTruly(t *testing.T) {
 			[]string{game("g1", "date: 2026-09-04", play(1, "type: run", "{rusher: a, battle: won, how: on-the-ground}")+play(2, "type: run", "{rusher: a, outcome: stop}"))},
 			[]string{"Of 2 reps it is not known whether he penetrated, because a win has no beat marked or a rep no battle"},
 			[]string{"on-the-ground", "2 wins"},
+		},
+		{
+			"a blocker who lost", "pairs", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, help: none, blocker: {who: t}, battle: won}"))},
+			[]string{"blocker | reps | rusher won | even | blocker won\n#72 | 1 | 1 | 0 | 0"},
+			nil,
 		},
 		{
 			"contain on other plays", "contain", "",
