@@ -269,7 +269,7 @@ func (d *Document) write(next state, r record) error {
 	}
 	if r.Hunk != nil {
 		if err := files.Update(d.path, d.state.Data, next.Data); err != nil {
-			return errors.Join(err, d.journal.write(record{Step: stepFailed}))
+			return errors.Join(err, d.journal.takeBack())
 		}
 	}
 	d.state.text = next.text

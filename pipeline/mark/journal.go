@@ -13,6 +13,7 @@ import (
 	"strconv"
 
 	"trenchcut/pipeline/content"
+	"trenchcut/tags/files"
 )
 
 // journalFolder is the folder beside a tag file that holds its journals: what was begun and
@@ -35,7 +36,7 @@ const (
 	stepDone   step = "done"
 	stepUndone step = "undone"
 	stepRedone step = "redone"
-	stepFailed step = "failed" // the record before counts for nothing: the file could not be written
+	stepFailed step = "failed" // of older journals: the record before counts for nothing, the file could not be written
 )
 
 // change is what was done in one go, and how it is taken back.
@@ -51,6 +52,7 @@ type change struct {
 type journal struct {
 	file *os.File
 	lock *content.Lock
+	last int64 // where the record begins that was written last
 }
 
 // openJournal opens a journal of the tag file at path that no other session holds, and reads
@@ -74,7 +76,7 @@ func openJournal(path string) (*journal, []record, error) {
 			lock.Unlock()
 			return nil, nil, fmt.Errorf("keep a journal: %w", err)
 		}
-		j := &journal{file, lock}
+		j := &journal{file: file, lock: lock}
 		records, err := j.read()
 		if err != nil {
 			j.close()
@@ -123,13 +125,26 @@ func (j *journal) write(r record) error {
 	if err != nil {
 		return err
 	}
-	if _, err := fmt.Fprintf(j.file, "%s %s\n", checksum(body), body); err != nil {
+	if j.last, err = j.file.Seek(0, io.SeekEnd); err != nil {
 		return fmt.Errorf("write the journal: %w", err)
 	}
-	if err := j.file.Sync(); err != nil {
-		return fmt.Errorf("write the journal: %w", err)
+	if _, err = fmt.Fprintf(j.file, "%s %s\n", checksum(body), body); err == nil {
+		err = j.file.Sync()
 	}
-	return nil
+	switch {
+	case err == nil:
+		return nil
+	case files.Full(err):
+		err = fmt.Errorf("no room is left on the disk, and the tag file is as it was: free some, and do it again (%w)", err)
+	default:
+		err = fmt.Errorf("write the journal: %w", err)
+	}
+	return errors.Join(err, j.takeBack()) // a part of a record would hide all behind it
+}
+
+// takeBack cuts off the record that was written last, which takes no room on the disk.
+func (j *journal) takeBack() error {
+	return errors.Join(j.file.Truncate(j.last), j.file.Sync())
 }
 
 func (j *journal) close() {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"trenchcut/pipeline/ffmpeg"
+	"trenchcut/tags/files"
 )
 
 // FullError says that there is no room left in a folder: on its disk, by quota, or by the
@@ -25,10 +26,8 @@ func FullIn(folder string, err error) error {
 	if errors.As(err, &known) {
 		return err
 	}
-	for _, none := range append(noRoom, ffmpeg.ErrFull) {
-		if errors.Is(err, none) {
-			return &FullError{folder, err}
-		}
+	if files.Full(err) || errors.Is(err, ffmpeg.ErrFull) {
+		return &FullError{folder, err}
 	}
 	return err
 }

@@ -137,6 +137,13 @@ func writing(path string, write func(place string) error) error {
 	} else if errors.As(err, &renamed) {
 		err = renamed.Err
 	}
+	if Full(err) {
+		left := "it is not there yet"
+		if _, err := os.Stat(place); err == nil {
+			left = "it is as it was"
+		}
+		return fmt.Errorf("write %s: no room is left on its disk, and %s: free some, and do it again (%w)", path, left, err)
+	}
 	return fmt.Errorf("write %s: %w", path, err)
 }
 

@@ -1,4 +1,4 @@
-package render
+package files
 
 import "golang.org/x/sys/windows"
 

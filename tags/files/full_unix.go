@@ -1,6 +1,6 @@
 //go:build unix
 
-package render
+package files
 
 import "syscall"
 
