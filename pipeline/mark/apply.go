@@ -337,6 +337,9 @@ func (a *applier) add(e Edit) error {
 func (a *applier) remove(e Edit) error {
 	there := a.inFile(e.Play, e.Rep)
 	gone := 0
+	if d, begun := a.draft(e.Play, e.Rep); begun && !there {
+		a.leaveSaid(d)
+	}
 	a.drafts = slices.DeleteFunc(a.drafts, func(d Draft) bool {
 		if d.Play != e.Play || e.Rep != "" && d.Rep != e.Rep {
 			return false

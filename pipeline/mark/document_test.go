@@ -194,8 +194,8 @@ func TestResultTakenBack(t *testing.T) {
 	}
 }
 
-// The comments of a rep wait with it, in the next session too, and the rep above it keeps its own.
-func TestCommentsWait(t *testing.T) {
+// commented is reps of a play with comments above, beside and below them, and the only rep of one.
+var commented = func() string {
 	const list = `    reps: # of the first series
       # the end first
       - rusher: marlow # asked coach
@@ -213,7 +213,38 @@ func TestCommentsWait(t *testing.T) {
 	play := func(n int, reps string) string {
 		return fmt.Sprintf("  - play: %d\n    angles:\n      endzone: {in: 0:00:10.000, out: 0:00:20.000}\n%s", n, reps)
 	}
-	text := typedHead + "plays:\n" + play(3, list) + play(6, only) + play(9, "")
+	return typedHead + "plays:\n" + play(3, list) + play(6, only) + play(9, "")
+}()
+
+// A rep that is cleared once it lost its result leaves what is said above it in the file, as one that
+// did not; both steps can be undone.
+func TestClearedLeavesWhatIsSaidAbove(t *testing.T) {
+	for who, c := range map[string]struct {
+		play int
+		was  string
+	}{"marlow": {3, "won"}, "wren": {3, "lost"}, "oke": {3, "lost"}} {
+		at, once := opened(t, commented), opened(t, commented)
+		remove := Edit{Verb: Remove, Play: c.play, Rep: who}
+		if err := errors.Join(at.Do(remove), once.Do(Edit{Verb: Set, Play: c.play, Rep: who, Field: "battle", Was: c.was}), once.Do(remove)); err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(onDisk(t, at), onDisk(t, once)); diff != "" {
+			t.Errorf("%s: %s", who, diff)
+		}
+		for range 2 {
+			if _, err := once.Undo(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if diff := cmp.Diff(commented, onDisk(t, once)); diff != "" || len(once.Look().Drafts) > 0 {
+			t.Errorf("%s: undone: %s", who, diff)
+		}
+	}
+}
+
+// The comments of a rep wait with it, in the next session too, and the rep above it keeps its own.
+func TestCommentsWait(t *testing.T) {
+	text := commented
 	for name, c := range map[string]struct {
 		play   int
 		who    string

@@ -146,6 +146,25 @@ func (a *applier) restored(d Draft) bool {
 	return true
 }
 
+// leaveSaid puts what was said above a rep that is begun back into the file, where it was kept with
+// the rep's text: as of any rep that is taken out, it stays.
+func (a *applier) leaveSaid(d Draft) {
+	battles := a.vocabulary.List("battle").Words
+	if d.Kept == nil || len(battles) == 0 {
+		return
+	}
+	before := a.text
+	if !a.restored(d.with("battle", battles[0].Name)) {
+		return
+	}
+	tree, _, err := a.without(Edit{Play: d.Play, Rep: d.Rep})
+	if err != nil {
+		a.text = before
+		return
+	}
+	a.reread(tree)
+}
+
 // says gives a rep of the file what a draft says, and reports whether it then says that alone.
 // What is new comes before what is cleared, so that it has a result all the time.
 func (a *applier) says(d Draft) bool {
