@@ -226,7 +226,29 @@ func (f *form) set(field Field, value string) error {
 		return fmt.Errorf("choose a rep first: type his number")
 	}
 	was, _ := f.look.Value(f.Play, rep, field)
-	return f.do(Edit{Verb: Set, Play: f.Play, Rep: rep, Field: field, Was: was, Value: value})
+	edits := []Edit{{Verb: Set, Play: f.Play, Rep: rep, Field: field, Was: was, Value: value}}
+	if carried := f.look.carriedBlocker(f.Play, rep); field == "side" && was != "" && was != value && carried != "" {
+		edits = append(edits, Edit{Verb: Set, Play: f.Play, Rep: rep, Field: "blocker.who", Was: carried})
+	}
+	return f.do(edits...)
+}
+
+// carriedBlocker is the blocker of a rep that is begun, where he and the side are as they were carried
+// on: on the other side he is not who blocks there, and is asked for anew. Else it is empty.
+func (l Look) carriedBlocker(play int, rep string) string {
+	if _, begun := l.state.draft(play, rep); !begun || rep == "" {
+		return ""
+	}
+	who := ""
+	for _, v := range l.lined(play, rep) {
+		switch now, _ := l.Value(play, rep, v.Field); {
+		case v.Field == "side" && now != v.Text:
+			return ""
+		case v.Field == "blocker.who" && now == v.Text:
+			who = now
+		}
+	}
+	return who
 }
 
 // playOnly reports whether a field is of plays in either pass.

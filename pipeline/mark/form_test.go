@@ -75,6 +75,8 @@ func TestForm(t *testing.T) {
 		"no such word":                       {reps, "91⏎xx", "", "nothing here begins with \"x\"", "move"},
 		"a number that begins others":        {reps, "9⏎", "", "add oke in play 2", "align"},
 		"what was carried on is replaced":    {reps, "99A5", "", "align 5, wren in play 2", "move"},
+		"who blocks on the other side":       {reps, "99Dl", "", "side left, wren in play 2", "blocker.who"},
+		"who was carried on, taken back":     {reps, "99Dl⎋u⏎", "", "", "move"},
 		"the line-up":                        {reps, "l", "", "line-up of play 1", ""},
 		"the same as the last time":          {mark.Desk{Pass: mark.PlaysPass, Play: 2}, "⎋;do=", "    down: 3\n    extra: {guess: snap, shell", "down 3, play 2", ""},
 		"a run has a block":                  {mark.Desk{Pass: mark.RepsPass, Play: 3}, "91⏎", "", "", "blocker.block"},
