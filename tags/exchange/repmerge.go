@@ -20,8 +20,8 @@ func digest(r *tags.Rep) string {
 	return fmt.Sprintf("%x", h.Sum(nil)[:4])
 }
 
-// clearReps takes out of the tag file what the sheet empties or what it gives another list of,
-// so that fillReps finds it absent. Only of a rep that is as it was written out is anything
+// clearReps takes out of the tag file what the sheet empties, and a list on lines of its own that it
+// gives otherwise, so that fillReps finds it absent. Only of a rep that is as it was written out is anything
 // taken.
 func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 	var edits []tags.Edit
@@ -46,11 +46,17 @@ func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 				if !there || have == v.text || have == "" || v.text != "" && !f.list {
 					continue
 				}
-				path := at
+				path := slices.Clone(at)
 				if f.under != "" {
-					path = append(slices.Clone(path), f.under)
+					path = append(path, f.under)
 				}
-				edits = append(edits, tags.Remove(append(slices.Clone(path), f.file)))
+				path = append(path, f.file)
+				if v.text != "" {
+					if _, err := tags.Splice(m.change.Data, tags.Put(path, f.node(v.text))); err == nil {
+						continue // fillReps puts it there, and what is said beside it stays
+					}
+				}
+				edits = append(edits, tags.Remove(path))
 				m.change.Filled++
 				if v.text == "" {
 					m.change.say("play %d, rusher %s: take out %s %s", e.number, m.shown(said.rusher), f.key, short(have))
@@ -195,7 +201,7 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 		v, there := said.values[f.key]
 		have := f.text(rep)
 		switch {
-		case !there || v.text == have:
+		case !there || v.text == have, f.key == "job" && v.text == rep.Job:
 			continue
 		case have == "" || same:
 			if v.text == "" && have == "" {
@@ -250,7 +256,7 @@ func (m *merger) editRep(at tags.Path, f repField, text string) {
 	}
 	switch path := append(slices.Clone(within), f.file); {
 	case m.written(path):
-		m.edits = append(m.edits, tags.ReplaceValue(path, f.node(text)))
+		m.edits = append(m.edits, tags.Put(path, f.node(text)))
 	case f.under != "" && !m.written(within) && m.begun[within.String()] == nil:
 		n := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar(f.file), f.node(text)}}
 		m.begun[within.String()] = n

@@ -68,11 +68,15 @@ func (rs *repsOfRow) read(r *reader, c column, cell Cell, said *ColumnRead, pos 
 		}
 		e.rusher = id
 	}
+	if c.key == "blocker" && flatten(plain(cell)) == "unblocked" {
+		said.read(cell.Text, "unblocked: yes")
+		c.key, cell = "unblocked", Cell{Text: "yes"}
+	}
 	switch c.key {
 	case keyExported:
 		e.exported = strings.TrimPrefix(cell.Text, "x") // which keeps it text to a spreadsheet
 	case keyRep, keyWords:
-		if want := e.words(r, plain(cell), pos); want != "" {
+		if want := e.words(r, plain(cell), said, pos); want != "" {
 			refuse(want)
 		}
 	default:
@@ -98,12 +102,12 @@ func (rs *repsOfRow) read(r *reader, c column, cell Cell, said *ColumnRead, pos 
 
 // words reads words of any list of the one-line form of a rep, in any order: one that is made
 // of several, such as "no factor", is tried before its parts.
-func (e *repEntry) words(r *reader, text string, pos tags.Pos) (want string) {
+func (e *repEntry) words(r *reader, text string, said *ColumnRead, pos tags.Pos) (want string) {
 	parts := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == ';' })
 	for len(parts) > 0 {
 		n := min(len(parts), 3)
 		for ; n > 0; n-- {
-			if e.word(r, strings.Join(parts[:n], " "), pos) {
+			if e.word(r, strings.Join(parts[:n], " "), said, pos) {
 				break
 			}
 		}
@@ -116,7 +120,7 @@ func (e *repEntry) words(r *reader, text string, pos tags.Pos) (want string) {
 }
 
 // word takes a word as the value of the first field whose list has it.
-func (e *repEntry) word(r *reader, text string, pos tags.Pos) bool {
+func (e *repEntry) word(r *reader, text string, said *ColumnRead, pos tags.Pos) bool {
 	for _, f := range repFields {
 		if f.field == nil || !f.field.OneLine {
 			continue
@@ -125,9 +129,14 @@ func (e *repEntry) word(r *reader, text string, pos tags.Pos) bool {
 		if f.result && !ok {
 			w, ok = r.word(f.key, f.field.WordList(), text)
 		}
-		if old, there := e.values[f.key]; !ok || there && !f.list {
+		old, there := e.values[f.key]
+		if !ok || there && !f.list {
 			continue
-		} else if there {
+		}
+		if flatten(text) != flatten(w.Name) {
+			said.read(text, w.Name)
+		}
+		if there {
 			w.Name = old.text + ", " + w.Name
 		}
 		e.values[f.key] = value{key: f.key, text: w.Name, pos: pos}
