@@ -134,7 +134,7 @@ func (v *Vocabulary) digest() [sha256.Size]byte {
 
 // parserVersion counts up when the parser reads a file otherwise, or finds other faults in
 // it: those would stay hidden behind the entries of the older.
-const parserVersion = 4
+const parserVersion = 5
 
 // parser tells this parser from any other: by its version and its fields, and by the
 // program's revision where it was built from one.

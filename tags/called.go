@@ -63,8 +63,8 @@ func callPeople(games []*Game) {
 		for _, p := range g.People {
 			who := player{p.Team, p.ID}
 			switch {
-			case p.Team == "" && facing[p]:
-				who.team = g.Opponent
+			case p.Team == "" && facing[p] && !g.Practised():
+				who.team = g.Theirs()
 			case g.Ours(p):
 				who.team = ""
 				if g.Scouted() && g.Us != us {

@@ -42,3 +42,36 @@ func TestCalled(t *testing.T) {
 		t.Error("two men of two teams are one, or one of ours is two")
 	}
 }
+
+// Where the opponent is not said, his people are of another team than in any other game, and not
+// ours: those whom the file calls them, and those of no team who block.
+func TestOpponentUnsaid(t *testing.T) {
+	v, err := DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	game := func(id, head string) *Game {
+		g, faults := ParseGame(id+Suffix, []byte("trenchcut: 1\npeople:\n  us91: {team: us, jersey: 91}\n  us72: {team: us, jersey: 72}\n  them72: {team: them, jersey: 72}\n  rt: {pos: RT}\n"+
+			"game: {id: "+id+head+"}\nplays:\n  - play: 1\n    reps: [{rusher: 91, blocker: {who: 72}, battle: won}, {rusher: us72, blocker: {who: rt}, battle: lost}]\n"), v)
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		return g
+	}
+	games := []*Game{game("wk1", ""), game("wk2", ""), game("wk3", ", opponent: Harbor")}
+	callPeople(games)
+	for id, teams := range map[string][]string{
+		"them72": {"opponent of wk1", "opponent of wk2", "Harbor"}, "rt": {"opponent of wk1", "opponent of wk2", "Harbor"},
+	} {
+		for i, team := range teams {
+			if p := games[i].People[id]; p.Key() != id+" ("+team+")" || p.OurSide() {
+				t.Errorf("%s of game %d is %s, ours %t; want one of %s", id, i+1, p.Key(), p.OurSide(), team)
+			}
+		}
+	}
+	for _, g := range games {
+		if g.Ours(g.People["them72"]) || g.Plays[0].Reps[0].Blocker != g.People["them72"] {
+			t.Error("a man of theirs is ours")
+		}
+	}
+}

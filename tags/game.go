@@ -3,6 +3,7 @@
 package tags
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -49,7 +50,7 @@ type Person struct {
 	Pos      Pos
 	ID       string
 	Name     string
-	Team     string // "us" or the opponent's name
+	Team     string // "us" or the opponent's name; a tag file says "them" for that too
 	Jersey   string // as written: 091 and 91 are two numbers
 	Position string
 	Runs     bool // a passer who runs
@@ -157,6 +158,13 @@ type FilmRef struct {
 func (g *Game) Ours(p *Person) bool {
 	return p.Team == "" || p.Team == "us" || p.Team == g.Us
 }
+
+// Them is what a tag file may call the team of the opponent's people.
+const Them = "them"
+
+// Theirs is the team of the opponent's people in g: his name, or where that is not said one that
+// no other game has, so that men of two opponents are not taken for one.
+func (g *Game) Theirs() string { return cmp.Or(g.Opponent, "opponent of "+g.ID) }
 
 // The kinds of games that are not the staff's own.
 const (

@@ -70,6 +70,11 @@ func (r *gameReader) read(document func(what string, keys Keys) bool) {
 	}) && !identified {
 		r.Faults.Add(Pos{r.File, 1, 1}, "the game has no id: want game: {id: wk1-harbor, …}")
 	}
+	for _, p := range r.game.People {
+		if p.Team == Them {
+			p.Team = r.game.Theirs()
+		}
+	}
 	for _, read := range plays {
 		read()
 	}

@@ -45,8 +45,9 @@ staff to correct once and for --columns to hold from then on:
   values: {type: {Pass: dropback}, down: {"0": ""}}
 
 "Pass" does not say which type of play it was, so values must; "" leaves a cell
-out. A new tag file takes its people from the sheet, by jersey or name, and its
-opponent from a column Opponent that says the same in every row.
+out. A tag file that names nobody takes its people from the sheet, by jersey or
+name, and a new one its opponent from a column Opponent that says the same in
+every row.
 
 A row may also be a rep, with its rusher in a column: what "export --reps"
 writes, or a staff's own sheet. A row a play may have columns for several

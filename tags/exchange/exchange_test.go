@@ -288,7 +288,7 @@ func TestPassersOfANewTagFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		"people:\n  qb12: {jersey: 12, pos: QB}\n  sam-reyes: {name: Sam Reyes, jersey: 7, pos: QB}\n  ike-lund: {name: Ike Lund, pos: QB}\n",
+		"people:\n  qb12: {team: them, jersey: 12, pos: QB}\n  sam-reyes: {name: Sam Reyes, team: them, jersey: 7, pos: QB}\n  ike-lund: {name: Ike Lund, team: them, pos: QB}\n",
 		"  - play: 5\n    qb: sam-reyes\n", "  - play: 4\n    qb: qb12\n", "  - play: 7\n    qb: sam-reyes\n",
 	} {
 		if !strings.Contains(string(change.Data), want) {
@@ -316,7 +316,7 @@ func TestFaults(t *testing.T) {
 		{"every one at once", "play,down,clock,hash,qb,in,angle\n1,5,99:00,x,hp99,+3s,attic\nx,1,,,,,\n,2,,,,,\n3,1,,,,,,more\n3,,,,,,", `s.csv:2:2: unknown down "5"; want a whole number from 1 to 4; a file for --columns can leave it out: values: {down: {5: ''}}
 s.csv:2:3: unknown clock "99:00"; want minutes and seconds of a quarter, such as 11:32
 s.csv:2:4: unknown hash "x"; want one of left, middle, right; a file for --columns can say which: values: {hash: {x: …}}
-s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, jersey or name: write under people hp99: {name: hp99, pos: QB}; or map the column to extra
+s.csv:2:5: unknown qb "hp99"; want one of theirs among the game's people, by id, number or name: write under people hp99: {name: hp99, team: them, pos: QB}; or map the column to extra
 s.csv:2:6: in: "+3s" counts from the snap: want a time on the film
 s.csv:2:7: angle "attic" is not among the game's film; want one of endzone, sideline
 s.csv:3:1: unknown play "x", and the row is left out; want a whole number from 1 to 9999

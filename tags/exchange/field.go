@@ -247,55 +247,32 @@ func readYesNo(_ field, _ *reader, c Cell) (text, want string) {
 	}
 }
 
-// readPasser reads an id of the game's people, or the jersey or name of one of theirs. A
-// new tag file has no people yet, and gets them from the sheet.
+// readPasser reads who of theirs threw, as [reader.person] reads people.
 func readPasser(_ field, r *reader, c Cell) (text, want string) {
 	who := plain(c)
-	if r.game.ID == "" {
+	if r.bringsPeople() {
 		return r.newPasser(who)
 	}
-	if _, ok := r.game.People[who]; ok {
-		return who, ""
+	if text, want = r.known(who, false, passerOf(who)); want != "" {
+		want += "; or map the column to extra"
 	}
-	jersey, name := passerOf(who).jersey, passerOf(who).name
-	var meant []*tags.Person
-	for _, p := range r.game.People {
-		both := jersey != "" && name != "" && p.Jersey == jersey && strings.EqualFold(p.Name, name)
-		if (p.Jersey == strings.TrimPrefix(who, "#") || strings.EqualFold(p.Name, who) || both) && who != "" {
-			meant = append(meant, p)
-		}
-	}
-	theirs, _ := r.game.OnSide(false, meant)
-	var found []string
-	for _, p := range theirs {
-		found = append(found, p.ID)
-	}
-	if len(found) == 1 {
-		return found[0], ""
-	}
-	if len(found) > 1 {
-		slices.Sort(found)
-		return "", "it may be " + strings.Join(found, " or ") + ": write the id"
-	}
-	want = "want one of theirs among the game's people, by id, jersey or name"
-	if new := passerOf(who); new.id != "" {
-		if line, err := yaml.Marshal(new.node(r.game.Opponent)); err == nil {
-			want += fmt.Sprintf(": write under people %s: %s", new.id, strings.TrimSpace(string(line)))
-		}
-	}
-	return "", want + "; or map the column to extra"
+	return text, want
 }
 
 // passer is a person whom a sheet names: a quarterback, or one of a rep.
 type passer struct{ id, jersey, name, team, pos string }
 
-// node is what a tag file says of him.
-func (p passer) node(team string) *yaml.Node {
-	said := []value{{key: "name", text: p.name}, {key: "team", text: cmp.Or(p.team, team)}, {key: "jersey", text: p.jersey}, {key: "pos", text: p.pos}}
+// node is what a tag file says of him. Who is of no team is of the opponent's, who may be unknown.
+func (p passer) node(opponent string) *yaml.Node {
+	said := []value{{key: "name", text: p.name}, {key: "team", text: cmp.Or(p.team, opponent, tags.Them)}, {key: "jersey", text: p.jersey}, {key: "pos", text: p.pos}}
 	return mappingOf(slices.DeleteFunc(said, func(v value) bool { return v.text == "" }))
 }
 
-var jerseyForm = regexp.MustCompile(`^#?(\d{1,3})(?:\s+(\S.*))?$`)
+// jerseyForm is a number, which a spreadsheet may have written 91.0, and perhaps a name behind it.
+var jerseyForm = regexp.MustCompile(`^#?(\d{1,3})(?:\.0+)?(?:\s+(\S.*))?$`)
+
+// noName is what is no man's name: 72/65, RT + RG.
+var noName = regexp.MustCompile(`^#?\s*\d|[/+&]`)
 
 // passerOf is "12", "#12 Sam Reyes" or "Sam Reyes" as a person of a tag file; no id where
 // none can be made of it.
@@ -304,8 +281,12 @@ func passerOf(who string) passer {
 	if m := jerseyForm.FindStringSubmatch(who); m != nil {
 		p.jersey, p.name = m[1], m[2]
 	}
-	if p.id = idOf(p.name); p.id == "" && p.jersey != "" {
+	switch {
+	case noName.MatchString(p.name):
+	case idOf(p.name) == "" && p.jersey != "":
 		p.id = "qb" + p.jersey
+	default:
+		p.id = idOf(p.name)
 	}
 	return p
 }
@@ -315,6 +296,9 @@ func (r *reader) newPasser(who string) (id, want string) {
 	p := passerOf(who)
 	if p.id == "" {
 		return "", "want a jersey, or a name with some Latin letters; or map the column to extra"
+	}
+	if p, want = r.whole("qb", p); want != "" {
+		return "", want
 	}
 	for i := range r.passers {
 		have := &r.passers[i]

@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -59,7 +60,7 @@ func (s sources) merge(ctx context.Context, file string, data []byte) (*Change, 
 	if data == nil {
 		return m.begin(entries, r.passers)
 	}
-	if err := m.merge(ctx, entries); err != nil {
+	if err := m.merge(ctx, entries, r.passers); err != nil {
 		return nil, err
 	}
 	return m.change, m.check()
@@ -166,7 +167,7 @@ func (m *merger) check() error {
 	return nil
 }
 
-func (m *merger) merge(ctx context.Context, entries []*entry) error {
+func (m *merger) merge(ctx context.Context, entries []*entry, passers []passer) error {
 	if err := yaml.Unmarshal(m.change.Data, &m.root); err != nil {
 		return fmt.Errorf("read %s: %w", m.file, err)
 	}
@@ -177,6 +178,7 @@ func (m *merger) merge(ctx context.Context, entries []*entry) error {
 	if err := m.clearReps(entries, byNumber); err != nil {
 		return err
 	}
+	m.addPeople(passers, cmp.Or(m.game.Opponent, opponentOf(entries)))
 	for n, e := range entries {
 		if ctx.Err() != nil {
 			return context.Cause(ctx)
@@ -206,6 +208,27 @@ func (m *merger) merge(ctx context.Context, entries []*entry) error {
 	}
 	m.change.Data = data
 	return nil
+}
+
+// addPeople gives a tag file that names nobody the people of the sheet.
+func (m *merger) addPeople(passers []passer, opponent string) {
+	if len(passers) == 0 {
+		return
+	}
+	at := tags.Path{"people"}
+	people := &yaml.Node{Kind: yaml.MappingNode}
+	for _, p := range passers {
+		n := p.node(opponent)
+		m.change.Filled++
+		m.change.say("people: add %s as %s", p.shown(), p.id)
+		people.Content = append(people.Content, tags.Scalar(p.id), n)
+		if m.written(at) {
+			m.edits = append(m.edits, tags.Insert(at, p.id, n))
+		}
+	}
+	if !m.written(at) {
+		m.edits = append(m.edits, tags.Insert(tags.Path{}, "people", people, "trenchcut", "game", "film"))
+	}
 }
 
 // add appends a play that the tag file does not have.

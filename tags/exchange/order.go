@@ -22,6 +22,7 @@ func (r *reader) warn(l layout, entries []*entry) {
 	r.warnDates(l)
 	r.warnNames(l)
 	r.warnNumbers(l)
+	r.warnOpponent(l, entries)
 	game := &tags.Game{}
 	for _, e := range entries {
 		p := &tags.Play{Game: game, Pos: e.pos, Number: e.number}
@@ -97,7 +98,7 @@ func (r *reader) warnDates(l layout) {
 // warnNames warns of names beside the numbers above rushers' columns: a new tag file gets the
 // numbers alone.
 func (r *reader) warnNames(l layout) {
-	if l.heading == 0 || r.game.ID != "" {
+	if l.heading == 0 || !r.bringsPeople() {
 		return
 	}
 	for i, c := range r.sheet.Rows[l.heading-1] {

@@ -18,10 +18,11 @@ type reader struct {
 	sources
 	game       *tags.Game // the tag file as it is; one with nothing in it where it is new
 	understood *Understood
-	faults     tags.Faults      // of the sheet as a whole or of the mapping: nothing can be taken
-	refused    tags.Faults      // of cells and rows, without which the rest is taken
-	passers    []passer         // whom the sheet brings into a new tag file
-	unknown    map[value]*again // what could not be read, by key and text, or by column
+	faults     tags.Faults         // of the sheet as a whole or of the mapping: nothing can be taken
+	refused    tags.Faults         // of cells and rows, without which the rest is taken
+	passers    []passer            // whom the sheet brings into a tag file that has nobody
+	named      map[string][]passer // whom it names, by the key of the column
+	unknown    map[value]*again    // what could not be read, by key and text, or by column
 	clocks     map[tags.Pos]clockRead
 	dates      map[tags.Pos]string // downs and distances, of dates that a spreadsheet made of them
 	signed     bool                // yard lines in the offense's own half are written -25
@@ -75,6 +76,9 @@ func (r *reader) read(ctx context.Context) []*entry {
 	r.signed = r.signs(l)
 	r.dates = r.readDates(l)
 	r.ofOneRep(l)
+	if r.bringsPeople() {
+		r.readNames(l)
+	}
 	var entries []*entry
 	byNumber := map[int]*entry{}
 	for row := l.heading + 1; row < len(r.sheet.Rows) && ctx.Err() == nil; row++ {
@@ -107,7 +111,7 @@ func (r *reader) read(ctx context.Context) []*entry {
 			entries = append(entries, e)
 			continue
 		}
-		if len(first.reps) > 0 && len(e.reps) > 0 {
+		if len(first.reps) > 0 && len(e.reps) > 0 || l.has(keyRusher) && angle == "" { // one of them may not have been read
 			r.joinReps(first, e)
 			continue
 		}

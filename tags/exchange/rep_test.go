@@ -415,8 +415,8 @@ people:
   us91: {team: us, jersey: 91}
   them72: {team: 'Harbor: State', jersey: 72}
 `},
-		{"two of them", "Harbor,1,dropback,,91,72,won\nGranite,2,dropback,,91,72,won\n", "game: {id: wk3}\npeople:\n  us91: {team: us, jersey: 91}\n  them72: {jersey: 72}\n"},
-		{"not every row", "Harbor,1,dropback,,91,72,won\n,2,dropback,,91,72,won\n", "game: {id: wk3}\npeople:\n  us91: {team: us, jersey: 91}\n  them72: {jersey: 72}\n"},
+		{"two of them", "Harbor,1,dropback,,91,72,won\nGranite,2,dropback,,91,72,won\n", "game: {id: wk3}\npeople:\n  us91: {team: us, jersey: 91}\n  them72: {team: them, jersey: 72}\n"},
+		{"not every row", "Harbor,1,dropback,,91,72,won\n,2,dropback,,91,72,won\n", "game: {id: wk3}\npeople:\n  us91: {team: us, jersey: 91}\n  them72: {team: them, jersey: 72}\n"},
 	}
 	for _, tt := range tests {
 		s := sheetOf(t, "s.csv", []byte("Opponent,Play,Type,QB,Rusher,Blocker,Battle\n"+tt.rows))
@@ -471,5 +471,151 @@ func TestCorrectedTextOfSeveralLines(t *testing.T) {
 	}
 	if faults := grave(change.Faults); len(faults) != 1 || !strings.Contains(faults.Error(), "s.csv:2:2: the call of play 1 stays as it is: wk1.game.yaml: line 5: the text does not stand on one line") {
 		t.Errorf("faults are %v", faults)
+	}
+}
+
+// A tag file that names nobody takes its people from the sheet, of the side that the sheet names; of
+// practice, where both sides are ours, none.
+func TestPeopleOfATagFileWithout(t *testing.T) {
+	sheet := "Opponent,Play,Type,QB,Rusher,Blocker,Battle\nGranite,1,dropback,7,91,72,won\nGranite,2,dropback,,#55 Ike Oke,72.0,lost\n"
+	tests := []struct{ name, head, want string }{
+		{"no key", "game: {id: wk3, opponent: Harbor}\n", "game: {id: wk3, opponent: Harbor}\npeople:\n  qb7: {team: Harbor, jersey: 7, pos: QB}\n  us91: {team: us, jersey: 91}\n  them72: {team: Harbor, jersey: 72}\n  ike-oke: {name: Ike Oke, team: us, jersey: 55}\nplays:\n"},
+		{"no man", "people: # to come\ngame: {id: wk3}\n", "people: # to come\n  qb7: {team: Granite, jersey: 7, pos: QB}\n  us91: {team: us, jersey: 91}\n  them72: {team: Granite, jersey: 72}\n  ike-oke: {name: Ike Oke, team: us, jersey: 55}\ngame: {id: wk3}\n"},
+		{"an empty one", "game: {id: wk3}\npeople: {}\n", "people: {qb7: {team: Granite, jersey: 7, pos: QB}, us91: {team: us, jersey: 91}, them72: {team: Granite, jersey: 72}, ike-oke: {name: Ike Oke, team: us, jersey: 55}}\nplays:\n"},
+		{"practice", "game: {id: wk3, kind: practice}\n", ""},
+	}
+	for _, tt := range tests {
+		s := sheetOf(t, "s.csv", []byte(sheet))
+		change, err := Merge(t.Context(), "wk3.game.yaml", []byte("trenchcut: 1\n"+tt.head+"plays:\n  - play: 1 # the first\n"), s, nil, vocabulary(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, reps := gameOf(t, "wk3.game.yaml", change.Data)
+		if tt.want == "" {
+			if said := grave(change.Faults).Error(); len(reps) > 0 || strings.Contains(string(change.Data), "people") || !strings.Contains(said, "write under people them72: {team: us, jersey: 72}") {
+				t.Errorf("%s: %s\n%s", tt.name, said, change.Data)
+			}
+			continue
+		}
+		if !strings.Contains(string(change.Data), tt.want) || len(reps) != 2 || grave(change.Faults).Err() != nil || !strings.Contains(string(change.Data), "# the first") {
+			t.Errorf("%s: %d reps, %v\n%s", tt.name, len(reps), grave(change.Faults), change.Data)
+		}
+		if again, err := Merge(t.Context(), "wk3.game.yaml", change.Data, s, nil, vocabulary(t)); err != nil || !again.Empty() || grave(again.Faults).Err() != nil {
+			t.Errorf("%s: again: %v %v", tt.name, err, again)
+		}
+	}
+}
+
+// A man whom one row calls by a part of his name is the one whom another calls by the whole, and no
+// second man, where no other is called so; a position is no name, and what names two is nobody.
+func TestPartsOfNames(t *testing.T) {
+	tests := []struct{ name, blockers, want, said string }{
+		{"a last name before and behind", "Oke|#55 Ike Oke|OKE|55", "ike-oke ike-oke ike-oke ike-oke", ""},
+		{"a number with it", "#55 Oke|Ike Oke", "ike-oke ike-oke", ""},
+		{"another number", "#56 Oke|#55 Ike Oke", "oke ike-oke", ""},
+		{"two of one last name", "Oke|#55 Ike Oke|#56 Ola Oke|#56 Oke", "- ike-oke ola-oke ola-oke", "it may be #55 Ike Oke or #56 Ola Oke: write number and name in each row"},
+		{"marks on letters", "Ike Oké|Ike Oke", "ike-ok ike-ok", ""},
+		{"positions", "RT|rt|LT|72", "rt rt lt them72", ""},
+		{"numbers of a spreadsheet", "72.0|72", "them72 them72", ""},
+		{"two men", "72/65|RT + RG|72, 65", "- - -", "want the number of one man"},
+	}
+	for _, tt := range tests {
+		for _, head := range []string{"", "trenchcut: 1\ngame: {id: wk3}\n"} {
+			sheet := "Play,Type,Rusher,Blocker,Result\n"
+			for i, who := range strings.Split(tt.blockers, "|") {
+				sheet += fmt.Sprintf("%d,dropback,91,%q,sack\n", i+1, who)
+			}
+			var data []byte
+			if head != "" {
+				data = []byte(head)
+			}
+			s := sheetOf(t, "s.csv", []byte(sheet))
+			for range 2 {
+				change, err := Merge(t.Context(), "wk3.game.yaml", data, s, nil, vocabulary(t))
+				if err != nil {
+					t.Fatal(err)
+				}
+				_, reps := gameOf(t, "wk3.game.yaml", change.Data)
+				var got []string
+				for _, r := range reps {
+					id := "-"
+					if r.Blocker != nil {
+						id = r.Blocker.ID
+					}
+					got = append(got, id)
+				}
+				if said := change.Faults.Error(); strings.Join(got, " ") != tt.want || !strings.Contains(said, tt.said) || tt.said == "" && grave(change.Faults).Err() != nil {
+					t.Errorf("%s: blockers %v, want %s: %s\n%s", tt.name, got, tt.want, said, change.Data)
+				}
+				if tt.said != "" {
+					break
+				}
+				data = change.Data
+			}
+		}
+	}
+}
+
+// In a tag file that has people, a man of a number and a name is the one of his name whose number the
+// file does not have, and a man by his last name throws.
+func TestKnownByName(t *testing.T) {
+	data := strings.Replace(withReps, "{name: Ike Oke, team: us, jersey: 55, pos: DT}", "{name: Ike Oke, team: us}\n  reyes: {name: Sam Reyes, team: Harbor Point, jersey: 12}", 1)
+	sheet := "Play,QB,Rusher,Battle\n4,Reyes,#55 Ike Oke,won\n5,#12 Reyes,#56 Teo Marlow,won\n"
+	change, err := Merge(t.Context(), "wk1.game.yaml", []byte(data), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := string(change.Data); strings.Count(got, "qb: reyes") != 2 || strings.Count(got, "rusher: oke") != 2 {
+		t.Errorf("%s", got)
+	}
+	if faults := grave(change.Faults); len(faults) != 1 || !strings.Contains(faults.Error(), `s.csv:3:3: unknown Rusher "#56 Teo Marlow"; want one of ours among the game's people, by id, number or name: write under people teo-marlow`) {
+		t.Errorf("faults are %v", faults)
+	}
+}
+
+// Where the first row of a play names nobody who is known, its other reps come in.
+func TestFirstRepUnread(t *testing.T) {
+	sheet := "Play,Down,Rusher,Battle\n4,2,19,won\n4,2,91,lost\n4,2,55,won\n5,3,91,won\n5,2,55,won\n"
+	change, err := Merge(t.Context(), "wk1.game.yaml", []byte(withReps), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, reps := gameOf(t, "wk1.game.yaml", change.Data)
+	if faults := grave(change.Faults); len(reps) != 6 || len(faults) != 2 || !strings.Contains(faults.Error(), `unknown Rusher "19"`) || !strings.Contains(faults.Error(), `play 5 has down "2" here and "3" in row 5`) {
+		t.Errorf("%d reps: %v\n%s", len(reps), faults, change.Data)
+	}
+}
+
+// A blocker who is no man but "unblocked" says that.
+func TestUnblockedIsNoMan(t *testing.T) {
+	change, err := Merge(t.Context(), "wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte("Play,Rusher,Blocker,Result\n1,91,Unblocked,sack\n")), nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, reps := gameOf(t, "wk3.game.yaml", change.Data); len(reps) != 1 || reps[0].Blocker != nil || reps[0].Unblocked != "yes" {
+		t.Errorf("%s", change.Data)
+	}
+}
+
+// What is said beside a list stays where a sheet gives it otherwise, and what the type of play says
+// of a job is added once.
+func TestListKeepsItsComment(t *testing.T) {
+	data := strings.Replace(withReps, "        battle: won # plainly\n", "        move: [bull] # quick\n        battle: won # plainly\n", 1)
+	_, reps := gameOf(t, "wk1.game.yaml", []byte(data))
+	table := RepSheet(reps)
+	table.Heading = append(table.Heading, "Job")
+	for i := range table.Rows {
+		table.Rows[i] = append(table.Rows[i], "rush")
+	}
+	table.Rows[1][slices.Index(table.Heading, "Move")] = "spin>rip"
+	change, err := Merge(t.Context(), "wk1.game.yaml", []byte(data), sheetForms(t, table)["csv"], nil, vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := strings.Replace(data, "[bull]", "[spin, rip]", 1); string(change.Data) != want {
+		t.Error(cmp.Diff(want, string(change.Data)))
+	}
+	if len(change.Lines) != 1 || change.Lines[0] != "play 3, rusher 55: move spin>rip, not bull" {
+		t.Errorf("it says %q", change.Lines)
 	}
 }

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -11,33 +12,61 @@ import (
 	"trenchcut/tags"
 )
 
+// bringsPeople reports whether the men of the sheet become the people of the tag file: it has none
+// with whom they could be taken for one another. In practice the sheet does not tell of which side
+// they are.
+func (r *reader) bringsPeople() bool { return len(r.game.People) == 0 && !r.game.Practised() }
+
 // person is the id of the one who is meant by an id, a number or a name on our side or theirs, or
 // by a number and a name.
 func (r *reader) person(text string, ours bool) (id, want string) {
+	if _, there := r.game.People[text]; !there && isNobody(text) {
+		return "", "want who rushed, by number or name: without him the row has no rep"
+	}
+	if r.bringsPeople() {
+		return r.newPerson(text, ours)
+	}
+	return r.known(text, ours, personOf(text, ours))
+}
+
+// known is the id of the one among the tag file's people who is meant; as is him if he were new.
+func (r *reader) known(text string, ours bool, as passer) (id, want string) {
 	if _, ok := r.game.People[text]; ok {
 		return text, ""
 	}
-	if isNobody(text) {
-		return "", "want who rushed, by number or name: without him the row has no rep"
+	all := slices.Collect(maps.Values(r.game.People))
+	switch {
+	case as.jersey != "" && as.name != "":
+		// Of his name, he may be the one of his number, or one whose number the file does not have.
+		text = as.name
+		numbered := func(jersey string) []*tags.Person {
+			return slices.DeleteFunc(slices.Clone(all), func(o *tags.Person) bool { return o.Jersey != jersey })
+		}
+		if found, _ := r.game.OnSide(ours, tags.WhoIs(text, numbered(as.jersey))); len(found) > 0 {
+			all = numbered(as.jersey)
+		} else {
+			all = numbered("")
+		}
+	case as.jersey != "":
+		text = as.jersey
 	}
-	if r.game.ID == "" {
-		return r.newPerson(text, ours)
+	meant := tags.WhoIs(text, all)
+	if as.name+as.jersey == "" { // a position: of the man nothing else is known
+		meant = slices.DeleteFunc(all, func(o *tags.Person) bool { return o.Position != as.pos || o.Name+o.Jersey != "" })
 	}
-	as, all := text, slices.Collect(maps.Values(r.game.People))
-	if p := passerOf(text); p.jersey != "" && p.name != "" {
-		text = p.name
-		all = slices.DeleteFunc(all, func(o *tags.Person) bool { return o.Jersey != p.jersey })
-	}
-	switch found, _ := r.game.OnSide(ours, tags.WhoIs(text, all)); len(found) {
+	switch found, _ := r.game.OnSide(ours, meant); len(found) {
 	case 0:
 		side := "theirs"
 		if ours {
 			side = "ours"
 		}
+		if r.game.Practised() {
+			as.team = "us"
+		}
 		want = fmt.Sprintf("want one of %s among the game's people, by id, number or name", side)
-		if p := personOf(as, ours); p.id != "" {
-			if line, err := yaml.Marshal(p.node(r.game.Opponent)); err == nil {
-				want += fmt.Sprintf(": write under people %s: %s", p.id, strings.TrimSpace(string(line)))
+		if _, taken := r.game.People[as.id]; as.id != "" && !taken {
+			if line, err := yaml.Marshal(as.node(r.game.Opponent)); err == nil {
+				want += fmt.Sprintf(": write under people %s: %s", as.id, strings.TrimSpace(string(line)))
 			}
 		}
 		return "", want
@@ -48,17 +77,69 @@ func (r *reader) person(text string, ours bool) (id, want string) {
 	}
 }
 
-// personOf is "72" or "#72 Al" as a person of ours or theirs; no id where none can be made of it.
+// positions is what a sheet may say of a blocker for his number or name (common practice).
+var positions = strings.Fields("LT LG C RG RT TE")
+
+// personOf is "72" or "#72 Al" as a person of ours or theirs, and "RT" as theirs of that position;
+// no id where none can be made of it.
 func personOf(text string, ours bool) passer {
 	p := passerOf(text)
 	p.team, p.pos = "", ""
 	if ours {
 		p.team = "us"
 	}
-	if p.jersey != "" && idOf(p.name) == "" {
+	switch {
+	case p.jersey != "" && idOf(p.name) == "":
 		p.id = map[bool]string{true: "us", false: "them"}[ours] + p.jersey
+	case !ours && slices.Contains(positions, strings.ToUpper(text)):
+		p.pos, p.name = strings.ToUpper(text), ""
 	}
 	return p
+}
+
+// readNames reads whom the columns of people name, for [reader.whole].
+func (r *reader) readNames(l layout) {
+	r.named = map[string][]passer{}
+	for i, c := range l.columns {
+		if !slices.Contains([]string{keyRusher, "blocker", "qb"}, c.key) {
+			continue
+		}
+		for _, cells := range r.sheet.Rows[l.heading+1:] {
+			if i >= len(cells) {
+				continue
+			}
+			p := passerOf(plain(cells[i]))
+			same := func(o passer) bool { return o.name == p.name && o.jersey == p.jersey }
+			if p.name != "" && p.id != "" && !slices.ContainsFunc(r.named[c.key], same) {
+				r.named[c.key] = append(r.named[c.key], p)
+			}
+		}
+	}
+}
+
+// whole is p, of a column of people, under the whole name that another row has for him, where his is
+// a part of one man's there, such as his last name, and their numbers do not differ.
+func (r *reader) whole(column string, p passer) (_ passer, want string) {
+	var longer []*tags.Person
+	for _, o := range r.named[column] {
+		if len(o.name) > len(p.name) && !p.isNamed(o.name) && (p.jersey == "" || o.jersey == "" || o.jersey == p.jersey) {
+			longer = append(longer, &tags.Person{ID: o.id, Name: o.name, Jersey: o.jersey})
+		}
+	}
+	found := tags.WhoIs(p.name, longer)
+	if p.jersey != "" && slices.ContainsFunc(found, func(o *tags.Person) bool { return o.Jersey != "" }) {
+		found = slices.DeleteFunc(found, func(o *tags.Person) bool { return o.Jersey == "" })
+	}
+	found = slices.CompactFunc(found, func(a, b *tags.Person) bool { return a.ID == b.ID })
+	switch len(found) {
+	case 0:
+		return p, ""
+	case 1:
+		p.id, p.name = found[0].ID, found[0].Name
+		return p, ""
+	default:
+		return p, fmt.Sprintf("it may be %s or %s: write number and name in each row", found[0].Shown(), found[1].Shown())
+	}
 }
 
 // newPerson is the id that one of ours or theirs goes by in a new tag file. One of a number and a
@@ -66,7 +147,14 @@ func personOf(text string, ours bool) passer {
 func (r *reader) newPerson(text string, ours bool) (id, want string) {
 	p := personOf(text, ours)
 	if p.id == "" {
-		return "", "want a number, or a name with some Latin letters"
+		return "", "want the number of one man, or a name with some Latin letters"
+	}
+	column := "blocker"
+	if ours {
+		column = keyRusher
+	}
+	if p, want = r.whole(column, p); want != "" {
+		return "", want
 	}
 	var named, numbered []*passer // of his name, of his number
 	for i := range r.passers {
@@ -77,7 +165,7 @@ func (r *reader) newPerson(text string, ours bool) (id, want string) {
 			}
 			continue
 		}
-		if have.id == text {
+		if have.id == text || p.name+p.jersey == "" && have.id == p.id && have.pos == p.pos {
 			return have.id, ""
 		}
 		if have.isNamed(p.name) {
@@ -131,9 +219,17 @@ func (p passer) isNamed(name string) bool {
 // shown is him as a sheet writes him.
 func (p passer) shown() string {
 	if p.jersey == "" {
-		return p.name
+		return cmp.Or(p.name, p.pos)
 	}
 	return strings.TrimSpace("#" + p.jersey + " " + p.name)
+}
+
+// warnOpponent warns where the sheet brings men of the opponent's and nothing says who that is.
+func (r *reader) warnOpponent(l layout, entries []*entry) {
+	theirs := slices.ContainsFunc(r.passers, func(p passer) bool { return p.team == "" })
+	if theirs && cmp.Or(r.game.Opponent, opponentOf(entries)) == "" {
+		r.refused.Warn(r.sheet.at(l.heading, 0), "nothing says whom the game is against: write opponent: and his name under game in the tag file, and their men are his")
+	}
 }
 
 // warnNumbers warns of numbers that several of one side wear in a new tag file: a number alone is

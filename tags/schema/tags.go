@@ -15,7 +15,7 @@ func Tags(v *tags.Vocabulary) Node {
 		})), "the film of each angle; the first is what in and out on a play mean"),
 		"people": described(named(tags.ID, mapping(nil, map[string]Node{
 			"name":   described(text(), "name as a room reads it"),
-			"team":   described(text(), "us, or the opponent's name"),
+			"team":   described(text(), "us, them, or the opponent's name"),
 			"jersey": described(text(), "number as it is written: 091 is not 91"),
 			"pos":    described(text(), "position"),
 			"traits": mapping(nil, map[string]Node{"runs": described(yesNo(), "a passer who runs")}),
