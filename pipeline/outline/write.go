@@ -15,24 +15,17 @@ import (
 )
 
 // Write writes the tag file, and the contact sheet, a PNG, to the path contact where policy
-// allows it. It fails with [files.ErrChanged] where the tag file is no longer what it was
+// allows it: both or neither. It fails with [files.ErrChanged] where the tag file is no longer what it was
 // when the search began.
 func (p *Proposal) Write(contact string, picture []byte, policy files.Policy) error {
 	if err := policy.Check(contact); err != nil {
 		return err
 	}
-	if err := files.Update(p.File, p.old, p.data); err != nil {
-		return err
-	}
+	with := []files.File{{Path: contact, Data: picture}}
 	if p.Sheet != nil {
-		if err := p.Sheet.Ledger.Write(p.File); err != nil {
-			return err
-		}
+		with = append(with, p.Sheet.Ledger.Files(p.File)...)
 	}
-	if err := policy.Write(contact, picture); err != nil {
-		return fmt.Errorf("write the contact sheet: %w", err)
-	}
-	return nil
+	return files.UpdateTogether(p.File, p.old, p.data, with...)
 }
 
 // ContactFile is where the contact sheet lies where nobody says otherwise: beside the tag

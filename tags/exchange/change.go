@@ -37,15 +37,13 @@ func (c *Change) Counted() string {
 	return text
 }
 
-// Write writes the tag file as it then is, unless nothing changes, and the ledger. It fails with
-// [files.ErrChanged] where the file is no longer what was read.
+// Write writes the tag file as it then is, unless nothing changes, and the ledger: both or neither.
+// It fails with [files.ErrChanged] where the file is no longer what was read.
 func (c *Change) Write() error {
-	if !c.Empty() {
-		if err := files.Update(c.File, c.old, c.Data); err != nil {
-			return err
-		}
+	if c.Empty() {
+		return files.WriteTogether(c.Ledger.Files(c.File))
 	}
-	return c.Ledger.Write(c.File)
+	return files.UpdateTogether(c.File, c.old, c.Data, c.Ledger.Files(c.File)...)
 }
 
 func (c *Change) say(format string, args ...any) {

@@ -75,15 +75,12 @@ func (l Ledger) bytes() []byte {
 	return b.Bytes()
 }
 
-// Write writes the ledger of a tag file.
-func (l Ledger) Write(tagFile string) error {
+// Files is the file that keeps the ledger of a tag file; none where there is nothing to keep.
+func (l Ledger) Files(tagFile string) []files.File {
 	if len(l) == 0 {
 		return nil
 	}
-	if err := (files.Policy{Force: true}).Write(LedgerFile(tagFile), l.bytes()); err != nil {
-		return fmt.Errorf("keep what the sheet said: %w", err)
-	}
-	return nil
+	return []files.File{{Path: LedgerFile(tagFile), Data: l.bytes()}}
 }
 
 // note keeps what the sheet says of a play that it brings.

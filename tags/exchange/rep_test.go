@@ -2,8 +2,11 @@ package exchange
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -11,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"trenchcut/tags"
+	"trenchcut/tags/files"
 	"trenchcut/tags/invent"
 )
 
@@ -583,6 +587,38 @@ func TestFirstRepUnread(t *testing.T) {
 	_, reps := gameOf(t, "wk1.game.yaml", change.Data)
 	if faults := grave(change.Faults); len(reps) != 6 || len(faults) != 2 || !strings.Contains(faults.Error(), `unknown Rusher "19"`) || !strings.Contains(faults.Error(), `play 5 has down "2" here and "3" in row 5`) {
 		t.Errorf("%d reps: %v\n%s", len(reps), faults, change.Data)
+	}
+}
+
+// Where what sheets said cannot be kept, the tag file is as it was: else a corrected sheet could not
+// correct what this one brought.
+func TestNoLedgerNoChange(t *testing.T) {
+	dir := t.TempDir()
+	into, sheet := filepath.Join(dir, "wk1.game.yaml"), filepath.Join(dir, "s.csv")
+	for path, text := range map[string]string{into: withReps, sheet: "Play,Down\n3,2\n"} {
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	change, err := Import{Sheet: sheet, Into: into}.Read(t.Context(), vocabulary(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Mkdir(LedgerFile(into), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	err = change.Write()
+	if data := read(t, into); err == nil || !strings.Contains(err.Error(), LedgerFile(into)) || string(data) != withReps {
+		t.Errorf("error %v; the tag file is\n%s", err, data)
+	}
+	if err := errors.Join(os.Remove(LedgerFile(into)), os.WriteFile(into, []byte(withReps+"\n"), 0o666)); err != nil {
+		t.Fatal(err)
+	}
+	if err := change.Write(); !errors.Is(err, files.ErrChanged) {
+		t.Errorf("the tag file was changed meanwhile: error %v", err)
+	}
+	if _, err := os.Stat(LedgerFile(into)); err == nil {
+		t.Error("what the sheet said is kept, and not in the tag file")
 	}
 }
 

@@ -16,7 +16,15 @@ type File struct {
 // WriteTogether is [Write] for files that belong together. All are written aside before any
 // is renamed, and where a rename fails, what the others held before is put back. A process
 // that is killed amid the renames leaves some files new and some old, each whole.
-func WriteTogether(all []File) (err error) {
+func WriteTogether(all []File) error { return together(all, nil) }
+
+// UpdateTogether is [Update] of the file at path, with others as of [WriteTogether].
+func UpdateTogether(path string, old, next []byte, others ...File) error {
+	return together(append([]File{{path, next}}, others...), func(place string) error { return holds(place, old) })
+}
+
+// together is [WriteTogether], where the place of the first file passes a check; nil is none.
+func together(all []File, check func(place string) error) (err error) {
 	type part struct{ tmp, place string }
 	var parts []part
 	defer func() {
@@ -45,6 +53,11 @@ func WriteTogether(all []File) (err error) {
 		}
 	}()
 	for i, p := range parts {
+		if i == 0 && check != nil {
+			if err := check(p.place); err != nil {
+				return fmt.Errorf("write %s: %w", all[i].Path, err)
+			}
+		}
 		old, err := os.ReadFile(p.place)
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("write %s: %w", all[i].Path, err)
