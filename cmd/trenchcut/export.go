@@ -156,6 +156,9 @@ func (o *exportOptions) writeRepSheet(w io.Writer, form exchange.Form, season *t
 	if len(reps) == 0 {
 		return o.nothing(season, q, listing.Reps(q, season))
 	}
+	if not := exchange.NotInRepSheet(reps); not != "" {
+		fmt.Fprintf(o.Err, "not in the sheet: %s\n", not)
+	}
 	if form == exchange.XLSX {
 		return exchange.RepSheet(reps).WriteXLSX(w)
 	}

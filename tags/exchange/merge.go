@@ -75,6 +75,7 @@ type merger struct {
 	change *Change
 
 	replaced map[replacedKey]bool
+	added    []*repEntry           // reps that the tag file does not have
 	begun    map[string]*yaml.Node // mappings of reps that are to be inserted, by path
 	later    []func() tags.Edit    // which insert them, when all is in them
 }
@@ -194,6 +195,7 @@ func (m *merger) merge(ctx context.Context, entries []*entry, passers []passer) 
 	for _, edit := range m.later {
 		m.edits = append(m.edits, edit())
 	}
+	m.warnAssumed()
 	m.change.Faults.Sort()
 	if len(m.edits) == 0 {
 		return nil

@@ -622,6 +622,35 @@ func TestNoLedgerNoChange(t *testing.T) {
 	}
 }
 
+// New reps that do not say what the tag file lets stand are told: nobody may have looked.
+func TestAssumedOfASheet(t *testing.T) {
+	data := strings.Replace(withReps, "people:", "assume: {help: none, loaf: no}\npeople:", 1)
+	for sheet, want := range map[string]string{
+		"Play,Rusher,Battle,Help\n4,91,won,\n5,91,won,\n": "s.csv:2:2: warning: no rep that comes in says help, and the tag file lets none stand where nothing is tagged: so it stands for 2 new reps\n",
+		"Play,Rusher,Battle,Help\n4,91,won,chip-te\n":     "s.csv:2:2: warning: no rep that comes in says loaf, and the tag file lets no stand where nothing is tagged: so it stands for 1 new rep\n",
+		"Play,Rusher,Outcome\n3,91,sack\n":                "",
+	} {
+		change, err := Merge(t.Context(), "wk1.game.yaml", []byte(data), sheetOf(t, "s.csv", []byte(sheet)), nil, vocabulary(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := change.Faults.Error() + "\n"; !strings.Contains(said, want) || strings.Contains(said, "stands for") != (want != "") {
+			t.Errorf("%q: it says %s", sheet, said)
+		}
+	}
+}
+
+// What a sheet of reps does not hold is said.
+func TestNotInRepSheet(t *testing.T) {
+	data := strings.Replace(withReps, "    type: dropback\n", "    type: dropback\n    marks: {release: +2.5s}\n", 1)
+	data = strings.Replace(data, "battle: won # plainly", "battle: won\n        out: +4s\n        spot: {endzone: [0.5, 0.5]}", 1)
+	for text, want := range map[string]string{withReps: "", data: "marks that stand on the play, of 1 play; own in and out of 1 rep; spot and drawings of 1 rep"} {
+		if _, reps := gameOf(t, "wk1.game.yaml", []byte(text)); NotInRepSheet(reps) != want {
+			t.Errorf("it says %q, want %q", NotInRepSheet(reps), want)
+		}
+	}
+}
+
 // A blocker who is no man but "unblocked" says that.
 func TestUnblockedIsNoMan(t *testing.T) {
 	change, err := Merge(t.Context(), "wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte("Play,Rusher,Blocker,Result\n1,91,Unblocked,sack\n")), nil, vocabulary(t))

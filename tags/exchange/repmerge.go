@@ -158,8 +158,21 @@ func (m *merger) newRep(e *entry, said *repEntry) *yaml.Node {
 		m.change.Faults.Add(said.pos, "the rep of %s in play %d is left out: nothing says how it ended (battle, outcome or did)", m.shown(said.rusher), e.number)
 		return nil
 	}
+	m.added = append(m.added, said)
 	m.change.say("play %d: add rep of %s: %s", e.number, m.shown(said.rusher), strings.Join(sayAll(said.inOrder()), ", "))
 	return repNode(said.rusher, said.inOrder())
+}
+
+// warnAssumed warns where no new rep says what the tag file lets stand for reps that do not say it:
+// whoever wrote the sheet may not have looked.
+func (m *merger) warnAssumed() {
+	for _, f := range repFields {
+		stands := m.game.Assume[f.key]
+		if stands == "" || len(m.added) == 0 || slices.ContainsFunc(m.added, func(e *repEntry) bool { return e.values[f.key].text != "" }) {
+			continue
+		}
+		m.change.Faults.Warn(m.added[0].pos, "no rep that comes in says %s, and the tag file lets %s stand where nothing is tagged: so it stands for %s", f.key, stands, tags.Count(len(m.added), "new rep"))
+	}
 }
 
 // repNode is a rep as a tag file writes it, a line a key.

@@ -3,6 +3,7 @@ package exchange
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"trenchcut/tags"
 )
@@ -59,6 +60,32 @@ func RepSheet(reps []*tags.Rep) Table {
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// NotInRepSheet says what of reps a sheet of them does not hold; empty where that is nothing.
+func NotInRepSheet(reps []*tags.Rep) string {
+	own, drawn, marks := 0, 0, map[*tags.Play]bool{}
+	for _, r := range reps {
+		if w := r.Written(); w.In != nil || w.Out != nil {
+			own++
+		}
+		if len(r.Spot)+len(r.Draw) > 0 {
+			drawn++
+		}
+		for _, m := range tags.AllMarks[1:] {
+			if _, there := r.Play.Marks.At(m); there {
+				marks[r.Play] = true
+			}
+		}
+	}
+	var said []string
+	for what, n := range map[string]string{"spot and drawings of ": tags.Count(drawn, "rep"), "own in and out of ": tags.Count(own, "rep"), "marks that stand on the play, of ": tags.Count(len(marks), "play")} {
+		if !strings.HasPrefix(n, "0 ") {
+			said = append(said, what+n)
+		}
+	}
+	slices.Sort(said)
+	return strings.Join(said, "; ")
 }
 
 // number is text as a number where it is one, so that a spreadsheet can count with it.
