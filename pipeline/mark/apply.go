@@ -70,10 +70,14 @@ func (s state) draft(play int, rep string) (Draft, bool) {
 	return s.drafts[i], true
 }
 
-// value is what a field holds, in the file or in a draft.
+// value is what a field holds, in the file or in a draft. Where a rep that is begun came into the file
+// meanwhile, the file goes first.
 func (s state) value(play int, rep string, f Field) (string, bool) {
 	d, begun := s.draft(play, rep)
 	text, there := s.text.value(play, rep, f)
+	if rep != "" && text != "" {
+		return text, there
+	}
 	if begun && (!there || d.Value(f) != "") {
 		return d.Value(f), true
 	}
@@ -160,6 +164,7 @@ func (a *applier) set(e Edit) error {
 	if p, _, _ := a.play(e.Play); p != nil && e.Field == "job" && e.Value == p.UsualJob() {
 		e.Value = ""
 	}
+	a.join(e.Play, e.Rep)
 	now, there := a.value(e.Play, e.Rep, e.Field)
 	switch {
 	case !there:
@@ -193,6 +198,33 @@ func (a *applier) set(e Edit) error {
 	}
 	a.undo = append(a.undo, back)
 	return nil
+}
+
+// join puts what is begun of a rep into the file, where somebody else brought that rep meanwhile, as far
+// as the file does not say otherwise.
+func (a *applier) join(play int, rep string) {
+	d, begun := a.draft(play, rep)
+	if rep == "" || !begun || !a.inFile(play, rep) {
+		return
+	}
+	for _, v := range d.Values {
+		before := a.text
+		if now, _ := before.value(play, rep, v.Field); now != "" {
+			continue
+		}
+		e := Edit{Verb: Set, Play: play, Rep: rep, Field: v.Field, Value: v.Text}
+		tree, err := a.put(e, a.vocabulary)
+		if err == nil {
+			a.reread(tree)
+			err = a.sound(before)
+		}
+		if err != nil {
+			a.text = before
+			continue
+		}
+		a.undo = append(a.undo, Edit{Verb: Set, Play: play, Rep: rep, Field: v.Field, Was: v.Text})
+	}
+	a.drafts = slices.DeleteFunc(a.drafts, func(o Draft) bool { return o.Play == play && o.Rep == rep })
 }
 
 // saidOf is what the file says of a play. [tags.Splice] vouches for all others.

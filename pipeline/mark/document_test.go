@@ -242,6 +242,45 @@ func TestClearedLeavesWhatIsSaidAbove(t *testing.T) {
 	}
 }
 
+// Where somebody else brings a rep that is begun here, the page shows what the file says; what is begun
+// comes into the file with the next edit where the file does not say otherwise, once, and can be undone.
+func TestBegunByTwo(t *testing.T) {
+	d := opened(t, commented)
+	if err := d.Do(Edit{Verb: Add, Play: 9, Rep: "marlow", Values: []Value{{"align", "9"}, {"side", "left"}, {"blocker.set", "short"}}}); err != nil {
+		t.Fatal(err)
+	}
+	theirs := strings.Replace(commented, "  - play: 9\n", "  - play: 9\n    reps:\n      - {rusher: marlow, align: 5, battle: won}\n", 1)
+	if err := os.WriteFile(d.path, []byte(theirs), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Refresh(); err != nil {
+		t.Fatal(err)
+	}
+	l := d.Look()
+	if align, _ := l.Value(9, "marlow", "align"); align != "5" || len(l.reps(9)) != 1 {
+		t.Errorf("align is %s, reps are %q", align, l.reps(9))
+	}
+	for _, e := range []Edit{{Field: "outcome", Value: "sack"}, {Field: "side", Was: "left", Value: "left"}} {
+		e.Verb, e.Play, e.Rep = Set, 9, "marlow"
+		if err := d.Do(e); err != nil {
+			t.Fatal(err)
+		}
+		want := strings.Replace(theirs, "align: 5, battle: won}", "align: 5, side: left, blocker: {set: short}, battle: won, outcome: sack}", 1)
+		if e.Field == "side" {
+			want = strings.Replace(want, ", outcome: sack", "", 1)
+		}
+		if diff := cmp.Diff(want, onDisk(t, d)); diff != "" || len(d.Look().Drafts) > 0 {
+			t.Error(diff, d.Look().Drafts)
+		}
+		if _, err := d.Undo(); err != nil {
+			t.Fatal(err)
+		}
+		if now := onDisk(t, d); now != theirs || len(d.Look().Drafts) != 1 {
+			t.Errorf("undone: %s", now)
+		}
+	}
+}
+
 // The comments of a rep wait with it, in the next session too, and the rep above it keeps its own.
 func TestCommentsWait(t *testing.T) {
 	text := commented

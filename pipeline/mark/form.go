@@ -129,7 +129,7 @@ func (l Look) reps(play int) []string {
 		}
 	}
 	for _, d := range l.Drafts {
-		if d.Play == play && d.Rep != "" {
+		if d.Play == play && d.Rep != "" && !slices.Contains(all, d.Rep) {
 			all = append(all, d.Rep)
 		}
 	}
