@@ -160,16 +160,16 @@ func (r *gameReader) marks(marks *Marks, names []Mark) Keys {
 	return keys
 }
 
-// longestRush bounds what a number alone may mean as a mark, in seconds: no rush lasts
+// LongestRush bounds what a number alone may mean as a mark, in seconds: no rush lasts
 // longer, and a time on film this early is written as one, 0:12.4 or 12.4s.
-const longestRush = 15
+const LongestRush = 15
 
 // mark reads a mark. A number with a point and no unit is seconds from the snap, except of
 // the snap itself: 0.2 is +0.2s.
 func (r *gameReader) mark(n *yaml.Node, m Mark) *Instant {
 	text, ok := r.scalar(n, string(m))
 	bare := bareForm.FindStringSubmatch(text)
-	if !ok || m == Snap || bare == nil || atoi(bare[2]) > longestRush {
+	if !ok || m == Snap || bare == nil || atoi(bare[2]) > LongestRush {
 		return r.Instant(n, string(m))
 	}
 	if bare[1] == "" {

@@ -651,6 +651,38 @@ func TestNotInRepSheet(t *testing.T) {
 	}
 }
 
+// A mark is seconds from the snap: frames and hundredths that no rush lasts are none, nor is a time on
+// film where there is no film. A long one that the tag file has comes back as it is.
+func TestMarksOfASheet(t *testing.T) {
+	none := strings.Replace(withReps, "film: {endzone: {file: ez.mp4}}\n", "", 1)
+	for cell, want := range map[string]string{"1.9": "+1.900s", "\"1,9\"": "+1.900s", "15": "+15.000s", "18": "", "57": "", "\"57,0\"": "", "20s": "+20.000s", "0:02.4": "0:00:02.400"} {
+		for _, data := range []string{withReps, none} {
+			change, err := Merge(t.Context(), "wk1.game.yaml", []byte(data), sheetOf(t, "s.csv", []byte("Play,Rusher,Battle,Beat\n4,91,won,"+cell+"\n")), nil, vocabulary(t))
+			if err != nil {
+				t.Fatal(err)
+			}
+			_, reps := gameOf(t, "wk1.game.yaml", change.Data)
+			got := ""
+			if at, there := reps[2].Marks.At(tags.Beat); there {
+				got = at.String()
+			}
+			if data == none && strings.Contains(want, ":") {
+				want = ""
+			}
+			if refused := grave(change.Faults).Err() != nil; got != want || refused != (want == "") {
+				t.Errorf("%s: beat is %q, want %q; %v", cell, got, want, change.Faults)
+			}
+		}
+	}
+	data := strings.Replace(withReps, "        battle: won # plainly\n", "        marks: {finish: +20s}\n        battle: won # plainly\n", 1)
+	_, reps := gameOf(t, "wk1.game.yaml", []byte(data))
+	for form, s := range sheetForms(t, RepSheet(reps)) {
+		if change, err := Merge(t.Context(), "wk1.game.yaml", []byte(data), s, nil, vocabulary(t)); err != nil || !change.Empty() || grave(change.Faults).Err() != nil {
+			t.Errorf("%s: %v %v", form, err, change)
+		}
+	}
+}
+
 // A blocker who is no man but "unblocked" says that.
 func TestUnblockedIsNoMan(t *testing.T) {
 	change, err := Merge(t.Context(), "wk3.game.yaml", nil, sheetOf(t, "s.csv", []byte("Play,Rusher,Blocker,Result\n1,91,Unblocked,sack\n")), nil, vocabulary(t))

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -138,11 +139,7 @@ func (f repField) text(r *tags.Rep) string {
 		if !ok {
 			return ""
 		}
-		if text := at.String(); at.From == tags.FromSnap && !at.NeedsRate() {
-			return strings.TrimSuffix(strings.TrimPrefix(text, "+"), "s")
-		} else {
-			return text
-		}
+		return markText(*at)
 	case f.key == "counter":
 		return r.Counter
 	case f.key == "move":
@@ -215,7 +212,7 @@ func (f repField) items(text string) []string {
 func (f repField) read(r *reader, c Cell) (text, want string) {
 	switch {
 	case f.mark != "":
-		return f.readMark(c)
+		return r.readMark(c)
 	case f.key == "counter":
 		return readYesNo(field{}, r, c)
 	case f.key == "move":
@@ -248,24 +245,35 @@ func (f repField) read(r *reader, c Cell) (text, want string) {
 	}
 }
 
-// readMark reads seconds from the snap, or a time as a tag file has it.
-func (f repField) readMark(c Cell) (text, want string) {
+// readMark reads seconds from the snap, or a time as a tag file has it. A number alone that no rush
+// lasts is none of seconds, and a time on film wants film.
+func (r *reader) readMark(c Cell) (text, want string) {
+	want = fmt.Sprintf("want seconds from the snap, at most %d, such as 0.85", tags.LongestRush)
 	text = decimalPoint(strings.TrimSuffix(plain(c), "s"))
 	if strings.HasPrefix(text, ".") {
 		text = "0" + text
 	}
 	if plainNumber.MatchString(text) {
 		at, err := tags.ParseInstant(signed(text) + "s")
-		if err != nil || at.N > 60*int64(tags.Second) {
-			return "", "want seconds from the snap, such as 0.85"
+		if err != nil || at.N > 60*int64(tags.Second) || !strings.HasSuffix(plain(c), "s") && at.N > tags.LongestRush*int64(tags.Second) {
+			return "", want
 		}
-		return strings.TrimSuffix(strings.TrimPrefix(at.String(), "+"), "s"), ""
+		return markText(at), ""
 	}
 	at, err := tags.ParseInstant(plain(c))
-	if err != nil {
-		return "", "want seconds from the snap, such as 0.85"
+	if err != nil || at.From == tags.FromFilm && len(r.game.Films) == 0 {
+		return "", want
 	}
 	return at.String(), ""
+}
+
+// markText is a mark as a sheet has it: from the snap as a number of seconds.
+func markText(at tags.Instant) string {
+	text := at.String()
+	if at.From != tags.FromSnap || at.NeedsRate() || at.N > tags.LongestRush*int64(tags.Second) {
+		return text
+	}
+	return strings.TrimSuffix(strings.TrimPrefix(text, "+"), "s")
 }
 
 // readMoves reads moves in order, with > or a comma between, each with its path where it
