@@ -32,6 +32,12 @@ func (q *Query) ResultTerms() []string {
 // crossed fact does where any of its facts does.
 func (f Fact) Result() bool { return f.result || slices.ContainsFunc(f.crossed, Fact.Result) }
 
+// GroupsByResult reports whether groups by the fact tell how rushes ended: it does, or it says what
+// is tagged, which of some things is so of wins alone.
+func (f Fact) GroupsByResult() bool {
+	return f.Result() || f.Name == taggedName || slices.ContainsFunc(f.crossed, Fact.GroupsByResult)
+}
+
 // During reports whether the fact was decided during the rush, by what the blocker gave, such
 // as his last move. A crossed fact was where any of its facts was.
 func (f Fact) During() bool { return f.during || slices.ContainsFunc(f.crossed, Fact.During) }

@@ -112,6 +112,11 @@ func AgainstOf(first, second Side) Against {
 	if keys := notHeld(first.keys(), second.keys()); len(keys) > 0 {
 		a.Lead = append(a.Lead, fmt.Sprintf("Only one side asks for %s: name it on both, or the gap may be its doing.", tags.Either(keys)))
 	}
+	for i, side := range [2]string{"Here: ", "On the other side: "} {
+		for _, words := range kindWords(a.sides[i].Query, a.sides[i].Reps) {
+			a.Lead = append(a.Lead, side+words)
+		}
+	}
 	a.Lead = append(a.Lead, a.likeWords()...)
 	var rows []contrastRow
 	for _, r := range v.Rates {
@@ -237,9 +242,13 @@ func (a Against) sentence() string {
 
 func (a Against) logRankWords() string {
 	if t := a.versus.Time.Test; t != nil {
-		return fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
+		said := fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
+		if first, second := a.versus.Time.FirstHold.WonUnmarked, a.versus.Time.SecondHold.WonUnmarked; first+second > 0 {
+			said += fmt.Sprintf(" Left out: wins with no beat marked, %d here and %d there.", first, second)
+		}
+		return said
 	}
-	return "How soon, of rushes still going: too few to compare."
+	return "How soon, of rushes still going: too few timed, or none beaten, to compare."
 }
 
 // Comparisons says how many were made, and what chance makes of so many.

@@ -50,7 +50,7 @@ func agreedColumns(places int) columns[agreedRow] {
 		{Column{Key: "kappa", Title: "kappa (95 %)", Kind: Interval, Doc: "Cohen's kappa: agreement past what chance would give.", words: kappaWords}, ofWords(func(w stats.WordsAlike) any {
 			return Estimate{w.Kappa.At, w.Kappa.Low, w.Kappa.High}
 		})},
-		{Column{Key: "kappa-se", Kind: Decimal, Doc: "Its standard error."}, ofWords(func(w stats.WordsAlike) any { return w.Kappa.SE })},
+		{Column{Key: "kappa-se", Kind: Decimal, Doc: "Its standard error, every rep taken for a fresh try."}, ofWords(func(w stats.WordsAlike) any { return w.Kappa.SE })},
 		{Column{Key: "differ", Title: "differ most", textOnly: true, Least: 16, Fold: true}, ofWords(func(w stats.WordsAlike) any {
 			if len(w.Apart) == 0 {
 				return nil

@@ -29,7 +29,7 @@ func Refuse(tables []Definition, q *query.Query, by []query.Fact) error {
 		return tags.WrongRequest(fmt.Errorf("%w, or ask for the table %s", err, tags.Either(others)))
 	}
 	for _, f := range by {
-		if f.Result() {
+		if f.GroupsByResult() {
 			return tags.WrongRequest(fmt.Errorf("%s tells how reps ended, so of groups by it the table %s would only say how they were made: break down by what was there before, or ask for the table %s; find --by counts",
 				f.Name, refused[0], tags.Either(others)))
 		}

@@ -94,6 +94,9 @@ func getoffTable(r *Request) (Table, error) {
 		t.Blocks = append(t.Blocks, b)
 	}
 	t.Grids = []Grid{getoffColumns.grid("", rows)}
+	if all.NoPosition > 0 {
+		t.Lead = append(t.Lead, fmt.Sprintf("Of %s his position is not tagged: such men are held against one another.", tags.Count(all.NoPosition, "rep")))
+	}
 	switch {
 	case all.N == 0:
 		t.Notes = []string{fmt.Sprintf("No get-off is marked: %s without.", tags.Count(all.Unmarked, "rep"))}

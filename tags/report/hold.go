@@ -3,6 +3,7 @@ package report
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"trenchcut/tags/query"
@@ -109,9 +110,9 @@ var rankColumns = columns[rankRow]{
 	{Column{Key: "watched", Kind: Number, Unit: "reps", Doc: "Reps watched."}, func(r rankRow) any { return r.Watches }},
 	{Column{Key: "observed", Kind: Number, Unit: "reps", Doc: "Reps on which the blocker was beaten."}, func(r rankRow) any { return r.Observed }},
 	{Column{Key: "expected", Kind: Decimal, Unit: "reps", Doc: "How many would be beaten were all groups alike."}, func(r rankRow) any { return pointer(r.Expected) }},
-	{Column{Key: "chi-square", Kind: Decimal, Doc: "The test's statistic."}, func(r rankRow) any { return pointer(r.chiSquare) }},
+	{Column{Key: "chi-square", Kind: Decimal, Doc: "The test's statistic, every rep taken for a fresh try."}, func(r rankRow) any { return pointer(r.chiSquare) }},
 	{Column{Key: "degrees", Kind: Number, Doc: "Its degrees of freedom."}, func(r rankRow) any { return r.degrees }},
-	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes groups that are alike differ as much."}, func(r rankRow) any { return pointer(r.p) }},
+	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes groups that are alike differ as much; by how much games differ, where that is more."}, func(r rankRow) any { return pointer(r.p) }},
 }
 
 // stepRow is one step of a group's curve.
@@ -129,7 +130,7 @@ var stepColumns = columns[stepRow]{
 	{Column{Key: "holds", Kind: Interval, Unit: "share", Doc: "Share of blockers not beaten by then (Kaplan-Meier)."}, func(r stepRow) any {
 		return Estimate{&r.Holds, &r.Low, &r.High}
 	}},
-	{Column{Key: "se", Kind: Decimal, Unit: "share", Doc: "Standard error of that share, by Greenwood."}, func(r stepRow) any { return pointer(r.SE) }},
+	{Column{Key: "se", Kind: Decimal, Unit: "share", Doc: "Standard error of that share, by Greenwood or, where that is more, by how much games differ."}, func(r stepRow) any { return pointer(r.SE) }},
 }
 
 // holdGrids is the times of groups as data, with their tests and curves.
@@ -178,15 +179,23 @@ func holdTable(r *Request) (Table, error) {
 			}
 		}
 	}
+	if n := all[0].WonUnmarked; n > 0 {
+		t.Notes = append(t.Notes, unmarkedWins(strconv.Itoa(n)))
+	}
 	t.Notes = append(t.Notes, heldInTime(all[0].Held)...)
 	for _, row := range all {
 		if row.Curve.Enough() && (row.Median.High == nil || row.Mean.At == nil || row.At[len(row.At)-1].Share == nil) {
-			t.Notes = append(t.Notes, fmt.Sprintf("Where there is a dash or a ?, the film does not show that much: fewer than %d were still going.", stats.Enough))
+			t.Notes = append(t.Notes, fmt.Sprintf("Where there is a dash or a ?, the film does not show that much: fewer than %d were still going, or nobody was beaten.", stats.Enough))
 			break
 		}
 	}
 	t.Grids = holdGrids(all, ranks)
 	return t, nil
+}
+
+// unmarkedWins says what leaving out wins with no beat marked does to a curve.
+func unmarkedWins(counts string) string {
+	return fmt.Sprintf("Wins with no beat marked: %s. They are left out and losses are not, so blockers seem to hold longer than they do, and no interval tells by how much. Mark the beat of every win to know.", counts)
 }
 
 // holdsBy is how long blockers would have held in the groups by a fact.
@@ -202,7 +211,7 @@ func logRankWords(key string, test *stats.LogRanks, overlap bool) string {
 	case overlap:
 		return said + "none, because one rush stands in several groups."
 	case test == nil:
-		return said + "too few to compare."
+		return said + "too few timed, or none beaten, to compare."
 	}
 	const plenty = 5 // expected in each group, for a chi-square to be near (common practice)
 	groups, rough := make([]string, len(test.Groups)), ""
@@ -257,7 +266,11 @@ func holdChart(r *Request, _ string) (Chart, error) {
 func curvesOf(groups []stats.Hold, said []string) ([]Curve, []string) {
 	var curves, tooFew []Curve
 	var medians, few []string
+	var unmarked []string
 	for _, t := range groups {
+		if t.WonUnmarked > 0 {
+			unmarked = append(unmarked, fmt.Sprintf("%s %d", t.Name, t.WonUnmarked))
+		}
 		if !t.Curve.Enough() || t.Name == stats.NotTagged {
 			few = append(few, fmt.Sprintf("%s %d", t.Name, t.Curve.Watches))
 			tooFew = append(tooFew, curveOf(t))
@@ -272,6 +285,9 @@ func curvesOf(groups []stats.Hold, said []string) ([]Curve, []string) {
 	}
 	if len(curves) == 0 {
 		return tooFew, said // of which the chart itself says so
+	}
+	if unmarked != nil {
+		said = append(said, unmarkedWins(strings.Join(unmarked, ", ")))
 	}
 	if len(few) > 0 {
 		said = append(said, "No curve of so few rushes, or of what is not tagged: "+strings.Join(few, ", ")+".")

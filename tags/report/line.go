@@ -56,7 +56,7 @@ func lineOf(r *Request) *Line {
 	}
 	var reps []*tags.Rep
 	for _, rep := range r.Season.Reps() {
-		if rep.Play.Game.Opponent == next.Opponent && rep.Blocker != nil {
+		if rep.Play.Game.Opponent == next.Opponent && rep.Blocker != nil && !practised(rep) { // of which the blockers are our own
 			reps = append(reps, rep)
 		}
 	}

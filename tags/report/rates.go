@@ -108,7 +108,7 @@ var headlineColumns = columns[headlineRow]{
 	{Column{Key: "note", Least: 14, Fold: true}, func(r headlineRow) any {
 		var said []string
 		if r.shared != nil {
-			said = append(said, fmt.Sprintf("%s sacks, shared ones by parts", Column{}.text(hundredths(r.shared))))
+			said = append(said, sacksWords(*hundredths(r.shared))+", shared ones by parts")
 		}
 		if r.sooner > 0 {
 			said = append(said, fmt.Sprintf("%d over sooner", r.sooner))
@@ -118,6 +118,14 @@ var headlineColumns = columns[headlineRow]{
 		}
 		return strings.Join(said, ", ")
 	}},
+}
+
+// sacksWords is "1 sack", "2.5 sacks".
+func sacksWords(n float64) string {
+	if n == 1 {
+		return "1 sack"
+	}
+	return Column{}.text(&n) + " sacks"
 }
 
 // headlineRow is one rate of the headline.
@@ -182,14 +190,16 @@ func ratesTable(r *Request) (Table, error) {
 	if s.DrewHold > 0 {
 		parts("won", []stats.Part{{Name: "by a hold he drew", Reps: s.DrewHold}})
 	}
-	if words := stats.HowManyMore(s.Headline.Won.Count); words != "" {
+	if words := stats.HowManyMore(s.Headline.Won.Count); words != "" && !s.Headline.Won.Bounded() {
 		t.Notes = append(t.Notes, howManyLead+words+".")
 	}
 	t.Grids = []Grid{ratesColumns.grid("", all)}
 	if s.Headline.Reps == 0 {
 		t.Blocks = nil
 	} else {
-		t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, s.Headline.BeatInTime)...)
+		for _, rate := range s.Headline.Told() {
+			t.Notes = append(t.Notes, boundsWords(rate.Name, rate.Rate)...)
+		}
 	}
 	if during := r.Query.DuringTerms(); during != nil {
 		t.Lead = append(t.Lead, duringWords(during))
@@ -200,14 +210,28 @@ func ratesTable(r *Request) (Table, error) {
 // heldWords says how many of the wins are holds he drew, which every table counts as won.
 func heldWords(n int) string { return fmt.Sprintf("Wins that are holds he drew: %d.", n) }
 
+// penetration is the name of the rate of run fits that got past the blocker.
+const penetration = "penetration"
+
+// unmarkedWin is why it is not known of a rep whether the blocker was beaten, and what to tag.
+var unmarkedWin = [2]string{"a win has no beat marked or a rep no battle", "Mark the beat of every win"}
+
+// whyBounded is why a rate is not known of some reps that are unlike the others, and what to tag.
+var whyBounded = map[string][2]string{
+	"won":               {"no battle is tagged, and a hold that he drew tells of wins alone", "Tag every battle"},
+	stats.PressureHeWon: {"pressure on a rep that was not won has no credit tagged, or a rep no outcome", "Tag the credit of such pressure"},
+	stats.BeatInTime:    unmarkedWin,
+	penetration:         unmarkedWin,
+}
+
 // boundsWords says why only bounds of a rate can be told, and what to tag; nothing where more can.
 func boundsWords(name string, r stats.Rate) []string {
 	if !r.Bounded() || !r.Enough() {
 		return nil
 	}
 	least, most := r.Bounds100()
-	return []string{fmt.Sprintf("%s: of %s it is not known, because a win has no beat marked or a rep no battle. Whatever they were, the rate of these reps is %d to %d in 100, and the interval holds both ends. Mark the beat of every win to know.",
-		tags.Capital(name), tags.Count(r.Unknown, "rep"), least, most)}
+	return []string{fmt.Sprintf("%s: of %s it is not known, because %s. Whatever they were, the rate of these reps is %d to %d in 100, and the interval holds both ends. %s to know.",
+		tags.Capital(name), tags.Count(r.Unknown, "rep"), whyBounded[name][0], least, most, whyBounded[name][1])}
 }
 
 // duringBlock shows groups that were made during the rush, each beside its like.

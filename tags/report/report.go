@@ -217,24 +217,34 @@ func (d Definition) Table(r *Request) (Table, error) {
 		t.Notes = append(t.Notes, gamesWords(r.gamesOfReps()))
 	}
 	if d.Name != Weekly { // which is of our own alone
-		t.Notes = append(t.Notes, scoutWords(r)...)
+		t.Notes = append(t.Notes, kindWords(r.Query, r.Reps)...)
 	}
 	t.Notes = append(t.Notes, r.assumptions()...)
 	return t, nil
 }
 
-// scoutWords says that reps of other staffs' film are among ours, where nobody asked for them.
-func scoutWords(r *Request) []string {
-	n := 0
-	for _, rep := range r.Reps {
-		if scouted(rep) {
-			n++
-		}
-	}
-	if n == 0 || n == len(r.Reps) || r.Query.AsksFor("kind") {
+// kindWords says that reps of other teams' film, or of practice, are among those of our games,
+// where nobody asked for them.
+func kindWords(q *query.Query, reps []*tags.Rep) []string {
+	if q.AsksFor("kind") {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s of film of other teams (kind scout) among these: kind!=scout leaves them out.", tags.Capital(tags.Count(n, "rep")))}
+	var said []string
+	for _, kind := range []struct {
+		of          func(*tags.Rep) bool
+		words, term string
+	}{{scouted, "film of other teams", "scout"}, {practised, "practice", "practice"}} {
+		n := 0
+		for _, rep := range reps {
+			if kind.of(rep) {
+				n++
+			}
+		}
+		if n > 0 && n < len(reps) {
+			said = append(said, fmt.Sprintf("%s of %s (kind %s) among these: kind!=%[3]s leaves them out.", tags.Capital(tags.Count(n, "rep")), kind.words, kind.term))
+		}
+	}
+	return said
 }
 
 // gamesWords says what intervals of so many games are by.

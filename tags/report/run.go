@@ -11,7 +11,7 @@ var runColumns = columns[stats.Run]{
 	{Column{Key: "won", Kind: Rate, Unit: "reps", Doc: "Battles won against the blocker.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Won }},
 	{Column{Key: "penetration", Kind: Rate, Unit: "reps", Doc: "Reps that got past the blocker: a beat marked, or a tackle for loss.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Penetration }},
 	{Column{Key: "stop", Kind: Rate, Unit: "reps", Doc: "Reps with a stop or a tackle for loss.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Stop }},
-	{Column{Key: "edge", Kind: Rate, Unit: "reps", Doc: "Reps that set or kept the edge, of those that had it.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Edge }},
+	{Column{Key: "edge", Kind: Rate, Unit: "reps", Doc: "Reps that set or kept the edge, of those that had it; nothing where no contain is tagged, since none is lost then.", Least: 11, Fold: true}, func(r stats.Run) any { return r.Edge }},
 }
 
 // partRow is how many reps of one rusher fall under one name.
@@ -50,8 +50,11 @@ func runTable(r *Request) (Table, error) {
 		partColumns.block(partRows(all.Name, "outcome", all.Outcomes), pick{key: "name", title: "by outcome"}, pick{key: "reps"}),
 		partColumns.block(partRows(all.Name, "lost how", all.How), pick{key: "name", title: "lost how"}, pick{key: "reps"}),
 	}
-	if all.Penetration.Unknown > 0 {
-		t.Notes = append(t.Notes, "Of "+tags.Count(all.Penetration.Unknown, "rep")+" it is not known whether he penetrated, because a win has no beat marked or a rep no battle; they are in no rate of it.")
+	t.Notes = append(t.Notes, boundsWords("won", all.Won)...)
+	if words := boundsWords(penetration, all.Penetration); words != nil {
+		t.Notes = append(t.Notes, words...)
+	} else if all.Penetration.Unknown > 0 {
+		t.Notes = append(t.Notes, "Of "+tags.Count(all.Penetration.Unknown, "rep")+" it is not known whether he penetrated, because "+unmarkedWin[0]+".")
 	}
 	return t, nil
 }

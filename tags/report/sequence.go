@@ -49,7 +49,7 @@ func (cs columns[T]) named(key, name, doc string) columns[T] {
 }
 
 func sequenceTable(r *Request) (Table, error) {
-	s := r.scope().Sequence(r.Reps)
+	s := r.scope().Sequence(r.Reps, r.Season.Reps())
 	t := Table{
 		Title: "what he began with after what he showed this blocker last, and what followed",
 		Who:   r.scope().SequencesWords(),
@@ -58,6 +58,9 @@ func sequenceTable(r *Request) (Table, error) {
 				tags.Count(s.Reps, "rep"), s.Firsts, s.Untagged),
 			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like.",
 		},
+	}
+	if s.Unseen > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("%s came after one with no move tagged: what the blocker saw last is not known.", tags.Count(s.Unseen, "rep")))
 	}
 	var all, told []sequenceRow
 	moves, more := map[string]bool{}, false

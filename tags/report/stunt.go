@@ -18,7 +18,7 @@ var stuntColumns = append(columns[stuntRow]{
 	{Column{Key: "by", Doc: "Whether the row is a kind of stunt by the play, a role in one, or a caller."}, func(r stuntRow) any { return r.by }},
 	{Column{Key: "kind", Doc: "The kind of stunt; all is every kind.", Least: 12}, func(r stuntRow) any { return r.kind }},
 	{Column{Key: "plays", Kind: Number, Unit: "plays", Doc: "Plays with the stunt."}, ofStunt(func(s stats.Stunt) any { return s.Plays })},
-	{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of its rushers."}, ofStunt(func(s stats.Stunt) any { return s.PlayPressure })},
+	{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of its rushers, chosen or not."}, ofStunt(func(s stats.Stunt) any { return s.PlayPressure })},
 	{Column{Key: "freed-looper", Kind: Number, Unit: "reps", Doc: "Reps credited with freeing the looper."}, ofStunt(func(s stats.Stunt) any { return s.FreedLooper })},
 	{Column{Key: "kind-role", textOnly: true, Least: 12, Fold: true}, func(r stuntRow) any { return r.kind + ", " + r.Name }},
 }, lift(groupColumns.named("group", "name", "The role, or the caller."), func(r stuntRow) stats.Group { return r.Group }).where(func(r stuntRow) bool { return r.stunt == nil })...)

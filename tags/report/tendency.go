@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
@@ -29,7 +30,7 @@ var tendencyColumns = columns[tendencyRow]{
 	{Column{Key: "by", Doc: "What tells situations apart."}, func(r tendencyRow) any { return r.by }},
 	{Column{Key: "situation", Doc: "The situation."}, func(r tendencyRow) any { return r.situation.Name }},
 	{Column{Key: "reps", Kind: Number, Unit: "reps", Doc: "Reps in it."}, func(r tendencyRow) any { return r.situation.Reps }},
-	{Column{Key: "what", Doc: "What is chosen: by us the first move and the path, by them the set and the help."}, func(r tendencyRow) any { return r.what }},
+	{Column{Key: "what", Doc: "What is chosen: by the rusher the first move and the path, by the other side the set and the help."}, func(r tendencyRow) any { return r.what }},
 	{Column{Key: "choice", Doc: "The choice made."}, func(r tendencyRow) any { return r.share.Name }},
 	{Column{Key: "done", Kind: Rate, Unit: "reps", Doc: "Reps on which it was made, of those of which the choice is known."}, func(r tendencyRow) any { return r.share.Rate }},
 }
@@ -42,7 +43,7 @@ func tendencyTable(r *Request) (Table, error) {
 	t := Table{
 		Title: "what is done how often, by situation",
 		Who:   r.scope().RushesWords(),
-		Lead:  []string{fmt.Sprintf("What our rushers do, then what their blockers do against them. The %d most frequent of each, with count, share per 100 and its 95 %% interval.", mostShares)},
+		Lead:  []string{fmt.Sprintf("What the rushers do, then what the blockers do against them. The %d most frequent of each, with count, share per 100 and its 95 %% interval.", mostShares)},
 	}
 	var rows []tendencyRow
 	rushes := r.scope().Rushes(r.Reps)
@@ -174,8 +175,13 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 		facts = facts[:1] // all of them are more rows than a page holds
 	}
 	var rows []stats.Situation
-	untagged := 0
 	rushes := r.scope().Rushes(r.Reps)
+	untagged := 0
+	for _, t := range stats.Tendencies(rushes, stats.All, everyone, strings.Compare) { // a rep may be in several situations
+		if t.What == of && len(t.Situations) > 0 {
+			untagged = t.Situations[0].Untagged
+		}
+	}
 	for i, f := range facts {
 		situation, compare := ordered(r.Query.Registry(), f)
 		for _, t := range stats.Tendencies(rushes, f.Name, situation, compare) {
@@ -184,9 +190,6 @@ func tendencyChart(r *Request, of string) (Chart, error) {
 			}
 			for _, s := range t.Situations {
 				s.Name = keyed(facts, i, s.Name)
-				if i == 0 {
-					untagged += s.Untagged
-				}
 				rows = append(rows, s)
 			}
 		}

@@ -132,7 +132,7 @@ func timeTable(r *Request) (Table, error) {
 	t.Notes = append(t.Notes, boundsWords(stats.BeatInTime, all[0].InTime)...)
 	t.Notes = append(t.Notes, heldInTime(all[0].Held)...)
 	if n := all[0].Untimed; n > 0 {
-		t.Notes = append(t.Notes, tags.Count(n, "rush")+" not won, with no mark of when it was over: never counted as still going.")
+		t.Notes = append(t.Notes, tags.Count(n, "rep")+" not won, with no mark of when the rush was over: never counted as still going.")
 	}
 	t.Grids = timeGrids(all)
 	return t, nil

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -41,6 +42,7 @@ func TestSaidTruly(t *testing.T) {
 		return fmt.Sprintf("  - {play: %d, %s, reps: [%s]}\n", n, more, reps)
 	}
 	drop := func(n int, reps string) string { return play(n, "type: dropback", reps) }
+	const heldOut = "{rusher: a, battle: lost, marks: {finish: +4.5s}}, {rusher: b, battle: lost, marks: {finish: +4.5s}}"
 	for _, c := range []struct {
 		name, table, by string
 		games           []string
@@ -89,6 +91,74 @@ func TestSaidTruly(t *testing.T) {
 			"contain on other plays", "contain", "",
 			[]string{game("g1", "date: 2026-09-04", play(1, "type: draw", "{rusher: a, battle: won, contain: kept}")+play(2, "unit: defense", "{rusher: a, battle: won, contain: kept}"))},
 			[]string{"not tagged | 1", "on other plays | 1"},
+			nil,
+		},
+		{
+			"a sack of two men", "rates", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: won, outcome: sack}, {rusher: b, battle: won, outcome: sack}"))},
+			[]string{"1 sack, shared ones by parts"},
+			[]string{"1 sacks"},
+		},
+		{
+			"rushes with no end marked", "time", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: lost}, {rusher: b, battle: lost}"))},
+			[]string{"2 reps not won, with no mark of when the rush was over"},
+			[]string{"rushs"},
+		},
+		{
+			"whose tendencies", "tendency", "",
+			[]string{game("s1", "date: 2026-09-04, kind: scout, opponent: Harbor", drop(1, "{rusher: a, move: [rip], battle: won}"))},
+			[]string{"What the rushers do, then what the blockers do against them."},
+			[]string{"our rushers"},
+		},
+		{
+			"pressure of which it is not known whose it was", "rates", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: won, outcome: sack}, {rusher: b, battle: lost, outcome: no-factor}")+
+				drop(2, "{rusher: a, battle: stalemate, outcome: hurry}, {rusher: b, battle: lost, outcome: hit}")+drop(3, "{rusher: a, battle: lost, outcome: no-factor}"))},
+			[]string{"pressure he won | 1/3 | 20 to 60", "Pressure he won: of 2 reps it is not known, because pressure on a rep that was not won has no credit tagged, or a rep no outcome. Whatever they were, the rate of these reps is 20 to 60 in 100"},
+			nil,
+		},
+		{
+			"penetration with wins unmarked", "run", "",
+			[]string{game("g1", "date: 2026-09-04", play(1, "type: run", "{rusher: a, battle: won}, {rusher: b, battle: won, outcome: tackle-for-loss}")+
+				play(2, "type: run", "{rusher: a, battle: lost}, {rusher: b, battle: won}")+play(3, "type: run", "{rusher: a, battle: lost}"))},
+			[]string{"Penetration: of 2 reps it is not known", "the rate of these reps is 20 to 60 in 100"},
+			[]string{"they are in no rate"},
+		},
+		{
+			"nobody beaten", "hold", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, heldOut)+drop(2, heldOut)+drop(3, heldOut))},
+			[]string{"all | 6 | 6 | 6 | 6", "fewer than 5 were still going, or nobody was beaten."},
+			nil,
+		},
+		{
+			"wins with no beat marked", "hold", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: won}, {rusher: b, battle: won}"))},
+			[]string{"Wins with no beat marked: 2. They are left out and losses are not"},
+			nil,
+		},
+		{
+			"practice among games", "rates", "",
+			[]string{
+				game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: won}")),
+				game("p1", "date: 2026-09-06, kind: practice", drop(1, "{rusher: a, battle: won}")),
+			},
+			[]string{"1 rep of practice (kind practice) among these: kind!=practice leaves them out."},
+			[]string{"kind!=scout"},
+		},
+		{
+			"practice against a look of the next opponent", "week", "",
+			[]string{
+				game("s1", "kind: scout, date: 2026-09-04, opponent: Harbor", drop(1, "{rusher: a, blocker: {who: t, set: short}, battle: won}")),
+				game("p1", "kind: practice, date: 2026-09-06, opponent: Harbor", drop(1, "{rusher: a, blocker: {who: b, set: jump}, battle: won}")),
+			},
+			[]string{"Harbor, #72, 1 rep"},
+			[]string{"Harbor, #55 Bo Birch"},
+		},
+		{
+			"get-offs of men of no position", "getoff", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: won, marks: {getoff: +0.2s}}, {rusher: b, battle: won}"))},
+			[]string{"Of 1 rep his position is not tagged: such men are held against one another."},
 			nil,
 		},
 	} {
@@ -150,5 +220,55 @@ func TestBoundedHasNoBar(t *testing.T) {
 	known := stats.Rate{Count: stats.Count{K: 6, N: 21}, Unknown: 9}
 	if s := stats.ShareOf("won", known); !s.Bar || s.Words() != "6 of 21" {
 		t.Errorf("a share of a rate that is known has a bar: %v, and says %q", s.Bar, s.Words())
+	}
+}
+
+// What is tagged tells how reps ended, since some things are tagged of wins alone: no rates are by it.
+func TestRefuseByTagged(t *testing.T) {
+	r := request(t)
+	tagged, ok := r.Query.Registry().Find("tagged")
+	set, _ := r.Query.Registry().Find("set")
+	if !ok {
+		t.Fatal("no fact tagged")
+	}
+	rates, _ := Named([]string{Rates})
+	for _, f := range []query.Fact{tagged, query.Crossed(set, tagged)} {
+		if Refuse(rates, r.Query, []query.Fact{f}) == nil {
+			t.Errorf("rates by %s are told", f.Name)
+		}
+	}
+	if err := Refuse(rates, r.Query, []query.Fact{set}); err != nil {
+		t.Error(err)
+	}
+}
+
+// A rep that stands in two situations is one rep of which the choice is not tagged.
+func TestUntaggedOnce(t *testing.T) {
+	const text = `trenchcut: 1
+game: {id: g1}
+people: {a: {team: us, jersey: 91}}
+plays:
+  - {play: 1, type: dropback, reps: [{rusher: a, saw: [leaning, hands-low], battle: lost}]}
+`
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	game, faults := tags.ParseGame("/season/g1.game.yaml", []byte(text), v)
+	if faults.Grave() > 0 {
+		t.Fatal(faults)
+	}
+	season := &tags.Season{Vocabulary: v, Games: []*tags.Game{game}}
+	q, err := query.Parse(nil, "", v, season)
+	if err != nil {
+		t.Fatal(err)
+	}
+	saw, _ := q.Registry().Find("saw")
+	c, err := tendencyChart(&Request{Season: season, Query: q, Reps: q.Reps(season).Reps, By: []query.Fact{saw}, ByAsked: true}, "set")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if small := c.(Portions).Small; !slices.Contains(small, "1 rep of which it is not tagged.") {
+		t.Errorf("%q", small)
 	}
 }

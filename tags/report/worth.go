@@ -40,7 +40,7 @@ func worthBlock(byRusher map[string][]stats.Seen, rushers []stats.Set, names []s
 	b := worthColumns.block(rows, pick{key: "read"}, pick{key: "men"}, pick{key: "won-taken", as: count}, pick{key: "won-other", as: count}, pick{key: "more"})
 	b.figures, b.comparisons = 0, said // a read taken against one not taken compares two
 	if said < len(rows) {
-		b.Said = []string{fmt.Sprintf("Where either has fewer than %d reps, or the film is of fewer than %d games, nothing is said.", stats.Enough, stats.LeastGames)}
+		b.Said = []string{fmt.Sprintf("Where either has fewer than %d reps, or the film is of fewer than %d games, or one game decides it, nothing is said.", stats.Enough, stats.LeastGames)}
 	}
 	return b, worthColumns.grid("worth", all)
 }

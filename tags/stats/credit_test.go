@@ -21,7 +21,9 @@ func TestPressureGiven(t *testing.T) {
 	)
 	s := Dropbacks.Summarise(rs, v)
 	same(t, Rate{Count: Count{5, 7}, Unknown: 0}, s.Headline.Pressure)
-	same(t, Rate{Count: Count{2, 6}, Unknown: 1}, s.Headline.PressureWon)
+	// The one of which it is not known brought pressure: of who brought none it is known.
+	same(t, Rate{Count: Count{2, 6}, Unknown: 1, Lopsided: true}, s.Headline.PressureWon)
+	same(t, true, s.Headline.PressureWon.Bounded())
 	same(t, []Part{{"clean-up", 1}, {"coverage", 1}}, s.Given)
 }
 
@@ -80,7 +82,7 @@ func TestHoldsDrawn(t *testing.T) {
 	)
 	s := Dropbacks.Summarise(rs, v)
 	same(t, 3, s.DrewHold)
-	same(t, Rate{Count: Count{3, 4}}, s.Headline.Won)
+	same(t, Rate{Count: Count{3, 4}, Lopsided: true}, s.Headline.Won)
 	same(t, Rate{Count: Count{1, 2}, Unknown: 2, Lopsided: true}, s.Headline.BeatInTime)
 	at := Dropbacks.TimesToBeat(rs, nil)[0]
 	same(t, 3, at.Held)
@@ -91,7 +93,7 @@ func TestHoldsDrawn(t *testing.T) {
 	sheet := Grades(rs)[0]
 	same(t, 3, sheet.Held)
 	same(t, 3.0, *sheet.Points) // a point each, by the staff's table
-	same(t, Rate{Count: Count{3, 4}}, Dropbacks.Seasons(rs, nil)[0].Weeks[0].Won)
+	same(t, Rate{Count: Count{3, 4}, Lopsided: true}, Dropbacks.Seasons(rs, nil)[0].Weeks[0].Won)
 }
 
 // Rates are of dropbacks, and of other passes only where those were what was asked for.

@@ -71,8 +71,7 @@ func (in Scope) ExpectedOf(reps []*tags.Rep) Expected {
 	var e Expected
 	var used []*tags.Rep
 	for _, r := range inOrder(in.Counted(reps)) {
-		_, known := r.Won()
-		known = known && r.Blocker != nil
+		known := r.Battle != "" && r.Blocker != nil // a hold that he drew tells of wins alone
 		for _, s := range situation {
 			known = known && s.of(r) != ""
 		}
@@ -231,10 +230,16 @@ func (e *Expected) fit(reps []*tags.Rep, d design) {
 		e.Men = append(e.Men, beyond(s, of))
 	}
 	slices.SortStableFunc(e.Men, func(a, b Beyond) int {
-		if a.Over == nil || b.Over == nil {
+		switch {
+		case a.Over != nil && b.Over != nil:
+			return cmp.Compare(b.Over.At, a.Over.At)
+		case a.Over == nil && b.Over == nil:
 			return cmp.Compare(b.Won.N, a.Won.N)
+		case a.Over == nil:
+			return 1
+		default:
+			return -1
 		}
-		return cmp.Compare(b.Over.At, a.Over.At)
 	})
 }
 

@@ -11,7 +11,8 @@ import (
 type GetOff struct {
 	Name string
 	Spread
-	Unmarked int
+	Unmarked   int
+	NoPosition int // marked reps of men whose position is not tagged; they are one kind
 	// Frame is half a frame of the film with the fewest frames a second, in seconds: how far
 	// from the truth a mark may be because film has frames. Nil where a film's rate is not known.
 	Frame *float64
@@ -80,6 +81,9 @@ func getOff(s Set, rate func(*tags.Rep) tags.Rate) GetOff {
 			continue
 		}
 		g.marks = append(g.marks, measure{gameOf(r), r.Rusher.Position, t.Seconds(), r})
+		if r.Rusher.Position == "" {
+			g.NoPosition++
+		}
 		if f := rate(r); f.Known() {
 			frame = max(frame, 1/f.FPS()/2)
 		} else {

@@ -8,11 +8,12 @@ import (
 // takes a rush that ended for one that would have gone on as the others did, which a rush that
 // hurries the ball out breaks (Gooley et al. 1999, Statist. Med. 18:695–706).
 type Hold struct {
-	Name     string
-	Reps     int
-	Unmarked int // reps whose marks say too little; not in Curve
-	Beaten   int
-	Held     int // wins that are holds he drew; those with no beat marked are Unmarked
+	Name        string
+	Reps        int
+	Unmarked    int // reps whose marks say too little; not in Curve
+	Beaten      int
+	Held        int // wins that are holds he drew; those with no beat marked are Unmarked
+	WonUnmarked int // of Unmarked, wins: without them blockers seem to hold longer than they do
 	// Ended is the rushes that ended with the blocker not beaten: ball out, or finish.
 	Ended  int
 	Median Median
@@ -128,6 +129,10 @@ func hold(s Set) Hold {
 	for _, r := range s.Reps {
 		if r.DrewHold() {
 			t.Held++
+		}
+		won, _ := r.Won()
+		if _, _, known := r.Beaten(); won && !known {
+			t.WonUnmarked++
 		}
 	}
 	for _, by := range Reaches {

@@ -50,10 +50,10 @@ func (in Scope) PairsOf(reps []*tags.Rep) Pairs {
 	met, rushers, blockers := map[key]*Met{}, map[string]*Met{}, map[string]*Met{}
 	var counted []*tags.Rep
 	for _, r := range in.Counted(reps) {
-		won, known := r.Won()
+		won, _ := r.Won()
 		alone, _ := r.OneOnOne()
 		switch {
-		case !known || r.Blocker == nil:
+		case r.Battle == "" || r.Blocker == nil: // a hold that he drew tells of wins alone
 			p.Untagged++
 			continue
 		case !alone:

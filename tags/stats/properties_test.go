@@ -33,7 +33,7 @@ func everything(t *testing.T, reps []*tags.Rep, v *tags.Vocabulary) map[string]a
 		"like":     Likes(Dropbacks.Counted(reps), func(r *tags.Rep) []string { return []string{r.Path()} }),
 		"time":     Dropbacks.TimesToBeat(reps, set),
 		"hold":     Dropbacks.Holds(reps, set),
-		"sequence": Dropbacks.Sequence(reps),
+		"sequence": Dropbacks.Sequence(reps, reps),
 		"tendency": Tendencies(Dropbacks.Rushes(reps), "set", set, strings.Compare),
 		"getoff":   GetOffs(reps, Rusher, func(*tags.Rep) tags.Rate { return tags.Rate{Num: 30, Den: 1} }),
 		"run":      Runs(reps, v),

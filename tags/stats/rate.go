@@ -1,6 +1,10 @@
 package stats
 
-import "fmt"
+import (
+	"fmt"
+
+	"trenchcut/tags"
+)
 
 // Rate is how often something was so among the reps of which it is known.
 type Rate struct {
@@ -17,6 +21,14 @@ type Rate struct {
 
 // tail is what an interval of 95 % leaves on each side.
 const tail = 0.025
+
+// addWon counts a battle. Where none is tagged, a hold that he drew tells that he won, and nothing
+// tells that he did not: the reps of which it is not known are not like the others then.
+func (r *Rate) addWon(rep *tags.Rep) {
+	won, known := rep.Won()
+	r.addOf(rep, won, known)
+	r.Lopsided = r.Lopsided || known && rep.Battle == ""
+}
 
 func (r *Rate) add(yes, known bool) {
 	if known {
@@ -74,13 +86,16 @@ func (r Rate) Hedge() string {
 	}
 }
 
-// Meaning is what a rate lets one say, to follow "6 of 8": first the rate and how little that
-// may be, then its interval.
+// Meaning is what a rate lets one say, to follow "6 of 8": first the rate, or its bounds, and how
+// little that may be, then its interval.
 func (r Rate) Meaning() string {
 	rate, low, high := r.Per100()
 	switch {
 	case !r.Enough():
 		return ": too few for a rate"
+	case r.Bounded():
+		least, most := r.Bounds100()
+		return fmt.Sprintf(": of these reps %d to %d in 100, and anything from %d to %d in 100 rushes fits", least, most, low, high)
 	case r.Small():
 		return fmt.Sprintf(", %d %%, %s: anything from %d to %d in 100 rushes fits", rate, r.Hedge(), low, high)
 	default:

@@ -37,13 +37,15 @@ type Verdict string
 const (
 	Paying  Verdict = "yes"               // all of it is above none
 	Costing Verdict = "no, the other way" // all of it is below
-	Open    Verdict = "not shown"         // it has none in it
+	Open    Verdict = "not shown"         // it has none in it, or of some reps it is not known
 	TooFew  Verdict = "too few"           // there is none
 )
 
 // Verdict is whether the film bears out that taking the read pays.
 func (r Read) Verdict() Verdict {
 	switch {
+	case r.Pays == nil && (r.WonTaken.Bounded() || r.WonOther.Bounded()):
+		return Open
 	case r.Pays == nil:
 		return TooFew
 	case r.Pays.Low > 0:
@@ -73,7 +75,6 @@ func Reads(seen []Seen, names []string) []Read {
 		}
 	}
 	for _, s := range seen {
-		won, known := s.Rep.Won()
 		each(s.Unknown, func(r *Read) { r.Unknown++ })
 		each(s.There, func(r *Read) {
 			r.There++
@@ -85,11 +86,11 @@ func Reads(seen []Seen, names []string) []Read {
 		})
 		each(s.Taken, func(r *Read) {
 			r.Taken.addOf(s.Rep, true, true)
-			r.WonTaken.addOf(s.Rep, won, known)
+			r.WonTaken.addWon(s.Rep)
 		})
 		each(s.Others, func(r *Read) {
 			r.Taken.addOf(s.Rep, false, true)
-			r.WonOther.addOf(s.Rep, won, known)
+			r.WonOther.addWon(s.Rep)
 		})
 		each(s.Missed, func(r *Read) { r.Missed++ })
 	}

@@ -30,8 +30,11 @@ type Behind struct {
 
 // Sentence is what a coach can repeat.
 func (b Behind) Sentence(rate string) string {
-	if b.Likely == nil {
+	switch {
+	case !b.Enough():
 		return fmt.Sprintf("%s %s %d of %d: too few to say more.", b.Name, didWords(rate), b.K, b.N)
+	case b.Likely == nil:
+		return fmt.Sprintf("%s %s %s.", b.Name, didWords(rate), b.Words())
 	}
 	return fmt.Sprintf("%s %s %d of %d; with the room's film behind it, about %d in 100 (%d-%d).",
 		b.Name, didWords(rate), b.K, b.N, percent(b.Likely.At), percent(b.Likely.Low), percent(b.Likely.High))
@@ -50,17 +53,23 @@ func (in Scope) Rooms(reps []*tags.Rep) []Room {
 	counted := in.Counted(reps)
 	why := tooFewGames(counted)
 	sets := Split(counted, Rusher)
-	room := func(rate string, of func(*tags.Rep) (yes, known bool)) Room {
+	room := func(rate string, of func([]*tags.Rep) Rate) Room {
 		r := Room{Rate: rate, Why: why}
 		for _, s := range sets {
-			r.Men = append(r.Men, Behind{Name: s.Name, Rate: rateOf(s.Reps, of)})
+			man := Behind{Name: s.Name, Rate: of(s.Reps)}
+			if r.Men = append(r.Men, man); r.Why == "" && man.Bounded() {
+				r.Why = "of some reps no battle is tagged, and a hold that he drew tells of wins alone"
+			}
 		}
-		if why == "" {
+		if r.Why == "" {
 			r.shrink()
 		}
 		return r
 	}
-	return []Room{room("won", (*tags.Rep).Won), room("pressure", (*tags.Rep).Pressure)}
+	return []Room{
+		room("won", wonOf),
+		room("pressure", func(reps []*tags.Rep) Rate { return rateOf(reps, (*tags.Rep).Pressure) }),
+	}
 }
 
 func manyMen(n int) string {

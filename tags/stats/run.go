@@ -1,6 +1,10 @@
 package stats
 
-import "trenchcut/tags"
+import (
+	"slices"
+
+	"trenchcut/tags"
+)
 
 // Run is how some reps did against the run.
 type Run struct {
@@ -11,7 +15,7 @@ type Run struct {
 	// win with neither it is not known.
 	Penetration Rate
 	Stop        Rate // stop or tackle for loss
-	Edge        Rate // the edge set or kept, of the reps that had it
+	Edge        Rate // the edge set or kept, of the reps that had it; of nothing where no contain is tagged
 	Outcomes    []Part
 	How         []Part // how the reps that were not won were lost
 }
@@ -19,17 +23,20 @@ type Run struct {
 // Runs is how all reps that [RunFits] leaves in did, then each rusher; v ranks the words.
 func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 	var list []Run
-	for _, s := range withAll(RunFits(reps), Rusher) {
-		run := Run{Name: s.Name, Reps: len(s.Reps)}
+	fits := RunFits(reps)
+	// Where nobody tags contain, an edge that was set is all that tells of one: none is ever lost.
+	edges := slices.ContainsFunc(fits, func(r *tags.Rep) bool { return r.Contain != "" })
+	for _, s := range withAll(fits, Rusher) {
+		run := Run{Name: s.Name, Reps: len(s.Reps), Penetration: Rate{Lopsided: true}}
 		outcomes, how := map[string]int{}, map[string]int{}
 		for _, r := range s.Reps {
 			won, known := r.Won()
-			run.Won.addOf(r, won, known)
+			run.Won.addWon(r)
 			_, beaten := r.Since(tags.Beat)
 			behind := r.Outcome == "tackle-for-loss"
 			run.Penetration.addOf(r, beaten || behind, beaten || behind || known && !won)
 			run.Stop.addOf(r, behind || r.Outcome == "stop", r.Outcome != "")
-			if kept, had, known := edge(r); had {
+			if kept, had, known := edge(r); had && edges {
 				run.Edge.addOf(r, kept, known)
 			}
 			if r.Outcome != "" {

@@ -165,7 +165,7 @@ func (in Scope) StuntsWords() string {
 
 // SequencesWords says whom Sequence leaves in.
 func (in Scope) SequencesWords() string {
-	return "rushers on " + in.Plays() + ", as the headline has them, with blocker and move tagged. A move counts as shown on any play"
+	return "rushers on " + in.Plays() + ", as the headline has them, with blocker and move tagged. A move counts as shown on any play of these games, chosen or not"
 }
 
 // RunFitsWords says whom RunFits leaves in.

@@ -10,9 +10,10 @@ import (
 // Sequences is what followed what was shown last: the same rusher against the same
 // blocker, one rep after the other, by date, game and play.
 type Sequences struct {
-	Reps      int // that count, and came after another against the same blocker
-	Firsts    int // that count, but were the first against their blocker
-	Untagged  int
+	Reps      int     // that count, and came after another against the same blocker
+	Firsts    int     // that count, but were the first against their blocker
+	Untagged  int     // that count, but have no blocker or no move tagged
+	Unseen    int     // that count, and came after one whose move is not tagged
 	Followers []After // the most often shown first
 }
 
@@ -24,12 +25,13 @@ type After struct {
 	All   Group
 }
 
-// Sequence is the sequences of reps.
-func (in Scope) Sequence(reps []*tags.Rep) Sequences {
+// Sequence is the sequences of reps: each after what its blocker was shown last on any of all, of
+// which reps are part.
+func (in Scope) Sequence(reps, all []*tags.Rep) Sequences {
 	type pair struct{ rusher, blocker string }
 	type before struct {
 		reps  int
-		moves [2]string // the last of the rep before, and of that before it
+		moves [2]string // the last of the rep before, and of that before it; empty where it is not tagged
 	}
 	type shown struct {
 		move  string
@@ -38,12 +40,17 @@ func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 	var s Sequences
 	met := map[pair]*before{}
 	after := map[shown][]*tags.Rep{}
-	for _, r := range inOrder(reps) {
-		counts := in.counts(r)
-		if r.Blocker == nil || len(r.Moves) == 0 {
-			if counts {
-				s.Untagged++
-			}
+	chosen := make(map[*tags.Rep]bool, len(reps))
+	for _, r := range reps {
+		chosen[r] = true
+	}
+	for _, r := range inOrder(all) {
+		counts := chosen[r] && in.counts(r)
+		if counts && (r.Blocker == nil || len(r.Moves) == 0) {
+			s.Untagged++
+		}
+		// Who fits a run or drops shows no move; of who rushes, it is not known which.
+		if r.Blocker == nil || len(r.Moves) == 0 && (r.Play.IsRun() || !r.Rushes()) {
 			continue
 		}
 		p := pair{r.Rusher.Key(), r.Blocker.Key()}
@@ -53,9 +60,11 @@ func (in Scope) Sequence(reps []*tags.Rep) Sequences {
 			met[p] = was
 		}
 		switch {
-		case !counts:
+		case !counts || len(r.Moves) == 0:
 		case was.reps == 0:
 			s.Firsts++
+		case was.moves[0] == "":
+			s.Unseen++
 		default:
 			s.Reps++
 			once := shown{was.moves[0], false}
@@ -92,7 +101,12 @@ func onceFirst(a, b After) int {
 	}
 }
 
-func lastMove(r *tags.Rep) string { return r.Moves[len(r.Moves)-1].Name }
+func lastMove(r *tags.Rep) string {
+	if len(r.Moves) == 0 {
+		return ""
+	}
+	return r.Moves[len(r.Moves)-1].Name
+}
 
 func firstMove(r *tags.Rep) string { return r.Moves[0].Name }
 

@@ -62,7 +62,7 @@ type NamedRate struct {
 
 // Rates is the rates of a group, in the order a page prints them.
 func (g Group) Rates() []NamedRate {
-	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {pressureWon, g.PressureWon}, {"sack", g.Sack}, {BeatInTime, g.BeatInTime}}
+	return []NamedRate{{"won", g.Won}, {"pressure", g.Pressure}, {PressureHeWon, g.PressureWon}, {"sack", g.Sack}, {BeatInTime, g.BeatInTime}}
 }
 
 // Named is the rate that goes by a name of [Group.Rates].
@@ -80,7 +80,7 @@ func (g Group) Named(name string) Rate {
 func (g Group) Told() []NamedRate {
 	rates := g.Rates()
 	if g.PressureWon.Equal(g.Pressure) {
-		rates = slices.DeleteFunc(rates, func(r NamedRate) bool { return r.Name == pressureWon })
+		rates = slices.DeleteFunc(rates, func(r NamedRate) bool { return r.Name == PressureHeWon })
 	}
 	return rates
 }
@@ -88,8 +88,8 @@ func (g Group) Told() []NamedRate {
 // BeatInTime is the name of the rate of blockers beaten within the staff's limit.
 const BeatInTime = "beat in time"
 
-// pressureWon is the name of the rate of pressure that was not given.
-const pressureWon = "pressure he won"
+// PressureHeWon is the name of the rate of pressure that was not given.
+const PressureHeWon = "pressure he won"
 
 // Sentence is the summary in plain words, its rate per 100 rushes.
 func (s Summary) Sentence() string {
@@ -108,9 +108,9 @@ func (s Summary) Sentence() string {
 		return fmt.Sprintf("Of these %d neither battle nor outcome is tagged.", s.Headline.Reps)
 	}
 	if s.Scope.has("dropback") {
-		return fmt.Sprintf("%s %d of %d%s.", said, c.K, c.N, c.Meaning())
+		return fmt.Sprintf("%s %s%s.", said, c.Words(), c.Meaning())
 	}
-	return fmt.Sprintf("On %s: %s %d of %d%s.", s.Scope.Plays(), strings.ToLower(said), c.K, c.N, c.Meaning())
+	return fmt.Sprintf("On %s: %s %s%s.", s.Scope.Plays(), strings.ToLower(said), c.Words(), c.Meaning())
 }
 
 // ApartWords is who stands apart and why, in one line; empty where nobody does.

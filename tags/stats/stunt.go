@@ -16,7 +16,7 @@ type Stunts struct {
 type Stunt struct {
 	Name         string
 	Plays        int
-	PlayPressure Rate    // by any of its rushers
+	PlayPressure Rate    // by any of its rushers, chosen or not
 	FreedLooper  int     // reps credited with freeing the looper
 	Roles        []Group // by job: penetrator, looper
 }
@@ -31,7 +31,7 @@ func (in Scope) StuntsOf(reps []*tags.Rep, v *tags.Vocabulary) Stunts {
 	}
 	var s Stunts
 	for _, set := range sets {
-		kind := Stunt{Name: set.Name, PlayPressure: perPlay(set.Reps, nil, (*tags.Rep).Pressure)}
+		kind := Stunt{Name: set.Name, PlayPressure: perPlay(in.stunters(set.Reps), nil, (*tags.Rep).Pressure)}
 		kind.Plays = kind.PlayPressure.N + kind.PlayPressure.Unknown
 		for _, r := range set.Reps {
 			if r.Credit == "freed-looper" {
@@ -47,4 +47,27 @@ func (in Scope) StuntsOf(reps []*tags.Rep, v *tags.Vocabulary) Stunts {
 	}
 	s.Callers = By(reps, func(r *tags.Rep) []string { return []string{r.Called} })
 	return s
+}
+
+// stunters is the reps of the stunts that reps are of, chosen or not, and that count.
+func (in Scope) stunters(reps []*tags.Rep) []*tags.Rep {
+	type stunt struct {
+		play *tags.Play
+		name string
+	}
+	met := map[stunt]bool{}
+	var all []*tags.Rep
+	for _, r := range reps {
+		of := stunt{r.Play, r.Stunt}
+		if met[of] {
+			continue
+		}
+		met[of] = true
+		for _, other := range r.Play.Reps {
+			if other.Stunt == r.Stunt && in.counts(other) {
+				all = append(all, other)
+			}
+		}
+	}
+	return all
 }

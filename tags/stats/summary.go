@@ -104,12 +104,13 @@ func By(reps []*tags.Rep, of func(*tags.Rep) []string) []Group {
 func group(name string, reps []*tags.Rep) Group {
 	g := Group{Name: name, Reps: len(reps), BeatInTime: Rate{Lopsided: true}}
 	for _, r := range reps {
-		yes, known := r.Won()
-		g.Won.addOf(r, yes, known)
-		yes, known = r.Pressure()
+		g.Won.addWon(r)
+		yes, known := r.Pressure()
 		g.Pressure.addOf(r, yes, known)
-		yes, known = r.PressureWon()
-		g.PressureWon.addOf(r, yes, known)
+		won, told := r.PressureWon()
+		g.PressureWon.addOf(r, won, told)
+		// Whose it was is open of pressure alone: without any he won none.
+		g.PressureWon.Lopsided = g.PressureWon.Lopsided || yes && !told
 		yes, known = r.Sack()
 		g.Sack.addOf(r, yes, known)
 		g.Sacks += r.SackShare()
@@ -128,6 +129,15 @@ func rateOf(reps []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
 	for _, r := range reps {
 		yes, known := of(r)
 		rate.addOf(r, yes, known)
+	}
+	return rate
+}
+
+// wonOf is how often battles were won among reps.
+func wonOf(reps []*tags.Rep) Rate {
+	var rate Rate
+	for _, r := range reps {
+		rate.addWon(r)
 	}
 	return rate
 }

@@ -67,7 +67,7 @@ func TestSummarise(t *testing.T) {
 		PlayPressure: Rate{Count: Count{1, 1}, Unknown: 0}, PlaySack: Rate{Count: Count{1, 1}, Unknown: 0}, Given: []Part{},
 		Headline: Group{
 			Name: "all", Reps: 5,
-			Won:      Rate{Count: Count{4, 5}, Unknown: 0},
+			Won:      Rate{Count: Count{4, 5}, Lopsided: true}, // of one win the hold alone tells
 			Pressure: Rate{Count: Count{3, 4}, Unknown: 1},
 			// Of the hurry and the sacks no credit is tagged, and they were won.
 			PressureWon: Rate{Count: Count{3, 4}, Unknown: 1},
@@ -85,7 +85,7 @@ func TestSummarise(t *testing.T) {
 			{"with the job spy", 1},
 		},
 		Matchups: []Group{
-			{"one-on-one", 2, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{1, 2}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, 0, 1. / 3},
+			{"one-on-one", 2, Rate{Count: Count{2, 2}, Lopsided: true}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{2, 2}, Unknown: 0}, Rate{Count: Count{1, 2}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, 0, 1. / 3},
 			{"helped", 1, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0, Lopsided: true}, 0, 1. / 3},
 			{"stunt", 1, Rate{Count: Count{1, 1}, Unknown: 0}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1}, Rate{Count: Count{0, 0}, Unknown: 1, Lopsided: true}, 0, 0},
 			{"unblocked", 1, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0}, Rate{Count: Count{0, 1}, Unknown: 0, Lopsided: true}, 0, 0},

@@ -63,7 +63,7 @@ func Against(one, other Half) Versus {
 	v.GetOff = getOffsAgainst(one, other)
 	given := !v.First.PressureWon.Equal(v.First.Pressure) || !v.Second.PressureWon.Equal(v.Second.Pressure)
 	for _, rate := range v.First.Rates() {
-		if given || rate.Name != pressureWon { // else it would be the same comparison again
+		if given || rate.Name != PressureHeWon { // else it would be the same comparison again
 			v.Rates = append(v.Rates, contrast(rate.Name, rate.Rate, v.Second.Named(rate.Name)))
 		}
 	}
