@@ -195,7 +195,7 @@ func holdTable(r *Request) (Table, error) {
 
 // unmarkedWins says what leaving out wins with no beat marked does to a curve.
 func unmarkedWins(counts string) string {
-	return fmt.Sprintf("Wins with no beat marked: %s. They are left out and losses are not, so blockers seem to hold longer than they do, and no interval tells by how much. Mark the beat of every win to know.", counts)
+	return fmt.Sprintf("Wins with no beat marked: %s. They are left out and losses are not, so blockers may not hold as long as this says, and no interval tells by how much. Mark the beat of every win to know.", counts)
 }
 
 // holdsBy is how long blockers would have held in the groups by a fact.

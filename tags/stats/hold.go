@@ -13,7 +13,7 @@ type Hold struct {
 	Unmarked    int // reps whose marks say too little; not in Curve
 	Beaten      int
 	Held        int // wins that are holds he drew; those with no beat marked are Unmarked
-	WonUnmarked int // of Unmarked, wins: without them blockers seem to hold longer than they do
+	WonUnmarked int // of Unmarked, wins: without them blockers may seem to hold longer than they do
 	// Ended is the rushes that ended with the blocker not beaten: ball out, or finish.
 	Ended  int
 	Median Median
