@@ -197,8 +197,8 @@ func ratesTable(r *Request) (Table, error) {
 	if s.Headline.Reps == 0 {
 		t.Blocks = nil
 	} else {
-		for _, rate := range s.Headline.Told() {
-			t.Notes = append(t.Notes, boundsWords(rate.Name, rate.Rate)...)
+		for _, row := range headline(s) {
+			t.Notes = append(t.Notes, boundsWords(row.Name, row.Rate)...)
 		}
 	}
 	if during := r.Query.DuringTerms(); during != nil {
@@ -213,15 +213,28 @@ func heldWords(n int) string { return fmt.Sprintf("Wins that are holds he drew: 
 // penetration is the name of the rate of run fits that got past the blocker.
 const penetration = "penetration"
 
-// unmarkedWin is why it is not known of a rep whether the blocker was beaten, and what to tag.
-var unmarkedWin = [2]string{"a win has no beat marked or a rep no battle", "Mark the beat of every win"}
+// The names of rates by the play.
+const (
+	pressurePerPlay = "pressure, per play"
+	sackPerPlay     = "sack, per play"
+)
 
-// whyBounded is why a rate is not known of some reps that are unlike the others, and what to tag.
-var whyBounded = map[string][2]string{
-	"won":               {"no battle is tagged, and a hold that he drew tells of wins alone", "Tag every battle"},
-	stats.PressureHeWon: {"pressure on a rep that was not won has no credit tagged, or a rep no outcome", "Tag the credit of such pressure"},
+// bounded is why a rate is not known of some reps or plays that are unlike the others, and what
+// to tag.
+type bounded struct{ of, because, tag string }
+
+var (
+	unmarkedWin = bounded{"rep", "a win has no beat marked or a rep no battle", "Mark the beat of every win"}
+	silentRush  = bounded{"play", "a rush has no outcome tagged; one yes tells of a play, and one no does not", "Tag the outcome of every rush"}
+)
+
+var whyBounded = map[string]bounded{
+	"won":               {"rep", "no battle is tagged, and a hold that he drew tells of wins alone", "Tag every battle"},
+	stats.PressureHeWon: {"rep", "pressure on a rep that was not won has no credit tagged, or a rep no outcome", "Tag the credit of such pressure"},
 	stats.BeatInTime:    unmarkedWin,
 	penetration:         unmarkedWin,
+	pressurePerPlay:     silentRush,
+	sackPerPlay:         silentRush,
 }
 
 // boundsWords says why only bounds of a rate can be told, and what to tag; nothing where more can.
@@ -230,8 +243,9 @@ func boundsWords(name string, r stats.Rate) []string {
 		return nil
 	}
 	least, most := r.Bounds100()
-	return []string{fmt.Sprintf("%s: of %s it is not known, because %s. Whatever they were, the rate of these reps is %d to %d in 100, and the interval holds both ends. %s to know.",
-		tags.Capital(name), tags.Count(r.Unknown, "rep"), whyBounded[name][0], least, most, whyBounded[name][1])}
+	why := whyBounded[name]
+	return []string{fmt.Sprintf("%s: of %s it is not known, because %s. Whatever they were, the rate of these %ss is %d to %d in 100, and the interval holds both ends. %s to know.",
+		tags.Capital(name), tags.Count(r.Unknown, why.of), why.because, why.of, least, most, why.tag)}
 }
 
 // duringBlock shows groups that were made during the rush, each beside its like.
@@ -277,10 +291,10 @@ func headline(s stats.Summary) []headlineRow {
 		}
 		rates = append(rates, row)
 		if r.Name == "pressure" {
-			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: "pressure, per play", Rate: s.PlayPressure}})
+			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: pressurePerPlay, Rate: s.PlayPressure}})
 		}
 		if r.Name == "sack" {
-			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: "sack, per play", Rate: s.PlaySack}})
+			rates = append(rates, headlineRow{NamedRate: stats.NamedRate{Name: sackPerPlay, Rate: s.PlaySack}})
 		}
 	}
 	return rates
@@ -298,7 +312,7 @@ func ratesChart(r *Request, of string) (Chart, error) {
 		for _, rate := range s.Headline.Told() {
 			c.Shares = append(c.Shares, stats.ShareOf(rate.Name, rate.Rate))
 		}
-		c.Shares = append(c.Shares, stats.ShareOf("pressure, per play", s.PlayPressure))
+		c.Shares = append(c.Shares, stats.ShareOf(pressurePerPlay, s.PlayPressure))
 	} else {
 		of = cmp.Or(of, ratesOf[0])
 		c.Title = chartTitle(of, r.By)

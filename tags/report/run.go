@@ -54,7 +54,7 @@ func runTable(r *Request) (Table, error) {
 	if words := boundsWords(penetration, all.Penetration); words != nil {
 		t.Notes = append(t.Notes, words...)
 	} else if all.Penetration.Unknown > 0 {
-		t.Notes = append(t.Notes, "Of "+tags.Count(all.Penetration.Unknown, "rep")+" it is not known whether he penetrated, because "+unmarkedWin[0]+".")
+		t.Notes = append(t.Notes, "Of "+tags.Count(all.Penetration.Unknown, "rep")+" it is not known whether he penetrated, because "+unmarkedWin.because+".")
 	}
 	return t, nil
 }

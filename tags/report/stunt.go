@@ -64,6 +64,7 @@ func stuntTable(r *Request) (Table, error) {
 		stuntColumns.block(roles, byRole...),
 		stuntColumns.block(callers, byCaller...),
 	}
+	t.Notes = append(t.Notes, boundsWords(pressurePerPlay, stunts.Kinds[0].PlayPressure)...)
 	t.Lead = append(t.Lead, fmt.Sprintf("Two rushers of one stunt are two reps of one play: %s in all.", tags.Count(stunts.Kinds[0].Plays, "play")))
 	return t, nil
 }

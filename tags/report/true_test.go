@@ -119,6 +119,13 @@ func TestSaidTruly(t *testing.T) {
 			nil,
 		},
 		{
+			"plays of which one rush says nothing", "rates", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, battle: lost, outcome: hit}, {rusher: b, battle: lost}")+drop(2, "{rusher: a, outcome: no-factor}, {rusher: b, battle: lost}")+
+				drop(3, "{rusher: a, outcome: no-factor}, {rusher: b, battle: lost}")+drop(4, "{rusher: a, outcome: no-factor}")+drop(5, "{rusher: a, outcome: no-factor}"))},
+			[]string{"pressure, per play | 1/3 | 20 to 60", "Pressure, per play: of 2 plays it is not known, because a rush has no outcome tagged; one yes tells of a play, and one no does not. Whatever they were, the rate of these plays is 20 to 60 in 100"},
+			nil,
+		},
+		{
 			"penetration with wins unmarked", "run", "",
 			[]string{game("g1", "date: 2026-09-04", play(1, "type: run", "{rusher: a, battle: won}, {rusher: b, battle: won, outcome: tackle-for-loss}")+
 				play(2, "type: run", "{rusher: a, battle: lost}, {rusher: b, battle: won}")+play(3, "type: run", "{rusher: a, battle: lost}"))},

@@ -48,7 +48,7 @@ func TestSackShares(t *testing.T) {
 		// The man with contain has no rate of rushes, but his sack is the play's.
 		{"contain", []string{"rusher: a, battle: lost, outcome: no-factor", "rusher: b, job: contain, outcome: sack"}, 0, 1, 0, 0, Rate{Count: Count{0, 1}}, Rate{Count: Count{1, 1}}},
 		{"contain alone", []string{"rusher: b, job: contain, outcome: no-factor"}, 0, 0, 0, 0, Rate{}, Rate{Count: Count{0, 1}}},
-		{"contain not tagged", []string{"rusher: a, outcome: no-factor", "rusher: b, job: contain, battle: lost"}, 0, 0, 0, 0, Rate{Count: Count{0, 1}}, Rate{Unknown: 1}},
+		{"contain not tagged", []string{"rusher: a, outcome: no-factor", "rusher: b, job: contain, battle: lost"}, 0, 0, 0, 0, Rate{Count: Count{0, 1}}, Rate{Unknown: 1, Lopsided: true}},
 		{"a spy", []string{"rusher: a, outcome: no-factor", "rusher: b, job: spy, outcome: sack"}, 0, 1, 0, 0, Rate{Count: Count{0, 1}}, Rate{Count: Count{1, 1}}},
 		{"a spy of whom nothing is tagged", []string{"rusher: a, outcome: no-factor", "rusher: b, job: spy, battle: lost"}, 0, 0, 0, 0, Rate{Count: Count{0, 1}}, Rate{Count: Count{0, 1}}},
 		{"a spy alone", []string{"rusher: b, job: spy, outcome: sack"}, 0, 1, 0, 0, Rate{}, Rate{}},

@@ -126,6 +126,6 @@ func TestStuntOfOneRusher(t *testing.T) {
 	of := filter(rs, func(r *tags.Rep) bool { return r.Rusher.ID == "a" })
 	kind := Dropbacks.StuntsOf(of, v).Kinds[0]
 	same(t, 2, kind.Plays)
-	same(t, Rate{Count: Count{1, 1}, Unknown: 1}, kind.PlayPressure)
+	same(t, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, kind.PlayPressure)
 	same(t, 2, kind.Roles[0].Reps)
 }

@@ -144,20 +144,26 @@ func wonOf(reps []*tags.Rep) Rate {
 
 // perPlay is on how many plays of those who rushed something was so, of a rush or of any of
 // the rest but who was offside. It is not known of a play of which none says yes and a rush
-// says nothing.
+// says nothing. One yes tells of the whole play, and a no of one rush alone, so where a play has
+// rushes that say something and others that do not, the plays not known are not like the others.
 func perPlay(rushes, rest []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rate {
 	const (
 		no = iota + 1
 		unknown
 		yes
 	)
-	said := map[*tags.Play]int{}
+	var rate Rate
+	said, silent := map[*tags.Play]int{}, map[*tags.Play]bool{}
 	var plays []*tags.Play
 	for _, r := range rushes {
 		if said[r.Play] == 0 {
 			plays = append(plays, r.Play)
 		}
 		is, known := of(r)
+		if was, met := silent[r.Play]; met && was == known {
+			rate.Lopsided = true
+		}
+		silent[r.Play] = silent[r.Play] || !known
 		switch {
 		case known && is:
 			said[r.Play] = yes
@@ -170,9 +176,9 @@ func perPlay(rushes, rest []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rat
 	for _, r := range rest {
 		if is, _ := of(r); is && said[r.Play] != 0 && !r.Apart() {
 			said[r.Play] = yes
+			rate.Lopsided = rate.Lopsided || silent[r.Play]
 		}
 	}
-	var rate Rate
 	for _, p := range plays {
 		rate.addOf(&tags.Rep{Play: p}, said[p] == yes, said[p] != unknown)
 	}

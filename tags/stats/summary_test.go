@@ -64,7 +64,7 @@ func TestSummarise(t *testing.T) {
 	got := Dropbacks.Summarise(rs, v)
 	want := Summary{
 		Scope: Dropbacks, Reps: 11, Plays: 4, DrewHold: 1,
-		PlayPressure: Rate{Count: Count{1, 1}, Unknown: 0}, PlaySack: Rate{Count: Count{1, 1}, Unknown: 0}, Given: []Part{},
+		PlayPressure: Rate{Count: Count{1, 1}, Lopsided: true}, PlaySack: Rate{Count: Count{1, 1}, Lopsided: true}, Given: []Part{},
 		Headline: Group{
 			Name: "all", Reps: 5,
 			Won:      Rate{Count: Count{4, 5}, Lopsided: true}, // of one win the hold alone tells

@@ -65,7 +65,10 @@ func TestPressurePerPlay(t *testing.T) {
 	)
 	s := Dropbacks.Summarise(reps, v)
 	// Of play 3 one rep says nothing, and the other does not say yes.
-	same(t, Rate{Count: Count{3, 4}, Unknown: 1}, s.PlayPressure)
+	// That plays are known the sooner for a yes leaves no more than bounds.
+	same(t, Rate{Count: Count{3, 4}, Unknown: 1, Lopsided: true}, s.PlayPressure)
+	alone, _ := season(t, play(1, "dropback", "rusher: a, outcome: hurry")+play(2, "dropback", "rusher: a, battle: won"))
+	same(t, Rate{Count: Count{1, 1}, Unknown: 1}, Dropbacks.Summarise(alone, v).PlayPressure)
 	same(t, Rate{Count: Count{4, 8}, Unknown: 2}, s.Headline.Pressure)
 }
 
