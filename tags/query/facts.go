@@ -41,6 +41,7 @@ type Fact struct {
 	crossed []Fact                     // those it is made of; see [Crossed]
 	who     func(subject) *tags.Person // of a Person: him, or nil
 	of      func(subject) (any, bool)
+	open    func(*tags.Rep) []string // of a list of reads: those of which it is not known whether they are in it
 }
 
 // subject is what a fact is asked of: a rep with its play, or a play by itself.

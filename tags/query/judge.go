@@ -55,6 +55,12 @@ func (j *judge) ResolveName(name string) (any, bool) {
 		j.missing = append(j.missing, cmp.Or(f.from, f.Name))
 		return j.notTagged, true
 	}
+	if f.open != nil {
+		if open := f.open(j.rep); open != nil {
+			names, _ := value.([]string)
+			return readsList{types.NewStringList(types.DefaultTypeAdapter, names), open, j}, true
+		}
+	}
 	return value, true
 }
 

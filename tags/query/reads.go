@@ -5,6 +5,10 @@ import (
 	"slices"
 	"sync"
 
+	"cel.dev/cel-go/common/types"
+	"cel.dev/cel-go/common/types/ref"
+	"cel.dev/cel-go/common/types/traits"
+
 	"trenchcut/tags"
 )
 
@@ -96,7 +100,20 @@ func (rs *reading) there(r *tags.Rep) ([]tags.Read, bool) {
 
 // fact is a list fact of the reads that were there, taken and missed.
 func (rs *reading) fact(name, doc string, which func(r *tags.Rep, there []tags.Read) (names []string, known bool)) Fact {
-	return Fact{Name: name, Kind: List, Doc: doc, list: readList, of: ofRep(func(r *tags.Rep) (any, bool) {
+	open := func(r *tags.Rep) []string {
+		var open []string
+		for i, said := range rs.verdicts(r) {
+			if said != Unknown {
+				continue
+			}
+			rd := rs.registry.vocabulary.Reads[i]
+			if names, known := which(r, []tags.Read{rd}); !known || len(names) > 0 {
+				open = append(open, rd.Name)
+			}
+		}
+		return open
+	}
+	return Fact{Name: name, Kind: List, Doc: doc, list: readList, open: open, of: ofRep(func(r *tags.Rep) (any, bool) {
 		reads, known := rs.there(r)
 		if !known {
 			return nil, false
@@ -104,6 +121,22 @@ func (rs *reading) fact(name, doc string, which func(r *tags.Rep, there []tags.R
 		names, known := which(r, reads)
 		return append([]string{}, names...), known // empty is not unknown
 	})}
+}
+
+// readsList is a list of reads as CEL sees it: whether those that are open are in it is not known.
+type readsList struct {
+	traits.Lister
+	open  []string
+	judge *judge
+}
+
+// Contains reports whether a read is in the list.
+func (l readsList) Contains(value ref.Val) ref.Val {
+	if name, ok := value.(types.String); ok && slices.Contains(l.open, string(name)) {
+		l.judge.missing = append(l.judge.missing, readList)
+		return l.judge.notTagged
+	}
+	return l.Lister.Contains(value)
 }
 
 // readNames is the names of the reads that were there.

@@ -172,6 +172,28 @@ func TestNoReadIsKnown(t *testing.T) {
 	}
 }
 
+// Of a read of which the tags do not say whether it was there, it is not known whether it is among
+// those that were, though another was.
+func TestOpenReadAmongOthers(t *testing.T) {
+	v := staffed(t, "", withoutOurs+"reads: {there: {when: set=short, answers: [{path: inside}]}, open: {when: hands=high, answers: [{path: inside}]}}")
+	const open = ", 1 ?read"
+	for _, c := range []struct{ rep, term, want string }{
+		{"move: bull, battle: lost", "read=there", "x1-a"},
+		{"move: bull, battle: lost", "read!=there", ""},
+		{"move: bull, battle: lost", "read=open", open},
+		{"move: bull, battle: lost", "read!=open", open},
+		{"move: bull, battle: lost", "read-missed!=open", open},
+		{"move: bull, battle: lost", "read-taken!=open", "x1-a"}, // whatever he saw, the bull is no answer
+		{"move: spin, battle: lost", "read-taken!=open", open},
+		{"move: bull, battle: won", "read-missed!=open", "x1-a"},
+	} {
+		s := seasonOf(t, v, "", "{rusher: a, blocker: {set: short}, "+c.rep+"}")
+		if got := chosen(t, s, false, "", c.term); got != c.want {
+			t.Errorf("%s: %s chose %q, want %q", c.rep, c.term, got, c.want)
+		}
+	}
+}
+
 // Words a staff renames, and aliases, mean the same in reads, terms and CEL.
 func TestRenamedWordsInReads(t *testing.T) {
 	v := staffed(t, "words: {set: [{soft: {also: [short]}}], move: [{stab: {also: [long-arm]}}]}", "")
