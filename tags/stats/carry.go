@@ -23,7 +23,7 @@ func tooFewGames(reps []*tags.Rep) string {
 // power is how often a gap that is there is to be found (common practice).
 const power = 0.8
 
-// HowMany says how many rushes it takes to tell a rate from another, per 100; empty where
+// HowMany says how many rushes, each a fresh try, it takes to tell a rate from another, per 100; empty where
 // the two are next to the same.
 func HowMany(p, q float64) string {
 	if math.Abs(p-q) < 0.01 {
@@ -33,7 +33,7 @@ func HowMany(p, q float64) string {
 	if tries > 1000 {
 		tries = math.Ceil(tries/100) * 100
 	}
-	return fmt.Sprintf("to tell %d from %d in 100 takes about %.0f rushes on each side", percent(p), percent(q), tries)
+	return fmt.Sprintf("to tell %d from %d in 100 takes about %.0f rushes on each side, more where games differ", percent(p), percent(q), tries)
 }
 
 // HowManyMore is [HowMany] of a rate and one that is 15 in 100 better or, where that cannot

@@ -179,12 +179,12 @@ func TestHowMany(t *testing.T) {
 	for _, c := range []struct {
 		got, want string
 	}{
-		{HowMany(.25, .40), "to tell 25 from 40 in 100 takes about 152 rushes on each side"},
-		{HowMany(.40, .25), "to tell 40 from 25 in 100 takes about 152 rushes on each side"},
+		{HowMany(.25, .40), "to tell 25 from 40 in 100 takes about 152 rushes on each side, more where games differ"},
+		{HowMany(.40, .25), "to tell 40 from 25 in 100 takes about 152 rushes on each side, more where games differ"},
 		{HowMany(.40, .401), ""},
-		{HowManyMore(Count{5, 20}), "to tell 25 from 40 in 100 takes about 152 rushes on each side"},
+		{HowManyMore(Count{5, 20}), "to tell 25 from 40 in 100 takes about 152 rushes on each side, more where games differ"},
 		{HowManyMore(Count{1, 4}), ""},
-		{HowManyMore(Count{19, 20}), "to tell 80 from 95 in 100 takes about 76 rushes on each side"},
+		{HowManyMore(Count{19, 20}), "to tell 80 from 95 in 100 takes about 76 rushes on each side, more where games differ"},
 	} {
 		if c.got != c.want {
 			t.Errorf("got %q, want %q", c.got, c.want)
