@@ -10,6 +10,8 @@ import (
 var (
 	quoted = regexp.MustCompile(`'(\\.|[^'\\])*'|"(\\.|[^"\\])*"`)
 	names  = regexp.MustCompile(`[a-z_][a-z0-9_]*`)
+
+	oneTagged = regexp.MustCompile(`(?:` + quoted.String() + `)\s+in\s+` + taggedName + `\b`)
 )
 
 // ByResult reports whether q chooses reps by how they ended: of such a choice no rate can
@@ -86,9 +88,18 @@ func (r *Registry) names(t term, is func(Fact) bool) bool {
 }
 
 // namesTagged reports whether a term asks if any fact is tagged of which is holds: only of
-// wins is a beat marked.
+// wins is a beat marked. One that asks otherwise than by "name" in tagged may ask for any.
 func (r *Registry) namesTagged(t term, is func(Fact) bool) bool {
-	if !r.names(t, func(f Fact) bool { return f.Name == taggedName }) {
+	asked := 0
+	for _, name := range names.FindAllString(quoted.ReplaceAllString(t.cel, ""), -1) {
+		if name == taggedName {
+			asked++
+		}
+	}
+	if asked != len(oneTagged.FindAllString(t.cel, -1)) {
+		return true
+	}
+	if asked == 0 {
 		return false
 	}
 	for _, text := range quoted.FindAllString(t.cel, -1) {

@@ -55,6 +55,10 @@ func TestByResult(t *testing.T) {
 		{[]string{"point=*"}, "", true},
 		{nil, "time_to_release > 3.0", true},
 		{nil, "time_to_getoff < 0.2", false},
+		{nil, `tagged.exists(t, t.startsWith("time-to-b"))`, true},
+		{nil, `size(tagged) > 12`, true},
+		{nil, `"set" in tagged && 'hands' in tagged`, false},
+		{nil, `call == "in tagged"`, false},
 	} {
 		q, err := query.Parse(c.terms, c.where, v, &tags.Season{Vocabulary: v})
 		if err != nil {

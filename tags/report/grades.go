@@ -2,9 +2,11 @@ package report
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"strings"
 
+	"trenchcut/tags"
 	"trenchcut/tags/stats"
 )
 
@@ -30,7 +32,12 @@ var gradeColumns = columns[stats.Grade]{
 
 func gradesTable(r *Request) (Table, error) {
 	grades := stats.Grades(r.Reps)
+	var notes []string
+	if n := unpriced(r.Reps); n > 0 && n < len(r.Reps) {
+		notes = []string{fmt.Sprintf("On %s nothing is tagged that the table of points prices: counted as snaps that earn nothing.", tags.Count(n, "rep"))}
+	}
 	return Table{
+		Notes: notes,
 		Title: "the grade sheet",
 		Who:   stats.GradesWords,
 		Lead:  []string{"Grades as plus/zero/minus for assignment, technique and effort; a snap is a play he has a rep on. Points are production points by the staff's table; held is holds he drew, which count as won, missed is missed assignments, edge is contain lost."},
@@ -38,6 +45,17 @@ func gradesTable(r *Request) (Table, error) {
 			pick{key: "technique"}, pick{key: "effort"}, pick{key: "points"}, pick{key: "points-per-snap"}, pick{key: "sacks"}, pick{key: "holds-drawn"}, pick{key: "loafs"}, pick{key: "missed-assignments"}, pick{key: "lost-contain"})},
 		Grids: []Grid{gradeColumns.grid("", grades)},
 	}, nil
+}
+
+// unpriced is of how many reps it is not known what points they earn.
+func unpriced(reps []*tags.Rep) int {
+	n := 0
+	for _, rep := range reps {
+		if _, known := rep.Production(); !known {
+			n++
+		}
+	}
+	return n
 }
 
 // hundredths is a number rounded to two places; nil where it is not known.

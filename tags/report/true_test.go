@@ -126,6 +126,12 @@ func TestSaidTruly(t *testing.T) {
 			nil,
 		},
 		{
+			"snaps that the table of points does not price", "grades", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, outcome: sack}, {rusher: b, battle: lost}")+drop(2, "{rusher: a, battle: lost}"))},
+			[]string{"91 | Al Ash | 2 | 0 | 0/0/0 | 0/0/0 | 0/0/0 | 3 | 1.5", "On 2 reps nothing is tagged that the table of points prices: counted as snaps that earn nothing."},
+			nil,
+		},
+		{
 			"penetration with wins unmarked", "run", "",
 			[]string{game("g1", "date: 2026-09-04", play(1, "type: run", "{rusher: a, battle: won}, {rusher: b, battle: won, outcome: tackle-for-loss}")+
 				play(2, "type: run", "{rusher: a, battle: lost}, {rusher: b, battle: won}")+play(3, "type: run", "{rusher: a, battle: lost}"))},
