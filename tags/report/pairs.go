@@ -72,7 +72,7 @@ func pairsTable(r *Request) (Table, error) {
 	add(p.Blockers, blocker)
 	add(p.Pairs, pick{key: "rusher"}, pick{key: "blocker"})
 	if p.Seldom > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%s met fewer than %d times and stand in no row.", tags.Count(p.Seldom, "pair"), stats.Enough))
+		t.Notes = append(t.Notes, fmt.Sprintf("In no row: %s that met fewer than %d times.", tags.Count(p.Seldom, "pair"), stats.Enough))
 	}
 	if p.NotAlone+p.Untagged > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("Left out: %d helped, in a stunt, unblocked or not tagged as one-on-one; %d with blocker or battle not tagged.", p.NotAlone, p.Untagged))

@@ -132,6 +132,12 @@ func TestSaidTruly(t *testing.T) {
 			nil,
 		},
 		{
+			"a pair that met once", "pairs", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, help: none, blocker: {who: t, set: short}, battle: won}"))},
+			[]string{"In no row: 1 pair that met fewer than 5 times."},
+			nil,
+		},
+		{
 			"penetration with wins unmarked", "run", "",
 			[]string{game("g1", "date: 2026-09-04", play(1, "type: run", "{rusher: a, battle: won}, {rusher: b, battle: won, outcome: tackle-for-loss}")+
 				play(2, "type: run", "{rusher: a, battle: lost}, {rusher: b, battle: won}")+play(3, "type: run", "{rusher: a, battle: lost}"))},

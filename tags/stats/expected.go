@@ -105,7 +105,7 @@ func (e *Expected) judge(used []*tags.Rep) {
 	case e.Blockers < fewestBlockers:
 		e.Why = fmt.Sprintf("%s, and it takes %d at least to tell blockers from situations", tags.Count(e.Blockers, "blocker"), fewestBlockers)
 	case min(won, len(used)-won) < least:
-		e.Why = fmt.Sprintf("%d won and %d not, and %d situations told apart take %d of each", won, len(used)-won, d.columns, least)
+		e.Why = fmt.Sprintf("%d won and %d not, and to tell %s apart takes %d of each", won, len(used)-won, tags.Count(d.columns, "situation"), least)
 	default:
 		e.fit(used, d)
 	}

@@ -117,7 +117,8 @@ func TestExpectedRefuses(t *testing.T) {
 	}{
 		{nil, "no rep counts"},
 		{inventedDuels(t, 2, 90), "2 games of film, and it takes 3 at least"},
-		{inventedDuels(t, 3, 16), "take 20 of each"},
+		{inventedDuels(t, 3, 16), "to tell 2 situations apart takes 20 of each"},
+		{filter(inventedDuels(t, 3, 16), func(r *tags.Rep) bool { return r.Set == "vertical" }), "to tell 1 situation apart takes 10 of each"},
 		{filter(all, func(r *tags.Rep) bool { return r.Blocker.ID < "b4" }), "4 blockers, and it takes 5"},
 		{filter(all, func(r *tags.Rep) bool { return r.Set == "vertical" || r.Battle == "won" }), "all won or none did"},
 	} {
