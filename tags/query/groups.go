@@ -1,6 +1,7 @@
 package query
 
 import (
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -25,6 +26,11 @@ func Crossed(facts ...Fact) Fact {
 
 // IsCrossed reports whether the fact is several as one, which has groups and no values.
 func (f Fact) IsCrossed() bool { return f.crossed != nil }
+
+// Includes reports whether the fact is the one of a name, or is crossed with it.
+func (f Fact) Includes(name string) bool {
+	return f.Name == name || slices.ContainsFunc(f.crossed, func(c Fact) bool { return c.Includes(name) })
+}
 
 // groupSeparator stands between the names of what is crossed.
 const groupSeparator = ", "

@@ -100,6 +100,9 @@ func sideTitles(first, second string) [2]string {
 func AgainstOf(first, second Side) Against {
 	nameA, nameB, common := apart(first.Query.Phrases(), second.Query.Phrases())
 	a := Against{sides: [2]Side{first, second}, versus: stats.Against(first.half(nameA), second.half(nameB)), common: common}
+	if first.Query.AsksFor(getoffTime) || second.Query.AsksFor(getoffTime) {
+		a.versus.GetOff = [2]stats.GetOff{{Name: nameA}, {Name: nameB}} // it would only say what was chosen
+	}
 	v := a.versus
 	a.Table = Table{Name: "against", Title: "two choices side by side", Who: a.who(stats.Scope.CountedWords), plainTitle: true}
 	if common != "" {

@@ -2,15 +2,21 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
 	"trenchcut/tags/query"
 )
 
-// Refuse refuses tables of how rushes ended where reps are chosen, or broken down, by that:
-// all who won did win. Its error is a [tags.RequestError].
+// Refuse refuses tables of how rushes ended, or of what a mark says, where reps are chosen, or
+// broken down, by that: all who won did win. Its error is a [tags.RequestError].
 func Refuse(tables []Definition, q *query.Query, by []query.Fact) error {
+	for _, d := range tables {
+		if of := d.measures; of != "" && (q.AsksFor(of) || slices.ContainsFunc(by, func(f query.Fact) bool { return f.Includes(of) })) {
+			return tags.WrongRequest(fmt.Errorf("the table %s tells %s, so of reps chosen or broken down by that it would only say what was chosen: leave %[2]s out", d.Name, of))
+		}
+	}
 	var refused, others []string
 	for _, d := range tables {
 		if d.ofEnds {

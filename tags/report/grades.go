@@ -33,7 +33,7 @@ var gradeColumns = columns[stats.Grade]{
 func gradesTable(r *Request) (Table, error) {
 	grades := stats.Grades(r.Reps)
 	var notes []string
-	if n := unpriced(r.Reps); n > 0 && n < len(r.Reps) {
+	if n := unpriced(grades); n > 0 {
 		notes = []string{fmt.Sprintf("On %s nothing is tagged that the table of points prices: counted as snaps that earn nothing.", tags.Count(n, "rep"))}
 	}
 	return Table{
@@ -47,12 +47,14 @@ func gradesTable(r *Request) (Table, error) {
 	}, nil
 }
 
-// unpriced is of how many reps it is not known what points they earn.
-func unpriced(reps []*tags.Rep) int {
+// unpriced is of how many reps of men who have points it is not known what they earn.
+func unpriced(grades []stats.Grade) int {
 	n := 0
-	for _, rep := range reps {
-		if _, known := rep.Production(); !known {
-			n++
+	for _, g := range grades {
+		for _, rep := range g.Reps {
+			if _, known := rep.Production(); g.Points != nil && !known {
+				n++
+			}
 		}
 	}
 	return n

@@ -97,8 +97,10 @@ type Definition struct {
 	ChartOf []string
 
 	ofEnds bool // it tells how rushes ended: see [Refuse]
-	table  func(*Request) (Table, error)
-	chart  func(r *Request, of string) (Chart, error)
+	// measures is the fact that the table tells of: likewise.
+	measures string
+	table    func(*Request) (Table, error)
+	chart    func(r *Request, of string) (Chart, error)
 }
 
 // Names of tables that are treated apart.
@@ -109,6 +111,9 @@ const (
 	Grades = "grades" // on a page it comes with a sheet for each player
 	Weekly = "week"   // on a page it is a sheet for the room, for each man and of the next line
 )
+
+// getoffTime is the fact that the table of get-offs tells of.
+const getoffTime = "time-to-getoff"
 
 // All names every table, where tables are named.
 const All = "all"
@@ -144,23 +149,23 @@ func Named(names []string) ([]Definition, error) {
 // Definitions is every table, in the order in which they are told.
 func Definitions() []Definition {
 	return []Definition{
-		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, ratesTable, ratesChart},
-		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, timeTable, timeChart},
-		{Holds, "how long blockers would hold, were the ball never out", nil, true, holdTable, holdChart},
-		{"season", "his numbers week by week, and whether they grow", seasonOf, true, seasonTable, seasonChart},
-		{"sequence", "what he began with after what a blocker saw last, and what followed", nil, true, sequenceTable, nil},
-		{"tendency", "what is done how often, by situation", tendencyOf, false, tendencyTable, tendencyChart},
-		{"getoff", "how soon after the snap each rusher moves", nil, false, getoffTable, getoffChart},
-		{"run", "penetration, stops and the edge against the run", nil, true, runTable, nil},
-		{"stunt", "what stunts came to, by kind, role and caller", nil, true, stuntTable, nil},
-		{"contain", "contain had, kept and lost", nil, true, containTable, nil},
-		{"reads", "reads there, taken, and what they paid", nil, true, readsTable, readsChart},
-		{"room", "each man's rate with the room's film behind it", roomOf, true, roomTable, roomChart},
-		{"expected", "battles won over what the situation gives", nil, true, expectedTable, expectedChart},
-		{"pairs", "who wins against whom, one-on-one", pairsOf, true, pairsTable, pairsChart},
-		{Weekly, "what to work on: the room, each man, and the next opponent's line", nil, true, weekTable, nil},
-		{Grades, "the grade sheet: a line a player", nil, false, gradesTable, nil},
-		{"agreement", "how far two people who tagged the same game agree", nil, false, agreementTable, nil},
+		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, "", ratesTable, ratesChart},
+		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, "", timeTable, timeChart},
+		{Holds, "how long blockers would hold, were the ball never out", nil, true, "", holdTable, holdChart},
+		{"season", "his numbers week by week, and whether they grow", seasonOf, true, "", seasonTable, seasonChart},
+		{"sequence", "what he began with after what a blocker saw last, and what followed", nil, true, "", sequenceTable, nil},
+		{"tendency", "what is done how often, by situation", tendencyOf, false, "", tendencyTable, tendencyChart},
+		{"getoff", "how soon after the snap each rusher moves", nil, false, getoffTime, getoffTable, getoffChart},
+		{"run", "penetration, stops and the edge against the run", nil, true, "", runTable, nil},
+		{"stunt", "what stunts came to, by kind, role and caller", nil, true, "", stuntTable, nil},
+		{"contain", "contain had, kept and lost", nil, true, "", containTable, nil},
+		{"reads", "reads there, taken, and what they paid", nil, true, "", readsTable, readsChart},
+		{"room", "each man's rate with the room's film behind it", roomOf, true, "", roomTable, roomChart},
+		{"expected", "battles won over what the situation gives", nil, true, "", expectedTable, expectedChart},
+		{"pairs", "who wins against whom, one-on-one", pairsOf, true, "", pairsTable, pairsChart},
+		{Weekly, "what to work on: the room, each man, and the next opponent's line", nil, true, "", weekTable, nil},
+		{Grades, "the grade sheet: a line a player", nil, false, "", gradesTable, nil},
+		{"agreement", "how far two people who tagged the same game agree", nil, false, "", agreementTable, nil},
 	}
 }
 

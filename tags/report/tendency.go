@@ -51,7 +51,7 @@ func tendencyTable(r *Request) (Table, error) {
 		situation, compare := ordered(r.Query.Registry(), f)
 		of := stats.Tendencies(rushes, f.Name, situation, compare)
 		for _, c := range of {
-			if c.What == c.By {
+			if r.circular(f, c.What) {
 				continue
 			}
 			for _, s := range c.Situations {
@@ -61,7 +61,7 @@ func tendencyTable(r *Request) (Table, error) {
 			}
 		}
 		for _, theirs := range []bool{false, true} {
-			if part := tendenciesOf(of, theirs); len(part) > 0 {
+			if part := r.tendenciesOf(of, f, theirs); len(part) > 0 {
 				t.Blocks = append(t.Blocks, tendencyBlock(part))
 			}
 		}
@@ -86,13 +86,27 @@ func (r *Request) situationFacts() ([]query.Fact, error) {
 	return facts, nil
 }
 
-// tendenciesOf is ours or theirs of tendencies: those that say anything, and are not of what
-// tells the situations apart.
-func tendenciesOf(all []stats.Tendency, theirs bool) []stats.Tendency {
+// circular reports whether what was chosen would only say how reps were chosen, or how f makes
+// situations.
+func (r *Request) circular(f query.Fact, what string) bool {
+	return slices.ContainsFunc(append([]string{what}, settledBy[what]...), func(by string) bool {
+		return r.Query.AsksFor(by) || f.Includes(by)
+	})
+}
+
+// settledBy is the other facts by which it is settled what was chosen.
+var settledBy = map[string][]string{
+	"first-move": {"sequence"},
+	"path":       {"sequence", "last-move", "inside-counter"},
+}
+
+// tendenciesOf is ours or theirs of tendencies by f: those that say anything, and are not
+// circular.
+func (r *Request) tendenciesOf(all []stats.Tendency, f query.Fact, theirs bool) []stats.Tendency {
 	var list []stats.Tendency
 	for _, t := range all {
 		said := slices.ContainsFunc(t.Situations, func(s stats.Situation) bool { return len(s.Shares) > 0 })
-		if t.Theirs == theirs && t.What != t.By && (said || !theirs) {
+		if t.Theirs == theirs && !r.circular(f, t.What) && (said || !theirs) {
 			list = append(list, t)
 		}
 	}
@@ -166,10 +180,15 @@ var tendencyOf = []string{"first-move", "path", "set", "help"}
 
 // tendencyChart is what is done in each situation: a row each, of one key or of several.
 func tendencyChart(r *Request, of string) (Chart, error) {
-	of = cmp.Or(of, tendencyOf[0])
 	facts, err := r.situationFacts()
 	if err != nil {
 		return nil, err
+	}
+	if of == "" {
+		says := func(of string) bool {
+			return !slices.ContainsFunc(facts[:1], func(f query.Fact) bool { return r.circular(f, of) })
+		}
+		of = tendencyOf[max(slices.IndexFunc(tendencyOf, says), 0)]
 	}
 	if !r.ByAsked {
 		facts = facts[:1] // all of them are more rows than a page holds

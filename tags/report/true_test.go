@@ -128,7 +128,7 @@ func TestSaidTruly(t *testing.T) {
 		{
 			"snaps that the table of points does not price", "grades", "",
 			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, outcome: sack}, {rusher: b, battle: lost}")+drop(2, "{rusher: a, battle: lost}"))},
-			[]string{"91 | Al Ash | 2 | 0 | 0/0/0 | 0/0/0 | 0/0/0 | 3 | 1.5", "On 2 reps nothing is tagged that the table of points prices: counted as snaps that earn nothing."},
+			[]string{"91 | Al Ash | 2 | 0 | 0/0/0 | 0/0/0 | 0/0/0 | 3 | 1.5", "On 1 rep nothing is tagged that the table of points prices: counted as snaps that earn nothing."},
 			nil,
 		},
 		{
@@ -289,5 +289,69 @@ plays:
 	}
 	if small := c.(Portions).Small; !slices.Contains(small, "1 rep of which it is not tagged.") {
 		t.Errorf("%q", small)
+	}
+}
+
+// asked is the request of [request] with other terms.
+func asked(t *testing.T, terms ...string) *Request {
+	t.Helper()
+	r := request(t)
+	q, err := query.Parse(terms, "", r.Season.Vocabulary, r.Season)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Query, r.Reps = q, q.Reps(r.Season).Reps
+	return r
+}
+
+// What reps are chosen by, or broken down by, is told as no finding.
+func TestNotWhatWasChosen(t *testing.T) {
+	getoff, _ := Named([]string{"getoff"})
+	quick := asked(t, "time-to-getoff<0.3")
+	if err := Refuse(getoff, quick.Query, nil); err == nil || !strings.Contains(err.Error(), "leave time-to-getoff out") {
+		t.Errorf("get-offs of those who were quick: %v", err)
+	}
+	time, _ := quick.Query.Registry().Find("time-to-getoff")
+	set, _ := quick.Query.Registry().Find("set")
+	if Refuse(getoff, asked(t).Query, []query.Fact{query.Crossed(set, time)}) == nil {
+		t.Error("get-offs by themselves are told")
+	}
+	if err := Refuse(getoff, asked(t, "set=short").Query, []query.Fact{set}); err != nil {
+		t.Error(err)
+	}
+	side := func(r *Request) Side { return Side{Query: r.Query, Reps: r.Reps} }
+	if v := AgainstOf(side(quick), side(asked(t))).versus; v.GetOff[0].N != 0 {
+		t.Errorf("%d get-offs of those who were quick are held against others", v.GetOff[0].N)
+	}
+	if v := AgainstOf(side(asked(t, "set=short")), side(asked(t))).versus; v.GetOff[0].N != 1 {
+		t.Errorf("%d get-offs of a short set, want 1", v.GetOff[0].N)
+	}
+
+	tendency, _ := Named([]string{"tendency"})
+	short := asked(t, "set=short")
+	down, _ := short.Query.Registry().Find("down")
+	for _, c := range []struct {
+		r    *Request
+		by   query.Fact
+		want bool
+	}{{short, down, false}, {asked(t, "down<=2"), query.Crossed(down, set), false}, {asked(t, "down<=2"), down, true}} {
+		c.r.By = []query.Fact{c.by}
+		table, err := tendency[0].Table(c.r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := slices.ContainsFunc(table.Grids[0].Rows, func(row []any) bool { return row[3] == "set" }) || strings.Contains(said(table), "jump 1/2")
+		if told != c.want {
+			t.Errorf("%s by %s: sets are told: %v\n%s", c.r.Query.Words(), c.by.Name, told, said(table))
+		}
+	}
+	first := asked(t, "first-move=rip")
+	first.By = []query.Fact{down}
+	counter, err := tendency[0].Table(asked(t, "last-move=rip"))
+	if err != nil || slices.ContainsFunc(counter.Grids[0].Rows, func(row []any) bool { return row[3] == "path" }) {
+		t.Errorf("of reps chosen by the last move the path is told: %v\n%s", err, said(counter))
+	}
+	if chart, err := tendency[0].Chart(first, ""); err != nil || chart.(Portions).Title != "Path, by down" {
+		t.Errorf("of reps chosen by the first move the chart is %+v, %v", chart, err)
 	}
 }
