@@ -159,5 +159,9 @@ func cardRate(r stats.Rate) string {
 		return r.Words()
 	}
 	at, low, high := r.Per100()
+	if r.Bounded() {
+		least, most := r.Bounds100()
+		return fmt.Sprintf("%s, %d to %d in 100 (%d-%d)", r.Words(), least, most, low, high)
+	}
 	return fmt.Sprintf("%s, %d in 100 (%d-%d)", r.Words(), at, low, high)
 }

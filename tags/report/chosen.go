@@ -14,7 +14,7 @@ import (
 func Refuse(tables []Definition, q *query.Query, by []query.Fact) error {
 	for _, d := range tables {
 		if of := d.measures; of != "" && (q.AsksFor(of) || slices.ContainsFunc(by, func(f query.Fact) bool { return f.Includes(of) })) {
-			return tags.WrongRequest(fmt.Errorf("the table %s tells %s, so of reps chosen or broken down by that it would only say what was chosen: leave %[2]s out", d.Name, of))
+			return tags.WrongRequest(fmt.Errorf("the table %s is made of %s, so of reps chosen or broken down by that it would only say what was chosen: leave %[2]s out", d.Name, of))
 		}
 	}
 	var refused, others []string

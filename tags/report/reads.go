@@ -68,6 +68,9 @@ func readsTable(r *Request) (Table, error) {
 			"Missed: not taken and not won. Who won has missed nothing, and where the coach has written a point or a note, that holds instead.",
 		},
 	}
+	if by := chosenByMove(r.Query); by != nil {
+		t.Lead = append(t.Lead, fmt.Sprintf("Reps are chosen by %s: how often a read was taken says no more than that.", tags.Both(by)))
+	}
 	var rows []readRow
 	var b Block
 	add := func(rusher string, reads []stats.Read, heading []string) {
@@ -106,6 +109,17 @@ func readsTable(r *Request) (Table, error) {
 	}
 	t.Notes = append(t.Notes, readNotes(all, len(b.Rows) > 0)...)
 	return t, nil
+}
+
+// chosenByMove is the facts of what he did that q chooses by, which settle what he took.
+func chosenByMove(q *query.Query) []string {
+	var asked []string
+	for _, name := range append([]string{"first-move", "first-family"}, q.DuringTerms()...) {
+		if q.AsksFor(name) {
+			asked = append(asked, tags.Spoken(name))
+		}
+	}
+	return asked
 }
 
 // readNotes is what is not known of reads, those of all rushers; where none was there, no

@@ -97,7 +97,7 @@ type Definition struct {
 	ChartOf []string
 
 	ofEnds bool // it tells how rushes ended: see [Refuse]
-	// measures is the fact that the table tells of: likewise.
+	// measures is the fact that the table is made of: likewise.
 	measures string
 	table    func(*Request) (Table, error)
 	chart    func(r *Request, of string) (Chart, error)
@@ -151,7 +151,7 @@ func Definitions() []Definition {
 	return []Definition{
 		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, "", ratesTable, ratesChart},
 		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, "", timeTable, timeChart},
-		{Holds, "how long blockers would hold, were the ball never out", nil, true, "", holdTable, holdChart},
+		{Holds, "how long blockers would hold, were the ball never out", nil, true, "ball-out", holdTable, holdChart},
 		{"season", "his numbers week by week, and whether they grow", seasonOf, true, "", seasonTable, seasonChart},
 		{"sequence", "what he began with after what a blocker saw last, and what followed", nil, true, "", sequenceTable, nil},
 		{"tendency", "what is done how often, by situation", tendencyOf, false, "", tendencyTable, tendencyChart},

@@ -319,12 +319,25 @@ func TestNotWhatWasChosen(t *testing.T) {
 	if err := Refuse(getoff, asked(t, "set=short").Query, []query.Fact{set}); err != nil {
 		t.Error(err)
 	}
+	hold, _ := Named([]string{Holds})
+	if Refuse(hold, asked(t, "ball-out=no").Query, nil) == nil {
+		t.Error("how long blockers hold is told of those who had to hold long")
+	}
 	side := func(r *Request) Side { return Side{Query: r.Query, Reps: r.Reps} }
 	if v := AgainstOf(side(quick), side(asked(t))).versus; v.GetOff[0].N != 0 {
 		t.Errorf("%d get-offs of those who were quick are held against others", v.GetOff[0].N)
 	}
 	if v := AgainstOf(side(asked(t, "set=short")), side(asked(t))).versus; v.GetOff[0].N != 1 {
 		t.Errorf("%d get-offs of a short set, want 1", v.GetOff[0].N)
+	}
+
+	reads, _ := Named([]string{"reads"})
+	const chosen = "Reps are chosen by first move and path: how often a read was taken says no more than that."
+	if table, err := reads[0].Table(asked(t, "first-move=rip", "path=outside")); err != nil || !slices.Contains(table.Lead, chosen) {
+		t.Errorf("%v, %q", err, table.Lead)
+	}
+	if table, err := reads[0].Table(asked(t, "set=short")); err != nil || strings.Contains(said(table), "Reps are chosen by") {
+		t.Errorf("%v, %q", err, table.Lead)
 	}
 
 	tendency, _ := Named([]string{"tendency"})
