@@ -205,6 +205,26 @@ func keyed(by []query.Fact, i int, name string) string {
 	return name
 }
 
+// withSmall is a chart with more said at its foot.
+func withSmall(c Chart, more []string) Chart {
+	switch c := c.(type) {
+	case Bars:
+		c.Small = append(c.Small, more...)
+		return c
+	case Points:
+		c.Small = append(c.Small, more...)
+		return c
+	case Weeks:
+		c.Small = append(c.Small, more...)
+		return c
+	case Curves:
+		c.Small = append(c.Small, more...)
+		return c
+	default:
+		return c
+	}
+}
+
 // Bare is a chart without the words around it, for where they stand beside it, and the words of its foot.
 func Bare(c Chart) (bare Chart, small []string) {
 	strip := func(lines, foot *[]string) { small, *lines, *foot = *foot, nil, nil }

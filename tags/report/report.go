@@ -105,11 +105,12 @@ type Definition struct {
 
 // Names of tables that are treated apart.
 const (
-	Rates  = "rates" // what is told where no table is named
-	Times  = "time"
-	Holds  = "hold"
-	Grades = "grades" // on a page it comes with a sheet for each player
-	Weekly = "week"   // on a page it is a sheet for the room, for each man and of the next line
+	Rates   = "rates" // what is told where no table is named
+	Times   = "time"
+	Holds   = "hold"
+	Seasons = "season"
+	Grades  = "grades" // on a page it comes with a sheet for each player
+	Weekly  = "week"   // on a page it is a sheet for the room, for each man and of the next line
 )
 
 // getoffTime is the fact that the table of get-offs tells of.
@@ -152,7 +153,7 @@ func Definitions() []Definition {
 		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, "", ratesTable, ratesChart},
 		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, "", timeTable, timeChart},
 		{Holds, "how long blockers would hold, were the ball never out", nil, true, "ball-out", holdTable, holdChart},
-		{"season", "his numbers week by week, and whether they grow", seasonOf, true, "", seasonTable, seasonChart},
+		{Seasons, "his numbers week by week, and whether they grow", seasonOf, true, "", seasonTable, seasonChart},
 		{"sequence", "what he began with after what a blocker saw last, and what followed", nil, true, "", sequenceTable, nil},
 		{"tendency", "what is done how often, by situation", tendencyOf, false, "", tendencyTable, tendencyChart},
 		{"getoff", "how soon after the snap each rusher moves", nil, false, getoffTime, getoffTable, getoffChart},
@@ -221,11 +222,32 @@ func (d Definition) Table(r *Request) (Table, error) {
 	if figures, comparisons := t.Figures(); figures+comparisons > 0 && !t.ownModel {
 		t.Notes = append(t.Notes, gamesWords(r.gamesOfReps()))
 	}
+	if d.Name != Rates { // which says so by itself, beside what is alike
+		t.Notes = append(t.Notes, d.during(r)...)
+	}
 	if d.Name != Weekly { // which is of our own alone
 		t.Notes = append(t.Notes, kindWords(r.Query, r.Reps)...)
 	}
 	t.Notes = append(t.Notes, r.assumptions()...)
 	return t, nil
+}
+
+// during says what was decided during the rush of what the reps of a table of how rushes ended are
+// chosen by and, where it breaks them down, broken down by.
+func (d Definition) during(r *Request) []string {
+	if !d.ofEnds {
+		return nil
+	}
+	during := r.Query.DuringTerms()
+	for _, f := range r.By {
+		if r.ByAsked && slices.Contains([]string{Rates, Times, Holds, Seasons}, d.Name) && f.During() && !slices.Contains(during, f.Name) {
+			during = append(during, f.Name)
+		}
+	}
+	if during == nil {
+		return nil
+	}
+	return []string{duringWords(during)}
 }
 
 // kindWords says that reps of other teams' film, or of practice, are among those of our games,
@@ -280,7 +302,13 @@ func assumedWords(reps []*tags.Rep) []string {
 
 // Chart is the chart of the table, of what of names or, where it is empty, of the first of
 // ChartOf. The table must be Drawn.
-func (d Definition) Chart(r *Request, of string) (Chart, error) { return d.chart(r, of) }
+func (d Definition) Chart(r *Request, of string) (Chart, error) {
+	c, err := d.chart(r, of)
+	if err != nil {
+		return nil, err
+	}
+	return withSmall(c, d.during(r)), nil
+}
 
 // noneCount is said of a table of which none of the chosen reps is.
 const noneCount = "None of the chosen reps counts."

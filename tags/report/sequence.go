@@ -59,6 +59,9 @@ func sequenceTable(r *Request) (Table, error) {
 			"Shown is the last move of the rep before, next the first move of the one that followed. It tells what followed, not what a move would bring; men differ, so name one (rusher=91) to compare like with like.",
 		},
 	}
+	if by := chosenByMove(r.Query); by != nil {
+		t.Lead = append(t.Lead, fmt.Sprintf("Reps are chosen by %s: what he began with says no more than that.", tags.Both(by)))
+	}
 	if s.Unseen > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("%s came after one with no move tagged: what the blocker saw last is not known.", tags.Count(s.Unseen, "rep")))
 	}

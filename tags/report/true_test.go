@@ -368,3 +368,39 @@ func TestNotWhatWasChosen(t *testing.T) {
 		t.Errorf("of reps chosen by the first move the chart is %+v, %v", chart, err)
 	}
 }
+
+// Every table of how rushes ended says what reps chosen by what the blocker gave are worth.
+func TestDecidedDuringTheRush(t *testing.T) {
+	const warned = "decided during the rush, by what the blocker gave"
+	inside, plain, by := asked(t, "path=outside"), asked(t, "set=short"), asked(t, "set=short")
+	path, _ := by.Query.Registry().Find("path")
+	by.By = []query.Fact{path}
+	for _, d := range Definitions() {
+		for _, c := range []struct {
+			r    *Request
+			want bool
+		}{{inside, d.ofEnds}, {plain, false}, {by, slices.Contains([]string{Rates, Times, Holds, Seasons}, d.Name)}} {
+			table, err := d.Table(c.r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := said(table); strings.Contains(got, warned) != c.want {
+				t.Errorf("%s of %s: want it said: %v\n%s", d.Name, c.r.Query.Words(), c.want, got)
+			}
+			if !d.Drawn() {
+				continue
+			}
+			chart, err := d.Chart(c.r, "")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, small := Bare(chart); strings.Contains(strings.Join(small, " "), warned) != c.want {
+				t.Errorf("the chart of %s of %s: want it said: %v, %q", d.Name, c.r.Query.Words(), c.want, small)
+			}
+		}
+	}
+	table, err := sequenceTable(asked(t, "first-move=rip"))
+	if err != nil || !strings.Contains(said(table), "Reps are chosen by first move: what he began with says no more than that.") {
+		t.Errorf("%v, %s", err, said(table))
+	}
+}
