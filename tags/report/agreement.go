@@ -128,7 +128,7 @@ func agreementTable(r *Request) (Table, error) {
 		t.Notes = []string{
 			"Differ most: the first's word / the second's, and on how many reps. Where one is silent, nothing is compared.",
 			"Kappa is agreement past what chance would give people who use each word as often as these do: 1 is all, 0 no more than chance. It is low, too, where nearly all reps have one word. With a ? they agree in all, and how sure that is, per 100 tells.",
-			"Gap: the second's time less the first's. Limits: 95 % of gaps lie between them; a difference between two reps smaller than that may be who marked it.",
+			"Gap: the second's time less the first's. Limits: 95 % of gaps lie between them; a difference between two reps smaller than that may be who marked it. With a ? all gaps are the same, which tells nothing of how sure that is.",
 		}
 	}
 	var rows []agreedRow

@@ -259,6 +259,12 @@ func signedWords(scale float64, places int) func(Estimate) string {
 		if e.At == nil {
 			return ""
 		}
+		if e.Low == nil && places == 0 {
+			return signed(stats.Rounded(scale**e.At)) + " (?)"
+		}
+		if e.Low == nil {
+			return fmt.Sprintf("%+.*f (?)", places, scale**e.At)
+		}
 		if places == 0 {
 			return fmt.Sprintf("%s (%s to %s)", signed(stats.Rounded(scale**e.At)), signed(stats.Rounded(scale**e.Low)), signed(stats.Rounded(scale**e.High)))
 		}
@@ -274,8 +280,14 @@ func signed(n int) string {
 	return fmt.Sprintf("%+d", n)
 }
 
+// sameTimes says what a ? behind a mean is.
+const sameTimes = "With a ? all times are the same, which tells nothing of how sure their mean is."
+
 // rounded is "197 (172-222)": a figure times scale, in whole numbers.
 func rounded(e Estimate, scale float64) string {
+	if e.Low == nil {
+		return fmt.Sprintf("%d (?)", stats.Rounded(scale**e.At))
+	}
 	return fmt.Sprintf("%d (%d-%d)", stats.Rounded(scale**e.At), stats.Rounded(scale**e.Low), stats.Rounded(scale**e.High))
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"trenchcut/tags"
@@ -67,12 +68,16 @@ func getoffTable(r *Request) (Table, error) {
 	t := Table{Title: "from the snap to his first movement, in milliseconds", Who: stats.GetOffWords, Lead: []string{"Against the others: each man is held against men of his own position, and where they have too few reps there is nothing."}}
 	var all stats.GetOff
 	var rows []getoffRow
+	var same []string
 	for i, f := range r.getoffBy() {
 		offs := stats.GetOffs(r.Reps, f.Groups, r.frameRate())
 		all = offs[0]
 		inSteps(f, offs[1:], func(g stats.GetOff) string { return g.Name })
 		if i > 0 {
 			offs = offs[1:] // all of them stand above already
+		}
+		if same == nil {
+			same = saidOfSame(offs)
 		}
 		var told []getoffRow
 		for _, g := range offs {
@@ -94,6 +99,7 @@ func getoffTable(r *Request) (Table, error) {
 		t.Blocks = append(t.Blocks, b)
 	}
 	t.Grids = []Grid{getoffColumns.grid("", rows)}
+	t.Lead = append(t.Lead, same...)
 	if all.NoPosition > 0 {
 		t.Lead = append(t.Lead, fmt.Sprintf("Of %s his position is not tagged: such men are held against one another.", tags.Count(all.NoPosition, "rep")))
 	}
@@ -150,5 +156,14 @@ func getoffAgainst(sides [2]stats.GetOff) Block {
 		b.figures-- // it compares two
 	}
 	b.Said = []string{"Get-off counts " + stats.GetOffWords + "."}
+	b.Said = append(b.Said, saidOfSame(sides[:])...)
 	return b
+}
+
+// saidOfSame says what a ? is, where one of get-offs has one.
+func saidOfSame(offs []stats.GetOff) []string {
+	if slices.ContainsFunc(offs, func(g stats.GetOff) bool { return g.Mean != nil && g.Low == nil }) {
+		return []string{sameTimes}
+	}
+	return nil
 }

@@ -42,6 +42,7 @@ func TestSaidTruly(t *testing.T) {
 		return fmt.Sprintf("  - {play: %d, %s, reps: [%s]}\n", n, more, reps)
 	}
 	drop := func(n int, reps string) string { return play(n, "type: dropback", reps) }
+	const offAt = "{rusher: a, battle: lost, marks: {getoff: +0.1s}}"
 	const heldOut = "{rusher: a, battle: lost, marks: {finish: +4.5s}}, {rusher: b, battle: lost, marks: {finish: +4.5s}}"
 	for _, c := range []struct {
 		name, table, by string
@@ -136,6 +137,12 @@ func TestSaidTruly(t *testing.T) {
 			[]string{game("g1", "date: 2026-09-04", drop(1, "{rusher: a, help: none, blocker: {who: t, set: short}, battle: won}"))},
 			[]string{"In no row: 1 pair that met fewer than 5 times."},
 			nil,
+		},
+		{
+			"get-offs that are all the same", "getoff", "",
+			[]string{game("g1", "date: 2026-09-04", drop(1, offAt)+drop(2, offAt)+drop(3, offAt)+drop(4, offAt)+drop(5, offAt))},
+			[]string{"#91 Al Ash | 5 | 0 | 100 (?) | 0 |  | small", sameTimes},
+			[]string{"100-100"},
 		},
 		{
 			"penetration with wins unmarked", "run", "",

@@ -258,7 +258,9 @@ func everyone(*tags.Rep) []string { return []string{stats.All} }
 // weeksGetOff is the get-off of each date, in order.
 func weeksGetOff(r *Request, reps []*tags.Rep) Block {
 	offs := stats.GetOffWeeks(reps, r.frameRate())
-	return getoffGroupColumns.block(offs, pick{key: "group", title: "get-off, ms"}, pick{key: "marked"}, pick{key: "mean"})
+	b := getoffGroupColumns.block(offs, pick{key: "group", title: "get-off, ms"}, pick{key: "marked"}, pick{key: "mean"})
+	b.Said = saidOfSame(offs)
+	return b
 }
 
 // workRow is one thing to work on of one subject.

@@ -239,7 +239,7 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 func apart(gaps []measure) Apart {
 	gaps = ordered(gaps) // so that sums do not hang on the order of reps
 	a := Apart{Spread: spread(gaps)}
-	if a.Mean != nil {
+	if a.Low != nil {
 		reach := student(a.N-1) * *a.SD * math.Sqrt(1+1/float64(a.N))
 		low, high := *a.Mean-reach, *a.Mean+reach
 		a.LimitLow, a.LimitHigh = &low, &high

@@ -2,6 +2,7 @@ package stats
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -128,4 +129,24 @@ func TestStuntOfOneRusher(t *testing.T) {
 	same(t, 2, kind.Plays)
 	same(t, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, kind.PlayPressure)
 	same(t, 2, kind.Roles[0].Reps)
+}
+
+// Marks that are all the same tell nothing of how sure their mean is, nor that it lies apart from
+// another such.
+func TestEqualTimes(t *testing.T) {
+	both := slices.Repeat([]string{"rusher: a, battle: won, marks: {getoff: +0.1s}", "rusher: b, battle: won, marks: {getoff: +0.2s}"}, 5)
+	rs, _ := season(t, plays("dropback", 1, both...))
+	offs := GetOffs(rs, Rusher, func(*tags.Rep) tags.Rate { return tags.Rate{} })
+	if all := offs[0]; all.Low == nil || all.Hedge() != "small sample" {
+		t.Errorf("of all: %+v, %q", all.Spread, all.Hedge())
+	}
+	for _, g := range offs[1:] {
+		if g.Mean == nil || *g.SD != 0 || g.Low != nil || g.High != nil || g.Gap != nil || g.Hedge() != "small sample" {
+			t.Errorf("%s: %+v, gap %+v, %q", g.Name, g.Spread, g.Gap, g.Hedge())
+		}
+	}
+	list := make([]measure, 6)
+	if a := apart(list); a.Mean == nil || a.Low != nil || a.LimitLow != nil || a.LimitHigh != nil {
+		t.Errorf("of six gaps that are none: %+v", a)
+	}
 }

@@ -25,7 +25,7 @@ type Spread struct {
 	N     int
 	Games int      // how many games they are of
 	Mean  *float64 // nil, as is what follows, under Enough
-	Low   *float64 // 95 % interval of the mean, by Student's t
+	Low   *float64 // 95 % interval of the mean, by Student's t; nil where all numbers are the same
 	High  *float64
 	SD    *float64
 }
@@ -35,14 +35,20 @@ type Spread struct {
 // mean.
 func (s Spread) Hedge() string {
 	switch {
-	case s.Mean == nil || *s.High-*s.Low <= *s.SD:
+	case s.Mean == nil || s.Low != nil && *s.High-*s.Low <= *s.SD:
 		return ""
 	case 2*student(s.N-1)/math.Sqrt(float64(s.N)) > 1:
 		return "small sample"
+	case s.Low == nil:
+		return ""
 	default:
 		return "few games"
 	}
 }
+
+// equal reports whether all of measures in order are the same: then how they scatter, and so how
+// sure their mean is, cannot be told.
+func equal(list []measure) bool { return list[0].at == list[len(list)-1].at }
 
 // Gap is how far two means lie apart.
 type Gap struct {
@@ -70,7 +76,9 @@ func spread(list []measure) Spread {
 		reach = student(s.Games-1) * max(se, sd/math.Sqrt(n))
 	}
 	low, high := mean-reach, mean+reach
-	s.Mean, s.Low, s.High, s.SD = &mean, &low, &high, &sd
+	if s.Mean, s.SD = &mean, &sd; !equal(list) {
+		s.Low, s.High = &low, &high
+	}
 	return s
 }
 
@@ -134,13 +142,14 @@ func clustered(parts []float64) float64 {
 }
 
 // gap is how far the mean of a lies from that of b, each measure held against its kind alone;
-// nil where fewer than [Enough] of either have any of their kind to be held against. Of three
+// nil where fewer than [Enough] of either have any of their kind to be held against, or where all
+// of each are the same. Of three
 // games at least on both sides it is the slope of a regression on the side, kinds told apart,
 // by how much games differ (R's svyglm), with Student's reach on one degree less than the side
 // of fewer games has; of fewer it is Welch's.
 func gap(a, b []measure) *Gap {
 	a, b = alike(a, b), alike(b, a)
-	if len(a) < Enough || len(b) < Enough {
+	if len(a) < Enough || len(b) < Enough || equal(ordered(a)) && equal(ordered(b)) {
 		return nil
 	}
 	games := min(gamesOfMeasures(a), gamesOfMeasures(b))
