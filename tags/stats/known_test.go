@@ -23,7 +23,7 @@ func plays(kind string, first int, lines ...string) string {
 func TestWonByHoldsAlone(t *testing.T) {
 	holds := make([]string, 0, 12)
 	for i := range 12 {
-		line := "rusher: a, outcome: no-factor, blocker: {who: x}, help: none"
+		line := "rusher: a, outcome: no-factor, align: '5', blocker: {who: x, set: short}, help: none"
 		if i < 6 {
 			line += ", penalty: drew-hold"
 		}

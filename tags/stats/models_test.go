@@ -109,6 +109,26 @@ func TestExpected(t *testing.T) {
 	}
 }
 
+// Men of whom nothing is said stand behind those of whom something is, however many reps they have.
+func TestExpectedOrder(t *testing.T) {
+	e := Dropbacks.ExpectedOf(filter(inventedDuels(t, 8, 90), func(r *tags.Rep) bool {
+		switch r.Rusher.ID {
+		case "plain":
+			return r.Play.Game.ID < "g2"
+		case "easy":
+			return r.Play.Number%10 == 0
+		default:
+			return true
+		}
+	}))
+	if e.Why != "" || len(e.Men) != 3 {
+		t.Fatalf("%q, %d men", e.Why, len(e.Men))
+	}
+	if last := e.Men[2]; last.Over != nil || last.Won.N <= e.Men[1].Won.N && last.Won.N <= e.Men[0].Won.N {
+		t.Errorf("%+v stand in this order", e.Men)
+	}
+}
+
 func TestExpectedRefuses(t *testing.T) {
 	all := inventedDuels(t, 8, 90)
 	for _, c := range []struct {

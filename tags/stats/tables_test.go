@@ -69,6 +69,8 @@ func TestPressurePerPlay(t *testing.T) {
 	same(t, Rate{Count: Count{3, 4}, Unknown: 1, Lopsided: true}, s.PlayPressure)
 	alone, _ := season(t, play(1, "dropback", "rusher: a, outcome: hurry")+play(2, "dropback", "rusher: a, battle: won"))
 	same(t, Rate{Count: Count{1, 1}, Unknown: 1}, Dropbacks.Summarise(alone, v).PlayPressure)
+	spied, _ := season(t, play(1, "dropback", "rusher: a, battle: lost", "rusher: b, job: spy, outcome: hurry")+play(2, "dropback", "rusher: a, battle: won"))
+	same(t, Rate{Count: Count{1, 1}, Unknown: 1, Lopsided: true}, Dropbacks.Summarise(spied, v).PlayPressure)
 	same(t, Rate{Count: Count{4, 8}, Unknown: 2}, s.Headline.Pressure)
 }
 
