@@ -40,7 +40,9 @@ func (q *Query) Phrases() []string {
 var roomForms = map[string]string{
 	"rusher": "%s", "blocker": "against %s", "qb": "QB %s", "opponent": "against %s",
 	"type": "%s", "down-class": "%s", "distance": "%s to go",
-	"set": "%s set", "hands": "%s hands", "block": "%s block", "stunt": "%s stunt", "saw": "saw %s", "side": "%s side",
+	"set": "%s set", "hands": "%s hands", "block": "%s block", "stunt": "%s stunt", "saw": "saw %s",
+	"side": "%s side", "strength-side": "%s side", "field-side": "%s side", "stance": "%s stance", "gap": "%s gap", "hash": "%s hash",
+	"kind": "%s film", "called": "called by %s", "contain": "%s", "penalty": "%s", "how": "%s",
 	"job": "%s", "down": "%s", "game": "%s", "move": "%s", "first-move": "%s first", "last-move": "%s last", "sequence": "%s",
 	"matchup": "%s", "battle": "battle %s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s",
 	"point": "coaching point %s", "rep": "%s",
@@ -61,7 +63,7 @@ func roomWords(f Fact, value string) string {
 // roomOrder says a term that orders values of a fact: "at least 7 to go", "down at least 3".
 func roomOrder(f Fact, bound string) string {
 	if f.Kind == Seconds {
-		bound += " s"
+		bound = strings.TrimSuffix(bound, "s") + " s"
 	}
 	switch f.Name {
 	case "distance", "time-to-beat":
@@ -85,22 +87,35 @@ func (r *Registry) roomValue(f Fact, value string) string {
 	case "sequence":
 		moves := strings.Split(value, ">")
 		for i, move := range moves {
-			move, _, _ = strings.Cut(move, "/")
-			moves[i] = r.vocabulary.Label("move", move)
+			move, path, _ := strings.Cut(move, "/")
+			moves[i] = strings.TrimSpace(r.vocabulary.Label("move", move) + " " + path)
 		}
 		return strings.Join(moves, ", then ")
 	case "rep":
 		for _, rep := range r.season.Reps() {
 			if rep.Name() == value {
-				return strings.TrimSpace(fmt.Sprintf("play %d %s", rep.Play.Number, against(rep.Play.Game)))
+				said := fmt.Sprintf("%s on play %d", rep.Rusher.Shown(), rep.Play.Number)
+				return strings.TrimSuffix(said+", "+gameWords(rep.Play.Game), ", ")
 			}
 		}
 	case "game":
+		said, alike := "", 0
 		for _, g := range r.season.Games {
-			if g.ID == value && g.Opponent != "" {
-				return against(g)
+			if g.ID == value {
+				said = gameWords(g)
 			}
 		}
+		for _, g := range r.season.Games {
+			if gameWords(g) == said {
+				alike++
+			}
+		}
+		if said != "" && alike == 1 { // else only the id tells them apart
+			return said
+		}
+	}
+	if f.Kind == Seconds {
+		return strings.TrimSuffix(value, "s") + " s"
 	}
 	if f.list != "" && f.list != readList && f.list != familyList {
 		return r.vocabulary.Label(f.list, r.shown(f, value))
@@ -111,12 +126,16 @@ func (r *Registry) roomValue(f Fact, value string) string {
 	return r.shown(f, value)
 }
 
-// against is a game as a room says it; empty where its opponent is not tagged.
-func against(g *tags.Game) string {
-	if g.Opponent == "" {
+// gameWords is a game as a room says it; empty where its opponent is not tagged, but of a practice.
+func gameWords(g *tags.Game) string {
+	switch {
+	case g.Opponent != "":
+		return strings.TrimSpace("against " + g.Opponent + " " + g.Date)
+	case g.Practised():
+		return strings.TrimSpace("practice " + g.Date)
+	default:
 		return ""
 	}
-	return strings.TrimSpace("against " + g.Opponent + " " + g.Date)
 }
 
 // passRush reports whether values are the jobs that rush the passer, all of them.

@@ -278,7 +278,7 @@ func (r *Registry) shown(f Fact, value string) string {
 		}
 		return value
 	}
-	found := tags.WhoIs(value, r.persons(f))
+	found := r.known(f, value)
 	if len(found) == 0 {
 		return value
 	}
@@ -336,7 +336,7 @@ func (r *Registry) parseChoice(text string, choice tags.Choice, within []string)
 		err.err = errLoop
 		return term{}, err
 	}
-	whole := term{text: text, words: text}
+	whole := term{text: text, words: tags.Spoken(text)}
 	var parts []string
 	for _, part := range choice.Terms {
 		t, err := r.parseTermIn(part.Text, append(within, text))

@@ -40,16 +40,22 @@ func (r *Registry) persons(f Fact) []*tags.Person {
 	return persons
 }
 
+// known is those whom a fact names and who go by text: ours where there are any.
+func (r *Registry) known(f Fact, text string) []*tags.Person {
+	found := tags.WhoIs(text, r.persons(f))
+	if ours := slices.DeleteFunc(slices.Clone(found), func(p *tags.Person) bool { return !p.OurSide() }); len(ours) > 0 {
+		return ours
+	}
+	return found
+}
+
 // who is the keys of the one whom text means, by id, number or name, among those a fact
 // names, one of ours before others; or what is wrong, where that is nobody or more than one. Games may know one player
 // by several ids, if his name and number are the same.
 func (r *Registry) who(f Fact, text string) (keys []string, what, hint string) {
-	found := tags.WhoIs(text, r.persons(f))
+	found := r.known(f, text)
 	if found == nil {
 		return nil, fmt.Sprintf("no %s goes by %q", f.Name, text), tags.DidYouMean(text, r.Values(f))
-	}
-	if ours := slices.DeleteFunc(slices.Clone(found), func(p *tags.Person) bool { return !p.OurSide() }); len(ours) > 0 {
-		found = ours
 	}
 	var said []string
 	for i, p := range found {
