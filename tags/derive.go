@@ -146,8 +146,15 @@ func (r *Rep) OneOnOne() (alone, known bool) {
 }
 
 // TimeToBeat is how long after the snap the blocker was beaten; false where no beat is
-// marked.
-func (r *Rep) TimeToBeat() (Time, bool) { return r.Since(Beat) }
+// marked. One that is marked of the play is none of a rep that was not won: it is another's.
+func (r *Rep) TimeToBeat() (Time, bool) {
+	if _, own := r.Marks.At(Beat); !own {
+		if won, known := r.Won(); known && !won {
+			return 0, false
+		}
+	}
+	return r.Since(Beat)
+}
 
 // Over is how long after the snap the rush was over: the ball was out, or it finished. False
 // where neither is marked.

@@ -357,6 +357,9 @@ func sinceSnap(m tags.Mark) Fact {
 			if s.rep != nil {
 				since = s.rep.Since
 			}
+			if s.rep != nil && m == tags.Beat {
+				since = func(tags.Mark) (tags.Time, bool) { return s.rep.TimeToBeat() }
+			}
 			t, ok := since(m)
 			return t.Seconds(), ok
 		},

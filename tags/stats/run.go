@@ -32,7 +32,7 @@ func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 		for _, r := range s.Reps {
 			won, known := r.Won()
 			run.Won.addWon(r)
-			_, beaten := r.Since(tags.Beat)
+			_, beaten := r.TimeToBeat()
 			behind := r.Outcome == "tackle-for-loss"
 			run.Penetration.addOf(r, beaten || behind, beaten || behind || known && !won)
 			run.Stop.addOf(r, behind || r.Outcome == "stop", r.Outcome != "")
