@@ -3,6 +3,7 @@ package plan_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -314,6 +315,32 @@ func TestModelChapters(t *testing.T) {
 				if told && names == plan.NoNames || strings.Contains(said, "Okafor") && names == plan.ByNumber {
 					t.Errorf("names %s: a label says %q", names, said)
 				}
+			}
+		}
+	}
+}
+
+// No fault is shown as what to do like, nor a foul as a highlight.
+func TestNoFaultToDoLike(t *testing.T) {
+	for _, fault := range []string{"penalty: offside", "loaf: yes", "grade: {technique: minus}", "unblocked: yes", "contain: lost", "missed-assignment: yes", "taken: no", "point: Too high., praise: no"} {
+		plays := rushes("{rusher: marlow, job: rush, move: [spin], battle: won, outcome: sack, "+fault+"}", "91 5 spin lost", "91 5 spin won hurry", "91 5 spin won", "91 5 spin won")
+		for name, part := range map[string]string{"correction": "Do it like this", "teach": "Done well", "highlight": "Title"} {
+			terms := []string{"rusher=marlow"}
+			if name == "teach" {
+				terms = append(terms, "move=spin")
+			}
+			p, err := asked(t, plays, ours(t, name, terms...), nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			list := story(p)
+			at := slices.Index(list, part)
+			if at < 0 || len(list) <= at+1 {
+				t.Fatalf("%s has no part %q: %q", name, part, list)
+			}
+			foul := strings.HasPrefix(fault, "penalty")
+			if first := list[at+1] == "p001-91"; first != (name == "highlight" && !foul) {
+				t.Errorf("%s, %s: %q", name, fault, list)
 			}
 		}
 	}
