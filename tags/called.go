@@ -45,6 +45,12 @@ func SamePlayer(p, q *Person) bool {
 	return p.Key() == q.Key() || p.Name != "" && p.Name == q.Name && p.Jersey == q.Jersey && p.over.side == q.over.side
 }
 
+// Theirs reports whether p is of the side that our rushers meet in g: of another team than g's own or,
+// over the games of a season, of no team and one who blocks or throws.
+func (g *Game) Theirs(p *Person) bool {
+	return !g.Ours(p) || p.Team == "" && g.Opponent != "" && p.over.side == g.Opponent
+}
+
 // player is who a person is over games: one id in one team, which is empty of our own.
 type player struct{ team, id string }
 

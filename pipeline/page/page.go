@@ -32,7 +32,8 @@ type Page struct {
 	Caution  string
 	Clips    int
 	Rate     string   // pictures of the reel a second
-	Season   string   // of the one player whom the reel is of: his numbers in all games
+	Season   string   // of the one player whom the reel is of: his numbers in all games that were read
+	Of       string   // who that is, and how many games: "#91 Teo Marlow, 2 games"
 	Next     []string // what he works on next
 
 	Poster template.URL // stands where the film is before it plays; empty is nothing

@@ -74,6 +74,9 @@ func result(r *tags.Rep, v *tags.Vocabulary) string {
 	if battled := strings.Join(plains(plan.Battled(r, v)), together); battled != "" {
 		result = append(result, battled)
 	}
+	if called := plain(plan.Called(r, v)); called != "" {
+		result = append(result, called)
+	}
 	if r.Outcome != "" {
 		result = append(result, word("outcome", r.Outcome))
 	}

@@ -76,6 +76,7 @@ plays: [{play: 1, type: dropback, in: 1s, out: 4s, reps: [{rusher: a, battle: wo
 	for _, c := range []struct{ opponent, date, want string }{
 		{"Granite", "2026-09-11", "[Play 1, Harbor Play 1, Granite]"},
 		{"Harbor", "2026-11-27", "[Play 1, 2026-09-04 Harbor Play 1, 2026-11-27 Harbor]"},
+		{`"", kind: practice`, "2026-11-27", "[Play 1, 2026-09-04 Harbor Play 1, 2026-11-27 practice]"},
 	} {
 		other, faults := tags.ParseGame("/season/wk2.game.yaml", fmt.Appendf(nil, game, "wk2", c.date, c.opponent), season.Vocabulary)
 		if faults.Grave() > 0 {
@@ -106,5 +107,22 @@ plays: [{play: 1, type: dropback, in: 1s, out: 4s, reps: [{rusher: a, battle: wo
 		if got := fmt.Sprint(leads); got != c.want {
 			t.Errorf("plays are called %s, want %s", got, c.want)
 		}
+	}
+}
+
+// Of a reel of one man the page says whose his numbers in all games are, and of how many games.
+func TestOneMansNumbers(t *testing.T) {
+	const one = head + "  - {play: 1, type: dropback, in: 10s, out: 20s, reps: [{rusher: marlow, job: rush, battle: won, outcome: sack, penalty: offside}]}\n"
+	alone := one +
+		"  - {play: 2, type: dropback, in: 30s, out: 40s, reps: [{rusher: marlow, job: rush, battle: won, outcome: hit}]}\n"
+	p, _ := buildOf(t, strings.Replace(alone, "id: wk1-harbor,", "id: wk1-harbor, kind: practice,", 1), "reel.mp4", nil)
+	if text := html(t, p); !strings.Contains(text, "<b><bdi>#91 Teo Marlow, 1 practice</bdi>:</b> won 1 of 1") {
+		t.Errorf("the page says of him %q, %q", p.Of, p.Season)
+	}
+	if got, want := p.Sections[0].Takes[0].Reps[0].Result, "▲\u00a0won · offside · sack"; got != want {
+		t.Errorf("of a foul the page says %q, want %q", got, want)
+	}
+	if p, _ := build(t, "reel.mp4", nil); strings.Contains(html(t, p), `class="season"`) {
+		t.Error("a reel of several men has the numbers of one")
 	}
 }

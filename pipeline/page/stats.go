@@ -1,7 +1,6 @@
 package page
 
 import (
-	"cmp"
 	_ "embed" // the page's parts
 	"fmt"
 	"image"
@@ -215,7 +214,15 @@ func (p *Player) add(r *tags.Rep, v *tags.Vocabulary) {
 
 // gameName is "2026-09-12 Harbor State".
 func gameName(g *tags.Game) string {
-	return plain(g.Date + " " + cmp.Or(g.Opponent, g.ID))
+	against := g.Opponent
+	switch {
+	case against != "":
+	case g.Practised():
+		against = "practice"
+	default:
+		against = g.ID
+	}
+	return plain(g.Date + " " + against)
 }
 
 // GamesOf is the games that reps in film order are of: all by name, or of many their number,

@@ -3,7 +3,6 @@ package page
 import (
 	"encoding/base64"
 	"encoding/json"
-	"fmt"
 	"html/template"
 	"slices"
 	"strings"
@@ -112,10 +111,8 @@ func counted(c *plan.Card) string {
 	if c == nil || len(c.Shares) == 0 {
 		return ""
 	}
-	return plain(c.Shares[0].Name) + " " + kOfN(c.Shares[0].K, c.Shares[0].N)
+	return plain(c.Shares[0].Name) + " " + sharesOf(c)[0].Words()
 }
-
-func kOfN(k, n int) string { return fmt.Sprintf("%d of %d", k, n) }
 
 // mostNext is how many things to do a player is told.
 const mostNext = 3
@@ -131,11 +128,16 @@ func (w *walk) player() {
 		return
 	}
 	var all []*tags.Rep
+	var games []*tags.Game
 	for _, r := range w.season.Reps() {
 		if r.Rusher.Key() == him {
 			all = append(all, r)
+			if !slices.Contains(games, r.Play.Game) {
+				games = append(games, r.Play.Game)
+			}
 		}
 	}
+	w.page.Of = plain(w.who[w.shown[0]]) + ", " + plan.CountGames(games)
 	shares, _ := stats.ScopeOf(all, false).Shares(all, w.season.Vocabulary)
 	var said []string
 	for _, s := range shares {

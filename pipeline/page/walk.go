@@ -29,10 +29,13 @@ type walk struct {
 	shown   []*tags.Rep // those that the numbers are of, each once
 	clips   int
 	last    string     // name of the chapter before
-	pending []string   // points that the clip under way has yet to say
+	pending []remark   // points that the clip under way has yet to say
 	reveal  tags.Frame // when what became of its play is known
 	top     bool       // its label is at the top
 }
+
+// remark is a point, and how a caption says it.
+type remark struct{ point, text string }
 
 // entry adds one entry; outer is a slate before or behind everything.
 func (w *walk) entry(e plan.Entry, outer bool) {
@@ -147,8 +150,12 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 		return
 	}
 	for _, r := range t.Reps {
-		if r.Point != "" && !slices.Contains(w.pending, r.Point) {
-			w.pending = append(w.pending, r.Point)
+		say := remark{r.Point, r.Point}
+		if len(t.Reps) > 1 { // whose it is
+			say.text = r.Who + ": " + r.Point
+		}
+		if r.Point != "" && !slices.Contains(w.pending, say) {
+			w.pending = append(w.pending, say)
 		}
 	}
 }
@@ -196,7 +203,7 @@ func (w *walk) again(e plan.Entry, from tags.Frame) {
 		}
 		if point := plain(l.Label.Lead); point != "" {
 			w.caption(cue{in: w.time(from), out: w.time(w.at), text: point, settings: w.place(l.Label.Top)})
-			w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return s == point })
+			w.pending = slices.DeleteFunc(w.pending, func(s remark) bool { return s.point == point })
 		}
 	}
 }
@@ -221,7 +228,7 @@ func (w *walk) do(e plan.Entry, from tags.Frame) {
 		}
 	}
 	w.caption(cue{in: w.time(from), out: w.time(w.at), text: strings.Join(says, "\n"), settings: w.place(top)})
-	w.pending = slices.DeleteFunc(w.pending, func(s string) bool { return slices.Contains(says, s) })
+	w.pending = slices.DeleteFunc(w.pending, func(s remark) bool { return slices.Contains(says, s.point) })
 }
 
 // Where captions stand (WebVTT, 4.1.4): at the foot where the label is at the head, else at
@@ -254,7 +261,11 @@ const leastRead = 5 * tags.Second / 2
 func (w *walk) end(at tags.Frame) {
 	if len(w.pending) > 0 {
 		in := w.time(w.reveal)
-		w.caption(cue{in: in, out: max(w.time(at), in+leastRead), text: strings.Join(w.pending, "\n"), settings: w.place(w.top)})
+		var text []string
+		for _, say := range w.pending {
+			text = append(text, say.text)
+		}
+		w.caption(cue{in: in, out: max(w.time(at), in+leastRead), text: strings.Join(text, "\n"), settings: w.place(w.top)})
 	}
 	w.pending = nil
 }

@@ -23,10 +23,11 @@ var DefaultFields = []Field{"down", "play", "clock", "rusher", "align", "move", 
 // are come on top.
 var (
 	situationFields = withPlain(tags.PlayFields, map[Field]func(*builder, *tags.Play) string{
-		"down":     func(_ *builder, p *tags.Play) string { return downs(p) },
-		"play":     func(_ *builder, p *tags.Play) string { return fmt.Sprintf("Play %d", p.Number) },
-		"clock":    func(_ *builder, p *tags.Play) string { return gameClock(p) },
-		"opponent": func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
+		"down":      func(_ *builder, p *tags.Play) string { return downs(p) },
+		"play":      func(_ *builder, p *tags.Play) string { return fmt.Sprintf("Play %d", p.Number) },
+		"clock":     func(_ *builder, p *tags.Play) string { return gameClock(p) },
+		"opponent":  func(_ *builder, p *tags.Play) string { return p.Game.Opponent },
+		"yard-line": func(_ *builder, p *tags.Play) string { return ballOn(p) },
 	})
 	rushFields = withPlain(tags.RepFields, map[Field]func(*builder, *tags.Rep) string{
 		"rusher": (*builder).called,
@@ -47,7 +48,10 @@ var (
 				return ""
 			}
 			who := b.naming.Who(r.Play.Game, r.Blocker)
-			if Hidden(who) {
+			switch {
+			case who == Nobody: // which he is not
+				return ""
+			case Hidden(who):
 				who = strings.ToLower(who)
 			}
 			return "on " + who
@@ -55,7 +59,7 @@ var (
 	})
 	resultFields = map[Field]func(*builder, *tags.Rep) string{
 		"battle": func(b *builder, r *tags.Rep) string {
-			return strings.Join(Battled(r, b.season.Vocabulary), " ")
+			return strings.Join(nonEmpty(strings.Join(Battled(r, b.season.Vocabulary), " "), Called(r, b.season.Vocabulary)), separator)
 		},
 		"outcome": func(b *builder, r *tags.Rep) string { return b.word("outcome", r.Outcome) },
 		"time-to-beat": func(b *builder, r *tags.Rep) string {
@@ -68,14 +72,17 @@ var (
 	}
 )
 
-// secondsWords is a time in tenths of a second, or in hundredths where tenths would put it on the
-// other side of a limit.
+// secondsWords is a time in tenths of a second, or finer where those would put it on the other side
+// of a limit: a frame of 29.97 a second comes at 2.5025 s.
 func secondsWords(t, limit tags.Time) string {
-	const tenth = tags.Second / 10
-	if rounded := (t + tenth/2) / tenth * tenth; (rounded <= limit) != (t <= limit) {
-		return fmt.Sprintf("%.2f s", t.Seconds())
+	unit := tags.Second
+	for digits := 1; ; digits++ {
+		unit /= 10
+		rounded := (t + unit/2) / unit * unit
+		if digits == 3 || (rounded <= limit) == (t <= limit) {
+			return fmt.Sprintf("%.*f s", digits, rounded.Seconds())
+		}
 	}
-	return fmt.Sprintf("%.1f s", t.Seconds())
 }
 
 // withPlain adds to of the fields of the register that labels say as they are.
@@ -96,6 +103,15 @@ func withPlain[T any](fields []*tags.Field[T], of map[Field]func(*builder, *T) s
 		}
 	}
 	return of
+}
+
+// ballOn is the yard line as the staff writes it, and a bare number with its unit: it stands beside
+// downs and numbers of men.
+func ballOn(p *tags.Play) string {
+	if strings.Trim(p.YardLine, "0123456789") == "" && p.YardLine != "" {
+		return p.YardLine + "-yard line"
+	}
+	return p.YardLine
 }
 
 // technique is an alignment as a room says it, so that it is not read for a jersey: 9-technique,

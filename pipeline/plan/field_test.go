@@ -68,6 +68,22 @@ func TestFieldsOfLabels(t *testing.T) {
 			t.Errorf("%s by %v: %q, want %q", c.kind, c.label, got, c.want)
 		}
 	}
+	// A blocker of whom nothing may be told is no rusher.
+	quiet := build(t, rushes("{rusher: marlow, align: 9, blocker: {who: okafor}, battle: won}"), func(r *plan.Recipe) { r.Label, r.Names = []plan.Field{"align", "blocker"}, plan.NoNames }, nil)
+	if got := says(quiet)[0]; got != " | 9-technique" {
+		t.Errorf("with no name to tell, a label says %q", got)
+	}
+	// What he was called for stands beside his win.
+	foul := build(t, rushes("{rusher: marlow, battle: won, outcome: sack, penalty: offside}"), nil, nil)
+	if got, want := says(foul)[2], "Play 1 | Teo Marlow · ▲ won · offside · sack · beat him in 1.2 s"; got != want {
+		t.Errorf("of a foul a label says %q, want %q", got, want)
+	}
+	// A word or a number that could be of anything says of what it is.
+	facts := strings.Replace(fmt.Sprintf(bare, "run"), "call: Zone left", `yard-line: "25", personnel: "11", protection: man`, 1)
+	p := build(t, facts, func(r *plan.Recipe) { r.Label = []plan.Field{"yard-line", "personnel", "protection"} }, nil)
+	if got, want := says(p)[0], "25-yard line · 11 personnel · man protection | run"; got != want {
+		t.Errorf("a label says %q, want %q", got, want)
+	}
 	// No field of what became of it is told before it has.
 	for _, f := range []plan.Field{"battle", "outcome", "time-to-beat"} {
 		p := build(t, plays, func(r *plan.Recipe) { r.Label = []plan.Field{f} }, nil)

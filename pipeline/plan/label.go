@@ -205,6 +205,14 @@ func Battled(r *tags.Rep, v *tags.Vocabulary) []string {
 	return nonEmpty(map[string]string{"won": "▲", "stalemate": "■", "lost": "▼"}[r.Battle], v.Label("battle", r.Battle))
 }
 
+// Called is what he was called for; empty where nothing is tagged, and of a hold that he drew.
+func Called(r *tags.Rep, v *tags.Vocabulary) string {
+	if r.DrewHold() {
+		return ""
+	}
+	return v.Label("penalty", r.Penalty)
+}
+
 // result is who rushed and what became of it.
 func (b *builder) result(r *tags.Rep) string {
 	var parts []string

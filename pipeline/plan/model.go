@@ -123,7 +123,7 @@ func (b *builder) modelOf(rep *tags.Rep, play *tags.Play) []Entry {
 func (b *builder) model(rep, of *tags.Rep, why []string) []Entry {
 	part, naming := b.part, b.naming
 	defer func() { b.part, b.naming = part, naming }()
-	b.naming.For, b.naming.Home = of.Rusher.ID, of.Play.Game
+	b.naming.For, b.naming.Home = of.Rusher.Key(), of.Play.Game
 	b.part.Replay, b.part.Freeze, b.part.Why = Replay{}, Freeze{}, false
 	t := take{play: rep.Play, reps: []*tags.Rep{rep}}
 	var entries []Entry

@@ -29,7 +29,7 @@ func (n Names) full() bool { return n == "" || n == FullNames }
 // Handout says that a reel is made to be handed out. The zero value is a reel for the room.
 type Handout struct {
 	Folder string // the name of the folder that it lies in
-	Player string // the id of the player whose folder it is; empty where it is no player's
+	Player string // the key of the player whose folder it is; empty where it is no player's
 }
 
 // Naming is the one rule for who is named on a reel, and how. All that draws or writes who
@@ -38,7 +38,7 @@ type Handout struct {
 // plan says.
 type Naming struct {
 	How Names
-	// For is the id of the player whom it is for, of whose teammates none is named. Empty is
+	// For is the key ([tags.Person.Key]) of the player whom it is for, of whose teammates none is named. Empty is
 	// the room, for which everybody is named. A model is always for the player whose rep it
 	// stands beside.
 	For string
@@ -52,6 +52,9 @@ const (
 	Stranger = "A player of another team" // of a game that was only scouted
 )
 
+// Nobody is a rusher of whom nothing may be told, and what [Naming.Who] says of any such man.
+const Nobody = "rusher"
+
 // Hidden reports whether who is no player's name but stands in place of one.
 func Hidden(who string) bool { return who == Teammate || who == Stranger }
 
@@ -59,8 +62,10 @@ func Hidden(who string) bool { return who == Teammate || who == Stranger }
 func (r Recipe) naming(season *tags.Season) Naming {
 	n := Naming{How: r.Names, For: r.Handout.Player}
 	for _, g := range season.Games {
-		if p := g.People[n.For]; p != nil && g.Ours(p) && (n.Home == nil || n.Home.Scouted()) {
-			n.Home = g
+		for _, p := range g.People {
+			if p.Key() == n.For && g.Ours(p) && (n.Home == nil || n.Home.Scouted()) {
+				n.Home = g
+			}
 		}
 	}
 	return n
@@ -73,7 +78,7 @@ func (n Naming) stranger(g *tags.Game) bool {
 
 // hides reports whether p, of the game g, is not named at all.
 func (n Naming) hides(g *tags.Game, p *tags.Person) bool {
-	return n.For != "" && p.ID != n.For && g.Ours(p)
+	return n.For != "" && p.Key() != n.For && !g.Theirs(p)
 }
 
 // Who is p, of the game g, as far as he may be named.
@@ -90,7 +95,7 @@ func (n Naming) Who(g *tags.Game, p *tags.Person) string {
 	case p.Position != "":
 		return p.Position
 	default:
-		return "rusher"
+		return Nobody
 	}
 }
 

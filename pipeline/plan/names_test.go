@@ -1,6 +1,8 @@
 package plan_test
 
 import (
+	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -147,5 +149,45 @@ func TestFolder(t *testing.T) {
 	}
 	if now := plan.NoNames.Folder(s, "wren"); now != before {
 		t.Errorf("his folder was %s and is %s", before, now)
+	}
+}
+
+// A man of no team who blocks is no teammate, and one of another team with a player's id is not he.
+func TestNamesOverASeason(t *testing.T) {
+	v, err := tags.DefaultVocabulary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	folder := t.TempDir()
+	var files []string
+	for id, game := range map[string]string{
+		"wk1": "us: Cedar Hollow, opponent: Harbor State}\npeople: {de: {name: Teo Marlow, team: us, jersey: 91}, lt: {jersey: 72}}\nplays: [{play: 1, reps: [{rusher: de, battle: won, blocker: {who: lt}}]}]\n",
+		"sc1": "kind: scout, us: Mesa, opponent: Harbor State}\npeople: {de: {name: Abe Abel, team: us, jersey: 12}}\nplays: [{play: 1, reps: [{rusher: de, battle: won}]}]\n",
+	} {
+		file := filepath.Join(folder, id+tags.Suffix)
+		if err := os.WriteFile(file, []byte("trenchcut: 1\ngame: {id: "+id+", "+game), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, file)
+	}
+	slices.Sort(files)
+	s, faults, err := tags.Cache{}.Load(files, v)
+	if err != nil || faults.Grave() > 0 {
+		t.Fatal(faults, err)
+	}
+	games := map[string]*tags.Game{}
+	for _, g := range s.Games {
+		games[g.ID] = g
+	}
+	own, theirs := games["wk1"], games["sc1"]
+	n := plan.Naming{For: own.People["de"].Key(), Home: own}
+	for _, c := range []struct {
+		game *tags.Game
+		id   string
+		want string
+	}{{own, "de", "#91 Teo Marlow"}, {own, "lt", "#72"}, {theirs, "de", plan.Stranger}} {
+		if who := n.Who(c.game, c.game.People[c.id]); who != c.want {
+			t.Errorf("%s of %s is %q, want %q", c.id, c.game.ID, who, c.want)
+		}
 	}
 }

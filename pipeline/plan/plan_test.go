@@ -458,18 +458,48 @@ func TestTitleIsTheQuestion(t *testing.T) {
 // A practice has no opponent, and no room knows its id.
 func TestPracticeOnSlates(t *testing.T) {
 	s, films := season(t, rushes("91 5 spin won"))
-	for _, c := range []struct{ opponent, kind, want string }{
-		{"", "practice", "Practice, Sep 5, 2026"},
-		{"Harbor State", "practice", "Harbor State, Sep 5, 2026"},
-		{"", "scout", "wk1-harbor, Sep 5, 2026"},
+	for _, c := range []struct{ opponent, kind, want, count, whose string }{
+		{"", "practice", "Practice, Sep 5, 2026", "1 rep on 1 play, 1 practice", "Cedar Hollow"},
+		{"Harbor State", "practice", "Harbor State, Sep 5, 2026", "1 rep on 1 play, 1 practice", "Cedar Hollow"},
+		{"", "scout", "wk1-harbor, Sep 5, 2026", "1 rep on 1 play, 1 game", ""},
+		// Whose game it was is said of one that we did not play.
+		{"Harbor State", "scout", "Cedar Hollow against Harbor State, Sep 5, 2026", "1 rep on 1 play, 1 game", ""},
 	} {
 		s.Games[0].Opponent, s.Games[0].Kind = c.opponent, c.kind
 		p, err := plan.Build(s, plan.Choice{Asked: "everything", Plays: s.Plays(), Reps: s.Reps()}, recipe(t), films)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := p.Entries[0].Segment.Card.Small; !slices.Equal(got, []string{c.want}) {
-			t.Errorf("a %s against %q: the slate says %q, want %q", c.kind, c.opponent, got, c.want)
+		card := p.Entries[0].Segment.Card
+		if got := card.Small; !slices.Equal(got, []string{c.want}) || !slices.Contains(card.Lines, c.count) || card.Whose != c.whose {
+			t.Errorf("a %s against %q: the slate of %q says %q, %q, want %q, %q and %q", c.kind, c.opponent, card.Whose, got, card.Lines, c.whose, c.want, c.count)
+		}
+	}
+}
+
+// Two practices of one day are two: without an opponent nothing says that they are files of one.
+func TestCountGames(t *testing.T) {
+	s, films := season(t, rushes("91 5 spin won"))
+	other, faults := tags.ParseGame("/season/pm.game.yaml", []byte(strings.Replace(head, "id: wk1-harbor", "id: pm", 1)+rushes("91 5 spin won")), s.Vocabulary)
+	if faults.Grave() > 0 {
+		t.Fatal(faults)
+	}
+	other.SetClock("/season/side.mp4", films["/season/side.mp4"].Clock())
+	s.Games = append(s.Games, other)
+	for _, c := range []struct{ first, second, opponent, want string }{
+		{"practice", "practice", "", "2 practices"},
+		{"game", "practice", "", "1 game and 1 practice"},
+		{"game", "game", "", "2 games"},
+		{"game", "game", "Harbor State", "1 game"}, // two files of it
+	} {
+		s.Games[0].Kind, s.Games[1].Kind = c.first, c.second
+		s.Games[0].Opponent, s.Games[1].Opponent = c.opponent, c.opponent
+		p, err := plan.Build(s, plan.Choice{Asked: "everything", Plays: s.Plays(), Reps: s.Reps()}, recipe(t), films)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, want := p.Entries[0].Segment.Card.Lines, "2 reps on 2 plays, "+c.want; !slices.Contains(got, want) {
+			t.Errorf("%+v: the slate says %q, want %q", c, got, want)
 		}
 	}
 }

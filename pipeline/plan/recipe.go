@@ -48,7 +48,7 @@ type Recipe struct {
 	NoStills bool    // leave the pictures of film on slates out
 	Names    Names
 	Handout  Handout // whom the reel is handed to; no recipe file says it
-	// Whose is the id of the one player whose rushes were asked for; no recipe file says it.
+	// Whose is the key of the one player whose rushes were asked for; no recipe file says it.
 	Whose string
 	// Eye tells what moves in film, for shapes that follow it; no recipe file says it.
 	Eye Eye

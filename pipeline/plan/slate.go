@@ -39,11 +39,14 @@ func (b *builder) shown(takes []take) shown {
 	return s
 }
 
-// onceEach is games without the further files of one, which has one date and opponent.
+// onceEach is games without the further files of one, which has one date and two teams. Of two
+// that name no opponent it is not known that they are one.
 func onceEach(games []*tags.Game) []*tags.Game {
 	var each []*tags.Game
 	for _, g := range games {
-		same := func(o *tags.Game) bool { return g.Date != "" && o.Date == g.Date && o.Opponent == g.Opponent }
+		same := func(o *tags.Game) bool {
+			return g.Date != "" && g.Opponent != "" && o.Date == g.Date && o.Opponent == g.Opponent && o.Us == g.Us
+		}
 		if !slices.ContainsFunc(each, same) {
 			each = append(each, g)
 		}
@@ -59,7 +62,7 @@ func (b *builder) opening(asked string, s shown) Card {
 	}
 	card.Whose, card.Title = b.whose(card.Title, s)
 	if b.about != nil { // the title says what was asked for
-		card.Lines = nonEmpty(b.about.What, s.count())
+		card.Lines = nonEmpty(b.about.What, asked, s.count())
 	}
 	return card
 }
@@ -69,7 +72,7 @@ func (b *builder) opening(asked string, s shown) Card {
 func (b *builder) whose(title string, s shown) (whose, rest string) {
 	if b.recipe.Whose != "" && b.recipe.Names != NoNames {
 		for _, r := range s.reps {
-			if r.Rusher.ID == b.recipe.Whose {
+			if r.Rusher.Key() == b.recipe.Whose {
 				who := b.who(r)
 				if rest, ok := strings.CutSuffix(title, ": "+who); ok {
 					title = rest
@@ -79,7 +82,10 @@ func (b *builder) whose(title string, s shown) (whose, rest string) {
 		}
 	}
 	for _, g := range s.games {
-		if whose != "" && g.Us != whose {
+		switch {
+		case g.Scouted(): // its us is another team
+			continue
+		case whose != "" && g.Us != whose:
 			return "", title
 		}
 		whose = g.Us
@@ -176,7 +182,25 @@ func (s shown) count() string {
 	if len(s.reps) > 0 {
 		text = tags.Count(len(s.reps), "rep") + " on " + text
 	}
-	return text + ", " + tags.Count(len(s.games), "game")
+	return text + ", " + CountGames(s.games)
+}
+
+// CountGames is how many games there are, practices apart: "2 games and 1 practice".
+func CountGames(games []*tags.Game) string {
+	practices := 0
+	for _, g := range games {
+		if g.Practised() {
+			practices++
+		}
+	}
+	var said []string
+	if n := len(games) - practices; n > 0 {
+		said = append(said, tags.Count(n, "game"))
+	}
+	if practices > 0 {
+		said = append(said, tags.Count(practices, "practice"))
+	}
+	return strings.Join(said, " and ")
 }
 
 func gameLines(games []*tags.Game) []string {
@@ -184,6 +208,8 @@ func gameLines(games []*tags.Game) []string {
 	for _, g := range games {
 		line := g.Opponent
 		switch {
+		case line != "" && g.Scouted() && g.Us != "": // which we did not play
+			line = g.Us + " against " + line
 		case line != "":
 		case g.Practised():
 			line = "Practice"

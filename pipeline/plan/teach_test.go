@@ -66,6 +66,19 @@ func TestCorrection(t *testing.T) {
 	}
 }
 
+// What a page repeats of it leaves out who it is alone, where labels do not say that too.
+func TestCorrectionSaysAll(t *testing.T) {
+	plays := rushes("{rusher: marlow, move: [bull], blocker: {set: short}, help: none, battle: lost}")
+	for name, label := range map[string][]plan.Field{"as ever": nil, "the result alone": {"battle"}} {
+		p := build(t, plays, func(r *plan.Recipe) { r.Why, r.Label = true, label }, nil)
+		for _, e := range p.Entries {
+			if e.Shows == plan.ShowsWhy && (len(e.Says) != 2 || !strings.HasPrefix(e.Says[1], "Drill, ")) {
+				t.Errorf("%s: says %q, want the read and a drill", name, e.Says)
+			}
+		}
+	}
+}
+
 // The picture is the film stopped at the mark that decided it, on the angle that has the
 // drawing, and what is drawn there is not shown a second time.
 func TestCorrectionStandsOnFilm(t *testing.T) {

@@ -43,10 +43,10 @@ func (trait Trait) of(t take) string {
 				value = r.Point
 			}
 		case TraitRusher:
-			value = r.Rusher.ID
+			value = r.Rusher.Key()
 		case TraitBlocker:
 			if r.Blocker != nil {
-				value = r.Blocker.ID
+				value = r.Blocker.Key()
 			}
 		}
 		if value != "" {

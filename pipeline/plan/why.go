@@ -41,13 +41,14 @@ func (b *builder) judged(r *tags.Rep) judgement {
 }
 
 // correction is what to do about a rep that was not won ([tags.Rep.Lesson]), then how it is
-// practised. It is empty where nothing of that is known.
-func (b *builder) correction(r *tags.Rep) Label {
-	lesson, ok := r.Lesson(b.judged(r).reads, b.recipe.Whose == r.Rusher.ID)
+// practised; says is that without who it is, which the room has seen. It is empty where nothing of
+// that is known.
+func (b *builder) correction(r *tags.Rep) (l Label, says []string) {
+	lesson, ok := r.Lesson(b.judged(r).reads, b.recipe.Whose == r.Rusher.Key())
 	if !ok {
-		return Label{}
+		return Label{}, nil
 	}
-	l := Label{Lead: lesson.Says[0]}
+	l.Lead = lesson.Says[0]
 	if lesson.From == tags.FromMove {
 		l.Lead = "Fix: " + l.Lead
 	}
@@ -55,8 +56,9 @@ func (b *builder) correction(r *tags.Rep) Label {
 	if move := lesson.Move; len(move.Drills) > 0 {
 		does = append(slices.Clone(does), "Drill, "+b.word("move", move.Name)+": "+move.Drills[0])
 	}
-	l.Lines = append(nonEmpty(b.rush(r)), nonEmpty(does...)...)
-	return l
+	does = nonEmpty(does...)
+	l.Lines = append(nonEmpty(b.rush(r)), does...)
+	return l, append([]string{l.Lead}, does...)
 }
 
 // decided is the marks at one of which a rush is decided, the likeliest first.
@@ -71,6 +73,7 @@ type why struct {
 	shot
 	still
 	label Label
+	says  []string
 }
 
 // whys is the pictures of the reps of a take that were not won.
@@ -85,11 +88,15 @@ func (b *builder) whys(shots []shot) []why {
 			continue
 		}
 		s, st := b.stopped(shots, r)
-		label := b.label(s, []*tags.Rep{r}, func() Label { return b.correction(r) })
+		var says []string
+		label := b.label(s, []*tags.Rep{r}, func() (l Label) {
+			l, says = b.correction(r)
+			return l
+		})
 		if label.Lead != "" {
 			label.Broad = true
 			s.take = take{play: s.play, reps: []*tags.Rep{r}}
-			list = append(list, why{s, st, label})
+			list = append(list, why{s, st, label, says})
 		}
 	}
 	return list
@@ -97,9 +104,8 @@ func (b *builder) whys(shots []shot) []why {
 
 // why is the entry of such a picture.
 func (b *builder) why(w why) Entry {
-	says := append([]string{w.label.Lead}, w.label.Lines[min(1, len(w.label.Lines)):]...) // who it is the room has seen
-	e := b.standing(w.shot, w.still, w.label, b.plan.House.Rate.Ceil(reading(strings.Join(says, " "))))
-	e.Says = says
+	e := b.standing(w.shot, w.still, w.label, b.plan.House.Rate.Ceil(reading(strings.Join(w.says, " "))))
+	e.Says = w.says
 	e.Shows, e.Chapter = ShowsWhy, strings.TrimSpace(b.chapter(w.take, ""))+" why"
 	return e
 }

@@ -160,7 +160,7 @@ func (d *Draft) name(q *query.Query) {
 		for _, part := range d.Parts {
 			for _, rep := range part.Reps {
 				switch {
-				case of(rep) == nil, found != nil && of(found).ID != of(rep).ID:
+				case of(rep) == nil, found != nil && of(found).Key() != of(rep).Key():
 					return nil, false
 				case found == nil:
 					found = rep
@@ -182,17 +182,17 @@ func (d *Draft) name(q *query.Query) {
 			continue
 		}
 		if of.key == "rusher" {
-			r.Whose = rep.Rusher.ID
+			r.Whose = rep.Rusher.Key()
 		}
-		if r.Names != plan.NoNames && !d.Recipe.titled {
-			r.Title += ": " + naming.Who(rep.Play.Game, of.of(rep))
+		if said := naming.Who(rep.Play.Game, of.of(rep)); r.Names != plan.NoNames && said != plan.Nobody && !d.Recipe.titled {
+			r.Title += ": " + said
 		}
 		return
 	}
 }
 
 // ask says in words what was asked for besides the recipe, whose title says the rest, and
-// besides the player whom the title names.
+// besides the player and the technique that the title names.
 func (d *Draft) ask(all *query.Query) error {
 	r := d.Recipe
 	if r.Name == "" { // there is no more than was asked for
@@ -200,16 +200,27 @@ func (d *Draft) ask(all *query.Query) error {
 		return nil
 	}
 	var said []string
+	phrases := func(terms []string, where string) error {
+		q, err := query.Parse(terms, where, d.Session.Season.Vocabulary, d.Session.Season)
+		if err == nil && (r.Whose == "" || !q.AsksFor("rusher")) {
+			said = append(said, q.Phrases()...)
+		}
+		return err
+	}
 	for _, term := range r.Terms {
-		q, err := query.Parse([]string{term}, "", d.Session.Season.Vocabulary, d.Session.Season)
-		if err != nil {
+		if r.About != "" && strings.HasPrefix(term, string(r.About)+"=") {
+			continue
+		}
+		if err := phrases([]string{term}, ""); err != nil {
 			return err
 		}
-		if r.Whose == "" || !q.AsksFor("rusher") {
-			said = append(said, q.Words())
+	}
+	if r.where {
+		if err := phrases(nil, r.Where); err != nil {
+			return err
 		}
 	}
-	d.Asked = strings.Join(said, ", ")
+	d.Asked = tags.Capital(strings.Join(said, ", "))
 	return nil
 }
 

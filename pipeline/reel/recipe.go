@@ -37,6 +37,7 @@ type Recipe struct {
 	Adjusted []string          // colours that could not be read, and what they are taken as
 	Terms    []string          // that were asked for besides the recipe's own
 	titled   bool              // the title was asked for, and stays as it is
+	where    bool              // a condition was asked for
 	pictures map[string]string // where the staff's own pictures lie, by content
 }
 
@@ -66,6 +67,7 @@ func ReadRecipe(q Request) (Recipe, error) {
 		settings = append([]plan.Setting{{Key: "where", Value: q.Where}}, settings...)
 	}
 	r.titled = slices.ContainsFunc(settings, func(s plan.Setting) bool { return s.Key == "title" })
+	r.where = slices.ContainsFunc(settings, func(s plan.Setting) bool { return s.Key == "where" })
 	if r.Recipe, err = r.With(settings...); err != nil {
 		return r, err
 	}
