@@ -209,3 +209,23 @@ func TestSince(t *testing.T) {
 	wantMarks(t, marked.Since, map[Mark]Time{Snap: 0, Getoff: 200 * ms, Release: 2100 * ms, Finish: 5000 * ms})
 	wantMarks(t, unsnapped.Since, map[Mark]Time{Beat: 1500 * ms})
 }
+
+// The play's beat is that of a rep that was won, or of which it is not known; not of one that was lost.
+func TestBeatOfThePlay(t *testing.T) {
+	for rep, want := range map[string]string{
+		"{rusher: oke, battle: won}":                             "yes",
+		"{rusher: oke, outcome: hit}":                            "yes",
+		"{rusher: oke, battle: lost}":                            "no",
+		"{rusher: oke, battle: lost, penalty: drew-hold}":        "yes",
+		"{rusher: oke, battle: stalemate, marks: {beat: +2.4s}}": "yes",
+	} {
+		g, faults := parseText(t, "  - {play: 1, type: dropback, in: 1s, out: 9s, marks: {snap: 3s, beat: +2s}, reps: ["+rep+"]}\n")
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		r := g.Plays[0].Reps[0]
+		if got := answer(r.BeatInTime()); got != want {
+			t.Errorf("%s: beat in time %s, want %s", rep, got, want)
+		}
+	}
+}

@@ -172,7 +172,7 @@ func TestDrawnHoldIsWon(t *testing.T) {
 	for name, want := range map[string]string{
 		"highlight":   "Title: 1",
 		"meeting":     "Wins: 1 Against short sets: 1 2 3",
-		"opponent":    "How he was beaten: 1 His short sets: 1 2 3 Where he won: 2 3",
+		"opponent":    "How he was beaten: 1 Against his short sets: 1 2 3 Where he won: 2 3",
 		"correction":  "Fix: 2 3 Do it like this: 1",
 		"teach":       "Done well: 1 Not done well, and why: 2 3",
 		"in-a-row: 1": "Title: 2 1 3",

@@ -503,3 +503,16 @@ func TestCountGames(t *testing.T) {
 		}
 	}
 }
+
+// The closing slate says which of the reps that it counts are in no rate, and why.
+func TestApartOnTheClosingSlate(t *testing.T) {
+	for rep, want := range map[string]string{
+		"{rusher: marlow, battle: won, outcome: sack, penalty: offside}": "Won 0 of 1: too few for a rate. Apart: 1 offside.",
+		"91 5 spin lost": "Won 0 of 2: too few for a rate.",
+	} {
+		p := build(t, rushes(rep, "91 5 spin lost"), nil, nil)
+		if got := p.Entries[len(p.Entries)-1].Segment.Card.Lines; !slices.Equal(got, []string{"2 reps on 2 plays, 1 game", want}) {
+			t.Errorf("%s: the slate says %q, want %q", rep, got, want)
+		}
+	}
+}

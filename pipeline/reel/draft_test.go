@@ -76,6 +76,28 @@ func TestChoose(t *testing.T) {
 	}
 }
 
+// The opening slate says what was asked for besides the recipe, a condition too.
+func TestAsked(t *testing.T) {
+	s := tagged(t)
+	for _, c := range []struct {
+		request      Request
+		title, asked string
+	}{
+		{Request{Recipe: "highlight", Terms: []string{"rusher=91", "set=short"}}, "Highlights: #91 Teo Marlow", "Short set"},
+		{Request{Recipe: "meeting", Terms: []string{"move=spin", "set=short"}}, "Position meeting", "Spin, short set"},
+		{Request{Recipe: "meeting", Where: "down == 3 || true"}, "Position meeting", "Chosen by a condition"},
+		{Request{Recipe: "teach", Terms: []string{"move=spin", "set=short"}}, "Spin", "Short set"},
+	} {
+		d, err := Choose(t.Context(), s, read(t, c.request))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d.Recipe.Title != c.title || d.Asked != c.asked {
+			t.Errorf("%+v: %q, %q, want %q, %q", c.request, d.Recipe.Title, d.Asked, c.title, c.asked)
+		}
+	}
+}
+
 func TestChooseNothing(t *testing.T) {
 	s := tagged(t)
 	_, err := Choose(t.Context(), s, read(t, Request{Terms: []string{"set=jump"}}))

@@ -502,6 +502,7 @@ func TestWords(t *testing.T) {
 		{"stunt=tackle-end", "", "T/E stunt"},
 		{"won=no", "", "Not won"},
 		{"help=none", "", "No help"},
+		{"help!=none", "", "With help"},
 		{"sequence=long-arm>up-and-under", "", "Long arm, then up and under"},
 		{"sequence=bull>rip/through", "", "Bull, then rip through"},
 		{"time-to-beat<=2.5", "", "Beat him in at most 2.5 s"},

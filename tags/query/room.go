@@ -50,8 +50,11 @@ var roomForms = map[string]string{
 
 // roomWords says a term of a fact; value is its value or values in words.
 func roomWords(f Fact, value string) string {
-	if f.Name == "help" && value == "none" {
+	switch {
+	case f.Name == "help" && value == "none":
 		return "no help"
+	case f.Name == "outcome" && value == "sack": // the key sack asks of strip sacks and halves too
+		return "outcome sack"
 	}
 	form, ok := roomForms[f.Name]
 	if !ok {
@@ -81,14 +84,20 @@ func (r *Registry) roomValue(f Fact, value string) string {
 			return tags.Downs[n-1] + " down"
 		}
 	case "down-class":
-		if down, class, ok := strings.Cut(value, "-"); ok && class != "down" {
+		switch down, class, _ := strings.Cut(value, "-"); {
+		case class != "down":
 			return down + " and " + class
+		case down != "first": // third down asks of every distance
+			return down + " down without a distance"
 		}
 	case "sequence":
 		moves := strings.Split(value, ">")
 		for i, move := range moves {
 			move, path, _ := strings.Cut(move, "/")
 			moves[i] = strings.TrimSpace(r.vocabulary.Label("move", move) + " " + path)
+		}
+		if len(moves) == 1 { // the move by itself asks of any rush that has it
+			return moves[0] + " alone"
 		}
 		return strings.Join(moves, ", then ")
 	case "rep":

@@ -56,7 +56,7 @@ func TestWordsTellChoicesApart(t *testing.T) {
 	const of = "\npeople: {a: {team: us, jersey: 91}, b: {team: us, jersey: 55}}\nplays: [{play: 1, reps: [{rusher: a, battle: won}, {rusher: b, battle: lost}]}]\n"
 	s := roomSeason(t, "am, kind: practice, date: 2026-08-03}"+of, "pm, kind: practice, date: 2026-08-03}"+of, "tue, kind: practice, date: 2026-08-04}"+of)
 	said := map[string]string{}
-	for _, term := range []string{"game=am", "game=pm", "game=tue", "rep=tue-p001-91", "rep=tue-p001-55", "sequence=rip", "sequence=rip/inside"} {
+	for _, term := range []string{"game=am", "game=pm", "game=tue", "rep=tue-p001-91", "rep=tue-p001-55", "sequence=rip", "sequence=rip/inside", "move=rip", "sack", "outcome=sack", "third-down", "down-class=third-down"} {
 		q, err := Parse([]string{term}, "", s.Vocabulary, s)
 		if err != nil {
 			t.Fatal(err)

@@ -165,6 +165,8 @@ func (r *Registry) parseEqual(f Fact, text, op string, start int, values []tags.
 		t.words = "not " + tags.Spoken(f.Name)
 	case op == "!=" && f.Name == "battle": // "not won" asks of holds that he drew, too
 		t.words = roomWords(f, "not "+strings.Join(shown, " or "))
+	case op == "!=" && t.words == "no help":
+		t.words = "with help"
 	case op == "!=":
 		t.words = "not " + t.words
 	}

@@ -42,7 +42,7 @@ func unknownWords(n int) string {
 }
 
 // Shares is what a closing slate says of reps: a line for each rate of which anything
-// is known, and one sentence in plain words.
+// is known, and in plain words what they come to and who of them stands apart.
 func (in Scope) Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, sentence string) {
 	s := in.Summarise(reps, v)
 	for _, line := range s.Headline.Told() {
@@ -51,7 +51,11 @@ func (in Scope) Shares(reps []*tags.Rep, v *tags.Vocabulary) (shares []Share, se
 		}
 		shares = append(shares, ShareOf(line.Name, line.Rate))
 	}
-	return shares, s.Sentence()
+	sentence = s.Sentence()
+	if s.Headline.Reps > 0 && len(s.Apart) > 0 { // else the sentence says so
+		sentence += " Apart: " + s.ApartWords() + "."
+	}
+	return shares, sentence
 }
 
 // NamedRate is a rate with the words it goes by.
