@@ -79,7 +79,7 @@ func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 			}
 			for _, r := range t.Reps {
 				if !counted[r.of] {
-					counted[r.of], players[r.Who] = true, true
+					counted[r.of], players[r.of.Rusher.Key()] = true, true
 					s.work(r, strconv.Itoa(t.Clips[0].Number), v)
 				}
 			}

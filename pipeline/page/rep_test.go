@@ -38,6 +38,9 @@ func TestModelIsCalledByItsPlay(t *testing.T) {
 			leads = append(leads, take.Lead)
 		}
 	}
+	if !slices.ContainsFunc(p.Thumbs(), func(th page.Thumb) bool { return strings.HasPrefix(th.Line, plan.LikeThis+": ") }) {
+		t.Error("the contact sheet does not say which clip is a model")
+	}
 	if !slices.Contains(leads, "Play 17") {
 		t.Errorf("models are called %q", leads)
 	}
@@ -124,5 +127,40 @@ func TestOneMansNumbers(t *testing.T) {
 	}
 	if p, _ := build(t, "reel.mp4", nil); strings.Contains(html(t, p), `class="season"`) {
 		t.Error("a reel of several men has the numbers of one")
+	}
+}
+
+// A man whom two games name otherwise is one man on his practice sheet.
+func TestOneManOfTwoNames(t *testing.T) {
+	const game = `trenchcut: 1
+game: {id: %s, date: %s, us: Cedar Hollow, opponent: Harbor}
+film: {endzone: {file: end.mp4}}
+people: {a: {name: Teo Marlow, team: us, jersey: %d}}
+plays: [{play: 1, type: dropback, in: 1s, out: 4s, reps: [{rusher: a, move: [spin], battle: lost}]}]
+`
+	season, films := seasonOf(t, fmt.Sprintf(game, "wk1", "2026-09-04", 91))
+	other, faults := tags.ParseGame("/season/wk2.game.yaml", fmt.Appendf(nil, game, "wk2", "2026-09-11", 90), season.Vocabulary)
+	if faults.Grave() > 0 {
+		t.Fatal(faults)
+	}
+	other.SetClock("/season/end.mp4", films["/season/end.mp4"].Clock())
+	season.Games = append(season.Games, other)
+	r, err := plan.DefaultRecipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Title = "His"
+	p, err := plan.Build(season, plan.Choice{Asked: "all", Plays: season.Plays(), Reps: season.Reps()}, r, films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pg, err := page.New(p, season, "his.mp4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, w := range pg.Practice(season.Vocabulary).Work {
+		if w.Who != nil {
+			t.Errorf("%s is the work of %q on a sheet of one man", w.What, w.Who)
+		}
 	}
 }

@@ -121,6 +121,9 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 			says = t.Reps[0].Result + separator + says
 		}
 	}
+	if t.Model { // the contact sheet has it among those to fix
+		line = plan.LikeThis + ": " + line
+	}
 	head := ""
 	if len(section.Takes) == 1 && len(t.Clips) == 1 {
 		head = section.Title

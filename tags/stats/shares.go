@@ -109,7 +109,7 @@ func (s Summary) Sentence() string {
 		said, c = "Pressure on", s.Headline.Pressure
 	}
 	if c.N == 0 {
-		return fmt.Sprintf("Of these %d neither battle nor outcome is tagged.", s.Headline.Reps)
+		return fmt.Sprintf("Neither battle nor outcome is tagged of %s.", tags.Count(s.Headline.Reps, "rep"))
 	}
 	if s.Scope.has("dropback") {
 		return fmt.Sprintf("%s %s%s.", said, c.Words(), c.Meaning())
