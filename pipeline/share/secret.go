@@ -65,7 +65,7 @@ func secretsOf(season *tags.Season) *book {
 	films := map[string]bool{}
 	for _, g := range games {
 		for id, p := range g.People {
-			if !g.Ours(p) {
+			if g.Theirs(p) {
 				theirs[p.Jersey] = true
 				continue
 			}
