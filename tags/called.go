@@ -48,7 +48,7 @@ func SamePlayer(p, q *Person) bool {
 // Theirs reports whether p is of the side that our rushers meet in g: of another team than g's own or,
 // over the games of a season, of no team and one who blocks or throws.
 func (g *Game) Theirs(p *Person) bool {
-	return !g.Ours(p) || p.Team == "" && g.Opponent != "" && p.over.side == g.Opponent
+	return !g.Ours(p) || p.Team == "" && p.over.side == g.TheirTeam()
 }
 
 // player is who a person is over games: one id in one team, which is empty of our own.
@@ -70,7 +70,7 @@ func callPeople(games []*Game) {
 			who := player{p.Team, p.ID}
 			switch {
 			case p.Team == "" && facing[p] && !g.Practised():
-				who.team = g.Theirs()
+				who.team = g.TheirTeam()
 			case g.Ours(p):
 				who.team = ""
 				if g.Scouted() && g.Us != us {

@@ -162,9 +162,9 @@ func (g *Game) Ours(p *Person) bool {
 // Them is what a tag file may call the team of the opponent's people.
 const Them = "them"
 
-// Theirs is the team of the opponent's people in g: his name, or where that is not said one that
+// TheirTeam is the team of the opponent's people in g: his name, or where that is not said one that
 // no other game has, so that men of two opponents are not taken for one.
-func (g *Game) Theirs() string { return cmp.Or(g.Opponent, "opponent of "+g.ID) }
+func (g *Game) TheirTeam() string { return cmp.Or(g.Opponent, "opponent of "+g.ID) }
 
 // The kinds of games that are not the staff's own.
 const (

@@ -72,7 +72,7 @@ func (r *gameReader) read(document func(what string, keys Keys) bool) {
 	}
 	for _, p := range r.game.People {
 		if p.Team == Them {
-			p.Team = r.game.Theirs()
+			p.Team = r.game.TheirTeam()
 		}
 	}
 	for _, read := range plays {
