@@ -51,7 +51,8 @@ func (c Cache) reader(v *Vocabulary) *cacheReader {
 	return s
 }
 
-// read reads file, which holds data; where it has no fault, only to what unpack takes.
+// read reads the tag file whose content is data, from its entry where that is valid. A game without
+// faults comes packed, for unpack.
 func (c *cacheReader) read(file string, data []byte) fileRead {
 	if c.folder == "" {
 		return parseFile(file, data, c.vocabulary)

@@ -51,7 +51,7 @@ func (g *Game) Theirs(p *Person) bool {
 	return !g.Ours(p) || p.Team == "" && p.over.side == g.TheirTeam()
 }
 
-// player is who a person is over games: one id in one team, which is empty of our own.
+// player identifies a person over games: an id within a team. Our own team is empty.
 type player struct{ team, id string }
 
 // callPeople settles who the people of games are over all of them, and how they are called.

@@ -85,12 +85,12 @@ func (p *Play) checkView(angle string, of func(string) (View, error), extents ma
 	v, err := of(angle)
 	e, known := extents[v.File]
 	if err != nil {
-		// Where the film is missing, that is the fault, and the rate only its echo.
+		// A missing film is a fault by itself; that its rate is unknown only follows from it.
 		return slices.DeleteFunc(faultsIn(err), func(f Fault) bool { return !known && f.What == ErrNoRate.Error() })
 	}
 	var fs Faults
 	if !known {
-		// Without the film there is still what the tags say against themselves.
+		// Without the film, only contradictions within the tags can be found.
 		switch {
 		case !p.Timed(angle):
 		case !v.ToEnd && v.Out <= v.In:

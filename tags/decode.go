@@ -33,11 +33,11 @@ type Decoder struct {
 
 	data  []byte // the file, and its lines once a place within one was asked for
 	lines source
-	// elsewhere is a hint where a key that a mapping does not have is one of another; empty
-	// where it is not. It is nil for files whose mappings have no keys in common.
+	// elsewhere returns a hint for an unknown key that another mapping of the file has, or an empty
+	// text. It is nil for files whose mappings have no keys in common.
 	elsewhere func(key, value *yaml.Node, what string, known Keys) string
-	// reading listens to the mappings that are read, top to the first of them; nil where nobody
-	// does.
+	// reading is told of every mapping that is read, and top of the first of them; nil where nobody
+	// listens.
 	reading func(n *yaml.Node, what string, keys Keys)
 	top     func(n *yaml.Node)
 }
@@ -332,7 +332,8 @@ func (d *Decoder) Instant(n *yaml.Node, what string) *Instant {
 	return d.instantOf(text, n, what)
 }
 
-// instantOf is text, which is what n means, as a time, or nil where it is none.
+// instantOf parses text, the value of n, as a time. Where it is none, that is a fault and the
+// result is nil.
 func (d *Decoder) instantOf(text string, n *yaml.Node, what string) *Instant {
 	at, err := ParseInstant(text)
 	if err != nil {

@@ -27,7 +27,7 @@ func (g Guesses) Snap(angle string) bool {
 	return g == EverySnap || slices.Contains(strings.Split(string(g), guessSeparator), snapOn(angle))
 }
 
-// WithSnap is g and that the snap on an angle is a guess.
+// WithSnap returns g with the snap on an angle among the guesses.
 func (g Guesses) WithSnap(angle string) Guesses {
 	switch {
 	case g.Snap(angle):
@@ -39,7 +39,7 @@ func (g Guesses) WithSnap(angle string) Guesses {
 	}
 }
 
-// WithoutSnap is g, but that the snap on an angle is no guess. angles are all angles of
+// WithoutSnap returns g without the snap on an angle among the guesses. Angles are all angles of
 // the play.
 func (g Guesses) WithoutSnap(angle string, angles []string) Guesses {
 	if !g.Snap(angle) {

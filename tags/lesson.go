@@ -27,10 +27,10 @@ const (
 // mostReads is how many missed reads are told of one rep.
 const mostReads = 2
 
-// Lesson is that of a rep of which missed are the reads that it missed: the coach's point or,
-// where own says that only the player hears it, his note; else the reads; else the last
-// move. False where there is none: on a rep that was won, or of which it is not known, or
-// where the coach has said what this audience does not hear, or praised him.
+// Lesson returns what to do better on a rep, of which missed are the reads it missed: the coach's
+// point; or his note, with own, which says that only the player hears it; else the reads; else the
+// fix of the last move. It is false where there is none: the rep was won or that is not known, the
+// coach praised it, or he wrote only what this audience does not hear.
 func (r *Rep) Lesson(missed []Read, own bool) (Lesson, bool) {
 	if won, known := r.Won(); won || !known {
 		return Lesson{}, false

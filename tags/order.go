@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// CheckPlays is what CheckFilled and CheckOrder say of the season's games, with who wears one
-// number with another and which models are none.
+// CheckPlays warns of the plays of all games: what [Game.CheckFilled] and [Game.CheckOrder] find,
+// two men of a side who wear one number on a play, and models that are none.
 func (s *Season) CheckPlays() Faults {
 	var fs Faults
 	for _, g := range s.Games {

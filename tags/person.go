@@ -8,10 +8,9 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// WhoIs is who of people is meant by text: the one of that key, else of that id or, where there is none, all
-// of that number (#91 is 91), or all of that name, or all of whose name it is a part, such
-// as the last name. Names are compared without capitals and without marks on letters. They
-// come in order of id; more than one is for the caller to settle.
+// WhoIs returns the people whom text means, in order of id: those of that key, else of that id,
+// else of that number (#91 is 91), else of that name, else those with text as a part of the name,
+// such as the last name. Names are compared without regard to capitals and marks on letters.
 func WhoIs(text string, people []*Person) []*Person {
 	name := foldName(text)
 	for _, means := range []func(*Person) bool{

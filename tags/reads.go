@@ -78,11 +78,10 @@ func (r *Rep) Answered(there []Read) (taken, others []string, known bool) {
 	return taken, others, true
 }
 
-// Missed is which of the reads that were there and not taken r missed: all of them, or none.
-// Who won has missed nothing, nor who brought pressure that nobody gave him, nor who had no
-// time because the ball was out. Where the coach has said something of the rep, in a point or
-// a note, the program's own judgement is silent, but not the coach's, which is taken: no.
-// False for known where it is not tagged who won.
+// Missed returns the reads that r missed: all of others, which were there and not taken, or none. A
+// rep missed nothing that was won, that brought pressure nobody gave him, or on which the ball was
+// out too soon for it. Where the coach wrote a point or a note, it missed nothing either, unless he
+// says so himself by taken: no. Known is false where it is not tagged who won.
 func (r *Rep) Missed(others []string) (missed []string, known bool) {
 	won, known := r.Won()
 	pressure, _ := r.Pressure()

@@ -24,7 +24,7 @@ type entry struct {
 	data []byte
 }
 
-// packTar is the entries as tar.gz: by name, owned by nobody in particular, all of one time.
+// packTar packs entries as tar.gz: in order of name, without an owner, all with the time made.
 func packTar(entries []entry, made time.Time) ([]byte, error) {
 	var b bytes.Buffer
 	packed, err := gzip.NewWriterLevel(&b, gzip.BestCompression) // its header tells no time
@@ -45,7 +45,7 @@ func packTar(entries []entry, made time.Time) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// packZip is the entries as zip, by name, all of one time.
+// packZip packs entries as zip: in order of name, all with the time made.
 func packZip(entries []entry, made time.Time) ([]byte, error) {
 	var b bytes.Buffer
 	w := zip.NewWriter(&b)

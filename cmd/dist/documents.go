@@ -14,8 +14,8 @@ import (
 	"github.com/yuin/goldmark/parser"
 )
 
-// documents is what is there to read in every archive, by its name there, from the sources in a
-// folder.
+// documents returns what every archive holds to read, by its path there. The sources lie in the
+// folder sources.
 func documents(sources string) (map[string][]byte, error) {
 	files := map[string][]byte{}
 	licence, err := os.ReadFile(filepath.Join(sources, "LICENSE"))
@@ -48,7 +48,7 @@ func documents(sources string) (map[string][]byte, error) {
 	return files, nil
 }
 
-// moved is where files of the sources lie in an archive.
+// moved turns links to files of the sources into links to the same files in an archive.
 var moved = strings.NewReplacer(
 	`src="testdata/`, `src="pictures/`,
 	`href="DEVELOPERS.md`, `href="DEVELOPERS.html`,
@@ -59,7 +59,7 @@ var moved = strings.NewReplacer(
 
 var firstTitle = regexp.MustCompile(`(?m)^# (.+)$`)
 
-// page is Markdown as a page that a browser opens from the folder of an archive.
+// page converts Markdown to a page of HTML for the folder of an archive.
 func page(text []byte) ([]byte, error) {
 	markdown := goldmark.New(goldmark.WithExtensions(extension.GFM), goldmark.WithParserOptions(parser.WithAutoHeadingID()))
 	var body bytes.Buffer

@@ -12,8 +12,8 @@ import (
 
 var licenceName = regexp.MustCompile(`(?i)^(licen[cs]e|copying|notice|patents|ofl)([.-].*)?$`)
 
-// licencesOf is the licences of every package that a file lists, as they ask to be handed on, each
-// module's together. It fails where a module has none.
+// licencesOf returns the text of the licences of all packages that the file packages lists, module
+// by module. It fails where a module has none.
 func licencesOf(packages string) ([]byte, error) {
 	list, err := os.ReadFile(packages)
 	if err != nil {

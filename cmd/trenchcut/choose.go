@@ -61,7 +61,7 @@ func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
 	}
 }
 
-// completion is what a shell asks of what is typed so far, by what of offers.
+// completion returns a completion function for the shell; of offers texts for what is typed so far.
 func (o *chooseOptions) completion(of func(r *query.Registry, typed string) []query.Offer) cobra.CompletionFunc {
 	return func(cmd *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
 		s, err := o.season.load(cmd.Context(), session.FilmForRates)

@@ -64,7 +64,7 @@ func (o *logOptions) failed(err error) {
 	o.byHand(err)
 }
 
-// byHand says how to repeat by hand what failed, to who asked for everything.
+// byHand tells those who asked for --verbose which command line repeats what failed.
 func (o *logOptions) byHand(err error) {
 	var run *ffmpeg.Error
 	if errors.As(err, &run) && run.ByHand != "" {

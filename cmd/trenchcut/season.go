@@ -39,7 +39,8 @@ func (o *seasonOptions) addStaffFlags(cmd *cobra.Command) {
 // load reads the games, and looks at as much of their film as is said. Faults in them are
 // the session's.
 func (o *seasonOptions) load(ctx context.Context, film session.FilmUse) (*session.Session, error) {
-	// What is read stays, so to look for garbage as it grows is a sixth of the time in vain.
+	// Most of what is read is kept, so collecting garbage as often as usual costs a sixth of the
+	// time.
 	defer debug.SetGCPercent(debug.SetGCPercent(400))
 	r := o.request
 	r.Film = film

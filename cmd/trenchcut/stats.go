@@ -276,8 +276,8 @@ func (o *statsOptions) named() ([]report.Definition, error) {
 	return tables, err
 }
 
-// endsIn reports whether a file that is to be written has a name of its kind; one that is not
-// asked for has.
+// endsIn reports whether the name of a file ends in suffix. It is true of an empty name, for which
+// no file is written.
 func endsIn(file, suffix string) bool {
 	return file == "" || strings.EqualFold(filepath.Ext(file), suffix)
 }

@@ -202,7 +202,7 @@ func writeJSON(w http.ResponseWriter, v any) {
 	_ = json.NewEncoder(w).Encode(v) // whoever asked may have gone
 }
 
-// stillThere is how often a page that nothing happens on is told so.
+// stillThere is how often a page is told that the server still runs, while nothing changes.
 const stillThere = 15 * time.Second
 
 // serveChanges tells a page each time the game has changed, or a reel is further on.

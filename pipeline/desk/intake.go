@@ -87,8 +87,8 @@ type shotCard struct {
 	Why   string     `json:"why,omitempty"` // it is of no play
 }
 
-// moves is what somebody said against what was found. It is no more than that: a page that
-// sends it back as it was takes back what was said since.
+// moves is all that somebody has said against what was found. A page always sends all of it:
+// sending an earlier moves takes back what was said since.
 type moves struct {
 	Pins    []pinned          `json:"pins"`
 	LeftOut []int             `json:"leftOut"`
@@ -100,7 +100,7 @@ type pinned struct {
 	Shot int `json:"shot"` // 0 is a play that was not filmed
 }
 
-// look looks through the film with what is pinned. A look that goes on is ended.
+// look searches the film again with what is pinned, and ends a search that is under way.
 func (i *intake) look(ctx context.Context, work *sync.WaitGroup) {
 	i.mu.Lock()
 	defer i.mu.Unlock()

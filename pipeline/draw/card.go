@@ -69,8 +69,8 @@ func checkShare(s plan.Share) error {
 	return nil
 }
 
-// slateFolds bounds setter.folds: so the longest text that a vocabulary may have for a slate
-// has its rows on the narrowest.
+// slateFolds bounds setter.folds. So many rows hold the longest text that a vocabulary may have for
+// a slate, on the narrowest slate.
 const slateFolds = 6
 
 // setter lays out one slate.
@@ -187,7 +187,7 @@ func (s setter) px(thousandths int) int {
 	return max(full*s.percent/100, s.scale.floor(full))
 }
 
-// lay lays out shown, which is what is left of all.
+// lay lays out shown, which is the card all or what is left of it after some things were left out.
 func (s setter) lay(shown, all plan.Card) layout {
 	l := layout{setter: s, whole: true}
 	line, whose := s.px(s.look.Line*6/5), s.px(s.look.Lead)

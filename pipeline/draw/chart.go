@@ -106,8 +106,8 @@ type laid interface {
 	lay(b *board, n int) body
 }
 
-// body is a chart less its heading and foot: the height it can do with, the height it
-// likes, and how to draw it.
+// body is a chart without its heading and foot: its least height, its preferred height, and how to
+// draw it.
 type body struct {
 	least, like int
 	draw        func(y0, y1 int)

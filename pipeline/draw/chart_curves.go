@@ -64,7 +64,8 @@ func (c curvesChart) rows() (all, most int) { return len(c.Curves), mostCurves }
 
 func (c curvesChart) bands() bool { return c.Bands && len(c.Curves) <= 2 }
 
-// blink is less than any two times differ by, in seconds; ticks are rounded floats.
+// blink is less than the difference between any two times, in seconds. Times that differ by less
+// are the same: ticks are floats that were rounded.
 const blink = 1e-9
 
 // watched is how many rushes of k were still watched at t: who is beaten or leaves at t

@@ -104,8 +104,7 @@ func Clock(c plan.Clock, span tags.Span, look plan.Look, house plan.House) (Dial
 
 func caughtText(c plan.Caught) string { return clean(c.Name) + " " + hundredths(c.At) }
 
-// hundredths is a time since the snap as the clock reads it: not a hundredth that has not
-// passed.
+// hundredths writes a time since the snap in seconds, rounded down to the hundredth.
 func hundredths(t tags.Time) string {
 	n := int64(t) / int64(tags.Second/100)
 	return fmt.Sprintf("%d.%02d", n/100, n%100)

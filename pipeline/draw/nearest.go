@@ -8,11 +8,11 @@ import (
 	"trenchcut/pipeline/plan"
 )
 
-// Nearest is the look nearest to look that can be read. A colour is moved on its way to
-// white or to black, which leaves it the colour it is; ink and ground, the pair that is
-// least far in all, where how far is the CIE 1976 colour difference, and then quiet on that
-// ground. An accent of the ink's colour stays the ink's. Said tells what was moved; it is
-// empty where nothing had to be. Colours that are none are left to [CheckLook].
+// Nearest returns the look that can be read and differs least from look, and says what was changed;
+// said is empty where nothing was. A colour is only made lighter or darker. Ink and ground change
+// together, so that the sum of both changes, by the CIE 1976 colour difference, is least; quiet
+// then follows the new ground. An accent equal to the ink stays equal to it. Where a colour cannot
+// be parsed, the look is returned unchanged, for [CheckLook] to refuse.
 func Nearest(look plan.Look) (nearest plan.Look, said []string) {
 	look = inked(look)
 	ink, errInk := parseColour(look.Ink)

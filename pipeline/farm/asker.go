@@ -104,7 +104,7 @@ type asking struct {
 	home *render.Local
 }
 
-// waiting is a job that was asked for.
+// waiting is a job that was asked for and is not done.
 type waiting struct {
 	job  render.Job
 	home *render.Local
@@ -215,7 +215,7 @@ func (a asking) Render(ctx context.Context, j render.Job, progress func(tags.Fra
 	}
 }
 
-// lookEvery is how often it is looked for what no notice told of.
+// lookEvery is how often the asker looks for a segment of which no notice came.
 const lookEvery = lease
 
 // expected is what is waited for of a job since Queue, or from now on.

@@ -178,8 +178,8 @@ func (b *borrowed) film(s stretch) (*holed, error) {
 	return h, nil
 }
 
-// unused is after which time without use a film that was borrowed is removed: no segment is
-// rendered for as long.
+// unused is how long borrowed film must lie unused to be removed. No segment takes that long to
+// render.
 const unused = time.Hour
 
 // sweep removes film that was not used for long. The lock of all is held.

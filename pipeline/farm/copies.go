@@ -36,7 +36,8 @@ func NewCopies(folders []string) *Copies {
 	return &Copies{folders: folders, seen: map[string]seen{}, paths: map[string]string{}}
 }
 
-// lookAgain is how old a look into the folders may be when film is not found.
+// lookAgain is how old the last look into the folders must be before a film that was not found is
+// looked for again.
 const lookAgain = time.Minute
 
 // Path implements [render.Films].

@@ -11,8 +11,8 @@ import (
 	"trenchcut/pipeline/plan"
 )
 
-// kitOf names what must be the same on two machines for them to render the same bytes: what
-// keys of segments are made of, but for the segment.
+// kitOf names the toolchain, the drawing and the format of keys together. Two machines with the
+// same kit render the same bytes.
 func kitOf(toolchain string) (string, error) {
 	key, err := plan.Segment{}.Key(toolchain)
 	if err != nil {
@@ -21,14 +21,14 @@ func kitOf(toolchain string) (string, error) {
 	return string(key[:16]), nil
 }
 
-// kitNotice is with what an asker's segments are to be rendered.
+// kitNotice tells workers which kit an asker's segments need.
 type kitNotice struct {
 	Kit     string `json:"kit"`
 	Program string `json:"program"` // the ffmpeg, for people
 }
 
-// tellKits tells all workers with what the segments of this machine are to be rendered, again
-// and again for those that come later, until ctx ends.
+// tellKits tells all workers which kit the segments of this machine need, again and again for
+// workers that come later, until ctx ends.
 func (f *Farm) tellKits(ctx context.Context) {
 	for {
 		if data, err := encode(kitNotice{f.kit, f.program}); err == nil {
@@ -42,8 +42,8 @@ func (f *Farm) tellKits(ctx context.Context) {
 	}
 }
 
-// hearKits has the worker say, once, where segments are asked for that it cannot render: they
-// are to be made with another ffmpeg, or by another version of this program.
+// hearKits has the worker log, once for each kit, that segments wait which it cannot render: they
+// need another ffmpeg or another version of this program.
 func (w *Worker) hearKits() (stop func(), err error) {
 	var told sync.Map
 	sub, err := w.Farm.nc.Subscribe(kitSubject, func(m *nats.Msg) {

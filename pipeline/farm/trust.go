@@ -39,8 +39,8 @@ const mostTrust = 1 << 20
 // name is a worker with a toolchain.
 func (t *trust) name(worker string) string { return worker + " " + t.kit }
 
-// of is the verdict on a worker. Where there is none and nobody is finding out, mine is true:
-// the caller must, and say so by decide or by forget.
+// of returns the verdict on a worker. Where mine is true, nobody has tried the worker yet: the
+// caller must try it and then call decide or forget.
 func (t *trust) of(worker string) (v *verdict, mine bool) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -57,7 +57,8 @@ func (t *trust) of(worker string) (v *verdict, mine bool) {
 	return v, false
 }
 
-// wait is whether a worker is right, once that is known; false when ctx ends first.
+// wait waits for the verdict and reports whether the worker is right; it is false when ctx ends
+// first.
 func (v *verdict) wait(ctx context.Context) bool {
 	select {
 	case <-v.known:
@@ -67,7 +68,8 @@ func (v *verdict) wait(ctx context.Context) bool {
 	}
 }
 
-// decide is the verdict on a worker; why says what is wrong with it, or nothing.
+// decide sets the verdict on a worker; why says what is wrong with it, and is empty where nothing
+// is. A bad verdict stays.
 func (t *trust) decide(worker, why string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -88,8 +90,8 @@ func (t *trust) decide(worker, why string) {
 	}
 }
 
-// forget ends finding out about a worker without a verdict. Whoever waits for one takes
-// nothing of it.
+// forget gives up a trial without a verdict. Those who wait for it are told that the worker is not
+// right.
 func (t *trust) forget(worker string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()

@@ -9,9 +9,9 @@ import (
 	"strconv"
 )
 
-// First is when the first picture of a stream of the film at path is shown that a decoder
-// gives, in the stream's ticks, or where key is set the first key picture; false where there
-// is none among the stream's first packets. What a decoder complains of is no error.
+// First returns the time, in the stream's ticks, of the first picture of a stream that a decoder
+// gives, or with key of the first key picture. It reads only the stream's first packets, as many as
+// given; found is false where they give no such picture. Complaints of the decoder are no error.
 func (t Tool) First(ctx context.Context, path string, stream, packets int, key bool) (ticks int64, found bool, err error) {
 	found, err = t.decoded(ctx, path, stream, packets, func(p picture) bool {
 		at := p.at()

@@ -25,7 +25,7 @@ var landings = []string{
 	"Header missing",
 }
 
-// echoes is what is said over again of the line before.
+// echoes are messages that only repeat the line before.
 var echoes = []string{
 	"Last message repeated",
 	"Error while decoding stream",

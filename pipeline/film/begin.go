@@ -8,19 +8,17 @@ import (
 	"trenchcut/tags"
 )
 
-// decodedFirst is when the first picture of a stream is shown that can be decoded, in the
-// stream's ticks, or where key is set the first key picture; false where the stream's first
-// packets give none.
+// decodedFirst is [ffmpeg.Tool.First] of one film.
 type decodedFirst func(stream, packets int, key bool) (ticks int64, found bool, err error)
 
 // anywhere is a start before all pictures.
 const anywhere = math.MinInt64
 
-// begin is from which tick on the pictures of a film can be decoded, and how many timed ones
-// come before. It is anywhere where the first packet holds a key picture and nothing is shown
-// before that: so most cameras write film. Else the recording may begin amid a group of
-// pictures, and what is shown before the first key picture, though it may be stored behind
-// it, may need pictures that are not there. A decoder tells whether it does.
+// begin returns the tick from which the pictures of a film can be decoded, and how many pictures
+// with a time come before it. Start is anywhere where nothing is shown before the first key
+// picture, as in most film of cameras. Otherwise the recording may begin amid a group of pictures:
+// what is shown before the first key picture may need pictures that are not there, and only a
+// decoder can tell.
 func begin(r ffmpeg.Report, video int, decoded decodedFirst) (start int64, lost tags.Frame, err error) {
 	start = anywhere
 	var times []int64 // of the packets up to those that may be shown before the first key picture

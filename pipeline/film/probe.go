@@ -316,7 +316,7 @@ func nearest(r tags.Rate) tags.Rate {
 	return r
 }
 
-// near reports whether b is within part of a.
+// near reports whether a differs from b by at most part of b.
 func near(a, b tags.Rate, part float64) bool {
 	return math.Abs(a.FPS()-b.FPS()) <= part*b.FPS()
 }

@@ -138,8 +138,8 @@ func (l *Library) part(ctx context.Context, s standIn, span tags.Span, part stri
 	return err
 }
 
-// sealed has write write a file, which is sealed and put at path, where there is none that is
-// whole.
+// sealed makes the file at path unless a whole one is there. Write writes a temporary file, which
+// is then sealed and renamed.
 func (l *Library) sealed(path string, write func(tmp string) error) error {
 	if files.CheckSeal(path) == nil {
 		return nil

@@ -61,7 +61,7 @@ type state struct {
 	drafts []Draft
 }
 
-// Draft is the draft of a play or rep.
+// draft returns the draft of a play or rep.
 func (s state) draft(play int, rep string) (Draft, bool) {
 	i := slices.IndexFunc(s.drafts, func(d Draft) bool { return d.Play == play && d.Rep == rep })
 	if i < 0 {
@@ -92,7 +92,7 @@ type applier struct {
 	undo       []Edit // what takes the edits back, the last first
 }
 
-// apply is the state that edits make of s, and the edits that take them back.
+// apply makes edits of s. It returns the new state, and the edits that undo them.
 func (s state) apply(edits []Edit, v *tags.Vocabulary, f films) (state, []Edit, error) {
 	a := &applier{state: s, vocabulary: v, films: f}
 	a.drafts = slices.Clone(s.drafts)
@@ -134,7 +134,7 @@ func (a *applier) sound(before *text) error {
 	return nil
 }
 
-// reread takes new text for the file's.
+// reread parses the game anew from tree, in place of the file's text.
 func (a *applier) reread(tree tags.Tree) {
 	t := &text{Tree: tree, file: a.file}
 	t.game, t.faults = tags.ReadGame(a.file, tree, a.vocabulary)
@@ -227,7 +227,8 @@ func (a *applier) join(play int, rep string) {
 	a.drafts = slices.DeleteFunc(a.drafts, func(o Draft) bool { return o.Play == play && o.Rep == rep })
 }
 
-// saidOf is what the file says of a play. [tags.Splice] vouches for all others.
+// saidOf is all that the file says of a play. Edits of a play are checked against it; [tags.Splice]
+// guarantees that other plays do not change.
 func (a *applier) saidOf(number int) map[string]string {
 	p, _, _ := a.play(number)
 	if p == nil {
@@ -236,7 +237,8 @@ func (a *applier) saidOf(number int) map[string]string {
 	return said(a.game, p)
 }
 
-// asMeant fails where the file does not say of the play, beside the edit, what it said before.
+// asMeant fails where the file does not say e.Value, or no longer says of the rest of the play what
+// it said before, which is wanted.
 func (a *applier) asMeant(e Edit, wanted map[string]string) error {
 	if now, _ := a.text.value(e.Play, e.Rep, e.Field); now != e.Value {
 		for _, f := range a.faults { // which says why, where the value was not taken
@@ -297,8 +299,8 @@ func (a *applier) setDraft(d Draft, e Edit) error {
 	return nil
 }
 
-// tried fails where a rep that is begun would be a fault if it were in the file, so that this
-// is said when it is done and not when the rep is whole.
+// tried fails where a rep that is begun would be a fault in the file, so that this is said now and
+// not when the rep is whole.
 func (a *applier) tried(d Draft) error {
 	battles := a.vocabulary.List("battle").Words
 	if d.Rep == "" || len(d.Values) == 0 || len(battles) == 0 {
@@ -311,8 +313,7 @@ func (a *applier) tried(d Draft) error {
 	return a.withTree(tree).sound(a.text)
 }
 
-// demote makes a draft of a rep that is to lose the last thing for which the file could hold
-// it.
+// demote takes a rep that loses its only result out of the file and makes a draft of it.
 func (a *applier) demote(r *tags.Rep, e Edit) error {
 	d := Draft{Play: e.Play, Rep: e.Rep, Values: valuesOf(r)}.with(e.Field, "").with("rusher", "")
 	tree, was, err := a.without(e)
@@ -404,8 +405,8 @@ func (a *applier) inFile(play int, rep string) bool {
 	return there
 }
 
-// begunAngle is the angle of which e sets a time where a play in the file says neither in nor
-// out there, so that the file cannot hold one of them alone; else empty.
+// begunAngle returns the angle of a time that the file cannot hold yet: e sets in, out or snap on
+// an angle where a play of the file has neither in nor out. Otherwise it is empty.
 func (a *applier) begunAngle(e Edit) string {
 	keys := e.Field.Keys()
 	p, _, _ := a.play(e.Play)

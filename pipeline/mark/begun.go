@@ -47,8 +47,8 @@ func Begun(path string, g *tags.Game) ([]Draft, error) {
 	return all, nil
 }
 
-// begunIn is what is begun behind all records; that before the last too, where that may not have
-// come into the file.
+// begunIn returns the drafts after all records. Where the last record may not have come into the
+// file, the drafts before it are returned as well.
 func begunIn(records []record, data []byte) []Draft {
 	var before, now []Draft
 	for i, r := range records {

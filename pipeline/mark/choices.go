@@ -139,7 +139,7 @@ func (f *form) people(field Field) []*tags.Person {
 	return all
 }
 
-// shortest is the fewest letters of a choice's first name after which no other is meant;
+// shortest returns the fewest first letters of the i-th choice's name that mean no other choice;
 // empty where there are none.
 func shortest(all []Choice, i int) string {
 	name := all[i].names[0]
@@ -156,8 +156,8 @@ func shortest(all []Choice, i int) string {
 	return ""
 }
 
-// firstOnly is the beginning of a name that says enough, where it is no longer than its
-// initials, else these.
+// firstOnly returns the fewest first letters that decide for a name, where they are no more than
+// its initials, short; else it returns short.
 func firstOnly(all []Choice, name, short string) string {
 	for n := 1; n <= len(short); n++ {
 		if decided(meant(all, name[:n]), name[:n]) {
@@ -167,9 +167,9 @@ func firstOnly(all []Choice, name, short string) string {
 	return short
 }
 
-// meant is the choices that typed letters may mean: those that are so named come first, then
-// those whose first name begins so, then those of which another name does. Where there are
-// none, it is those whose parts begin with the letters: sr is speed-rip.
+// meant returns the choices that typed letters may mean, in this order: those of that name, those
+// whose first name begins with the letters, those of which another name does. Where there are none
+// it returns those with these initials: sr is speed-rip.
 func meant(all []Choice, typed string) []Choice {
 	typed = strings.ToLower(typed)
 	var by [3][]Choice
@@ -213,8 +213,8 @@ func initials(name string) string {
 	return s.String()
 }
 
-// decided reports whether what is typed can mean nothing but the first of the choices: it is
-// the only one, or its name, while the others are so called by another name alone.
+// decided reports whether what is typed can mean only the first of the choices: it is the only one,
+// or typed is its first name and begins the first name of no other.
 func decided(offered []Choice, typed string) bool {
 	if len(offered) == 1 {
 		return true

@@ -87,7 +87,7 @@ func (d *Document) Act(desk Desk, act Act) Desk {
 	return f.Desk
 }
 
-// settle leaves what is not there any more.
+// settle moves the desk away from a play, rep or field that is not there any more.
 func (f *form) settle() {
 	if f.Pass != PlaysPass && f.Pass != RepsPass {
 		f.Pass = PlaysPass
@@ -290,8 +290,8 @@ func (f *form) chain() []Field {
 	return append(fields, "battle", "outcome")
 }
 
-// next opens the first field of the chain behind one that is not tagged; behind the last the
-// film is watched again.
+// next opens the next field of the chain that is not tagged; where there is none, the film is
+// watched again.
 func (f *form) next(after Field) {
 	fields := f.chain()
 	for _, field := range fields[slices.Index(fields, after)+1:] {
@@ -309,7 +309,7 @@ func (f *form) next(after Field) {
 	f.onward()
 }
 
-// onward goes to the next rep of the play that is only begun, once one is done.
+// onward goes to another rep of the play that is only begun, if there is one.
 func (f *form) onward() {
 	if f.Pass != RepsPass {
 		return
@@ -356,8 +356,8 @@ func (f *form) mark(mark string) error {
 	return f.do(edits...)
 }
 
-// beginsPlay reports whether an in that is marked here is that of a play to come: there is no
-// play, or the one that is open has ended on this angle.
+// beginsPlay reports whether an in that is marked here begins a new play: there is no play, or the
+// last one is open and the frame lies behind its out on this angle.
 func (f *form) beginsPlay() bool {
 	if f.Play == 0 {
 		return true
@@ -472,7 +472,8 @@ func (f *form) confirm() error {
 // guessed reports whether a snap of a play is a guess.
 func (l Look) guessed(number int) bool { return len(Confirmed(l, number, "")) > 0 }
 
-// Settled is a desk as far as the game has what it is about.
+// Settled returns a desk without what the game does not have: a play, a rep or a field that is gone
+// is left.
 func (d *Document) Settled(desk Desk) Desk {
 	f := &form{Desk: desk, doc: d, look: d.Look(), v: d.vocabulary}
 	f.settle()

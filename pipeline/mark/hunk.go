@@ -6,8 +6,8 @@ import (
 	"encoding/hex"
 )
 
-// hunk is how one text becomes another: the bytes at From that were Old are New. Before and
-// After are the SHA-256 of the whole texts.
+// hunk changes one text into another: it replaces Old, which begins at byte From, by New. Before
+// and After are the SHA-256 of the two whole texts.
 type hunk struct {
 	From   int    `json:"from"`
 	Old    string `json:"old,omitempty"`

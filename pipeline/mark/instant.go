@@ -97,8 +97,8 @@ func (d *Document) timed(l Look, play int, mark string, at At, clock tags.Clock)
 	return edits, nil
 }
 
-// timesOf is the angle whose times say where a play is on an angle: its own, or the first one's
-// where nobody writes its own and they follow.
+// timesOf returns the angle that holds the times of a play on an angle: the first angle where the
+// film has an offset and the play no times of its own, else the angle itself.
 func (l Look) timesOf(play int, angle string) string {
 	p := l.play(play)
 	if film, _ := l.Game.Film(angle); p != nil && film.Offset != nil && !p.Timed(angle) {
@@ -107,8 +107,8 @@ func (l Look) timesOf(play int, angle string) string {
 	return angle
 }
 
-// timeField is where in, out or snap of a play on an angle stands, or is to stand: those of the
-// first angle may stand on the play itself.
+// timeField returns the field that holds, or is to hold, in, out or snap of a play on an angle.
+// Times of the first angle may stand on the play itself.
 func (l Look) timeField(play int, angle, mark string) Field {
 	angle = l.timesOf(play, angle)
 	field, own := Field("angles."+angle+"."+mark), Field(mark)

@@ -11,17 +11,17 @@ import (
 	"trenchcut/tags"
 )
 
-// kept is the text of a rep that lost its only result, so that it comes back as it was written,
-// in its place, once it has one again.
+// kept is the text of a rep that lost its only result. When it has one again, the text goes back to
+// its place as it was written.
 type kept struct {
 	Text  string   `json:"text"`            // whole lines, what is said above it among them
 	Head  string   `json:"head,omitempty"`  // of the only rep: the lines of the list's key above it
 	After []string `json:"after,omitempty"` // the rushers behind whose reps it stands
 }
 
-// kept is the text and the place of a rep that is taken out of the file, and the file without
-// them; tree is the file without the rep, where what is said above it stays. Of a rep that
-// stands on no lines of its own nothing is kept.
+// kept returns the text and the place of a rep that is taken out of the file, and the file without
+// both. Tree is the file without the rep alone. Where the rep does not stand on lines of its own,
+// kept is nil and the file is tree.
 func (a *applier) kept(e Edit, tree tags.Tree) (*kept, tags.Tree) {
 	p, play, _ := a.play(e.Play)
 	_, n, _ := a.rep(e.Play, e.Rep)
@@ -82,8 +82,8 @@ func (a *applier) kept(e Edit, tree tags.Tree) (*kept, tags.Tree) {
 	return k, bare.Tree
 }
 
-// restored puts the text that is kept of a draft back in its place, with what the draft says
-// now. Where that cannot be, it leaves the file as it is and reports so.
+// restored puts the kept text of a draft back in its place and lays what the draft says over it.
+// Where that fails, it changes nothing and returns false.
 func (a *applier) restored(d Draft) bool {
 	p, play, at := a.play(d.Play)
 	if d.Kept == nil || p == nil {
@@ -165,8 +165,8 @@ func (a *applier) leaveSaid(d Draft) {
 	a.reread(tree)
 }
 
-// says gives a rep of the file what a draft says, and reports whether it then says that alone.
-// What is new comes before what is cleared, so that it has a result all the time.
+// says makes a rep of the file say what a draft says, and reports whether it then says that and no
+// more. It sets fields before it clears any, so that the rep never lacks a result.
 func (a *applier) says(d Draft) bool {
 	for _, clears := range []bool{false, true} {
 		for _, f := range repFields(a.game) {
@@ -190,7 +190,7 @@ func (a *applier) says(d Draft) bool {
 	return r != nil && same(r, wanted)
 }
 
-// readAs is a with other text for the file's; false where that cannot be read.
+// readAs returns a with the text data in place of the file's; false where data does not parse.
 func (a *applier) readAs(data []byte) (*applier, bool) {
 	_, top, _ := tags.ParseGameTree(a.file, data, a.vocabulary)
 	if top == nil {

@@ -60,8 +60,8 @@ func quotedText(f Field, text string) bool {
 	return err == nil
 }
 
-// before is the keys that stand before the one that the way leads to, in its mapping; angles
-// is those of the game in their order.
+// before returns the keys that stand before the last key of way in its mapping. Angles are the
+// game's, in order.
 func before(rep bool, way, angles []string) []string {
 	key := way[len(way)-1]
 	var order []string
@@ -89,8 +89,8 @@ func before(rep bool, way, angles []string) []string {
 	return order
 }
 
-// set is the edits that put value where way leads below n, which stands at a path. Those of
-// one stage go together; the next are against what they made.
+// set returns the edits that put value where way leads below n, which stands at at. They come in
+// stages: the paths of each stage are those of the file after the stage before.
 func set(n *yaml.Node, at tags.Path, rep bool, way, angles []string, value *yaml.Node) (stages [][]tags.Edit) {
 	for i, key := range way {
 		next := child(n, key)

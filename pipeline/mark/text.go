@@ -35,7 +35,7 @@ func readText(file string, data []byte, v *tags.Vocabulary, f films) (*text, err
 	return t, nil
 }
 
-// hold gets the game ready to be asked, and holds it to its film.
+// hold notes the places of the plays and checks the game against its film.
 func (t *text) hold(f films) {
 	t.placed()
 	if len(f) > 0 {
@@ -84,7 +84,7 @@ func (t *text) rep(number int, rusher string) (*tags.Rep, *yaml.Node, tags.Path)
 	return nil, nil, nil
 }
 
-// value is what the file says in a field; whether there is such a play or rep at all.
+// value returns what the file says in a field, and whether it has that play or rep.
 func (t *text) value(play int, rep string, f Field) (string, bool) {
 	if rep != "" {
 		r, _, _ := t.rep(play, rep)
@@ -100,7 +100,7 @@ func (t *text) value(play int, rep string, f Field) (string, bool) {
 	return ofPlay(p, f), true
 }
 
-// said is all that plays of a game say in fields, by play, rep and field.
+// said returns the values of all fields of plays, by play, rep and field, for comparing.
 func said(g *tags.Game, plays ...*tags.Play) map[string]string {
 	all := map[string]string{}
 	for _, p := range plays {
@@ -228,8 +228,9 @@ func same(r *tags.Rep, wanted map[Field]string) bool {
 	return maps.Equal(got, wanted)
 }
 
-// lineWith is a one-line rep with a word put in the place of the one that stands for a field,
-// or behind all others; false where a line cannot say it.
+// lineWith returns a one-line rep in which value stands for a field: in place of the word was, or
+// at the end where was is empty. It is false where the line cannot hold the value or has no such
+// word.
 func lineWith(line string, f Field, was, value string, v *tags.Vocabulary) (string, bool) {
 	rf, ok := repField(f)
 	if f != "move" && (!ok || !rf.OneLine || rf.Kind != tags.KindWord) {

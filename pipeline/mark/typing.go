@@ -55,8 +55,8 @@ func (f *form) typedKey(key string) error {
 	return f.letter(key)
 }
 
-// beside does what a key does while the film is watched though a field is open: a mark, which
-// leaves it open, or another field.
+// beside handles a key that works though a field is open: a mark, which leaves the field open, or
+// the key of another field.
 func (f *form) beside(key string) error {
 	k, ok := f.keyOf(key)
 	if mark, marks := strings.CutPrefix(k.Do, "mark "); marks {
@@ -68,7 +68,7 @@ func (f *form) beside(key string) error {
 	return nil
 }
 
-// letter is one more letter of what is typed. What no choice begins with is not taken.
+// letter adds a letter to what is typed, unless no choice begins with the result.
 func (f *form) letter(key string) error {
 	typed := f.Typed + key
 	before := f.Desk
@@ -160,7 +160,7 @@ func (f *form) enter() error {
 	return f.take(offered[f.Pick].Value)
 }
 
-// after goes on behind a field.
+// after goes to the next field of the chain, or closes the form.
 func (f *form) after(field Field) {
 	if f.Chain {
 		f.next(field)

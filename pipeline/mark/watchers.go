@@ -2,14 +2,14 @@ package mark
 
 import "sync"
 
-// Watchers is who waits for something to change. Its zero value has nobody.
+// Watchers tells those who wait that something has changed. The zero value is ready to use.
 type Watchers struct {
 	mu      sync.Mutex
 	waiting map[chan struct{}]bool
 }
 
-// Watch gives a channel that is told when there is something new, until stop is called. What is
-// told while it holds word already is one and the same.
+// Watch returns a channel that receives when there is something new, until stop is called. Changes
+// that come before the channel is read are told as one.
 func (w *Watchers) Watch() (changes <-chan struct{}, stop func()) {
 	c := make(chan struct{}, 1)
 	w.mu.Lock()

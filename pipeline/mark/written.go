@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// written is what the open field holds as its box shows it, so that it reads back to the same:
-// a text as it is, several values on one line.
+// written returns the value of the open field as its box shows it, so that the text reads back to
+// the same value.
 func (f *form) written() string {
 	text, _ := f.look.Value(f.Play, f.rep(), f.Open)
 	if f.Open != "tells" || text == "" {
@@ -21,8 +21,7 @@ func (f *form) written() string {
 	return strings.Join(items, ", ")
 }
 
-// wrote takes what a box holds once it is left; where that is what it held at first, the field
-// stays as it is.
+// wrote takes the text of a box that is left. Unchanged text leaves the field as it is.
 func (f *form) wrote(text string) error {
 	if f.Open != "" && text == f.written() {
 		f.after(f.Open)

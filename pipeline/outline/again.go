@@ -82,8 +82,8 @@ func (a *again) numbers() map[*Shot]int {
 	return numbers
 }
 
-// corrected reports whether some pin says otherwise than the tag file: then its other numbers
-// speak for nothing either.
+// corrected reports whether a pin contradicts the numbers of the tag file. Then none of its numbers
+// is evidence any more.
 func (a *again) corrected(pins []Pin) bool {
 	numbers := a.numbers()
 	return slices.ContainsFunc(pins, func(pin Pin) bool {
@@ -96,8 +96,8 @@ func (a *again) corrected(pins []Pin) bool {
 	})
 }
 
-// trust takes plays for sure where all stay on the film on which somebody left them, but for
-// those that the tag file says are not. Where one moves, so may others.
+// trust makes all plays sure where none moves to other film, except those that the tag file marks
+// as unsure: somebody left them on this film.
 func (a *again) trust(plays []Play) {
 	numbers := a.numbers()
 	if slices.ContainsFunc(plays, func(p Play) bool {
@@ -171,8 +171,9 @@ func inOneLine(changes []Change) []Change {
 	return all
 }
 
-// places is the play whose number the film of each play gets, by their places, and which plays
-// lose film that nothing was tagged on. A play without film gets a number that is left.
+// places returns, for the film of each play of the tag file, the index of the play whose number it
+// gets, and which plays lose their film, because nothing was tagged on it. Plays without film get
+// the numbers that are left.
 func (a *again) places(plays []Play) (to []int, bare []bool, err error) {
 	place, of := map[int]int{}, map[*Shot]Play{}
 	for i, p := range a.game.Plays {
@@ -246,7 +247,7 @@ func (a *again) settleRest(to []int, bare []bool, taken map[int]int) {
 	}
 }
 
-// sayMoves says which film plays have that is another's, or none, where they had some.
+// sayMoves notes the plays that get film of another play, and those that lose theirs.
 func (a *again) sayMoves(to []int, bare []bool) {
 	for i, j := range to {
 		had, gets := a.game.Plays[j], a.game.Plays[i]
@@ -263,8 +264,8 @@ func (a *again) sayMoves(to []int, bare []bool) {
 	}
 }
 
-// asFound reports whether the film of a play is as an outline writes it, and nothing is tagged
-// on it: then nothing is lost with it.
+// asFound reports whether the film of a play is as outline writes it and nothing is tagged on it,
+// so that it may be dropped.
 func (a *again) asFound(i int) bool {
 	p := a.game.Plays[i]
 	if len(p.Reps) > 0 {
@@ -336,8 +337,8 @@ func spliceEach(data []byte, edits []tags.Edit) ([]byte, error) {
 	return data, nil
 }
 
-// addFilm adds the shots that plays are found on and the tag file does not have, and what is
-// not sure about them. game is data, whose plays stand in the order of a.game's.
+// addFilm adds shots of plays that the tag file does not have yet, and marks what is not sure. Data
+// is the text of game, whose plays are in the order of a.game's.
 func (a *again) addFilm(file string, game *tags.Game, data []byte, plays []Play, to []int) ([]byte, error) {
 	taken, place := map[*Shot]bool{}, map[int]int{}
 	for _, s := range a.at {
@@ -406,8 +407,8 @@ func (p Play) insert(play *tags.Play, at tags.Path, file string, common map[stri
 	return edits
 }
 
-// doubts marks what is a guess about film that is new to a play, and what is not sure about film
-// that is under another number than before. A play that is sure now is marked no longer.
+// doubts returns the edits that mark guessed snaps of new film and plays that are not sure, and
+// that unmark a play that is sure now.
 func (a *again) doubts(p *tags.Play, at tags.Path, found, added Play, had, moved bool) []tags.Edit {
 	var values []tags.ExtraValue
 	if !had && added.Snaps() {

@@ -7,8 +7,8 @@ import (
 	"trenchcut/tags"
 )
 
-// begunOn fails where something is begun on the marking page of plays whose film moves: that
-// stands beside the tag file by the play's number, so it would stay with the number.
+// begunOn fails where a play whose film moves has something begun on the marking page. That is kept
+// by the number of the play, so it would stay with the number and not with the film.
 func begunOn(file string, g *tags.Game, moves func(number int) bool) error {
 	begun, err := mark.Begun(file, g)
 	if err != nil {

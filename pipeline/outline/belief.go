@@ -2,8 +2,8 @@ package outline
 
 import "math"
 
-// chances is how likely it is, as natural logarithms, that rows of a sheet and takes of film
-// belong together or stand alone. Of each row and each take exactly one of these holds.
+// chances are the likelihoods, as natural logarithms, that a row and a take belong together or
+// stand alone. Each row and each take is either in one pair or alone.
 type chances struct {
 	pair  func(row, take int) float64
 	row   func(row int) float64  // no film shows the row
@@ -44,7 +44,8 @@ type lattice struct {
 	all           float64
 }
 
-// leastAlone is how many rows, or takes, may stand alone between two pairs in any case.
+// leastAlone is the least that may be the bound on rows, and on takes, that stand alone between two
+// pairs.
 const leastAlone = 6
 
 func newLattice(n, m int, c chances) *lattice {
@@ -60,13 +61,14 @@ func newLattice(n, m int, c chances) *lattice {
 	return l
 }
 
-// alone is the rows from a to before b alone, and the takes from s to before t.
+// alone is the likelihood that the rows from a up to b, and the takes from s up to t, all stand
+// alone; b and t are not among them.
 func (l *lattice) alone(a, b, s, t int) float64 {
 	return l.rows[b] - l.rows[a] + l.takes[t] - l.takes[s]
 }
 
-// before calls use for each pair that may come last before row i and take j, which may be
-// none of them, as -1, -1.
+// before calls use with each pair that may be the last before row i and take j, and with -1, -1 for
+// none. Between is the likelihood of what lies between.
 func (l *lattice) before(i, j int, use func(r, t int, between float64)) {
 	use(-1, -1, l.alone(0, i, 0, j))
 	for r := i - 1; r >= max(0, i-1-l.most); r-- {

@@ -40,7 +40,8 @@ func whenOf(takes []*take) []float64 {
 	return when
 }
 
-// elapses is the logarithm of how likely it is that so many seconds lie between two rows: at least what the game clock ran, and more by what stood still.
+// elapses is the likelihood, as a logarithm, that so many seconds lie between two rows: at least
+// the time that the game clock ran, and more for the time that it stood.
 func (e *evidence) elapses(r, row int, seconds float64) float64 {
 	const amiss, longest = 0.02, 3600.0 // a clock that was typed wrong, a pause that nothing tells of
 	plays := float64(row - r)

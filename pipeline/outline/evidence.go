@@ -27,13 +27,13 @@ const never = -1e4
 // second look.
 const mostWrong = 0.007
 
-// asBefore is what speaks for a take being of the play under whose number a tag file has it: so
-// little that it tells only where nothing else does.
+// asBefore is the weight of a number that a take already has in the tag file: too little to
+// outweigh any other evidence.
 const asBefore = 0.05
 
-// evidence is what tells rows of a sheet and takes apart: how long the camera ran on after the
-// snap, against what kind of play it was and how far it went, and where the film is broken by
-// a shot of no play, against where a series begins.
+// evidence judges which row of a sheet a take shows. It compares how long the camera ran on after
+// the snap with the kind of the play and its gain, and the places where a shot of no play breaks
+// the film with the beginnings of series.
 type evidence struct {
 	rows  []*tags.Play
 	takes []*take
@@ -44,7 +44,8 @@ type evidence struct {
 	spread   float64
 	begins   []bool    // of each row: a series or a quarter begins with it
 	when     []float64 // of each take, in seconds of the day; nil where the film does not tell
-	// broken is how probable a shot of no play is where nothing begins, and where something does.
+	// broken is how probable a shot of no play is before a play: where no series begins with it,
+	// and where one does.
 	broken [2]float64
 	pins   pinned
 }
@@ -137,8 +138,8 @@ func letter(r rune) rune {
 	return -1
 }
 
-// learn takes from the likeliest pairing how this camera films: how much longer than usual it
-// runs on, how evenly, and whether a shot of no play means that something begins.
+// learn estimates from the likeliest pairing how this camera films: how much longer than usual it
+// runs on, how evenly, and whether a shot of no play means that a series begins.
 func (e *evidence) learn(found []fit) {
 	var off []float64
 	seen, broken := [2]float64{10, 10}, [2]float64{1, 1}
@@ -183,7 +184,8 @@ func index(b bool) int {
 	return 0
 }
 
-// lasts is how much likelier a take of this length is of the row than of any play.
+// lasts is how much likelier a take of this length is for the row than for an average play, as a
+// logarithm.
 func (e *evidence) lasts(row, take int) float64 {
 	tail := e.tail[take]
 	if math.IsNaN(tail) || math.IsInf(e.spread, 1) {
@@ -196,8 +198,8 @@ func (e *evidence) lasts(row, take int) float64 {
 	return math.Log(e.density(tail-e.expected[row]-e.shift) / (any / float64(len(e.expected))))
 }
 
-// density is that of how far a length is off: most are near, and a few anywhere, where the
-// snap was guessed wrong or the camera ran on.
+// density is the probability density of a difference between a length and its expectation: most are
+// small, and a few, of wrong snaps and cameras that ran on, are of any size.
 func (e *evidence) density(off float64) float64 {
 	const anywhere, over = 0.1, 3.0
 	z := off / e.spread

@@ -160,8 +160,8 @@ func findFootage(arg string) (*Footage, error) {
 	return f, nil
 }
 
-// partsIn is the files of one folder that path joins by +; nil where path is not that, or is a
-// file itself.
+// partsIn returns the files that path names as one+next+…, all in one folder; nil where path is a
+// file itself, or some part is none.
 func partsIn(path string) []string {
 	dir, names := filepath.Split(path)
 	if _, err := os.Stat(path); err == nil || !strings.Contains(names, "+") {
@@ -225,7 +225,7 @@ func (f *Footage) folder(dir string) error {
 	return nil
 }
 
-// inOrder is a name changed so that it sorts as people count: clip 9 before clip 10.
+// inOrder changes a name so that names sort by their numbers: clip 9 before clip 10.
 func inOrder(name string) string {
 	return numeral.ReplaceAllStringFunc(strings.ToLower(name), func(digits string) string {
 		return fmt.Sprintf("%12s", strings.TrimLeft(digits, "0"))

@@ -92,8 +92,8 @@ func (m Move) Read(v *tags.Vocabulary) (*Moved, error) {
 	return moved, nil
 }
 
-// span is the plays among which film moves, by their places: one of them, the last when film
-// moves on and the first when it moves back, has none.
+// span returns the first and the last play, as indexes, among which film moves. The play at the end
+// that the film moves to has none.
 func (m Move) span(g *tags.Game) (first, last int, err error) {
 	at := slices.IndexFunc(g.Plays, func(p *tags.Play) bool { return p.Number == m.From })
 	switch {
@@ -169,8 +169,8 @@ func factsOf(play *yaml.Node) facts {
 	return f
 }
 
-// become is the edits by which the play at a path gets the facts of another: those that take
-// out what the other has not, or the rest.
+// become returns the edits that give the play at a path the facts of other in place of f: with
+// taking those that remove what other lacks, else those that set the rest.
 func (f facts) become(other facts, at tags.Path, taking bool) []tags.Edit {
 	var edits []tags.Edit
 	set := func(at tags.Path, key string, have, want *yaml.Node, after ...string) {

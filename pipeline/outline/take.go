@@ -97,7 +97,7 @@ func numberTakes(takes []*take, numbers map[*Shot]int) {
 // named is the number of the play in the names of the clips, 0 for none.
 func (t *take) named() int { return t.shots[0].named }
 
-// plainest is the shot of t that is most plainly of a play.
+// plainest returns the shot of t that most clearly shows a play.
 func (t *take) plainest() *Shot {
 	return slices.MinFunc(t.shots, func(a, b *Shot) int { return cmp.Compare(costOfPlay(a.Shot), costOfPlay(b.Shot)) })
 }

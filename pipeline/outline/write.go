@@ -168,8 +168,8 @@ func (p Play) angles(tagFile string, common map[string]string) *yaml.Node {
 	return n
 }
 
-// marks says among the extras of a play, which stands at a path, what is a guess about it.
-// Extras that are there stay.
+// marks returns the edits that note in the extras of a play what is guessed about it. Extras that
+// are there stay.
 func (p Play) marks(play *tags.Play, at tags.Path) []tags.Edit {
 	var values []tags.ExtraValue
 	add := func(key, value string) {

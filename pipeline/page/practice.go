@@ -198,7 +198,7 @@ func (w Watch) lines() int {
 	return n
 }
 
-// telling reports whether w is more than one more play.
+// telling reports whether w must be kept: it is a model, or has a point or a loss.
 func (w Watch) telling() bool {
 	return w.Model || slices.ContainsFunc(w.Reps, func(r Rep) bool { return r.Point != "" || lost(r.of) })
 }

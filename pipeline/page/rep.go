@@ -33,7 +33,7 @@ func (w *walk) rep(r *tags.Rep, model bool, who string) Rep {
 	return out
 }
 
-// Heard is what the point of a rep is to him who reads it.
+// Heard is the heading of a rep's point for its reader: praise or a coaching point.
 func (r Rep) Heard() string { return heard(r.of) }
 
 func heard(r *tags.Rep) string {

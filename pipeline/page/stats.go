@@ -225,8 +225,8 @@ func gameName(g *tags.Game) string {
 	return plain(g.Date + " " + against)
 }
 
-// GamesOf is the games that reps in film order are of: all by name, or of many their number,
-// and the first and the last.
+// GamesOf names the games of reps, which are in film order; of more than four it gives the number,
+// the first and the last.
 func GamesOf(reps []*tags.Rep) []string {
 	var games []*tags.Game
 	for _, r := range reps {

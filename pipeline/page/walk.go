@@ -296,8 +296,8 @@ func (w *walk) repsOf(e plan.Entry) (reps []*tags.Rep, who []string) {
 // decisive is the marks that show best what a rep was, the likeliest first.
 var decisive = []tags.Mark{tags.Beat, tags.Turn, tags.Contact}
 
-// telling is the frame of a clip that shows it best: where the first rep of which anything is
-// marked was decided, or else a second after the snap, or else amid the clip.
+// telling returns the frame of a clip that shows it best: at the first decisive mark of a rep, else
+// a second after the snap, else in the middle.
 func (w *walk) telling(e plan.Entry, reps []*tags.Rep) tags.Frame {
 	middle := (e.Segment.Frames() - 1) / 2
 	for _, mark := range decisive {
@@ -316,8 +316,8 @@ func (w *walk) telling(e plan.Entry, reps []*tags.Rep) tags.Frame {
 	return w.since(e, at, middle)
 }
 
-// since is the frame of a clip that comes so long after the snap, as near as the clip has
-// it; otherwise where the snap is not known.
+// since returns the frame of a clip at a time after the snap, or the nearest that the clip has;
+// otherwise is returned where the snap is not known.
 func (w *walk) since(e plan.Entry, after tags.Time, otherwise tags.Frame) tags.Frame {
 	play := w.plays[playKey{e.Game, e.Play}]
 	if play == nil {
@@ -331,7 +331,7 @@ func (w *walk) since(e plan.Entry, after tags.Time, otherwise tags.Frame) tags.F
 	return min(max(n, 0), e.Segment.Frames()-1)
 }
 
-// ofGame says of which game a play is, where the reel is of several: each has a first play.
+// ofGame names the game of a play where the reel is of several games: play numbers repeat.
 func (w *walk) ofGame(e plan.Entry) string {
 	if play := w.plays[playKey{e.Game, e.Play}]; play != nil && len(w.games) > 1 {
 		return ", " + w.games[play.Game]
@@ -359,8 +359,8 @@ func (w *walk) gamesOf(entries []plan.Entry) map[*tags.Game]string {
 	return games
 }
 
-// lead is what tells a play from others: the situation, as its label has it. What a model is
-// shown under tells it from none.
+// lead names a play by its situation, as its label does, or else by its number. The heading over a
+// model is no situation.
 func lead(e plan.Entry) string {
 	says := ""
 	for _, l := range e.Segment.Layers {

@@ -31,8 +31,8 @@ func Find() (Printer, error) {
 	return Printer{}, ErrNone
 }
 
-// places is what a Chromium is called on a system, and where it is installed there if it is not
-// on the path (common practice).
+// places lists the names of a Chromium on a system, and the paths where it is installed there when
+// it is not on the path (common practice).
 func places(system string, getenv func(string) string) []string {
 	list := []string{"chromium", "chromium-browser", "google-chrome"}
 	switch system {

@@ -12,12 +12,12 @@ import (
 // mostCounted bounds how long the rush clock runs where nothing stops it.
 const mostCounted = 10 * tags.Second
 
-// over is layers with what every picture of the shot wears: rings below, the clock on top.
+// over adds to layers what every picture of the shot has: rings below, the clock on top.
 func (b *builder) over(s shot, seg Segment, layers []Layer) []Layer {
 	return b.layout.place(slices.Concat(b.rings(s, seg), layers, b.clock(s, seg)))
 }
 
-// at is when frame 0 of a segment of the shot is shown, from the snap.
+// at is the time from the snap at which frame 0 of a segment of the shot is shown.
 func (s shot) at(seg Segment) tags.Time { return s.source.Clock().At(seg.Span.In) - s.view.Snap }
 
 // clock is the rush clock of a segment: from the snap on, where the play is a pass as far

@@ -10,10 +10,9 @@ const (
 	ShowDamaged     Damaged = "show"      // their pictures are shown as they decode
 )
 
-// damagedWays is all of them.
 var damagedWays = []Damaged{RefuseDamaged, LeaveOutDamaged, ShowDamaged}
 
-// DamagedNames is their names.
+// DamagedNames lists the values of [Damaged].
 func DamagedNames() []string { return namesOf(damagedWays) }
 
 // ParseDamaged reads what becomes of plays whose film is damaged.

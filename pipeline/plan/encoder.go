@@ -14,7 +14,7 @@ const AutoEncoder = "auto"
 // the quickest first (common practice; there was none to measure). All make H.264.
 var Hardware = []string{"h264_nvenc", "h264_qsv", "h264_videotoolbox", "h264_vaapi"}
 
-// Encoders is what ParseEncoder knows.
+// Encoders lists the names that [ParseEncoder] takes.
 func Encoders() []string { return slices.Concat([]string{X264, AutoEncoder}, Hardware) }
 
 // ParseEncoder reads the name of an encoder that may be asked for.

@@ -43,7 +43,8 @@ func (p Pan) X(n tags.Frame) int {
 	return p.Keys[len(p.Keys)-1].X
 }
 
-// evenly is where at frame n something is that goes evenly from a place at span.In to another at span.Out.
+// evenly moves from one place at span.In to another at span.Out, in a straight line, and returns
+// where that is at frame n.
 func evenly(span tags.Span, n tags.Frame, from, to int) int {
 	return from + int(int64(to-from)*int64(n-span.In)/int64(span.Len()))
 }
@@ -78,8 +79,8 @@ func (b *builder) follow(s shot) *Follow {
 	return nil
 }
 
-// lines is how far from the left of the picture the first rusher of a shot lines up: his spot,
-// or what his alignment comes to by the spots of the game on that angle.
+// lines is where the first rusher of a shot lines up, 0 to 1 of the picture's width: his spot, or
+// an estimate by his alignment and the other spots of the game on that angle.
 func (s shot) lines() (x float64, known bool) {
 	if len(s.reps) == 0 {
 		return 0, false
@@ -134,8 +135,8 @@ type Motion struct {
 	Deep [][]float32
 }
 
-// Follow is where the middle of a part of the picture is that follows the rush, 0 to 1 of its
-// width, at the instants of a motion.
+// Follow is the way of a window that follows the rush: its middle, 0 to 1 of the picture's width,
+// at instants Step apart from First on, counted from the snap.
 type Follow struct {
 	First, Step tags.Time
 	Middle      []float64
@@ -161,13 +162,12 @@ const manStays = 3 * tags.Second / 2
 // in the last half second, for it to be trusted.
 const leastSeen, leastAtEnd = .7, .5
 
-// mostOff is how far from the middle of the window what moves low in the picture may be at the end, of the
-// width of the picture, for the passer to be surely in it.
+// mostOff is how far from the middle of the window what moves low in the picture may be at the end,
+// in widths of the picture, for the passer to be surely in the window.
 const mostOff = .10
 
-// Window is the way of a window, width of the picture wide, that shows most of what moves,
-// with the man at the snap in it where his place is known. It is not ok where too much moves
-// elsewhere to be sure.
+// Window returns the way of a window, width of the picture wide, that shows most of what moves and,
+// where his place is known, the man at the snap. It is not ok where too much moves outside it.
 func (m Motion) Window(width float64, man *float64) (f Follow, ok bool) {
 	n := len(m.Moves)
 	if n == 0 || m.Columns == 0 || width >= 1 {
@@ -239,13 +239,15 @@ func (m Motion) sum(t, from, to int) float64 {
 	return s
 }
 
-// deepShare is share of what moves low in the picture, over the last instants up to t.
+// deepShare is the share of the low part's movement that the columns from up to to have at the
+// three instants that end with t.
 func (m Motion) deepShare(t, from, to int) float64 {
 	return shareOf(m.Deep[min(max(t-2, 0), len(m.Deep)):min(t+1, len(m.Deep))], from, to)
 }
 
-// deepEnds is from where to where something moves low in the picture, at the instants from from to to, 0
-// to 1: where at least a tenth as much does as where most does. It is not known where nothing moves.
+// deepEnds returns the left and the right end, 0 to 1, of what moves low in the picture at the
+// given instants: of the columns with at least a tenth of the movement of the strongest. It is not
+// known where hardly anything moves.
 func (m Motion) deepEnds(from, to int) (left, right float64, known bool) {
 	const least, share = 10, .1
 	columns := make([]float64, m.Columns)
@@ -266,8 +268,8 @@ func (m Motion) deepEnds(from, to int) (left, right float64, known bool) {
 	return left, right, known
 }
 
-// passerOff is how far from a place in the picture whatever moves low in it is at the end, among which is
-// the passer, and how far it would be if it went on as far again as it came since the second before.
+// passerOff is how far from a place what moves low in the picture, the passer among it, reaches at
+// the end, or would reach if it went on as it came in the second before.
 func (m Motion) passerOff(place float64) float64 {
 	n := len(m.Deep)
 	left, right, known := m.deepEnds(n-2, n)

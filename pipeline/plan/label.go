@@ -10,8 +10,8 @@ import (
 // readTime is how long a label says all it has where no snap ends it.
 const readTime = 3 * tags.Second
 
-// tells is the first frame of seg that tells what became of the play that it shows; where
-// there is none, as many as it has.
+// tells returns the first frame of seg that tells the outcome of its play, or the number of its
+// frames where none does.
 func (b *builder) tells(s shot, seg Segment) tags.Frame {
 	if len(s.reps) == 0 {
 		return seg.Frames()
@@ -49,8 +49,8 @@ func (b *builder) labels(s shot, seg Segment) []Layer {
 	return layers
 }
 
-// label is the label that words makes, for the reps that it tells of: where it is one man's,
-// with his number on a tab and not in the text.
+// label returns the label that words makes for reps. Where they are one man's, his number stands on
+// a tab and not in the text.
 func (b *builder) label(s shot, reps []*tags.Rep, words func() Label) Label {
 	b.tab = ""
 	if len(reps) == 1 && b.says("rusher") && b.naming.number(reps[0]) != "" && reps[0].Rusher.Jersey != "" {

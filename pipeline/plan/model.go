@@ -9,10 +9,10 @@ import (
 	"trenchcut/tags/stats"
 )
 
-// modelsFor is the models that a rep may have, the best first: the one that the staff chose,
-// else wins like it, and first those that took every read that was there. Where the coach has
-// said nothing of the rep, the others are no models, though they won; and where it missed a
-// read, a model is one that took it.
+// modelsFor returns the models that a rep may have, the best first. A model that the staff chose is
+// the only one. Otherwise they are wins like the rep, first those that took every read that was
+// there; where the coach has said nothing of the rep, only those. For a rep that missed a read, a
+// model must have taken one that it missed.
 func (b *builder) modelsFor(rep *tags.Rep) []stats.Model {
 	gone := func(r *tags.Rep) bool { return b.part.without != nil && b.part.without(r.Play) }
 	if rep.Model != "" {
@@ -49,10 +49,10 @@ func wantsModel(r *tags.Rep) bool {
 	return known && !won
 }
 
-// models plans the models of takes, in the order in which they are shown. None is a rep of a
-// play that was just shown, and none is shown twice while there is another; where it is, that
-// is said. A take by which more would follow each other without a win than the part allows,
-// because none of its models may stand there, is left out.
+// models plans the models of takes, in the order in which these are shown. A model is never of a
+// play that was just shown, and is shown twice only where there is no other, which is said. It
+// leaves out takes that would make too many losses follow one another, because no model can stand
+// between them.
 func (b *builder) models(takes []take) []take {
 	var shown []take
 	row := 0
@@ -85,8 +85,8 @@ func (b *builder) models(takes []take) []take {
 	return shown
 }
 
-// modelOf is the entries of the best model that a rep of a play may have now; where all that
-// it may have were just shown, that is said.
+// modelOf returns the entries of the best model that a rep of a play may have now, and says so
+// where all of its models were just shown.
 func (b *builder) modelOf(rep *tags.Rep, play *tags.Play) []Entry {
 	all := b.modelsFor(rep)
 	models := slices.DeleteFunc(slices.Clone(all), func(m stats.Model) bool {

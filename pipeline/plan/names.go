@@ -55,7 +55,7 @@ const (
 // Nobody is a rusher of whom nothing may be told, and what [Naming.Who] says of any such man.
 const Nobody = "rusher"
 
-// Hidden reports whether who is no player's name but stands in place of one.
+// Hidden reports whether who stands in place of a player's name.
 func Hidden(who string) bool { return who == Teammate || who == Stranger }
 
 // naming is the rule for the whole of a reel.
@@ -71,7 +71,8 @@ func (r Recipe) naming(season *tags.Season) Naming {
 	return n
 }
 
-// stranger reports whether the men of g that are hidden are of another team than his.
+// stranger reports whether those who are hidden in g are of another team than the player for whom
+// the reel is.
 func (n Naming) stranger(g *tags.Game) bool {
 	return n.Home != nil && n.Home.Us != g.Us && (g.Scouted() || n.Home.Scouted())
 }
@@ -123,7 +124,7 @@ func (n Naming) Rep(r *tags.Rep) string {
 	return r.Name()
 }
 
-// Unnamed is the name of a rep that does not tell whose it is.
+// Unnamed names a rep without telling whose it is.
 func Unnamed(r *tags.Rep) string {
 	return fmt.Sprintf("%s rep %d", r.Play.Name(), slices.Index(r.Play.Reps, r)+1)
 }

@@ -80,10 +80,10 @@ func (b *builder) pick(takes []take) []take {
 	return list
 }
 
-// decides notes whether what left plays out of the part goes by how reps ended.
+// decides notes whether plays were left out of the part by how reps ended.
 func (b *builder) decides(byResult bool) { b.part.ByResult = b.part.ByResult || byResult }
 
-// bestFirst reports whether what comes first goes by how reps ended, or by what was said of it.
+// bestFirst reports whether the order goes by how reps ended or by what was said of them.
 func (s Selection) bestFirst() bool {
 	return slices.ContainsFunc(s.Order, func(o Order) bool {
 		return slices.Contains([]Order{ByOutcome, ByTimeToBeat, ByPoint, ByWhy}, o)
@@ -102,8 +102,8 @@ func (c tally) add(t take) {
 	}
 }
 
-// full reports whether as many as may be have a trait of t already. What a take does not
-// have it has in common with none.
+// full reports whether a trait of t is already that of as many takes as it may be. A trait that t
+// lacks never counts.
 func (c tally) full(most map[Trait]int, t take) bool {
 	for trait, n := range most {
 		if value := trait.of(t); value != "" && c[trait][value] >= n {
@@ -113,8 +113,8 @@ func (c tally) full(most map[Trait]int, t take) bool {
 	return false
 }
 
-// rarest is the place in left of the first take that brings least of what is there already,
-// by the first trait, and where equal by the next.
+// rarest returns the index in left of the first take whose value of the first trait is the rarest
+// among the chosen; ties go by the next trait.
 func (c tally) rarest(by []Trait, takes []take, left []int) int {
 	best, fewest := 0, []int(nil)
 	for place, i := range left {
@@ -132,8 +132,8 @@ func (c tally) rarest(by []Trait, takes []take, left []int) int {
 	return best
 }
 
-// lossesInARow is the most chosen takes that follow each other before one is seen that was
-// won, be it the model of the last of them; bare leaves that last one out.
+// lossesInARow returns the longest run of losses among the chosen takes; a model ends a run. Bare
+// is the same without the last take of a run that has a model.
 func lossesInARow(takes []take, chosen []int) (all, bare int) {
 	run := 0
 	for _, i := range chosen {

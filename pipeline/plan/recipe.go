@@ -149,7 +149,7 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 	return keys
 }
 
-// value reads a scalar with a parser that the command line uses too.
+// value reads a scalar with a parser.
 func value[T any](d *tags.Decoder, what string, parse func(string) (T, error), into *T) func(*yaml.Node) {
 	return func(n *yaml.Node) {
 		v, err := parse(d.Text(n, what))

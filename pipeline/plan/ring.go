@@ -132,7 +132,7 @@ func (s shot) on(angle string) shot {
 	return s
 }
 
-// way is that of a man who is marked at a place at the snap of a shot. It is empty where he is not
+// way is the way of the man who is marked at a place at the snap of a shot; empty where he is not
 // followed.
 func (b *builder) way(s shot, at tags.Point) Way {
 	if b.recipe.Tracker == nil || b.recipe.Rings == SnapRings {
@@ -149,15 +149,15 @@ func (b *builder) way(s shot, at tags.Point) Way {
 	return w
 }
 
-// aboutSnap puts a ring where its man is marked, and returns when it is worn.
+// aboutSnap puts a ring where its man is marked, and returns the frames at which he wears it.
 func (s shot) aboutSnap(seg Segment, fit Fit, at tags.Point, ring *Ring) tags.Span {
 	frame := func(since tags.Time) tags.Frame { return seg.House.Rate.Ceil(seg.Speed.Shown(since - s.at(seg))) }
 	ring.At = seg.spot(fit, at, frame(0))
 	return tags.Span{In: max(frame(-ringBefore), 0), Out: min(frame(ringAfter), seg.Frames())}
 }
 
-// along lets a ring go the way of its man, on the film of one of the shot's angles, and returns when it
-// is worn: while it is wholly on the film.
+// along moves a ring along the way of its man, and returns the frames at which he wears it: those
+// where it is wholly on the film of the angle.
 func (s shot) along(seg Segment, fit Fit, way Way, on shot, ring *Ring) (span tags.Span) {
 	rate := seg.House.Rate
 	every := max(rate.Ceil(seg.Speed.Shown(ringStep)), 1)

@@ -104,8 +104,8 @@ func (f Fit) halves() (above, below Fit) {
 	return Fit{f.X, f.Y, f.Width, half}, Fit{f.X, f.Y + half, f.Width, f.Height - half}
 }
 
-// within is the picture that what is drawn on the film must stay in: zero where it has the
-// whole of the reel's.
+// within is the room for what is drawn on the film: film itself, or zero where that is the whole
+// picture.
 func (l Layout) within(film Fit) Fit {
 	if l.Label == (Fit{}) {
 		return Fit{}

@@ -191,8 +191,8 @@ func (b *builder) cut(s shot) (span tags.Span, reveal tags.Frame, err error) {
 	return span, clock.FrameAt(finish), nil
 }
 
-// soonest is when a play whose finish is not marked may be over: after each of its marks, and
-// not before a rush can have ended.
+// soonest is the earliest time at which a play without a marked finish may be over: after all of
+// its marks and after leastPlay.
 func (s shot) soonest() tags.Time {
 	if !s.view.Snaps {
 		return s.view.In + leastPlay
@@ -206,8 +206,8 @@ func (s shot) soonest() tags.Time {
 	return s.view.Snap + at
 }
 
-// since is when a mark comes, from the snap: the first and the last of it among the play
-// and its chosen reps.
+// since returns the first and the last time of a mark, from the snap, among the play and its chosen
+// reps.
 func (t take) since(m tags.Mark) (first, last tags.Time, known bool) {
 	add := func(at tags.Time, ok bool) {
 		switch {

@@ -112,10 +112,11 @@ func reading(text string) tags.Time {
 	return min(max(openingHold, tags.Second*tags.Time(2+n/readASecond)), mostRead)
 }
 
-// mostSlates is that one part in so many of a reel may be slates: the film carries the story.
+// mostSlates is which part of a reel may be slates at most: one in so many.
 const mostSlates = 4
 
-// leastHold is how short slates may be made for that.
+// leastHolds is the shortest that slates may be made to stand, by chapter; the empty one is of all
+// others.
 var leastHolds = map[string]tags.Time{"Title": 5 * tags.Second / 2, "Numbers": 9 * tags.Second / 2, "": 3 * tags.Second / 2}
 
 // shorten makes slates as short as they must be to take no more of the reel than mostSlates

@@ -142,7 +142,7 @@ func (b *builder) few(p Part, plays int) {
 	}
 }
 
-// None is the sections of which it is too few that they show nothing.
+// None lists the sections that want a least number of plays, each as showing none.
 func (r Recipe) None() []Few {
 	b := builder{plan: &Plan{}}
 	for _, s := range r.Parts() {

@@ -23,14 +23,14 @@ func stretchOf(s plan.Segment) stretch {
 	return st
 }
 
-// keepsGoing reports whether what could not be cut may change the reel.
+// keepsGoing reports whether the recipe lets a reel be made without, or with, film that is damaged.
 func (r Recipe) keepsGoing() bool {
 	return r.Damaged == plan.LeaveOutDamaged || r.Damaged == plan.ShowDamaged
 }
 
-// amend changes the draft as its recipe says of damaged film: the plays that the failed ones
-// of entries show are left out, or these are shown as they decode. It reports whether that
-// was so of all that failed, so that the reel is worth another try.
+// amend leaves out the plays of the failed entries, or marks them to be shown as they decode, as
+// the recipe says. It reports whether it did so for all of them: only then is the reel worth
+// another try.
 func (d *Draft) amend(entries []plan.Entry, failed *render.FailedError) bool {
 	before := slices.Clone(d.leftOut)
 	for i, n := range failed.Entries {

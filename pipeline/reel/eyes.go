@@ -14,8 +14,8 @@ import (
 	"trenchcut/tags"
 )
 
-// eyes look at film for a plan, each thing once. A plan asks for one thing after the other, so it is
-// built twice: first to know what it asks for, which is then looked at side by side.
+// eyes look at film for a plan, once for each question. The plan is built twice: the first time
+// only collects its questions, which are then answered side by side.
 type eyes struct {
 	ctx     context.Context
 	library *film.Library
@@ -64,7 +64,8 @@ func (e *eyes) way(path string, span tags.Span, snap tags.Frame, at tags.Point) 
 	})
 }
 
-// answered is what is known of a question, which find tells. While a plan only asks, that is nothing yet.
+// answered returns the answer to a question. While a plan is built the first time it returns
+// nothing yet and only notes the question, which find answers later.
 func answered[T any](e *eyes, known map[question]*answer[T], q question, find func() (T, error)) (T, error) {
 	a := known[q]
 	if a == nil {
@@ -80,8 +81,8 @@ func answered[T any](e *eyes, known map[question]*answer[T], q question, find fu
 	return a.it, a.err
 }
 
-// twice builds a plan: of what it asked for the first time, it knows the answers the second time.
-// Events, where there are any, are told how much of the film that it asks for was looked at.
+// twice builds a plan once to learn its questions and again with the answers. Events, where it is
+// not nil, is told how much of the film asked for was looked at.
 func (e *eyes) twice(events render.Events, build func() (*plan.Plan, error)) (*plan.Plan, error) {
 	e.asking = true
 	p, err := build()

@@ -38,8 +38,8 @@ const (
 // besides is how many pictures on either side of the planned one are compared as well.
 const besides = 2
 
-// damagedHeld is for how long before damaged film the picture is looked for that may stand for
-// what does not decode.
+// damagedHeld is how far before damaged film the picture is looked for that stands for pictures
+// that do not decode.
 const damagedHeld = 10 * tags.Second
 
 // smallOf is the size that pictures of a house are compared in.
@@ -237,8 +237,8 @@ func parts(list []ffmpeg.Shown, width, x, columns int) []ffmpeg.Shown {
 	return out
 }
 
-// one compares one picture of the reel with that of film which is on at a time, and with those
-// beside it.
+// one compares a picture of the reel with the picture of film that is on at a time, and with its
+// neighbours.
 func (c *comparison) one(s plan.Segment, fit plan.Fit, picture []byte, film []ffmpeg.Shown, at tags.Time, hidden []image.Rectangle) error {
 	on := -1
 	for i, f := range film {

@@ -121,7 +121,7 @@ func (c *cutting) cutDamaged(ctx context.Context) error {
 	return err
 }
 
-// aboutFilm reports whether a run may have failed of the film that it read.
+// aboutFilm reports whether the film may be why a run failed.
 func aboutFilm(ctx context.Context, err error) bool {
 	var run *ffmpeg.Error
 	if ctx.Err() != nil || errors.Is(err, ffmpeg.ErrFull) || errors.Is(err, ffmpeg.ErrStuck) {
@@ -164,10 +164,9 @@ func (c *cutting) lookForGaps(ctx context.Context) error {
 	return nil
 }
 
-// amendSound is the end of a segment whose pictures are right, though a run of it failed.
-// Nothing is amiss where all that was said is about pictures that are not shown. Where the
-// film's sound was complained of, silence stands for what could not be decoded of it; where
-// it made the run fail, for all of it.
+// amendSound finishes a segment whose pictures are right although a run failed. Complaints about
+// pictures that are not shown are passed over. Where the sound cannot be decoded, silence takes the
+// place of that part, or of all sound where the run failed for it.
 func (c *cutting) amendSound(ctx context.Context, pictures []*ffmpeg.Witness, failed error) error {
 	s := c.segment
 	// The run may have read on for longer than those that stopped with the span.

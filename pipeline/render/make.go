@@ -255,7 +255,8 @@ type FailedError struct {
 func (e *FailedError) Error() string   { return errors.Join(e.Errs...).Error() }
 func (e *FailedError) Unwrap() []error { return e.Errs }
 
-// Among is what of e is about entries from first up to, and not with, last, counted from first.
+// Among returns the part of e about the entries from first up to last, which is not among them,
+// counted from first.
 func (e *FailedError) Among(first, last int) *FailedError {
 	var of FailedError
 	for i, n := range e.Entries {

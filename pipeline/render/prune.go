@@ -110,8 +110,8 @@ func (d Dir) kept() ([]kept, error) {
 	return list, nil
 }
 
-// used is when the segment was used last; the zero time where it says it will be, since the
-// clock was wrong then. Another machine's clock may be a little ahead.
+// used is when the segment was last used; the zero time where that is more than a day ahead,
+// because a clock was wrong.
 func (k kept) used() time.Time {
 	if at := k.info.ModTime(); time.Until(at) < 24*time.Hour {
 		return at

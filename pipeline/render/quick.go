@@ -189,9 +189,9 @@ func (m *Maker) copyClips(ctx context.Context, entries []plan.Entry, dir string,
 	return clips, err
 }
 
-// opensEarlier is how much earlier than it is told to ffmpeg opens film whose index is not of
-// the times that pictures are shown at, such as Matroska with B-frames: it would land a group of
-// pictures too early.
+// opensEarlier is how much earlier than asked ffmpeg opens film whose index holds decoding times,
+// such as Matroska with B-frames: 3/23 s. Asked without it, ffmpeg would land a group of pictures
+// too early.
 const opensEarlier = 3 * tags.Second / 23
 
 // copyClip copies film from the key picture before the span of s on. Film without an index

@@ -123,8 +123,8 @@ func distinct(jobs []Job) []Job {
 	return list
 }
 
-// lookUp is whether the store has each job. To know it reads what it has, which several
-// processors do sooner than one.
+// lookUp reports for each job whether the store has it. It reads whole segments, so it does several
+// at once.
 func (s *Schedule) lookUp(ctx context.Context, jobs []Job) ([]bool, error) {
 	have := make([]bool, len(jobs))
 	group, ctx := errgroup.WithContext(ctx)

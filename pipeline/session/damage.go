@@ -55,8 +55,8 @@ func (s *Session) Damage(ctx context.Context, workers int, progress func(done, t
 	return faults, nil
 }
 
-// playAt is where the tags name the play that film shows at a time, or the next play: what is
-// before a play may be needed to decode it.
+// playAt returns where the tags name the play that film shows at a time. Between plays it is the
+// next one, whose decoding may need what comes before it.
 func (s *Session) playAt(all []shown, file string, at tags.Time) tags.Pos {
 	pos, least := tags.Pos{File: file}, tags.Time(math.MaxInt64)
 	clock := s.Films[file].Clock()

@@ -22,7 +22,7 @@ func FrameRates(ctx context.Context) func(*tags.Rep) tags.Rate {
 		}
 		var rate tags.Rate
 		if angles := r.Play.Angles(); len(angles) > 0 && library != nil {
-			// Where nothing is known of the film, the rate is not known: no fault of the table's.
+			// A table is not at fault where a film cannot be read: its rate is then unknown.
 			if view, err := r.Play.View(angles[0]); err == nil {
 				known := false
 				if rate, known = byFile[view.File]; !known {

@@ -220,7 +220,8 @@ func (r *reader) said(name, text string, depth int) {
 	}
 }
 
-// take counts what is unpacked; false is that it is too much, which is said.
+// take counts n unpacked bytes against the bound. It is false, and says so in the report, where
+// that is passed.
 func (r *reader) take(name string, n int64) bool {
 	if r.left < 0 {
 		return false

@@ -185,9 +185,9 @@ func (f *Finding) fail(err error) {
 	f.Err, f.Failed = err, err != nil && !inDoubt(err)
 }
 
-// inDoubt reports whether err says that a film does not tell, rather than that the work
-// failed: that ffmpeg was killed, say. Sound that ffmpeg decodes but complains about is
-// damaged, and tells nothing sure.
+// inDoubt reports whether err says that the film does not tell, and not that the work failed, as
+// when ffmpeg was killed. Sound that ffmpeg decodes with complaints is damaged and tells nothing
+// sure.
 func inDoubt(err error) bool {
 	return errors.Is(err, ErrUnsure) || errors.Is(err, watch.ErrNoSnap) || errors.Is(err, ffmpeg.ErrComplained)
 }

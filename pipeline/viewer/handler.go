@@ -46,7 +46,8 @@ type Video struct {
 // The widths that stills come in.
 var widths = []int{320, 480, 640, 960, 1280, 1600, 1920, 2560, 3840}
 
-// wide is the width of those that stills come in that is asked for or the next one up.
+// wide returns the least of widths that is no less than asked, and never more than the film is
+// wide.
 func (f *Film) wide(asked int) int {
 	for _, w := range widths {
 		if w >= min(asked, f.Source.Width) {

@@ -58,11 +58,10 @@ func newJobs(ctx context.Context, log *slog.Logger) *jobs {
 
 func (j *jobs) wait() { j.group.Wait() }
 
-// pause is how long after work failed it is tried again when it is asked for: a disk may have
-// room by then.
+// pause is how long failed work rests before it may be begun again: by then a disk may have room.
 const pause = 30 * time.Second
 
-// ask is how far the work of that name is, which is begun where it was not asked for before.
+// ask returns how far the work of that name is, and queues it the first time it is asked for.
 func (j *jobs) ask(name string, rank int, frames tags.Frame, work func(context.Context, func(tags.Frame)) error) Progress {
 	j.mu.Lock()
 	defer j.mu.Unlock()

@@ -64,8 +64,7 @@ func (g *Glance) shots(clip bool) []Shot {
 	return list
 }
 
-// clear is the part of a shot between two breaks in which nothing of the shots around it
-// is seen.
+// clear returns the frames between two breaks in which nothing is seen of the shots around them.
 func (g *Glance) clear(from, to Break) tags.Span {
 	soft := g.Source.Rate.Floor(tags.Second * 2 / 5)
 	span := tags.Span{In: from.At, Out: to.At}

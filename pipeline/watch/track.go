@@ -35,7 +35,7 @@ const (
 	leastClear = .22 // how much more alike he is than whatever else is near
 	mostDrop   = .12 // how much less alike to what he was at the start than backAfter pictures ago
 	mostBack   = 4   // pixels off, when from where he is now one looks for where he was
-	// What stands, and changes hardly.
+	// Of a man who stands still and changes hardly.
 	stillLate, stillFirst, stillStep = .88, .75, 1.5
 	// The last pictures before he is lost are the least sure, and are not counted.
 	lostLast = 3
@@ -177,8 +177,8 @@ func (w *wantedPlane) with(plane []byte, width int, at pixel, reach int) (both, 
 	return products - w.sum*sum/w.weight, squares - sum*sum/w.weight
 }
 
-// alike is how alike w is what p shows around a place that is inside: the correlation of both,
-// from -1 to 1, however bright either is.
+// alike is the correlation, from -1 to 1, of w with what p shows around at, which is inside.
+// Brightness does not matter.
 func (w *wanted) alike(p planes420, at pixel) float64 {
 	both, spread := w.light.with(p.light(), TrackWidth, at, patchReach)
 	both, spread = both/lightPart, spread/lightPart
@@ -213,7 +213,7 @@ func (w *wanted) find(p planes420, at pixel, reach int) (best pixel, most float6
 	return best, most
 }
 
-// rival is how alike w is what else is most like it near a place.
+// rival is how alike w is to the most similar other place near at.
 func (w *wanted) rival(p planes420, at pixel) float64 {
 	most := -1.0
 	for y := at.y - rivalReach; y <= at.y+rivalReach; y += 3 {

@@ -62,11 +62,12 @@ func (t *Trail) Motion(first tags.Time) plan.Motion {
 	return plan.Motion{First: first, Step: trailStep, Columns: trailColumns, Moves: t.moves, Deep: t.deep}
 }
 
-// inTrench is how likely what moves at a height of the picture is of the rush: cameras keep
-// it amid the picture, and receivers leave at the edges.
+// inTrench weighs movement by its height in the picture, 0 to 1: cameras keep the rush in the
+// middle, and receivers leave at the edges.
 func inTrench(y float64) float64 { return math.Exp(-(y - .56) * (y - .56) / (2 * .17 * .17)) }
 
-// shift is by how much the picture moved from before to now, the least that is left then.
+// shift returns by how much the picture moved from before to now: the shift that leaves the least
+// difference.
 func shift(before, now []byte) (dx, dy int) {
 	best := math.MaxInt
 	for y := -trailShift; y <= trailShift; y++ {

@@ -28,9 +28,9 @@ const (
 	either                       // 0:10:00, which is ten minutes or ten seconds
 )
 
-// clockSeconds is what a cell says is left of a quarter, in seconds: a spreadsheet makes of
-// 11:32 half past eleven, and of 0:11:32 eleven minutes. An either is ten minutes as seconds,
-// and its other reading is a sixtieth of that. It reports false where a cell is no clock.
+// clockSeconds returns what a cell says is left of a quarter, in seconds. Spreadsheets make half
+// past eleven of 11:32, and eleven minutes of 0:11:32. A clock spelled either is returned as
+// minutes; a sixtieth of that is its other reading. It is not ok where the cell is no clock.
 func clockSeconds(c Cell) (seconds int, how spelling, ok bool) {
 	shown := c.Text
 	if c.Number != "" && !timeOfDay.MatchString(shown) {

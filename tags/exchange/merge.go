@@ -36,7 +36,11 @@ type sources struct {
 	progress   Progress
 }
 
-// merge is [Merge], but for what the ledger says.
+// merge brings the sheet into the tag file whose bytes are data; nil for a file that is not there
+// yet. It fills what is absent, adds plays that are missing, corrects what the ledger says that
+// nobody touched, and changes nothing that somebody wrote. What cannot be read of the sheet is in
+// [Change.Faults]. Its error is [tags.Faults] where the tag file or the mapping has any, or where it
+// cannot be told which plays the rows are: then nothing is changed at all.
 func (s sources) merge(ctx context.Context, file string, data []byte) (*Change, error) {
 	game := &tags.Game{}
 	if data != nil {

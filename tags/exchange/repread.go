@@ -42,7 +42,8 @@ func (rs *repsOfRow) rep(c column, pos tags.Pos) *repEntry {
 	return e
 }
 
-// passOver notes that a cell holds something that is not read, which is not to hold nothing.
+// passOver notes that a cell holds something that cannot be read, so that it does not count as
+// empty.
 func (rs *repsOfRow) passOver(c column, pos tags.Pos) {
 	if isOfRep(c) {
 		rs.rep(c, pos).unread[c.key] = true

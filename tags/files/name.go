@@ -31,9 +31,9 @@ func forbidden(name string) string {
 	return ""
 }
 
-// Takes fails where this system has no file of path's name. Windows would write some of them
-// elsewhere, and say nothing; others it takes for a file that is there. It is for before the
-// file is looked for.
+// Takes fails where this system cannot have a file named path: Windows would write some names
+// elsewhere without an error, and takes others for files that exist. Call it before looking for the
+// file.
 func Takes(path string) error { return takes(runtime.GOOS, path) }
 
 func takes(system, path string) error {

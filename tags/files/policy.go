@@ -29,9 +29,9 @@ func (e *ExistsError) Error() string {
 	return fmt.Sprintf("%s exists; use --force to replace it", e.Path)
 }
 
-// Check fails where a file at one of paths may not be replaced: with an [ExistsError] for each
-// that --force would replace, and with another error for what cannot be replaced at all. It is
-// for before the work; what comes between is for who writes to find.
+// Check fails where a file at one of paths may not be replaced: with an [ExistsError] for each that
+// --force would replace, and with another error for what cannot be replaced at all. Call it before
+// the work; writing checks again.
 func (p Policy) Check(paths ...string) error {
 	var wrong []error
 	for _, path := range paths {

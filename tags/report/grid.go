@@ -64,7 +64,7 @@ func (cs columns[T]) grid(name string, rows []T) Grid {
 	return g
 }
 
-// lift is the columns of one type for rows that hold a value of it.
+// lift makes the columns of U into columns of T, by the value of U that of takes from a row.
 func lift[T, U any](cs columns[U], of func(T) U) columns[T] {
 	lifted := make(columns[T], len(cs))
 	for i, c := range cs {
@@ -145,8 +145,7 @@ func (cs columns[T]) block(rows []T, picks ...pick) Block {
 	return b
 }
 
-// rates is the rates that the columns of keys have of a row; those that it has none of are left
-// out.
+// rates returns the rates of a row in the columns of keys, without columns that have none.
 func (cs columns[T]) rates(row T, keys []string) []sampled {
 	var list []sampled
 	for _, c := range cs {

@@ -310,7 +310,7 @@ func (d Definition) Chart(r *Request, of string) (Chart, error) {
 	return withSmall(c, d.during(r)), nil
 }
 
-// noneCount is said of a table of which none of the chosen reps is.
+// noneCount is the text of a table in which none of the chosen reps counts.
 const noneCount = "None of the chosen reps counts."
 
 // byTitle is the title of a block by one key.

@@ -95,8 +95,8 @@ func WeekOf(r *Request) Week {
 	return w
 }
 
-// seenOn is the reads of our own reps of a date. A read that the film of all dates shows to
-// cost wins is missed on none: a rule is not told over what the film says.
+// seenOn returns the reads of our own reps of a date. A read that cost wins over the film of all
+// dates counts as missed on no rep.
 func seenOn(r *Request, date string) map[*tags.Rep]stats.Seen {
 	all := slices.DeleteFunc(slices.Clone(r.seenReads()), func(s stats.Seen) bool { return scouted(s.Rep) })
 	costs := map[string]bool{}

@@ -24,7 +24,7 @@ type Course struct {
 	Fate  Fate
 }
 
-// never is past every rush: when a rush was over that ended nobody knows when.
+// never is when a rush ended whose end is not marked: later than all others.
 const never = tags.Time(math.MaxInt64)
 
 // IncidenceStep is an incidence at a time when rushes were over.

@@ -11,9 +11,9 @@ type Rate struct {
 	Count
 	Unknown int // reps of which it is not known; in neither K nor N
 
-	// Lopsided says that the reps not known are not like the others, because of what was not so
-	// more is known: of a loss it is known that nobody was beaten, of a win only where the beat
-	// is marked. Then only bounds can be told.
+	// Lopsided says that a no is known more often than a yes, so that the reps not known are unlike
+	// the others: of a loss it is known that nobody was beaten in time, of a win only where the
+	// beat is marked. Then only bounds of the rate can be told.
 	Lopsided bool
 
 	games []gameCount // of those it is known of, where it is kept

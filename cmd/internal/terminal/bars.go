@@ -10,8 +10,7 @@ import (
 // Bars draws one progress bar a stage, on a terminal only.
 type Bars struct {
 	Unit string // of what is counted; empty is frames
-	// Patience is how long the work goes on before a bar is drawn: what is usually done at once
-	// needs none.
+	// Patience is how long work may run before its bar is drawn; 0 draws it at once.
 	Patience time.Duration
 
 	screen  *Screen // nil where no bar is drawn

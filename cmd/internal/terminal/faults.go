@@ -47,7 +47,8 @@ func Faults(w io.Writer, faults tags.Faults, bare ...string) {
 	fmt.Fprintln(w, faults.Counted())
 }
 
-// FaultsAlone prints each fault without the line it stands in, then how many there are and then.
+// FaultsAlone prints each fault without its source line, then how many there are, then the text
+// then.
 func FaultsAlone(w io.Writer, faults tags.Faults, then string) error {
 	var lines []string
 	for _, f := range faults {
@@ -98,8 +99,8 @@ func places(file string, faults tags.Faults) string {
 // lineBreak is what YAML counts as the end of a line.
 var lineBreak = regexp.MustCompile("\r\n|[\n\r\u0085\u2028\u2029]")
 
-// sourceLines is the lines of a file; none where it cannot be read, since the fault
-// itself has been told and is worth more than its line.
+// sourceLines returns the lines of a file, or none where it cannot be read: its faults are printed
+// all the same.
 func sourceLines(file string) []string {
 	data, err := os.ReadFile(file)
 	if err != nil {

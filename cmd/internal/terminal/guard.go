@@ -13,9 +13,9 @@ import (
 	"trenchcut/tags"
 )
 
-// guard passes text on to a terminal without what would steer it: control characters but
-// the end of a line and the tab, what turns the direction of writing, and bytes that are no
-// text. Whatever a command prints goes through it; into a file or a pipe goes what it is.
+// guard writes to a terminal what cannot control it: it drops control characters other than the end
+// of a line and the tab, characters that change the direction of writing, and bytes that are not
+// UTF-8. What goes to a file or a pipe is left as it is.
 type guard struct {
 	out  *os.File
 	to   io.Writer // out, but in tests
@@ -58,7 +58,7 @@ func (t *guard) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// WidthOf is how many characters the terminal that w is has in a line; 0 where it is none.
+// WidthOf returns the width of the terminal w in characters, or 0 where w is no terminal.
 func WidthOf(w io.Writer) int {
 	f, _ := w.(*os.File)
 	if s, ok := w.(*Screen); ok {

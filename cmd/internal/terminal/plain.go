@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// Plainly is what an error says, but of a file or folder that is not there, or may not be
-// used, in plain words.
+// Plainly returns the text of an error, and in plain words where a file or folder is missing or may
+// not be used.
 func Plainly(err error) string {
 	said := err.Error()
 	var look func(error)

@@ -93,10 +93,11 @@ func (s *Screen) clear() {
 	}
 }
 
-// sure is how long a stage goes on before it is said how long it takes yet.
+// sure is how long a stage must have run before the time left is estimated.
 const sure = 2 * time.Second
 
-// timeLeft is how long a stage takes yet, as fast as it went so far; empty where that is not known.
+// timeLeft estimates how long a stage still takes at the speed so far; empty where there is no
+// estimate yet.
 func timeLeft(gone time.Duration, done, left int64) string {
 	if gone < sure || done <= 0 || left <= 0 {
 		return ""
@@ -123,7 +124,8 @@ func Duration(d time.Duration) string {
 // roomy is how wide a terminal is that has room for the speed too.
 const roomy = 110
 
-// barWidth is how wide a bar may be for its line to stay within width, whatever it comes to say.
+// barWidth is the width of the bar that lets its line fit in width cells, however long the numbers
+// beside it become.
 func barWidth(width int, stage, unit string, total int64) int {
 	const most, least = 24, 4
 	around := Cells(stage+", 2 min 59 s left") + Cells(" 100% || ")

@@ -305,7 +305,7 @@ func Cells(text string) int {
 // PageWidth is how many cells a printed page is wide where no terminal says.
 const PageWidth = 80
 
-// Width is the width of the terminal that w is, or of a page.
+// Width returns the width of the terminal w, or [PageWidth] where w is no terminal.
 func Width(w io.Writer) int { return cmp.Or(WidthOf(w), PageWidth) }
 
 // Paragraphs prints each of texts in lines as wide as w, broken at spaces.

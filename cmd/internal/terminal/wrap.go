@@ -28,10 +28,9 @@ func Lines(w io.Writer, lines ...string) error {
 	return nil
 }
 
-// Wrap is text as whole lines of at most width cells, broken at spaces; a width of 0 is no
-// terminal's, and there each line stays whole, as other programs read it. What is left of a
-// line stands below it, two deeper. A word that is wider is not broken, so that it can be
-// copied.
+// Wrap breaks text at spaces into lines of at most width cells. What is left of a line follows
+// below it, two deeper. A word that is wider stays whole, so that it can be copied. A width of 0 is
+// no terminal's: every line stays whole, for other programs to read.
 func Wrap(text string, width int) string {
 	var out strings.Builder
 	for line := range strings.Lines(text) {
