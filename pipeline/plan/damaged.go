@@ -14,8 +14,3 @@ var damagedWays = []Damaged{RefuseDamaged, LeaveOutDamaged, ShowDamaged}
 
 // DamagedNames lists the values of [Damaged].
 func DamagedNames() []string { return namesOf(damagedWays) }
-
-// ParseDamaged reads what becomes of plays whose film is damaged.
-func ParseDamaged(s string) (Damaged, error) {
-	return oneOf("way with damaged film", s, damagedWays...)
-}

@@ -18,7 +18,7 @@ var Hardware = []string{"h264_nvenc", "h264_qsv", "h264_videotoolbox", "h264_vaa
 func Encoders() []string { return slices.Concat([]string{X264, AutoEncoder}, Hardware) }
 
 // ParseEncoder reads the name of an encoder that may be asked for.
-func ParseEncoder(s string) (string, error) { return oneOf("encoder", s, Encoders()...) }
+func ParseEncoder(s string) (string, error) { return oneOf("encoder", Encoders()...)(s) }
 
 // With is another encoder at e's number for quality. What hardware makes of it is its own
 // affair: its numbers are of one scale, 0 to 51, but not of one meaning. It has no presets

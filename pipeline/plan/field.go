@@ -141,17 +141,12 @@ var AllFields = func() []Field {
 	return slices.Concat(DefaultFields, others)
 }()
 
-// FieldNames is their names.
-func FieldNames() []string { return namesOf(AllFields) }
-
-// ParseField reads the name of a field of labels.
-func ParseField(s string) (Field, error) { return oneOf("field of a label", s, AllFields...) }
-
 // labelFields reads a list of fields.
 func labelFields(d *tags.Decoder, n *yaml.Node, into *[]Field) {
 	*into = []Field{}
+	parse := oneOf("field of a label", AllFields...)
 	d.List(n, "label", func(n *yaml.Node) {
-		field, err := ParseField(d.Text(n, "field"))
+		field, err := parse(d.Text(n, "field"))
 		switch {
 		case err != nil:
 			d.Faults.Add(d.Pos(n), "%v", err)

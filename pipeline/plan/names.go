@@ -20,8 +20,7 @@ const (
 	NoNames   Names = "none"   // where he plays
 )
 
-// ParseNames reads the name of a way to name players.
-func ParseNames(s string) (Names, error) { return oneOf("names", s, FullNames, ByNumber, NoNames) }
+var nameWays = []Names{FullNames, ByNumber, NoNames}
 
 // full reports whether players are named by their names.
 func (n Names) full() bool { return n == "" || n == FullNames }

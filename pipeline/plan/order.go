@@ -21,11 +21,7 @@ const (
 	ByWhy        Order = "why"          // those with a point, then those with a note or a read missed, then the rest
 )
 
-// Orders is every order.
-var Orders = []Order{ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByStakes, ByPoint, ByWhy}
-
-// ParseOrder reads the name of an order.
-func ParseOrder(s string) (Order, error) { return oneOf("order", s, Orders...) }
+var orders = []Order{ByFilm, ByOutcome, ByTimeToBeat, ByDown, ByStakes, ByPoint, ByWhy}
 
 // compare is an order as a comparison; nil keeps film order.
 func (b *builder) compare(order Order) func(x, y take) int {

@@ -31,7 +31,7 @@ func pictures(d *tags.Decoder, n *yaml.Node, what string) []Picture {
 		p := Picture{Pos: d.Pos(n), Hold: pictureHold}
 		name := func(n *yaml.Node) { p.File, p.Pos = d.Text(n, what), d.Pos(n) }
 		if n.Kind == yaml.MappingNode {
-			d.Mapping(n, what, tags.Keys{"file": name, "hold": value(d, "hold", ParseHold, &p.Hold)})
+			d.Mapping(n, what, tags.Keys{"file": name, "hold": value(d, "hold", parseHold, &p.Hold)})
 		} else {
 			name(n)
 		}

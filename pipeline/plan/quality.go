@@ -1,8 +1,6 @@
 package plan
 
-import (
-	"slices"
-)
+import "slices"
 
 // Quality names how much is kept of the film's picture, for how much space.
 type Quality string
@@ -14,8 +12,7 @@ const (
 	Fine     Quality = "fine"     // where the reel is film for others to cut
 )
 
-// ParseQuality reads the name of a quality.
-func ParseQuality(s string) (Quality, error) { return oneOf("quality", s, Small, Standard, Fine) }
+var qualities = []Quality{Small, Standard, Fine}
 
 // Encoder is what makes a picture of that quality.
 func (q Quality) Encoder() Encoder {

@@ -24,6 +24,8 @@ const (
 	RevealBefore Reveal = "before" // from the start
 )
 
+var reveals = []Reveal{RevealAfter, RevealBefore}
+
 // Recipe is how a reel is made, whatever film it is made from.
 type Recipe struct {
 	Title string
@@ -111,19 +113,19 @@ func ParseRecipe(file string, data []byte, base Recipe) (Recipe, error) {
 func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 	keys := tags.Keys{
 		"title": func(n *yaml.Node) { r.Title = d.Text(n, "title") },
-		"about": value(d, "about", ParseSubject, &r.About),
+		"about": value(d, "about", oneOf("subject", AboutMove), &r.About),
 		"intro": func(n *yaml.Node) { r.Intro = pictures(d, n, "intro") },
 		"outro": func(n *yaml.Node) { r.Outro = pictures(d, n, "outro") },
 		"angles": func(n *yaml.Node) {
 			r.Angles = nil
 			d.List(n, "angles", func(n *yaml.Node) { r.Angles = append(r.Angles, d.Text(n, "angle")) })
 		},
-		"shape":  value(d, "shape", ParseShape, &r.Shape),
+		"shape":  value(d, "shape", oneOf("shape", shapes...), &r.Shape),
 		"label":  func(n *yaml.Node) { labelFields(d, n, &r.Label) },
 		"before": value(d, "before", ParsePad, &r.Before),
 		"after":  value(d, "after", ParsePad, &r.After),
 		"beyond": func(n *yaml.Node) { r.Beyond = d.YesNo(n, "beyond") },
-		"reveal": value(d, "reveal", ParseReveal, &r.Reveal),
+		"reveal": value(d, "reveal", oneOf("reveal", reveals...), &r.Reveal),
 		"size": func(n *yaml.Node) {
 			w, h, err := ParseSize(d.Text(n, "size"))
 			if err != nil {
@@ -133,15 +135,15 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		},
 		"quality": func(n *yaml.Node) {
 			q := Standard
-			value(d, "quality", ParseQuality, &q)(n)
+			value(d, "quality", oneOf("quality", qualities...), &q)(n)
 			r.Encoder = q.Encoder()
 		},
 		"rate":    value(d, "rate", ParseRate, &r.Rate),
 		"mute":    func(n *yaml.Node) { r.Mute = d.YesNo(n, "mute") },
-		"damaged": value(d, "damaged", ParseDamaged, &r.Damaged),
+		"damaged": value(d, "damaged", oneOf("way with damaged film", damagedWays...), &r.Damaged),
 		"clock":   func(n *yaml.Node) { r.NoClock = !d.YesNo(n, "clock") },
-		"names":   value(d, "names", ParseNames, &r.Names),
-		"ring":    value(d, "ring", ParseRings, &r.Rings),
+		"names":   value(d, "names", oneOf("names", nameWays...), &r.Names),
+		"ring":    value(d, "ring", parseRings, &r.Rings),
 		"stills":  func(n *yaml.Node) { r.NoStills = !d.YesNo(n, "stills") },
 		"look":    func(n *yaml.Node) { look(d, n, r) },
 	}
@@ -171,16 +173,14 @@ func terms(d *tags.Decoder, n *yaml.Node) []string {
 	return list
 }
 
-// ParseReveal reads the name of a time to reveal.
-func ParseReveal(s string) (Reveal, error) {
-	return oneOf("reveal", s, RevealAfter, RevealBefore)
-}
-
-func oneOf[T ~string](what, s string, known ...T) (T, error) {
-	if slices.Contains(known, T(s)) {
-		return T(s), nil
+// oneOf returns a parser that takes the known names alone; what says in its error what they are.
+func oneOf[T ~string](what string, known ...T) func(string) (T, error) {
+	return func(s string) (T, error) {
+		if slices.Contains(known, T(s)) {
+			return T(s), nil
+		}
+		return "", fmt.Errorf("unknown %s %q; %s", what, s, tags.DidYouMean(s, namesOf(known)))
 	}
-	return "", fmt.Errorf("unknown %s %q; %s", what, s, tags.DidYouMean(s, namesOf(known)))
 }
 
 func namesOf[T ~string](list []T) []string {

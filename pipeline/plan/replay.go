@@ -31,9 +31,11 @@ type Moment struct {
 	Shift tags.Time
 }
 
-// ParseMoment reads the name of a mark, with how much later or earlier where it is not
+var parseMark = oneOf("mark", tags.AllMarks...)
+
+// parseMoment reads the name of a mark, with how much later or earlier where it is not
 // the mark itself.
-func ParseMoment(s string) (Moment, error) {
+func parseMoment(s string) (Moment, error) {
 	name, shift, sign := s, "", tags.Time(1)
 	if i := strings.IndexAny(s, "+-"); i > 0 {
 		name, shift = s[:i], s[i+1:]
@@ -41,10 +43,11 @@ func ParseMoment(s string) (Moment, error) {
 			sign = -1
 		}
 	}
-	m := Moment{Mark: tags.Mark(name)}
-	if !slices.Contains(tags.AllMarks, m.Mark) {
-		return m, fmt.Errorf("unknown mark %q; %s", name, tags.DidYouMean(name, tags.MarkNames()))
+	mark, err := parseMark(name)
+	if err != nil {
+		return Moment{}, err
 	}
+	m := Moment{Mark: mark}
 	if shift != "" {
 		by, err := ParsePad(shift)
 		if err != nil {
@@ -55,17 +58,14 @@ func ParseMoment(s string) (Moment, error) {
 	return m, nil
 }
 
-// ParseMark reads the name of a mark.
-func ParseMark(s string) (tags.Mark, error) { return oneOf("mark", s, tags.AllMarks...) }
-
 // The limits of how long a picture is held.
 const (
 	leastHold = tags.Second / 2
 	mostHold  = 30 * tags.Second
 )
 
-// ParseHold reads for how long a picture is held.
-func ParseHold(s string) (tags.Time, error) {
+// parseHold reads for how long a picture is held.
+func parseHold(s string) (tags.Time, error) {
 	at, err := ParsePad(s)
 	if err != nil || at < leastHold || at > mostHold {
 		return 0, fmt.Errorf("%q is not a hold of %.1f to %d s, such as 3s", s, leastHold.Seconds(), mostHold/tags.Second)
@@ -80,8 +80,8 @@ func replay(d *tags.Decoder, n *yaml.Node) Replay {
 	}
 	r := Replay{From: Moment{Mark: tags.Snap}, To: Moment{Mark: tags.Finish}, Speed: Speed{1, 2}}
 	d.Mapping(n, "replay", tags.Keys{
-		"from":  value(d, "from", ParseMoment, &r.From),
-		"to":    value(d, "to", ParseMoment, &r.To),
+		"from":  value(d, "from", parseMoment, &r.From),
+		"to":    value(d, "to", parseMoment, &r.To),
 		"speed": value(d, "speed", ParseSpeed, &r.Speed),
 	})
 	return r
@@ -94,8 +94,8 @@ func freeze(d *tags.Decoder, n *yaml.Node) Freeze {
 	}
 	f := Freeze{Hold: 4 * tags.Second}
 	d.Mapping(n, "freeze", tags.Keys{
-		"at":   value(d, "at", ParseMark, &f.At),
-		"hold": value(d, "hold", ParseHold, &f.Hold),
+		"at":   value(d, "at", parseMark, &f.At),
+		"hold": value(d, "hold", parseHold, &f.Hold),
 	})
 	return f
 }

@@ -1,8 +1,6 @@
 package plan
 
-import (
-	"trenchcut/tags"
-)
+import "trenchcut/tags"
 
 // Rings says how long the man to watch wears his ring.
 type Rings string
@@ -14,15 +12,15 @@ const (
 	NoRings     Rings = "no"
 )
 
-// ParseRings reads yes, snap or no.
-func ParseRings(s string) (Rings, error) {
+// parseRings reads yes, snap or no.
+func parseRings(s string) (Rings, error) {
 	switch s {
 	case "true":
 		s = "yes"
 	case "false":
 		s = "no"
 	}
-	return oneOf("ring", s, FollowRings, SnapRings, NoRings)
+	return oneOf("ring", FollowRings, SnapRings, NoRings)(s)
 }
 
 // Way is where a man is in the film's picture while he is surely followed: at frames of the film an

@@ -47,7 +47,7 @@ func selectionKeys(d *tags.Decoder, s *Selection) tags.Keys {
 			s.Order = nil
 			one := func(n *yaml.Node) {
 				var o Order
-				value(d, "order", ParseOrder, &o)(n)
+				value(d, "order", oneOf("order", orders...), &o)(n)
 				s.Order = append(s.Order, o)
 			}
 			if n.Kind == yaml.ScalarNode {
@@ -77,7 +77,7 @@ func section(d *tags.Decoder, n *yaml.Node, of Selection) Section {
 	s.Choose, s.Where = nil, ""
 	keys := selectionKeys(d, &s.Selection)
 	keys["title"] = func(n *yaml.Node) { s.Title = d.Text(n, "title") }
-	keys["slate"] = value(d, "slate", ParseTold, &s.Slate)
+	keys["slate"] = value(d, "slate", oneOf("slate", ToldReads, ToldDrills), &s.Slate)
 	d.Mapping(n, "section", keys)
 	if s.Slate != "" {
 		if len(n.Content) > 2*len([]string{"title", "slate"}) {

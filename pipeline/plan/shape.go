@@ -19,14 +19,7 @@ const (
 	Square Shape = "square"
 )
 
-// Shapes is every shape.
-var Shapes = []Shape{Wide, Phone, Tall, Square}
-
-// ShapeNames is their names.
-func ShapeNames() []string { return namesOf(Shapes) }
-
-// ParseShape reads the name of a shape.
-func ParseShape(s string) (Shape, error) { return oneOf("shape", s, Shapes...) }
+var shapes = []Shape{Wide, Phone, Tall, Square}
 
 // stacks reports whether two angles of a play stand one above the other.
 func (s Shape) stacks() bool { return s == Tall }

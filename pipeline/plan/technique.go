@@ -14,9 +14,6 @@ type Subject string
 // AboutMove is a reel about one move: what it is, what calls for it, how it is practised.
 const AboutMove Subject = "move"
 
-// ParseSubject reads the name of a subject.
-func ParseSubject(s string) (Subject, error) { return oneOf("subject", s, AboutMove) }
-
 // Told is what a slate tells of the reel's technique.
 type Told string
 
@@ -25,9 +22,6 @@ const (
 	ToldReads  Told = "reads"  // that call for it
 	ToldDrills Told = "drills" // by which it is practised
 )
-
-// ParseTold reads the name of what a slate tells.
-func ParseTold(s string) (Told, error) { return oneOf("slate", s, ToldReads, ToldDrills) }
 
 // AboutError says that terms do not name the one technique that a recipe is about.
 type AboutError struct {

@@ -20,12 +20,6 @@ const (
 
 var traits = []Trait{TraitMove, TraitPoint, TraitRusher, TraitBlocker, TraitGame}
 
-// TraitNames is every trait by its name.
-func TraitNames() []string { return namesOf(traits) }
-
-// ParseTrait reads the name of a trait.
-func ParseTrait(s string) (Trait, error) { return oneOf("trait", s, traits...) }
-
 // of is the trait of a take: that of its first rep that has it; empty where none has.
 func (trait Trait) of(t take) string {
 	if trait == TraitGame {
@@ -61,7 +55,7 @@ func vary(d *tags.Decoder, n *yaml.Node) []Trait {
 	var list []Trait
 	one := func(n *yaml.Node) {
 		var t Trait
-		value(d, "vary", ParseTrait, &t)(n)
+		value(d, "vary", oneOf("trait", traits...), &t)(n)
 		list = append(list, t)
 	}
 	switch {
