@@ -64,12 +64,12 @@ type ExtraValue struct{ Key, Value string }
 // SetExtra is the edits that set extras of p, which stands at a path of its file: those
 // that are there are replaced, the others inserted.
 func SetExtra(p *Play, at Path, values ...ExtraValue) []Edit {
-	at = append(slices.Clone(at), "extra")
+	at = at.To("extra")
 	var edits []Edit
 	extra := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle}
 	for _, v := range values {
 		if _, there := p.Extra[v.Key]; there {
-			edits = append(edits, Replace(append(slices.Clone(at), v.Key), v.Value))
+			edits = append(edits, Replace(at.To(v.Key), v.Value))
 			continue
 		}
 		if p.Extra != nil {

@@ -7,33 +7,9 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"gopkg.in/yaml.v3"
 )
-
-// Path leads from the top of a YAML file to one of its values: a string is a key of a
-// mapping, an int a place in a list, counted from 0.
-type Path []any
-
-func (p Path) String() string {
-	var s strings.Builder
-	for _, step := range p {
-		switch step := step.(type) {
-		case int:
-			fmt.Fprintf(&s, "[%d]", step)
-		default:
-			if s.Len() > 0 {
-				s.WriteByte('.')
-			}
-			fmt.Fprint(&s, step)
-		}
-	}
-	if s.Len() == 0 {
-		return "the top"
-	}
-	return s.String()
-}
 
 // Edit is one change to a YAML file, made by [Replace], [ReplaceValue],
 // [Insert], [Append] or [Remove].

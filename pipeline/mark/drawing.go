@@ -319,11 +319,11 @@ func (t *text) putDrawings(n *yaml.Node, at tags.Path, e Edit) (tree tags.Tree, 
 		if list.Content[same].Style&yaml.FlowStyle == 0 {
 			return tree, false, nil
 		}
-		edits = append(edits, tags.Put(join(at, "draw", same), drawingNode(parseDrawings(now[same])[0])))
+		edits = append(edits, tags.Put(at.To("draw", same), drawingNode(parseDrawings(now[same])[0])))
 	case len(now) == len(was)+1 && same == len(was):
-		edits = append(edits, tags.Append(join(at, "draw"), drawingNode(parseDrawings(now[same])[0])))
+		edits = append(edits, tags.Append(at.To("draw"), drawingNode(parseDrawings(now[same])[0])))
 	case len(now) == len(was)-1 && slices.Equal(was[same+1:], now[same:]):
-		edits = append(edits, tags.Remove(join(at, "draw", same)))
+		edits = append(edits, tags.Remove(at.To("draw", same)))
 	default:
 		return tree, false, nil
 	}

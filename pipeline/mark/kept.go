@@ -97,7 +97,7 @@ func (a *applier) restored(d Draft) bool {
 	}
 	sign := tags.Scalar("here" + sum(a.Data))
 	list := child(play, "reps")
-	edit := tags.InsertItem(join(at, "reps"), place, sign)
+	edit := tags.InsertItem(at.To("reps"), place, sign)
 	if list == nil {
 		edit = tags.Insert(at, "reps", &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{sign}}, tags.PlayKeysBefore("reps")...)
 	}

@@ -18,11 +18,6 @@ func child(n *yaml.Node, key string) *yaml.Node {
 	return nil
 }
 
-// join is a path and more steps; the path itself stays as it is.
-func join(at tags.Path, steps ...any) tags.Path {
-	return append(slices.Clone(at), steps...)
-}
-
 // valueNode is the value of a field as a tag file writes it.
 func valueNode(rep bool, f Field, text string) *yaml.Node {
 	keys := f.Keys()
@@ -105,7 +100,7 @@ func set(n *yaml.Node, at tags.Path, rep bool, way, angles []string, value *yaml
 			}
 			return [][]tags.Edit{{tags.Insert(at, key, value, before(rep, here, angles)...).OrFirst()}}
 		}
-		at = join(at, key)
+		at = at.To(key)
 		n = next
 	}
 	if n.Kind == yaml.ScalarNode && n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) == 0 || n.Style&yaml.FlowStyle != 0 {

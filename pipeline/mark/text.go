@@ -78,7 +78,7 @@ func (t *text) rep(number int, rusher string) (*tags.Rep, *yaml.Node, tags.Path)
 	list := child(n, "reps")
 	for i, r := range p.Reps {
 		if r.Rusher.ID == rusher && list != nil && i < len(list.Content) {
-			return r, list.Content[i], join(at, "reps", i)
+			return r, list.Content[i], at.To("reps", i)
 		}
 	}
 	return nil, nil, nil
@@ -162,7 +162,7 @@ func (t *text) cleared(n *yaml.Node, at tags.Path, way []string) (tags.Tree, err
 		if n = child(n, key); n == nil {
 			return t.Tree, nil
 		}
-		at = join(at, key)
+		at = at.To(key)
 	}
 	return t.Splice(tags.Remove(at))
 }
@@ -289,7 +289,7 @@ func (t *text) add(e Edit) (tags.Tree, error) {
 		list := &yaml.Node{Kind: yaml.SequenceNode, Content: []*yaml.Node{item}}
 		return t.Splice(tags.Insert(at, "reps", list, tags.PlayKeysBefore("reps")...))
 	}
-	return t.Splice(tags.Append(join(at, "reps"), item))
+	return t.Splice(tags.Append(at.To("reps"), item))
 }
 
 // addPlay puts a play into the list of plays, in the order of their numbers.

@@ -304,14 +304,14 @@ func (a *again) strip(bare []bool) ([]byte, error) {
 			continue
 		}
 		at := tags.Path{"plays", i}
-		edits = append(edits, tags.Remove(append(slices.Clone(at), "angles")))
+		edits = append(edits, tags.Remove(at.To("angles")))
 		gone := 0
 		for _, key := range withFilm {
 			if _, there := p.Extra[key]; there {
 				gone++
 			}
 		}
-		switch extra := append(slices.Clone(at), "extra"); {
+		switch extra := at.To("extra"); {
 		case gone == 0:
 		case gone == len(p.Extra):
 			edits = append(edits, tags.Remove(extra))
@@ -402,7 +402,7 @@ func (p Play) insert(play *tags.Play, at tags.Path, file string, common map[stri
 	}
 	var edits []tags.Edit
 	for i := 0; i < len(angles.Content); i += 2 {
-		edits = append(edits, tags.Insert(append(slices.Clone(at), "angles"), angles.Content[i].Value, angles.Content[i+1]))
+		edits = append(edits, tags.Insert(at.To("angles"), angles.Content[i].Value, angles.Content[i+1]))
 	}
 	return edits
 }
@@ -419,9 +419,9 @@ func (a *again) doubts(p *tags.Play, at tags.Path, found, added Play, had, moved
 	case doubt == "" && marked:
 		a.say(p.Number, "sure now")
 		if len(p.Extra) == 1 {
-			return []tags.Edit{tags.Remove(append(slices.Clone(at), "extra"))}
+			return []tags.Edit{tags.Remove(at.To("extra"))}
 		}
-		return append(tags.SetExtra(p, at, values...), tags.Remove(append(slices.Clone(at), "extra", unsureKey)))
+		return append(tags.SetExtra(p, at, values...), tags.Remove(at.To("extra", unsureKey)))
 	case doubt != "" && doubt != before && (moved || !had):
 		a.say(p.Number, "not sure")
 		values = append(values, tags.ExtraValue{Key: unsureKey, Value: doubt})

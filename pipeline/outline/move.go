@@ -174,7 +174,7 @@ func factsOf(play *yaml.Node) facts {
 func (f facts) become(other facts, at tags.Path, taking bool) []tags.Edit {
 	var edits []tags.Edit
 	set := func(at tags.Path, key string, have, want *yaml.Node, after ...string) {
-		path := append(slices.Clone(at), key)
+		path := at.To(key)
 		switch {
 		case taking && want == nil && have != nil:
 			edits = append(edits, tags.Remove(path))
@@ -189,7 +189,7 @@ func (f facts) become(other facts, at tags.Path, taking bool) []tags.Edit {
 		key := field.FileKey()
 		set(at, key, f.fields[key], other.fields[key], tags.PlayKeysBefore(key)...)
 	}
-	extra := append(slices.Clone(at), "extra")
+	extra := at.To("extra")
 	switch {
 	case taking && !f.films && len(f.extras) > 0:
 		return append(edits, tags.Remove(extra))

@@ -49,9 +49,11 @@ type Missed struct {
 // say so without a fault.
 func (p *Proposal) Edit(v *tags.Vocabulary) (*Edit, error) {
 	e := &editor{Edit: Edit{File: p.Game.Pos.File, old: p.file}}
-	if err := yaml.Unmarshal(p.file, &e.root); err != nil {
+	var root yaml.Node
+	if err := yaml.Unmarshal(p.file, &root); err != nil {
 		return nil, fmt.Errorf("read %s: %w", e.File, err)
 	}
+	e.top = root.Content[0]
 	guesses := map[*tags.Play]tags.Guesses{}
 	for _, play := range p.Game.Plays {
 		guesses[play] = play.Guesses()
@@ -128,7 +130,7 @@ func (p *Proposal) missed(game *tags.Game, f *Finding) int {
 // editor collects edits of a tag file.
 type editor struct {
 	Edit
-	root  yaml.Node // the file as it was
+	top   *yaml.Node // of the file as it was
 	edits []tags.Edit
 }
 
@@ -137,22 +139,22 @@ func (e *editor) put(f *Finding) {
 	if f.Play == nil {
 		at := tags.Path{"film", f.Angle}
 		e.set(at, "offset", f.Set.String(), "file")
-		if drift := e.value(join(at, "drift")); f.Drift != 0 || drift != nil {
+		if drift := tags.Child(e.top, at.To("drift")...); f.Drift != 0 || drift != nil {
 			e.set(at, "drift", strconv.Itoa(f.Drift), "file", "offset")
 		}
 		return
 	}
 	play := e.pathOf(f.Play)
-	angle, marks := join(play, "angles", f.On), join(play, "marks")
+	angle, marks := play.To("angles", f.On), play.To("marks")
 	switch {
-	case e.value(angle) != nil:
+	case tags.Child(e.top, angle...) != nil:
 		e.set(angle, "snap", f.Set.String(), "file", "in", "out")
-	case e.value(marks) != nil:
+	case tags.Child(e.top, marks...) != nil:
 		e.set(marks, "snap", f.Set.String())
 	default:
 		node := &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: []*yaml.Node{tags.Scalar("snap"), tags.Bare(f.Set.String())}}
 		e.edits = append(e.edits, tags.Insert(play, "marks", node, "angles", "in", "out"))
-		e.Changes = append(e.Changes, Change{Path: join(marks, "snap"), Value: f.Set.String()})
+		e.Changes = append(e.Changes, Change{Path: marks.To("snap"), Value: f.Set.String()})
 	}
 }
 
@@ -162,7 +164,7 @@ func (e *editor) setGuesses(p *tags.Play, said tags.Guesses) {
 		return
 	}
 	play := e.pathOf(p)
-	at := join(play, "extra", tags.GuessKey)
+	at := play.To("extra", tags.GuessKey)
 	e.Changes = append(e.Changes, Change{Path: at, Value: string(said), Was: string(p.Guesses())})
 	if said == "" {
 		e.edits = append(e.edits, tags.Remove(at))
@@ -173,8 +175,8 @@ func (e *editor) setGuesses(p *tags.Play, said tags.Guesses) {
 
 // set sets a key of the mapping at a path: a new one behind those named in after.
 func (e *editor) set(at tags.Path, key, value string, after ...string) {
-	change := Change{Path: join(at, key), Value: value}
-	if n := e.value(change.Path); n != nil && n.Value != "" {
+	change := Change{Path: at.To(key), Value: value}
+	if n := tags.Child(e.top, change.Path...); n != nil && n.Value != "" {
 		change.Was = n.Value
 		e.edits = append(e.edits, tags.Replace(change.Path, value))
 	} else {
@@ -187,45 +189,12 @@ func (e *editor) set(at tags.Path, key, value string, after ...string) {
 // several, and a path that leads nowhere where there is none.
 func (e *editor) pathOf(p *tags.Play) tags.Path {
 	place := -1
-	if plays := e.value(tags.Path{"plays"}); plays != nil {
+	if plays := tags.Child(e.top, "plays"); plays != nil {
 		for i := range plays.Content {
-			if n := e.value(tags.Path{"plays", i, "play"}); n != nil && n.Value == strconv.Itoa(p.Number) {
+			if n := tags.Child(e.top, "plays", i, "play"); n != nil && n.Value == strconv.Itoa(p.Number) {
 				place = i
 			}
 		}
 	}
 	return tags.Path{"plays", place}
-}
-
-// join is a path and more steps; the path itself stays as it is.
-func join(at tags.Path, steps ...any) tags.Path {
-	return append(append(tags.Path{}, at...), steps...)
-}
-
-// value is the value that a path leads to in the file; nil where there is none.
-func (e *editor) value(path tags.Path) *yaml.Node {
-	n := &e.root
-	if n.Kind == yaml.DocumentNode {
-		n = n.Content[0]
-	}
-	for _, step := range path {
-		var next *yaml.Node
-		switch step := step.(type) {
-		case int:
-			if n.Kind == yaml.SequenceNode && step >= 0 && step < len(n.Content) {
-				next = n.Content[step]
-			}
-		case string:
-			for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
-				if n.Content[i].Value == step {
-					next = n.Content[i+1]
-				}
-			}
-		}
-		if next == nil {
-			return nil
-		}
-		n = next
-	}
-	return n
 }

@@ -64,6 +64,11 @@ func golden(t *testing.T, file string, got []byte) {
 	}
 }
 
+// Merge merges a sheet into a tag file into which none was merged before.
+func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
+	return sources{sheet: s, mapping: mapping, vocabulary: v, ledger: Ledger{}}.merge(ctx, file, data)
+}
+
 // sheetOf reads a sheet that has no fault.
 func sheetOf(t testing.TB, file string, data []byte) *Sheet {
 	t.Helper()

@@ -2,7 +2,6 @@ package exchange
 
 import (
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -22,7 +21,7 @@ func (m *merger) fill(e *entry, i int) {
 	var extra []value
 	for _, v := range e.extra {
 		if have := p.Extra[v.key]; have != "" {
-			m.correct(p, append(slices.Clone(at), "extra", v.key), v, have, extraPrefix+v.key)
+			m.correct(p, at.To("extra", v.key), v, have, extraPrefix+v.key)
 		} else {
 			extra = append(extra, v)
 		}
@@ -34,7 +33,7 @@ func (m *merger) fill(e *entry, i int) {
 			angles.Content = append(angles.Content, rest...)
 		}
 	}
-	switch within := append(slices.Clone(at), "angles"); {
+	switch within := at.To("angles"); {
 	case len(angles.Content) == 0:
 	case m.written(within):
 		for i := 0; i < len(angles.Content); i += 2 {
@@ -47,7 +46,7 @@ func (m *merger) fill(e *entry, i int) {
 
 // set fills one value, or keeps what the tag file has.
 func (m *merger) set(p *tags.Play, at tags.Path, v value, have string, n *yaml.Node, after ...string) {
-	if have == "" && !m.written(append(slices.Clone(at), v.key)) {
+	if have == "" && !m.written(at.To(v.key)) {
 		m.change.Filled++
 		m.change.say("play %d: add %s %s", p.Number, v.key, short(v.text))
 		m.edits = append(m.edits, tags.Insert(at, v.key, n, after...))
@@ -59,7 +58,7 @@ func (m *merger) set(p *tags.Play, at tags.Path, v value, have string, n *yaml.N
 		}
 		return
 	}
-	m.correct(p, append(slices.Clone(at), v.key), v, have, v.key)
+	m.correct(p, at.To(v.key), v, have, v.key)
 }
 
 // correct puts what a corrected sheet says in the place of what a sheet brought, or keeps what
@@ -70,7 +69,7 @@ func (m *merger) correct(p *tags.Play, at tags.Path, v value, have, key string) 
 		return
 	}
 	if m.written(at) {
-		if err := tags.Replaceable(m.change.Data, m.valueAt(at)); err != nil {
+		if err := tags.Replaceable(m.change.Data, tags.Child(m.top, at...)); err != nil {
 			m.change.Faults.Add(v.pos, "the %s of play %d stays as it is: %s: %v", v.key, p.Number, m.file, err)
 			return
 		}
@@ -85,7 +84,7 @@ func (m *merger) fillExtra(p *tags.Play, at tags.Path, extra []value) {
 	if len(extra) == 0 {
 		return
 	}
-	within := append(slices.Clone(at), "extra")
+	within := at.To("extra")
 	if m.written(within) {
 		for _, v := range extra {
 			m.set(p, within, v, "", tags.Scalar(v.text))
@@ -124,7 +123,7 @@ func (m *merger) fillFilm(p *tags.Play, at tags.Path, angle string, values []val
 		}
 		have = overlay(have, w)
 	}
-	within := append(slices.Clone(at), "angles", angle)
+	within := at.To("angles", angle)
 	var rest []value
 	for _, v := range values {
 		switch text := m.onAngle(have, v); {
@@ -151,7 +150,7 @@ func (m *merger) fillFilm(p *tags.Play, at tags.Path, angle string, values []val
 }
 
 func (m *merger) fillSnap(p *tags.Play, at tags.Path, v value) {
-	within := append(slices.Clone(at), "marks")
+	within := at.To("marks")
 	if m.written(within) {
 		m.set(p, within, v, "", v.node())
 		return
@@ -209,32 +208,8 @@ func (m *merger) path(name string) string {
 	return path
 }
 
-// valueAt is what the tag file has at a path; nil where it has nothing.
-func (m *merger) valueAt(at tags.Path) *yaml.Node {
-	if len(m.root.Content) == 0 {
-		return nil
-	}
-	n := m.root.Content[0]
-	for _, step := range at {
-		switch step := step.(type) {
-		case int:
-			n = n.Content[step]
-		case string:
-			i := 0
-			for i < len(n.Content) && n.Content[i].Value != step {
-				i += 2
-			}
-			if n.Kind != yaml.MappingNode || i+1 >= len(n.Content) {
-				return nil
-			}
-			n = n.Content[i+1]
-		}
-	}
-	return n
-}
-
 // written reports whether the tag file has anything at a path, be it an empty text.
 func (m *merger) written(at tags.Path) bool {
-	n := m.valueAt(at)
+	n := tags.Child(m.top, at...)
 	return n != nil && n.ShortTag() != "!!null"
 }

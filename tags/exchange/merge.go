@@ -18,15 +18,6 @@ import (
 // ErrNoID says that a new tag file's name gives no id for the game.
 var ErrNoID = errors.New("a new tag file is named for its game, in small letters, digits and hyphens, such as wk1-harbor" + tags.Suffix)
 
-// Merge brings a sheet into the tag file whose bytes are data; nil for a file that is not
-// there yet. It fills what is absent and adds plays that are missing, and changes nothing
-// that somebody wrote. What cannot be read of the sheet is in [Change.Faults]. mapping may be
-// nil. Its error is [tags.Faults] where the tag file or the mapping has any, or where it cannot
-// be told which plays the rows are: then nothing is changed at all.
-func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Columns, v *tags.Vocabulary) (*Change, error) {
-	return sources{sheet: s, mapping: mapping, vocabulary: v, ledger: Ledger{}}.merge(ctx, file, data)
-}
-
 // sources is what is merged into a tag file, and what it is read by.
 type sources struct {
 	sheet      *Sheet
@@ -74,7 +65,7 @@ type merger struct {
 	sources
 	file   string
 	game   *tags.Game
-	root   yaml.Node // of the tag file
+	top    *yaml.Node // of the tag file
 	edits  []tags.Edit
 	change *Change
 
@@ -172,9 +163,19 @@ func (m *merger) check() error {
 	return nil
 }
 
-func (m *merger) merge(ctx context.Context, entries []*entry, passers []passer) error {
-	if err := yaml.Unmarshal(m.change.Data, &m.root); err != nil {
+// parse sets the top value to that of a tag file without a fault.
+func (m *merger) parse(data []byte) error {
+	var root yaml.Node
+	if err := yaml.Unmarshal(data, &root); err != nil {
 		return fmt.Errorf("read %s: %w", m.file, err)
+	}
+	m.top = root.Content[0]
+	return nil
+}
+
+func (m *merger) merge(ctx context.Context, entries []*entry, passers []passer) error {
+	if err := m.parse(m.change.Data); err != nil {
+		return err
 	}
 	byNumber := map[int]int{}
 	for i, p := range m.game.Plays {
@@ -205,7 +206,7 @@ func (m *merger) merge(ctx context.Context, entries []*entry, passers []passer) 
 		return nil
 	}
 	data := m.change.Data
-	if m.valueAt(tags.Path{"plays"}) == nil { // a tag file that has but its head
+	if tags.Child(m.top, "plays") == nil { // a tag file that has but its head
 		data = slices.Concat(bytes.TrimRight(data, "\n"), []byte("\n\nplays:\n"))
 	}
 	data, err := tags.Splice(data, m.edits...)

@@ -36,7 +36,7 @@ func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 				continue
 			}
 			at := tags.Path{"plays", i, "reps", j}
-			if n := m.valueAt(at); n == nil || n.Kind != yaml.MappingNode {
+			if n := tags.Child(m.top, at...); n == nil || n.Kind != yaml.MappingNode {
 				continue // one line, which fillReps writes anew
 			}
 			m.keepAResult(said, m.game.Plays[i].Reps[j])
@@ -46,11 +46,11 @@ func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 				if !there || have == v.text || have == "" || v.text != "" && !f.list {
 					continue
 				}
-				path := slices.Clone(at)
+				path := at
 				if f.under != "" {
-					path = append(path, f.under)
+					path = path.To(f.under)
 				}
-				path = append(path, f.file)
+				path = path.To(f.file)
 				if v.text != "" {
 					if _, err := tags.Splice(m.change.Data, tags.Put(path, f.node(v.text))); err == nil {
 						continue // fillReps puts it there, and what is said beside it stays
@@ -81,8 +81,7 @@ func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 		return fmt.Errorf("%s is left as it is, because with the sheet it would have faults: %w", m.file, faults)
 	}
 	m.game = game
-	m.root = yaml.Node{}
-	return yaml.Unmarshal(data, &m.root)
+	return m.parse(data)
 }
 
 // keepAResult leaves a rep's result as it is where the sheet takes all of it out.
@@ -140,7 +139,7 @@ func (m *merger) fillReps(e *entry, i int) {
 		return
 	}
 	at := tags.Path{"plays", i}
-	if reps := append(slices.Clone(at), "reps"); m.written(reps) {
+	if reps := at.To("reps"); m.written(reps) {
 		for _, n := range added {
 			m.edits = append(m.edits, tags.Append(reps, n))
 		}
@@ -207,7 +206,7 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 	rep := m.game.Plays[i].Reps[j]
 	at := tags.Path{"plays", i, "reps", j}
 	same := said.exported != "" && (said.exported == sameAsBefore || said.exported == digest(rep))
-	line := m.valueAt(at)
+	line := tags.Child(m.top, at...)
 	oneLine := line != nil && line.Kind == yaml.ScalarNode
 	var changed []value
 	for _, f := range repFields[1:] {
@@ -237,7 +236,7 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 			place = at
 		}
 		if m.written(place) {
-			if err := tags.Replaceable(m.change.Data, m.valueAt(place)); err != nil {
+			if err := tags.Replaceable(m.change.Data, tags.Child(m.top, place...)); err != nil {
 				m.change.Faults.Add(v.pos, "the %s of %s in play %d stays as it is: %s: %v", f.key, m.shown(said.rusher), e.number, m.file, err)
 				continue
 			}
