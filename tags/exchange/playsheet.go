@@ -12,7 +12,10 @@ import (
 // PlaySheet is plays as a sheet, a row each: the columns are those of which some play has
 // something to say. To bring it back into the same tag files changes nothing.
 func PlaySheet(plays []*tags.Play) Table {
-	var columns []sheetColumn
+	var columns []sheetColumn[*tags.Play]
+	add := func(heading string, of func(*tags.Play) any) {
+		columns = append(columns, sheetColumn[*tags.Play]{heading, of, heading == numberHeading})
+	}
 	games := map[*tags.Game]bool{}
 	extra := map[string]bool{}
 	var angles []string
@@ -28,42 +31,48 @@ func PlaySheet(plays []*tags.Play) Table {
 		}
 	}
 	if len(games) > 1 {
-		columns = append(columns, sheetColumn{keyGame, func(p *tags.Play) any { return p.Game.ID }})
+		add(keyGame, func(p *tags.Play) any { return p.Game.ID })
 	}
 	for _, f := range fields {
-		columns = append(columns, sheetColumn{f.heading(), f.cell})
+		add(f.heading(), f.cell)
 	}
 	for _, angle := range angles {
 		for _, key := range onAngle {
-			columns = append(columns, sheetColumn{column{key: key, angle: angle}.String(), func(p *tags.Play) any { return written(p, angle, key) }})
+			add(column{key: key, angle: angle}.String(), func(p *tags.Play) any { return written(p, angle, key) })
 		}
 	}
 	for _, key := range slices.Sorted(maps.Keys(extra)) {
 		if extra[key] {
-			columns = append(columns, sheetColumn{extraHeading(key, angles), func(p *tags.Play) any { return textOf(p.Extra[key]) }})
+			add(extraHeading(key, angles), func(p *tags.Play) any { return textOf(p.Extra[key]) })
 		}
 	}
-	columns = slices.DeleteFunc(columns, func(c sheetColumn) bool {
-		return c.heading != numberHeading && !slices.ContainsFunc(plays, func(p *tags.Play) bool { return c.of(p) != nil })
+	return tableOf("", plays, columns)
+}
+
+// sheetColumn is a column of a sheet with a row for each T.
+type sheetColumn[T any] struct {
+	heading string
+	of      func(T) any // nil is an empty cell
+	always  bool        // it stays where all of its cells are empty
+}
+
+// tableOf returns the sheet of all, without the columns that are empty and need not stay.
+func tableOf[T any](name string, all []T, columns []sheetColumn[T]) Table {
+	columns = slices.DeleteFunc(columns, func(c sheetColumn[T]) bool {
+		return !c.always && !slices.ContainsFunc(all, func(x T) bool { return c.of(x) != nil })
 	})
-	var t Table
+	t := Table{Name: name}
 	for _, c := range columns {
 		t.Heading = append(t.Heading, c.heading)
 	}
-	for _, p := range plays {
+	for _, x := range all {
 		row := make([]any, len(columns))
 		for i, c := range columns {
-			row[i] = c.of(p)
+			row[i] = c.of(x)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
-}
-
-// sheetColumn is a heading and what stands under it; nil where there is nothing.
-type sheetColumn struct {
-	heading string
-	of      func(*tags.Play) any
 }
 
 // cell is a number where a spreadsheet should count with it.

@@ -1,7 +1,6 @@
 package exchange
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 
@@ -13,11 +12,7 @@ import (
 // the same tag files changes nothing; where somebody edits it, import changes the reps that
 // are still as they were written out.
 func RepSheet(reps []*tags.Rep) Table {
-	type column struct {
-		heading string
-		of      func(*tags.Rep) any
-		always  bool
-	}
+	type column = sheetColumn[*tags.Rep]
 	var columns []column
 	games := map[*tags.Game]bool{}
 	for _, r := range reps {
@@ -45,21 +40,7 @@ func RepSheet(reps []*tags.Rep) Table {
 		columns = append(columns, column{f.heading(), of, f.always || f.key == keyRusher})
 	}
 	columns = append(columns, column{"As exported", func(r *tags.Rep) any { return "x" + digest(r) }, true})
-	columns = slices.DeleteFunc(columns, func(c column) bool {
-		return !c.always && !slices.ContainsFunc(reps, func(r *tags.Rep) bool { return c.of(r) != nil })
-	})
-	t := Table{Name: "Reps"}
-	for _, c := range columns {
-		t.Heading = append(t.Heading, c.heading)
-	}
-	for _, r := range reps {
-		row := make([]any, len(columns))
-		for i, c := range columns {
-			row[i] = c.of(r)
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return t
+	return tableOf("Reps", reps, columns)
 }
 
 // NotInRepSheet says what of reps a sheet of them does not hold; empty where that is nothing.

@@ -152,23 +152,30 @@ func (q *Query) Reps(season *tags.Season) Result {
 }
 
 func (q *Query) reps(ctx context.Context, season *tags.Season) (Result, error) {
-	var result Result
+	reps, unjudged, err := meeting(q, season.Reps(), func(j *judge, r *tags.Rep) (Verdict, error) {
+		return j.judge(ctx, subject{r.Play, r})
+	})
+	return Result{reps, unjudged}, err
+}
+
+// meeting returns those of all that meet q, and counts those that cannot be judged.
+func meeting[T any](q *Query, all []T, verdict func(*judge, T) (Verdict, error)) (list []T, unjudged Unjudged, err error) {
 	j := newJudge(q.registry, q.program)
-	for _, r := range season.Reps() {
-		verdict, err := j.judge(ctx, subject{r.Play, r})
+	for _, x := range all {
+		said, err := verdict(j, x)
 		if err != nil {
-			return Result{}, err
+			return nil, Unjudged{}, err
 		}
-		switch verdict {
+		switch said {
 		case Holds:
-			result.Reps = append(result.Reps, r)
+			list = append(list, x)
 		case Unknown:
-			result.Unknown++
+			unjudged.Unknown++
 			j.note()
 		}
 	}
-	result.Missing = j.often()
-	return result, nil
+	unjudged.Missing = j.often()
+	return list, unjudged, nil
 }
 
 // Plays is every play of the season that meets the query: by itself where the query
@@ -182,23 +189,10 @@ func (q *Query) Plays(season *tags.Season) PlayResult {
 }
 
 func (q *Query) plays(ctx context.Context, season *tags.Season) (PlayResult, error) {
-	var result PlayResult
-	j := newJudge(q.registry, q.program)
-	for _, p := range season.Plays() {
-		verdict, err := q.judgePlay(ctx, j, p)
-		if err != nil {
-			return PlayResult{}, err
-		}
-		switch verdict {
-		case Holds:
-			result.Plays = append(result.Plays, p)
-		case Unknown:
-			result.Unknown++
-			j.note()
-		}
-	}
-	result.Missing = j.often()
-	return result, nil
+	plays, unjudged, err := meeting(q, season.Plays(), func(j *judge, p *tags.Play) (Verdict, error) {
+		return q.judgePlay(ctx, j, p)
+	})
+	return PlayResult{plays, unjudged}, err
 }
 
 // Judge puts the query to every rep and play of the season ahead of [Query.Reps] and
