@@ -25,3 +25,6 @@ func Parted(o Options, part tags.Time) Options {
 	o.part = part
 	return o
 }
+
+// Prepare starts making what is needed to play the film.
+func (v *Viewer) Prepare(f *Film) Progress { return v.playing(f) }

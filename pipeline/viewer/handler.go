@@ -180,7 +180,7 @@ func (v *Viewer) serveStill(w http.ResponseWriter, r *http.Request, f *Film, nam
 		return
 	}
 	at = min(at, int64(f.Source.Frames)-1)
-	jpeg, err := v.stills.get(r.Context(), of{f, f.wide(int(asked))}, tags.Frame(n), tags.Frame(at), view)
+	jpeg, err := v.stills.get(r.Context(), sized{f, f.wide(int(asked))}, tags.Frame(n), tags.Frame(at), view)
 	if err != nil {
 		fail(w, err)
 		return

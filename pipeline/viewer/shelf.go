@@ -8,12 +8,12 @@ import (
 
 // place names one still.
 type place struct {
-	of
+	sized
 	n tags.Frame
 }
 
-// of names the stills of one film at one width.
-type of struct {
+// sized is a film at one width, of which stills are kept.
+type sized struct {
 	film  *Film
 	width int
 }

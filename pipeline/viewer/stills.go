@@ -48,7 +48,7 @@ type stills struct {
 
 // run is one run of ffmpeg: it decodes the frames of span from the first to the last.
 type run struct {
-	of
+	sized
 	span    tags.Span
 	next    tags.Frame // the frame that it decodes next
 	view    string     // whose it is
@@ -62,7 +62,7 @@ type run struct {
 
 // view is one pane of a page.
 type view struct {
-	of
+	sized
 	at      tags.Frame
 	back    bool // it moved backwards last
 	touched int64
@@ -76,7 +76,7 @@ func (s *stills) wait() { s.group.Wait() }
 
 // get is frame n of film at width, for the view of that name, which shows frame at. For no
 // view, of an empty name, it does not hurry, and nothing around n is decoded but one window.
-func (s *stills) get(ctx context.Context, o of, n, at tags.Frame, name string) ([]byte, error) {
+func (s *stills) get(ctx context.Context, o sized, n, at tags.Frame, name string) ([]byte, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	var v *view
@@ -118,19 +118,19 @@ func (s *stills) get(ctx context.Context, o of, n, at tags.Frame, name string) (
 }
 
 // look notes what a view shows now, and stops what was decoded for what it showed before.
-func (s *stills) look(name string, o of, at tags.Frame) *view {
+func (s *stills) look(name string, o sized, at tags.Frame) *view {
 	s.clock++
 	v := s.views[name]
 	if v == nil {
-		v = &view{of: o, at: at}
+		v = &view{sized: o, at: at}
 		s.views[name] = v
 		s.forget()
 	}
-	v.back = v.of == o && at < v.at || at == v.at && v.back
-	v.of, v.at, v.touched = o, at, s.clock
+	v.back = v.sized == o && at < v.at || at == v.at && v.back
+	v.sized, v.at, v.touched = o, at, s.clock
 	near := tags.Span{In: at - windowBack, Out: at + windowBack}
 	for _, r := range s.runs {
-		if r.view == name && r.waiting == 0 && (r.of != o || r.next >= near.Out || r.span.Out <= near.In) {
+		if r.view == name && r.waiting == 0 && (r.sized != o || r.next >= near.Out || r.span.Out <= near.In) {
 			r.stop()
 			r.ended = true
 		}
@@ -154,9 +154,9 @@ func (s *stills) forget() {
 }
 
 // covering is the run that is yet to decode frame n; nil is none.
-func (s *stills) covering(o of, n tags.Frame) *run {
+func (s *stills) covering(o sized, n tags.Frame) *run {
 	for _, r := range s.runs {
-		if r.of == o && !r.ended && r.next <= n && n < r.span.Out {
+		if r.sized == o && !r.ended && r.next <= n && n < r.span.Out {
 			return r
 		}
 	}
@@ -164,13 +164,13 @@ func (s *stills) covering(o of, n tags.Frame) *run {
 }
 
 // there reports whether frame n is kept or will be.
-func (s *stills) there(o of, n tags.Frame) bool {
+func (s *stills) there(o sized, n tags.Frame) bool {
 	return s.kept.has(place{o, n}) || s.covering(o, n) != nil
 }
 
 // gap is the frames around n that are neither kept nor being decoded: at most so many before
 // it, and so many from it on.
-func (s *stills) gap(o of, n, before, after tags.Frame) tags.Span {
+func (s *stills) gap(o sized, n, before, after tags.Frame) tags.Span {
 	span := tags.Span{In: n, Out: n + 1}
 	for span.In > max(n-before, 0) && !s.there(o, span.In-1) {
 		span.In--
@@ -186,20 +186,20 @@ func (s *stills) gap(o of, n, before, after tags.Frame) tags.Span {
 func (s *stills) keepAhead(name string, v *view) {
 	forth := func() {
 		n := v.at
-		for n < v.film.Source.Frames && n < v.at+lowForth && s.there(v.of, n) {
+		for n < v.film.Source.Frames && n < v.at+lowForth && s.there(v.sized, n) {
 			n++
 		}
 		if n < v.film.Source.Frames && n < v.at+lowForth {
-			s.begin(v.of, s.gap(v.of, n, 0, windowForth), name)
+			s.begin(v.sized, s.gap(v.sized, n, 0, windowForth), name)
 		}
 	}
 	back := func() {
 		n := v.at
-		for n >= 0 && n > v.at-lowBack && s.there(v.of, n) {
+		for n >= 0 && n > v.at-lowBack && s.there(v.sized, n) {
 			n--
 		}
 		if n >= 0 && n > v.at-lowBack {
-			s.begin(v.of, s.gap(v.of, n, windowBack-1, 1), name)
+			s.begin(v.sized, s.gap(v.sized, n, windowBack-1, 1), name)
 		}
 	}
 	if v.back {
@@ -213,8 +213,8 @@ func (s *stills) keepAhead(name string, v *view) {
 }
 
 // begin queues a run.
-func (s *stills) begin(o of, span tags.Span, name string) *run {
-	r := &run{of: o, span: span, next: span.In, view: name, stop: func() {}}
+func (s *stills) begin(o sized, span tags.Span, name string) *run {
+	r := &run{sized: o, span: span, next: span.In, view: name, stop: func() {}}
 	s.runs = append(s.runs, r)
 	return r
 }
@@ -257,7 +257,7 @@ func (s *stills) decode(ctx context.Context, r *run) {
 		err = s.library.Stills(ctx, r.film.path, r.span, width, height, func(n tags.Frame, jpeg []byte) {
 			s.mu.Lock()
 			defer s.mu.Unlock()
-			s.kept.put(place{r.of, n}, jpeg)
+			s.kept.put(place{r.sized, n}, jpeg)
 			r.next = n + 1
 			s.tell()
 		})

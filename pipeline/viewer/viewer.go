@@ -146,9 +146,6 @@ func (v *Viewer) film(id string) *Film {
 	return v.films[id]
 }
 
-// Prepare starts making what is needed to play the film, so that it is there when a page asks.
-func (v *Viewer) Prepare(f *Film) Progress { return v.playing(f) }
-
 // ErrChanged says that a film is not the one that was added.
 var ErrChanged = errors.New("the film was changed since it was opened: open the game again")
 
