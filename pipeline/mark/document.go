@@ -150,14 +150,8 @@ const mostTries = 20
 
 // Do makes edits, all or none. When it returns, they are saved. It fails with a
 // [ConflictError] where somebody else changed what they are about, and with what the check
-// says where the file would get a fault that it does not have.
-func (d *Document) Do(edits ...Edit) error {
-	_, err := d.do(edits)
-	return err
-}
-
-// do is [Document.Do], and reports whether anything changed.
-func (d *Document) do(edits []Edit) (changed bool, err error) {
+// says where the file would get a fault that it does not have. It reports whether anything changed.
+func (d *Document) Do(edits ...Edit) (changed bool, err error) {
 	err = d.step(func(s state) (state, record, error) {
 		next, undo, err := s.apply(slices.Clone(edits), d.vocabulary, d.films)
 		if err != nil {

@@ -107,7 +107,7 @@ func TestDocumentAsTyped(t *testing.T) {
 		texts := []string{onDisk(t, d)}
 		for range steps {
 			e, typed := randomStep(r, person, d.Look())
-			if err := d.Do(e); err != nil {
+			if _, err := d.Do(e); err != nil {
 				t.Fatalf("seed %d: %s: %v\n%s", seed, e, err, onDisk(t, d))
 			}
 			typed()
@@ -171,7 +171,7 @@ func TestResultTakenBack(t *testing.T) {
 				}
 				typed = func() { person.set(n, p, e.Field, e.Value) }
 			}
-			if err := d.Do(e); err != nil {
+			if _, err := d.Do(e); err != nil {
 				t.Fatalf("seed %d: %s: %v\n%s", seed, e, err, onDisk(t, d))
 			}
 			before := person.text()
@@ -301,12 +301,15 @@ func TestCommentsWait(t *testing.T) {
 	} {
 		test := func(t *testing.T, lines *strings.Replacer) {
 			d := opened(t, lines.Replace(text))
-			if err := d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: "battle", Was: c.was}); err != nil {
+			if _, err := d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: "battle", Was: c.was}); err != nil {
 				t.Fatal(err)
 			}
 			d.Close()
 			d = reopened(t, d.path)
-			if err := errors.Join(d.Do(c.meant), d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: c.result.Field, Value: c.result.Text})); err != nil {
+			if _, err := d.Do(c.meant); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := d.Do(Edit{Verb: Set, Play: c.play, Rep: c.who, Field: c.result.Field, Value: c.result.Text}); err != nil {
 				t.Fatal(err)
 			}
 			want := strings.Replace(text, c.want[0], c.want[1], 1)

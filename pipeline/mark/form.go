@@ -197,7 +197,7 @@ func (f *form) do(edits ...Edit) error {
 	if len(edits) == 0 {
 		return nil
 	}
-	changed, err := f.doc.do(edits)
+	changed, err := f.doc.Do(edits...)
 	if err != nil {
 		return err
 	}

@@ -284,7 +284,7 @@ func TestSecondOpinion(t *testing.T) {
 		}
 		t.Cleanup(d.Close)
 		battle := map[string]string{"wk9": "lost", "wk9-kim": "stalemate"}[name]
-		if err := d.Do(mark.Edit{Verb: mark.Set, Play: 1, Rep: "wren", Field: "battle", Was: "won", Value: battle}); err != nil {
+		if _, err := d.Do(mark.Edit{Verb: mark.Set, Play: 1, Rep: "wren", Field: "battle", Was: "won", Value: battle}); err != nil {
 			t.Fatal(err)
 		}
 		paths = append(paths, path)

@@ -68,7 +68,7 @@ func TestConcurrentEdits(t *testing.T) {
 			}
 			was, _ := d.Look().Value(3, "marlow", "outcome")
 			mine := []string{"sack", "hurry"}[n%2]
-			if err := d.Do(Edit{Verb: Set, Play: 3, Rep: "marlow", Field: "outcome", Was: was, Value: mine}); err != nil {
+			if _, err := d.Do(Edit{Verb: Set, Play: 3, Rep: "marlow", Field: "outcome", Was: was, Value: mine}); err != nil {
 				t.Fatal(err)
 			}
 			got := onDisk(t, d)
@@ -104,7 +104,7 @@ func TestConflict(t *testing.T) {
 		if err := os.WriteFile(d.path, []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
-		err := d.Do(c.edit)
+		_, err := d.Do(c.edit)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: error %v, want %s", name, err, c.want)
 		}
@@ -131,7 +131,7 @@ func TestRefused(t *testing.T) {
 		"rep of no play":  {Edit{Verb: Add, Play: 4, Rep: "wren"}, "play 4 is not in the file yet"},
 		"the play number": {Edit{Verb: Set, Play: 3, Field: "play", Was: "3", Value: "4"}, "play is nothing that can be set here"},
 	} {
-		err := d.Do(c.edit)
+		_, err := d.Do(c.edit)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: error %v, want %s", name, err, c.want)
 		}
@@ -143,7 +143,7 @@ func TestRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := readOnly.Do(Edit{Verb: Set, Play: 3, Field: "down", Was: "1", Value: "2"}); !errors.Is(err, ErrReadOnly) {
+	if _, err := readOnly.Do(Edit{Verb: Set, Play: 3, Field: "down", Was: "1", Value: "2"}); !errors.Is(err, ErrReadOnly) {
 		t.Errorf("read-only: %v", err)
 	}
 }
@@ -159,7 +159,7 @@ func TestTwoSessions(t *testing.T) {
 			was, _ := session.Look().Value(3, "marlow", field)
 			for n := range 25 {
 				next := fmt.Sprintf("number %d", n)
-				if err := session.Do(Edit{Verb: Set, Play: 3, Rep: "marlow", Field: field, Was: was, Value: next}); err != nil {
+				if _, err := session.Do(Edit{Verb: Set, Play: 3, Rep: "marlow", Field: field, Was: was, Value: next}); err != nil {
 					t.Error(err)
 				}
 				was = next
@@ -207,14 +207,14 @@ func tagUntilKilled(path string) {
 		if r.Intn(3) == 0 {
 			e.Rep, e.Field = "oke", "point" // which is begun only
 			if _, there := d.Look().Value(3, "oke", ""); !there {
-				if err := d.Do(Edit{Verb: Add, Play: 3, Rep: "oke"}); err != nil {
+				if _, err := d.Do(Edit{Verb: Add, Play: 3, Rep: "oke"}); err != nil {
 					fmt.Println("failed:", err)
 					os.Exit(1)
 				}
 			}
 		}
 		e.Was, _ = d.Look().Value(3, e.Rep, e.Field)
-		if err := d.Do(e); err != nil {
+		if _, err := d.Do(e); err != nil {
 			fmt.Println("failed:", err)
 			os.Exit(1)
 		}

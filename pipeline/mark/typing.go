@@ -49,8 +49,8 @@ func (f *form) typedKey(key string) error {
 			return f.path()
 		}
 	}
-	if upper := strings.ToLower(key); upper != key && f.Open != "" {
-		return f.beside(upper)
+	if lower := strings.ToLower(key); lower != key && f.Open != "" {
+		return f.beside(lower)
 	}
 	return f.letter(key)
 }

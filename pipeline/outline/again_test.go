@@ -112,7 +112,7 @@ func TestAgainBegun(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer d.Close()
-	if err := d.Do(mark.Edit{Verb: mark.Add, Play: 16, Rep: "marlow"}); err != nil {
+	if _, err := d.Do(mark.Edit{Verb: mark.Add, Play: 16, Rep: "marlow"}); err != nil {
 		t.Fatal(err)
 	}
 	for name, c := range map[string]struct {

@@ -124,7 +124,7 @@ func TestMoveBegun(t *testing.T) {
 			}
 			defer d.Close()
 			for _, e := range c.begun {
-				if err := d.Do(e); err != nil {
+				if _, err := d.Do(e); err != nil {
 					t.Fatal(err)
 				}
 			}

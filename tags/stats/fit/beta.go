@@ -12,9 +12,6 @@ type Beta struct{ A, B float64 }
 // betaOf is the beta distribution with a mean and a weight.
 func betaOf(mean, weight float64) Beta { return Beta{mean * weight, (1 - mean) * weight} }
 
-// Mean is the rate in the middle of the room.
-func (b Beta) Mean() float64 { return b.A / (b.A + b.B) }
-
 // Weight is how many tries the room counts for beside one man's own.
 func (b Beta) Weight() float64 { return b.A + b.B }
 

@@ -216,3 +216,11 @@ func TestShrinkEdges(t *testing.T) {
 }
 
 func square(x float64) float64 { return x * x }
+
+// rate is K/N; half where N is 0.
+func (c Count) rate() float64 {
+	if c.N == 0 {
+		return 0.5
+	}
+	return c.K / c.N
+}

@@ -9,14 +9,6 @@ type Count struct {
 	N float64
 }
 
-// rate is K/N; half where N is 0.
-func (c Count) rate() float64 {
-	if c.N == 0 {
-		return 0.5
-	}
-	return c.K / c.N
-}
-
 // Estimate is a figure with its 95 % interval.
 type Estimate struct{ At, Low, High float64 }
 
