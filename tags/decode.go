@@ -91,9 +91,7 @@ func (d *Decoder) topLevel(top *yaml.Node, what string, keys Keys) bool {
 			d.Faults.Add(d.Pos(n), "format %d is not one this program reads; it reads %d", v, Format)
 		}
 	}}
-	for k, f := range keys {
-		all[k] = f
-	}
+	maps.Copy(all, keys)
 	if d.top != nil {
 		d.top(top)
 	}

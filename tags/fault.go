@@ -1,8 +1,9 @@
 package tags
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 )
 
@@ -73,15 +74,8 @@ func (fs *Faults) hint(hint string) { (*fs)[len(*fs)-1].Hint = hint }
 
 // Sort orders faults by file, line and column.
 func (fs Faults) Sort() {
-	sort.SliceStable(fs, func(i, j int) bool {
-		a, b := fs[i].Pos, fs[j].Pos
-		if a.File != b.File {
-			return a.File < b.File
-		}
-		if a.Line != b.Line {
-			return a.Line < b.Line
-		}
-		return a.Column < b.Column
+	slices.SortStableFunc(fs, func(a, b Fault) int {
+		return cmp.Or(strings.Compare(a.Pos.File, b.Pos.File), a.Pos.Line-b.Pos.Line, a.Pos.Column-b.Pos.Column)
 	})
 }
 

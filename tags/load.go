@@ -12,7 +12,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
-	"sort"
 	"strings"
 	"sync"
 
@@ -96,7 +95,7 @@ func (c Cache) Load(files []string, v *Vocabulary) (*Season, Faults, error) {
 	}
 	s.Games, s.Second = opinions(games, &faults)
 	for _, g := range slices.Concat(s.Games, s.Second) {
-		sort.SliceStable(g.Plays, func(i, j int) bool { return g.Plays[i].Number < g.Plays[j].Number })
+		slices.SortStableFunc(g.Plays, func(a, b *Play) int { return a.Number - b.Number })
 	}
 	callPeople(slices.Concat(s.Games, s.Second))
 	return s, faults, errors.Join(failed...)

@@ -110,7 +110,7 @@ func (r *gameReader) readMoves(n *yaml.Node, rep *Rep) {
 
 // addMoves adds the moves of text, which stands at byte at of n's value.
 func (r *gameReader) addMoves(n *yaml.Node, rep *Rep, at int, text string) {
-	for _, step := range strings.Split(text, ">") {
+	for step := range strings.SplitSeq(text, ">") {
 		indent := len(step) - len(strings.TrimLeftFunc(step, unicode.IsSpace))
 		r.addMove(n, rep, at+indent, strings.TrimSpace(step))
 		at += len(step) + len(">")

@@ -1,6 +1,7 @@
 package tags
 
 import (
+	"maps"
 	"math/rand"
 	"reflect"
 	"slices"
@@ -127,9 +128,7 @@ func edited(v any, at Path, change func([]any) []any) any {
 		return l
 	}
 	m := map[string]any{}
-	for k, old := range v.(map[string]any) {
-		m[k] = old
-	}
+	maps.Copy(m, v.(map[string]any))
 	m[at[0].(string)] = edited(m[at[0].(string)], at[1:], change)
 	return m
 }

@@ -3,6 +3,7 @@ package tags
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -71,10 +72,8 @@ func (s *splicer) extent(n *yaml.Node) (from, to int, err error) {
 
 // anchored reports whether n or anything in it has an anchor.
 func anchored(n *yaml.Node) bool {
-	for _, child := range n.Content {
-		if anchored(child) {
-			return true
-		}
+	if slices.ContainsFunc(n.Content, anchored) {
+		return true
 	}
 	return n.Anchor != ""
 }

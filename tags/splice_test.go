@@ -3,6 +3,7 @@ package tags
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"math/rand"
 	"os"
 	"path/filepath"
@@ -375,9 +376,7 @@ func apply(v any, e Edit, at Path) any {
 			return l
 		default:
 			m := map[string]any{}
-			for k, old := range v.(map[string]any) {
-				m[k] = old
-			}
+			maps.Copy(m, v.(map[string]any))
 			m[step.(string)] = apply(m[step.(string)], e, at[1:])
 			return m
 		}
@@ -387,9 +386,7 @@ func apply(v any, e Edit, at Path) any {
 		return e.value.Value
 	case inserting:
 		m := map[string]any{e.key: asText(e.value)}
-		for k, old := range v.(map[string]any) {
-			m[k] = old
-		}
+		maps.Copy(m, v.(map[string]any))
 		return m
 	default:
 		return append(append([]any{}, v.([]any)...), asText(e.value))

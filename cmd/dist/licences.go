@@ -60,7 +60,7 @@ func licencesAbove(root, folder string) ([][]byte, error) {
 		return nil, fmt.Errorf("%s is not in its module's folder, %s", folder, root)
 	}
 	all, err := licencesIn(root)
-	for _, part := range strings.Split(below, string(filepath.Separator)) {
+	for part := range strings.SplitSeq(below, string(filepath.Separator)) {
 		if err != nil {
 			return nil, err
 		}

@@ -15,7 +15,7 @@ func TestHelpFits(t *testing.T) {
 		if code := run([]string{command.Name(), "--help"}, streams{Out: &out, Err: &out}); code != exitDone {
 			t.Errorf("%s --help: exit code %d", command.Name(), code)
 		}
-		for _, line := range strings.Split(out.String(), "\n") {
+		for line := range strings.SplitSeq(out.String(), "\n") {
 			if terminal.Cells(line) > terminal.PageWidth {
 				t.Errorf("%s --help: %d wide: %q", command.Name(), terminal.Cells(line), line)
 			}

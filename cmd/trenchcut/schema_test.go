@@ -655,7 +655,7 @@ rusher: j
 			kind = c.frame
 		}
 		for want, cases := range map[bool]string{true: c.good, false: c.bad} {
-			for _, line := range strings.Split(strings.TrimSpace(cases), "\n") {
+			for line := range strings.SplitSeq(strings.TrimSpace(cases), "\n") {
 				text := fmt.Sprintf(frames[c.frame], line)
 				faults := parserFaults(t, kind, text)
 				if got := faults.Grave() == 0; got != want {

@@ -26,7 +26,7 @@ func valueNode(rep bool, f Field, text string) *yaml.Node {
 		return drawingNodes(text)
 	case keys[0] == "spot", f == "move", f == "did", f == "saw", f == "tells":
 		list := &yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle}
-		for _, item := range strings.Split(text, listSign) {
+		for item := range strings.SplitSeq(text, listSign) {
 			if keys[0] == "spot" {
 				list.Content = append(list.Content, tags.Bare(item))
 				continue

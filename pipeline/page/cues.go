@@ -65,7 +65,7 @@ const captionWidth = 37
 // folded is text in lines of width letters at most, broken between words; 0 is one line.
 func folded(text string, width int) []string {
 	var lines []string
-	for _, word := range strings.Fields(text) {
+	for word := range strings.FieldsSeq(text) {
 		n := len(lines) - 1
 		if n >= 0 && (width == 0 || utf8.RuneCountInString(lines[n])+1+utf8.RuneCountInString(word) <= width) {
 			lines[n] += " " + word

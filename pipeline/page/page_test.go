@@ -301,7 +301,7 @@ func TestLinksResolve(t *testing.T) {
 		t.Fatalf("only %d references found", len(refs))
 	}
 	for _, m := range refs {
-		for _, id := range strings.Fields(m[1]) {
+		for id := range strings.FieldsSeq(m[1]) {
 			if !ids[strings.TrimPrefix(id, "#")] {
 				t.Errorf("nothing has the id %q", id)
 			}

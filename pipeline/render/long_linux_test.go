@@ -39,7 +39,7 @@ func (p *peaks) look(t *testing.T) {
 	}
 	for _, task := range tasks {
 		children, _ := os.ReadFile(task) // a thread that is gone
-		for _, child := range strings.Fields(string(children)) {
+		for child := range strings.FieldsSeq(string(children)) {
 			var pid int
 			if _, err := fmt.Sscan(child, &pid); err != nil {
 				t.Error(err)

@@ -6,6 +6,7 @@ import (
 	"io"
 	"mime/quotedprintable"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -20,10 +21,8 @@ const mostEscapes = 4
 func readings(text string) []string {
 	list := []string{text}
 	add := func(way string) {
-		for _, have := range list {
-			if have == way {
-				return
-			}
+		if slices.Contains(list, way) {
+			return
 		}
 		list = append(list, way)
 	}

@@ -131,7 +131,7 @@ func ParseRequest(marks, nudges []string) (Request, error) {
 	}
 	for _, text := range marks {
 		mark := map[string]tags.Instant{}
-		for _, part := range strings.Split(text, ",") {
+		for part := range strings.SplitSeq(text, ",") {
 			angle, value, ok := strings.Cut(part, "=")
 			at, err := tags.ParseInstant(value)
 			if !ok {

@@ -2,7 +2,7 @@ package watch
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"trenchcut/tags"
 )
@@ -306,11 +306,11 @@ func (p *picture) look(n tags.Frame) look {
 	return l
 }
 
-// middle is the median of values, which it sorts; 0 of none.
-func middle(values []float64) float64 {
+// median sorts values and returns the middle one; 0 of none.
+func median(values []float64) float64 {
 	if len(values) == 0 {
 		return 0
 	}
-	sort.Float64s(values)
+	slices.Sort(values)
 	return values[len(values)/2]
 }

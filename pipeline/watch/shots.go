@@ -93,9 +93,9 @@ func judge(films []*Glance, all [][]Shot, floor tags.Time) {
 				upright = append(upright, l.Upright)
 				contrast = append(contrast, l.Contrast)
 			}
-			s.Field, s.Upright = middle(shares), middle(upright)
+			s.Field, s.Upright = median(shares), median(upright)
 			switch {
-			case len(contrast) > 0 && middle(contrast) < oneColour:
+			case len(contrast) > 0 && median(contrast) < oneColour:
 				s.Off = NoLight
 			case g.Source.Rate.Duration(s.Span.Len()) < floor:
 				s.Off = TooShort
@@ -104,7 +104,7 @@ func judge(films []*Glance, all [][]Shot, floor tags.Time) {
 			}
 		}
 	}
-	least := middle(usual) * littleField
+	least := median(usual) * littleField
 	for i := range all {
 		for k := range all[i] {
 			if s := &all[i][k]; s.Off == "" && s.Field < least {

@@ -200,7 +200,7 @@ func (f repField) items(text string) []string {
 		separator = ">"
 	}
 	var items []string
-	for _, item := range strings.Split(text, separator) {
+	for item := range strings.SplitSeq(text, separator) {
 		if item = strings.TrimSpace(item); item != "" {
 			items = append(items, item)
 		}

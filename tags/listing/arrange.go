@@ -123,7 +123,7 @@ func (l *List) tell(f query.Fact) {
 		l.rows[row] = append(l.rows[row], text)
 	}
 	least := 8
-	for _, part := range strings.Split(f.Name, "-") {
+	for part := range strings.SplitSeq(f.Name, "-") {
 		least = max(least, uniseg.StringWidth(part))
 	}
 	l.columns = append(l.columns, report.Heading{Title: f.Name, Least: least, Fold: longest <= mostFolded})

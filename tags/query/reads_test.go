@@ -140,7 +140,7 @@ func TestTemplateReads(t *testing.T) {
 		if before, _, _ := strings.Cut(c.want, " missed"); won != before+" missed" && won != before+" missed ?" {
 			t.Errorf("%s %s, but won: %q", c.play, rep, won)
 		}
-		for _, name := range strings.Fields(got) {
+		for name := range strings.FieldsSeq(got) {
 			shown[name] = true
 		}
 	}

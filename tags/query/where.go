@@ -71,7 +71,7 @@ func (q *Query) celError(where string, line, column int, message string) TermErr
 	case overload.MatchString(message):
 		m := overload.FindStringSubmatch(message)
 		var kinds []string
-		for _, kind := range strings.Split(m[2], ", ") {
+		for kind := range strings.SplitSeq(m[2], ", ") {
 			kinds = append(kinds, celKind(kind))
 		}
 		e.What = fmt.Sprintf("%s does not go with %s", m[1], strings.Join(kinds, " and "))

@@ -296,9 +296,5 @@ func secondsOf(t *tags.Time) *float64 {
 	if t == nil {
 		return nil
 	}
-	s := math.Round(t.Seconds()*1000) / 1000
-	return &s
+	return new(math.Round(t.Seconds()*1000) / 1000)
 }
-
-// pointer is for values that are known.
-func pointer(x float64) *float64 { return &x }

@@ -34,7 +34,7 @@ func tenths(x *float64) *float64 {
 	if x == nil {
 		return nil
 	}
-	return pointer(math.Round(10**x) / 10)
+	return new(math.Round(10**x) / 10)
 }
 
 func expectedChart(r *Request, _ string) (Chart, error) {

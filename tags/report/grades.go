@@ -65,8 +65,7 @@ func hundredths(x *float64) *float64 {
 	if x == nil {
 		return nil
 	}
-	rounded := math.Round(100**x) / 100
-	return &rounded
+	return new(math.Round(100**x) / 100)
 }
 
 // firstTwo is the first two of words with / between them.

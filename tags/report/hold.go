@@ -109,10 +109,10 @@ var rankColumns = columns[rankRow]{
 	{Column{Key: "group", Doc: "Which reps the row is of."}, func(r rankRow) any { return r.Name }},
 	{Column{Key: "watched", Kind: Number, Unit: "reps", Doc: "Reps watched."}, func(r rankRow) any { return r.Watches }},
 	{Column{Key: "observed", Kind: Number, Unit: "reps", Doc: "Reps on which the blocker was beaten."}, func(r rankRow) any { return r.Observed }},
-	{Column{Key: "expected", Kind: Decimal, Unit: "reps", Doc: "How many would be beaten were all groups alike."}, func(r rankRow) any { return pointer(r.Expected) }},
-	{Column{Key: "chi-square", Kind: Decimal, Doc: "The test's statistic, every rep taken for a fresh try."}, func(r rankRow) any { return pointer(r.chiSquare) }},
+	{Column{Key: "expected", Kind: Decimal, Unit: "reps", Doc: "How many would be beaten were all groups alike."}, func(r rankRow) any { return new(r.Expected) }},
+	{Column{Key: "chi-square", Kind: Decimal, Doc: "The test's statistic, every rep taken for a fresh try."}, func(r rankRow) any { return new(r.chiSquare) }},
 	{Column{Key: "degrees", Kind: Number, Doc: "Its degrees of freedom."}, func(r rankRow) any { return r.degrees }},
-	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes groups that are alike differ as much; by how much games differ, where that is more."}, func(r rankRow) any { return pointer(r.p) }},
+	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes groups that are alike differ as much; by how much games differ, where that is more."}, func(r rankRow) any { return new(r.p) }},
 }
 
 // stepRow is one step of a group's curve.
@@ -130,7 +130,7 @@ var stepColumns = columns[stepRow]{
 	{Column{Key: "holds", Kind: Interval, Unit: "share", Doc: "Share of blockers not beaten by then (Kaplan-Meier)."}, func(r stepRow) any {
 		return Estimate{&r.Holds, &r.Low, &r.High}
 	}},
-	{Column{Key: "se", Kind: Decimal, Unit: "share", Doc: "Standard error of that share, by Greenwood or, where that is more, by how much games differ."}, func(r stepRow) any { return pointer(r.SE) }},
+	{Column{Key: "se", Kind: Decimal, Unit: "share", Doc: "Standard error of that share, by Greenwood or, where that is more, by how much games differ."}, func(r stepRow) any { return new(r.SE) }},
 }
 
 // holdGrids is the times of groups as data, with their tests and curves.

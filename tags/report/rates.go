@@ -60,7 +60,7 @@ var ratesColumns = append(append(columns[ratesRow]{
 		if !l.Enough() {
 			return nil
 		}
-		return pointer(l.Rate())
+		return new(l.Rate())
 	})},
 	column[ratesRow]{Column{Key: "alike", textOnly: true, Kind: Number}, ofLike(func(l stats.Like) any {
 		if !l.Enough() {

@@ -53,8 +53,8 @@ var growthColumns = columns[growthRow]{
 	{Column{Key: "rise", Kind: Interval, Unit: "share", Doc: "By how much it rose from the first date to the last, along a straight line."}, trend(func(t stats.Trend) any {
 		return Estimate{&t.Rise, &t.Low, &t.High}
 	})},
-	{Column{Key: "chi-square", Kind: Decimal, Doc: "Square of the slope over its standard error, by how much dates differ."}, trend(func(t stats.Trend) any { return pointer(t.ChiSquare) })},
-	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes as steep a line."}, trend(func(t stats.Trend) any { return pointer(t.P) })},
+	{Column{Key: "chi-square", Kind: Decimal, Doc: "Square of the slope over its standard error, by how much dates differ."}, trend(func(t stats.Trend) any { return new(t.ChiSquare) })},
+	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes as steep a line."}, trend(func(t stats.Trend) any { return new(t.P) })},
 	{Column{Key: "sentence", Doc: "What that lets one say."}, func(r growthRow) any { return r.Sentence() }},
 }
 

@@ -82,9 +82,9 @@ var incidenceColumns = columns[incidenceRow]{
 	{Column{Key: "beaten", Kind: Number, Unit: "reps", Doc: "Reps on which the blocker was beaten then."}, func(r incidenceRow) any { return r.Beaten }},
 	{Column{Key: "over", Kind: Number, Unit: "reps", Doc: "Reps that were over then, the blocker not beaten."}, func(r incidenceRow) any { return r.Over }},
 	{Column{Key: "beaten-by", Kind: Decimal, Unit: "share", Doc: "Share of reps on which the blocker was beaten by then, before the ball was out, of those of which that is known (Aalen-Johansen)."}, func(r incidenceRow) any {
-		return pointer(r.BeatenBy)
+		return new(r.BeatenBy)
 	}},
-	{Column{Key: "over-by", Kind: Decimal, Unit: "share", Doc: "Share of reps that were over by then, the blocker not beaten, likewise."}, func(r incidenceRow) any { return pointer(r.OverBy) }},
+	{Column{Key: "over-by", Kind: Decimal, Unit: "share", Doc: "Share of reps that were over by then, the blocker not beaten, likewise."}, func(r incidenceRow) any { return new(r.OverBy) }},
 }
 
 // timeGrids is the timing of groups as data, with their steps.

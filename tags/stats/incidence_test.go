@@ -120,7 +120,7 @@ func columnsOf(t *testing.T, text []byte, n int) (rows [][]float64) {
 	t.Helper()
 	for lines := bufio.NewScanner(bytes.NewReader(text)); lines.Scan(); {
 		var row []float64
-		for _, word := range strings.Fields(lines.Text()) {
+		for word := range strings.FieldsSeq(lines.Text()) {
 			x, err := strconv.ParseFloat(word, 64)
 			if err != nil {
 				t.Fatal(err)

@@ -322,7 +322,7 @@ func Paragraphs(w io.Writer, texts ...string) error {
 func paragraph(w io.Writer, width int, text string) error {
 	var out strings.Builder
 	at := 0
-	for _, word := range strings.Fields(tags.Printable(text)) {
+	for word := range strings.FieldsSeq(tags.Printable(text)) {
 		n := Cells(word)
 		switch {
 		case at == 0:

@@ -44,7 +44,7 @@ func TestPrintWrapped(t *testing.T) {
 	if err := paragraph(&out, 40, text); err != nil {
 		t.Fatal(err)
 	}
-	for _, line := range strings.Split(out.String(), "\n") {
+	for line := range strings.SplitSeq(out.String(), "\n") {
 		if Cells(line) > 40 {
 			t.Errorf("line %q is over 40 wide", line)
 		}
@@ -93,7 +93,7 @@ func TestTableFolds(t *testing.T) {
 			if Cells(line) > width {
 				t.Errorf("width %d: %q", width, line)
 			}
-			for _, cell := range strings.Fields(line) {
+			for cell := range strings.FieldsSeq(line) {
 				if cell != "p001-91" && cell != "no-factor" {
 					kept += cell
 				}
