@@ -224,19 +224,6 @@ func samePeople(was, is *tags.Game, ids map[string]string) error {
 
 // renamedIn is a tag file with other ids of people, and nothing else of it changed.
 func renamedIn(data []byte, ids map[string]string) ([]byte, error) {
-	if len(ids) == 0 {
-		return data, nil
-	}
-	var root yaml.Node
-	if err := yaml.Unmarshal(data, &root); err != nil {
-		return nil, err
-	}
-	var found []*yaml.Node
-	if people := tags.Child(root.Content[0], "people"); people != nil && people.Kind == yaml.MappingNode {
-		for i := 0; i+1 < len(people.Content); i += 2 {
-			found = append(found, people.Content[i])
-		}
-	}
 	naming := map[string]bool{}
 	for _, f := range tags.RepFields {
 		naming[f.FileKey()] = f.Kind == tags.KindPerson || naming[f.FileKey()]
@@ -244,34 +231,54 @@ func renamedIn(data []byte, ids map[string]string) ([]byte, error) {
 	for _, f := range tags.PlayFields {
 		naming[f.FileKey()] = f.Kind == tags.KindPerson || naming[f.FileKey()]
 	}
-	var walk func(n *yaml.Node)
-	walk = func(n *yaml.Node) {
-		for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
-			if key, value := n.Content[i], n.Content[i+1]; naming[key.Value] && value.Kind == yaml.ScalarNode {
-				found = append(found, value)
+	return replaceIn(data, ids, func(top *yaml.Node) (found []*yaml.Node) {
+		if people := tags.Child(top, "people"); people != nil && people.Kind == yaml.MappingNode {
+			for i := 0; i+1 < len(people.Content); i += 2 {
+				found = append(found, people.Content[i])
 			}
 		}
-		for _, c := range n.Content {
-			walk(c)
+		var walk func(n *yaml.Node)
+		walk = func(n *yaml.Node) {
+			for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
+				if key, value := n.Content[i], n.Content[i+1]; naming[key.Value] && value.Kind == yaml.ScalarNode {
+					found = append(found, value)
+				}
+			}
+			for _, c := range n.Content {
+				walk(c)
+			}
 		}
-	}
-	if plays := tags.Child(root.Content[0], "plays"); plays != nil && plays.Kind == yaml.SequenceNode {
-		for _, play := range plays.Content {
+		for _, play := range items(top, "plays") {
 			walk(play)
-			if reps := tags.Child(play, "reps"); reps != nil && reps.Kind == yaml.SequenceNode {
-				for _, rep := range reps.Content {
-					if rep.Kind == yaml.ScalarNode { // on one line, the rusher first
-						found = append(found, rep)
-					}
+			for _, rep := range items(play, "reps") {
+				if rep.Kind == yaml.ScalarNode { // on one line, the rusher first
+					found = append(found, rep)
 				}
 			}
 		}
-	}
-	return replaceAt(data, found, ids)
+		return found
+	})
 }
 
-// replaceAt puts other ids in the place of those that the given nodes begin with.
-func replaceAt(data []byte, nodes []*yaml.Node, ids map[string]string) ([]byte, error) {
+// items returns the items of the list that a mapping has under a key; none where it has no list.
+func items(n *yaml.Node, key string) []*yaml.Node {
+	if list := tags.Child(n, key); list != nil && list.Kind == yaml.SequenceNode {
+		return list.Content
+	}
+	return nil
+}
+
+// replaceIn puts other ids in the place of those that the nodes of a tag file begin with which find
+// returns, given its top value.
+func replaceIn(data []byte, ids map[string]string, find func(top *yaml.Node) []*yaml.Node) ([]byte, error) {
+	if len(ids) == 0 {
+		return data, nil
+	}
+	var root yaml.Node
+	if err := yaml.Unmarshal(data, &root); err != nil {
+		return nil, err
+	}
+	nodes := find(root.Content[0])
 	lines := strings.SplitAfter(string(data), "\n")
 	slices.SortFunc(nodes, func(a, b *yaml.Node) int { return cmp.Or(b.Line-a.Line, b.Column-a.Column) }) // from the end
 	for _, n := range nodes {

@@ -54,23 +54,14 @@ func repsOf(g *tags.Game) []*tags.Rep {
 
 // remodelled is a tag file with other names of models, and nothing else of it changed.
 func remodelled(data []byte, names map[string]string) ([]byte, error) {
-	if len(names) == 0 {
-		return data, nil
-	}
-	var root yaml.Node
-	if err := yaml.Unmarshal(data, &root); err != nil {
-		return nil, err
-	}
-	var found []*yaml.Node
-	if plays := tags.Child(root.Content[0], "plays"); plays != nil {
-		for _, play := range plays.Content {
-			reps := tags.Child(play, "reps")
-			for i := 0; reps != nil && i < len(reps.Content); i++ {
-				if model := tags.Child(reps.Content[i], "model"); model != nil {
+	return replaceIn(data, names, func(top *yaml.Node) (found []*yaml.Node) {
+		for _, play := range items(top, "plays") {
+			for _, rep := range items(play, "reps") {
+				if model := tags.Child(rep, "model"); model != nil {
 					found = append(found, model)
 				}
 			}
 		}
-	}
-	return replaceAt(data, found, names)
+		return found
+	})
 }
