@@ -3,7 +3,6 @@ package ffmpeg
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -82,16 +81,6 @@ func (p packetList) keys(in, out tags.Time) (k Keys, before, after bool) {
 
 // packetsBetween is the packets of a film's pictures between two times on its own clock.
 func (t Tool) packetsBetween(ctx context.Context, src plan.Source, path string, from, to tags.Time) (packetList, error) {
-	guards, url, err := film(path)
-	if err != nil {
-		return packetList{}, err
-	}
-	text, err := t.text(ctx, t.FFprobe, append(guards, "-v", "error",
-		"-select_streams", strconv.Itoa(src.Video), "-read_intervals", from.Decimal()+"%"+to.Decimal(),
-		"-show_entries", "format=start_time:packet=pts,dts,flags", "-of", "json", "-i", url)...)
-	if err != nil {
-		return packetList{}, err
-	}
 	var report struct {
 		Format struct {
 			Start json.Number `json:"start_time"`
@@ -101,8 +90,10 @@ func (t Tool) packetsBetween(ctx context.Context, src plan.Source, path string, 
 			Flags    string
 		}
 	}
-	if err := json.Unmarshal(text, &report); err != nil {
-		return packetList{}, fmt.Errorf("read ffprobe's report: %w", err)
+	if err := t.ask(ctx, path, &report, "-v", "error",
+		"-select_streams", strconv.Itoa(src.Video), "-read_intervals", from.Decimal()+"%"+to.Decimal(),
+		"-show_entries", "format=start_time:packet=pts,dts,flags"); err != nil {
+		return packetList{}, err
 	}
 	first, err := report.Format.Start.Float64()
 	if err != nil {

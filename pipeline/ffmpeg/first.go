@@ -3,7 +3,6 @@ package ffmpeg
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -43,32 +42,17 @@ type picture struct {
 	PacketPTS  *int64 `json:"pkt_pts"` // where ffmpeg 4.4 says it, which does not say pts
 }
 
+// pictures is ffprobe's list of them.
+type pictures struct{ Frames []picture }
+
 // at is when a picture is shown, nil where that is not said.
 func (p picture) at() *int64 { return cmp.Or(p.PTS, p.PacketPTS) }
 
 // decoded shows the pictures that a decoder gives of a stream's first packets until one is chosen.
 func (t Tool) decoded(ctx context.Context, path string, stream, packets int, choose func(picture) bool) (found bool, err error) {
-	guards, url, err := film(path)
-	if err != nil {
-		return false, err
-	}
-	out, err := t.text(ctx, t.FFprobe, append(guards, "-v", "quiet", "-threads", "1",
+	var r pictures
+	err = t.ask(ctx, path, &r, "-v", "quiet", "-threads", "1",
 		"-select_streams", strconv.Itoa(stream), "-read_intervals", fmt.Sprintf("%%+#%d", packets),
-		"-show_entries", "frame=key_frame,interlaced_frame,pts,pkt_pts", "-of", "json", "-i", url)...)
-	if err != nil {
-		return false, err
-	}
-	list, err := pictures(out)
-	return slices.ContainsFunc(list, choose), err
-}
-
-// pictures is ffprobe's list of them.
-func pictures(out []byte) ([]picture, error) {
-	var r struct {
-		Frames []picture `json:"frames"`
-	}
-	if err := json.Unmarshal(out, &r); err != nil {
-		return nil, fmt.Errorf("read ffprobe's list of pictures: %w", err)
-	}
-	return r.Frames, nil
+		"-show_entries", "frame=key_frame,interlaced_frame,pts,pkt_pts")
+	return slices.ContainsFunc(r.Frames, choose), err
 }

@@ -2,8 +2,6 @@ package ffmpeg
 
 import (
 	"context"
-	"encoding/json"
-	"fmt"
 	"strconv"
 
 	"trenchcut/tags"
@@ -22,19 +20,11 @@ type Ending struct {
 
 // Ending is how a stream of the film at path ends, of what is stored from a time on.
 func (t Tool) Ending(ctx context.Context, path string, stream int, from tags.Time) (Ending, error) {
-	guards, url, err := film(path)
-	if err != nil {
-		return Ending{}, err
-	}
-	args := append(guards, "-v", "quiet", "-select_streams", strconv.Itoa(stream))
+	args := []string{"-v", "quiet", "-select_streams", strconv.Itoa(stream)}
 	if from > 0 { // else it is read whole
 		args = append(args, "-read_intervals", "+"+from.Decimal()+pastAnyEnd)
 	}
-	out, err := t.text(ctx, t.FFprobe, append(args,
-		"-show_entries", "format=start_time:stream=start_time,duration:packet=pts_time,duration_time", "-of", "json", "-i", url)...)
-	if err != nil {
-		return Ending{}, err
-	}
+	args = append(args, "-show_entries", "format=start_time:stream=start_time,duration:packet=pts_time,duration_time")
 	var r struct {
 		Format struct {
 			Start string `json:"start_time"`
@@ -48,8 +38,8 @@ func (t Tool) Ending(ctx context.Context, path string, stream int, from tags.Tim
 			Duration string `json:"duration_time"`
 		}
 	}
-	if err := json.Unmarshal(out, &r); err != nil {
-		return Ending{}, fmt.Errorf("read ffprobe's list of packets: %w", err)
+	if err := t.ask(ctx, path, &r, args...); err != nil {
+		return Ending{}, err
 	}
 	var end Ending
 	start := Seconds(r.Format.Start)

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"trenchcut/tags"
@@ -66,22 +67,26 @@ type Packet struct {
 
 // Probe asks ffprobe what path is, with the first packets of its streams.
 func (t Tool) Probe(ctx context.Context, path string) (Report, error) {
+	var r Report
+	err := t.ask(ctx, path, &r, "-v", "error", "-read_intervals", fmt.Sprintf("%%+#%d", MostPackets),
+		"-show_format", "-show_streams", "-show_entries", "packet=stream_index,pts,flags")
+	return r, err
+}
+
+// ask reads into into, from JSON, what ffprobe says of the film at path; args say what it shows.
+func (t Tool) ask(ctx context.Context, path string, into any, args ...string) error {
 	guards, url, err := film(path)
 	if err != nil {
-		return Report{}, err
+		return err
 	}
-	out, err := t.text(ctx, t.FFprobe, append(guards, "-v", "error",
-		"-read_intervals", fmt.Sprintf("%%+#%d", MostPackets),
-		"-show_format", "-show_streams", "-show_entries", "packet=stream_index,pts,flags",
-		"-of", "json", "-i", url)...)
+	out, err := t.text(ctx, t.FFprobe, slices.Concat(guards, args, []string{"-of", "json", "-i", url})...)
 	if err != nil {
-		return Report{}, err
+		return err
 	}
-	var r Report
-	if err := json.Unmarshal(out, &r); err != nil {
-		return Report{}, fmt.Errorf("read ffprobe's report: %w", err)
+	if err := json.Unmarshal(out, into); err != nil {
+		return fmt.Errorf("read ffprobe's report: %w", err)
 	}
-	return r, nil
+	return nil
 }
 
 // Seconds is a time of a Report; 0 where the report does not say.
