@@ -349,7 +349,6 @@ func packList[T any](p *packer, list, spare *[]T, item func(*T)) {
 	}
 }
 
-// packPointers is a list of pointers, item by item.
 func packPointers[T any](p *packer, list *[]*T, item func(*T)) {
 	n, none := p.length(len(*list), *list == nil)
 	if none {

@@ -56,7 +56,6 @@ func (r *gameReader) parse(data []byte) {
 	r.read(func(what string, keys Keys) bool { return r.Document(data, what, keys) })
 }
 
-// read reads the keys of a document.
 func (r *gameReader) read(document func(what string, keys Keys) bool) {
 	var plays []func()
 	identified := false

@@ -94,7 +94,6 @@ func readField[T any](r *gameReader, f *Field[T], n *yaml.Node, x *T) {
 	}
 }
 
-// fieldText reads a field that is a string.
 func (r *gameReader) fieldText(n *yaml.Node, key string, kind Kind, list string) string {
 	switch kind {
 	case KindWord:

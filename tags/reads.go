@@ -115,13 +115,11 @@ func (v *Vocabulary) ReadNames() []string {
 	return names
 }
 
-// readsFile is what one reads file says.
 type readsFile struct {
 	reads   []Read
 	without []Term
 }
 
-// parseReads reads a reads file in the words of v.
 func parseReads(file string, data []byte, v *Vocabulary) (readsFile, Faults) {
 	d := &Decoder{File: file}
 	var f readsFile

@@ -40,7 +40,6 @@ func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
 	return v, faults.Err()
 }
 
-// vocabularyFile is what one vocabulary file says.
 type vocabularyFile struct {
 	limit, ballOut *Instant
 	distances      *distances // nil where it says nothing of them

@@ -53,7 +53,6 @@ func licencesOf(packages string) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// licencesAbove is the licences in the folders from root down to folder.
 func licencesAbove(root, folder string) ([][]byte, error) {
 	below, err := filepath.Rel(root, folder)
 	if err != nil || !filepath.IsLocal(below) {

@@ -80,7 +80,6 @@ func (o *chooseOptions) completion(of func(r *query.Registry, typed string) []qu
 	}
 }
 
-// namedFacts is the facts that a flag of a command names.
 func namedFacts(registry *query.Registry, flag string, names []string) ([]query.Fact, error) {
 	facts, err := registry.Named(names...)
 	if err != nil {

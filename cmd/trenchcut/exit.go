@@ -44,7 +44,6 @@ type usageError struct{ error }
 
 func (e usageError) Unwrap() error { return e.error }
 
-// wrongCall is a usageError.
 func wrongCall(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
 
 // calledWrong is err as a usageError; nil stays nil.

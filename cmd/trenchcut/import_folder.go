@@ -38,7 +38,6 @@ func (o *folderOptions) given(cmd *cobra.Command) string {
 	return ""
 }
 
-// runFolder takes a folder in.
 func (o *importOptions) runFolder(ctx context.Context) error {
 	if o.request.Columns != "" || o.columns != "" {
 		return wrongCall("--columns and --write-columns go with a play sheet, not with a folder")

@@ -23,7 +23,6 @@ system. That of ffmpeg is said by doctor.`,
 	}
 }
 
-// versionText is what version and --version print.
 func versionText() string {
 	return fmt.Sprintf("trenchcut %s (%s, %s/%s)\n", session.Version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 }

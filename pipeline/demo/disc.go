@@ -133,7 +133,6 @@ func rect(dst draw.Image, c color.RGBA, x0, y0, x1, y1 float64) {
 	fill(dst, c, point{x0, y0}, point{x1, y0}, point{x1, y1}, point{x0, y1})
 }
 
-// fill fills a polygon.
 func fill(dst draw.Image, c color.RGBA, corners ...point) {
 	low, high := corners[0], corners[0]
 	for _, p := range corners {

@@ -49,7 +49,6 @@ func cover(gap, width, grain float64) float64 {
 	return clamp((width/2-math.Abs(gap))/grain+0.5, 0, 1) * min(1, width/grain)
 }
 
-// between is cover for the stretch from a to b.
 func between(v, a, b, grain float64) float64 { return cover(v-(a+b)/2, b-a, grain) }
 
 func (f groundPainter) colour(p, grain point) color.RGBA {

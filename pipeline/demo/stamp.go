@@ -32,7 +32,6 @@ func (f *film) source() string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// fileSum is the digest of a file.
 func fileSum(name string) (string, error) {
 	file, err := os.Open(name)
 	if err != nil {

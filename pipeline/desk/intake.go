@@ -79,7 +79,6 @@ func (r *boardRow) says(of *tags.Play) {
 	}
 }
 
-// shotCard is a shot.
 type shotCard struct {
 	Shot  int        `json:"shot"`
 	Angle mark.Angle `json:"angle"`
@@ -189,7 +188,6 @@ func (i *intake) card(s *outline.Shot) shotCard {
 	return c
 }
 
-// board is the board as it is now.
 func (i *intake) board() board {
 	i.mu.Lock()
 	defer i.mu.Unlock()

@@ -106,7 +106,6 @@ func (r barsChart) lay(b *board, n int) body {
 	})
 }
 
-// rate draws one share on its row.
 func (b *board) rate(s stats.Share, row box, at func(float64) float64) {
 	if !drawn(s) {
 		f := b.face(b.line)

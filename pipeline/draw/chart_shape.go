@@ -98,7 +98,6 @@ func unit(a, b point) (dx, dy float64) {
 	return (b.x - a.x) / n, (b.y - a.y) / n
 }
 
-// line is one straight line.
 func line(is role, x0, y0, x1, y1, width float64, c color.NRGBA, dash ...float64) stroke {
 	return stroke{is, [][]point{{{x0, y0}, {x1, y1}}}, width, dash, c}
 }

@@ -53,7 +53,6 @@ func checkHouse(house plan.House) error {
 
 var errNoText = errors.New("no text to draw")
 
-// fill paints r of dst.
 func fill(dst draw.Image, r image.Rectangle, c color.NRGBA) {
 	draw.Draw(dst, r, image.NewUniform(c), image.Point{}, draw.Src)
 }

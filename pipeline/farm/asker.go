@@ -82,7 +82,6 @@ func (a *Asker) Renderer(home *render.Local) render.Renderer {
 	return asking{a, home}
 }
 
-// tellWho tells which machines are there.
 func (a *Asker) tellWho() {
 	all, err := a.farm.Who(a.ctx, time.Second)
 	if err != nil || a.ctx.Err() != nil {

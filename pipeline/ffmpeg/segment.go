@@ -76,7 +76,6 @@ func (g *graph) fromSeek(sound *stream, src plan.Source, seek tags.Time) *stream
 	return g.filter(sound, "asetpts", "PTS-"+g.opened(src, seek).Decimal()+"/TB")
 }
 
-// segment is the picture and the sound of s.
 func (g *graph) segment(s plan.Segment, slots Slots) (picture, sound *stream, err error) {
 	switch s.Kind {
 	case plan.Film:

@@ -235,7 +235,6 @@ func ticks(v ffmpeg.Stream) (tags.Rate, error) {
 	return tags.Rate{Num: d, Den: n}, nil
 }
 
-// cameraRates is the rates that cameras are meant to have.
 var cameraRates = []tags.Rate{
 	{Num: 24000, Den: 1001},
 	{Num: 24, Den: 1},

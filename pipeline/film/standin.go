@@ -45,7 +45,6 @@ func (l *Library) StandIn(ctx context.Context, path string, s StandIn, progress 
 	return nil
 }
 
-// standIn is a stand-in of a film.
 type standIn struct {
 	StandIn
 	src  plan.Source

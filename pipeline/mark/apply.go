@@ -61,7 +61,6 @@ type state struct {
 	drafts []Draft
 }
 
-// draft returns the draft of a play or rep.
 func (s state) draft(play int, rep string) (Draft, bool) {
 	i := slices.IndexFunc(s.drafts, func(d Draft) bool { return d.Play == play && d.Rep == rep })
 	if i < 0 {

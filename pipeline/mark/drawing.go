@@ -89,7 +89,6 @@ type DrawnAt struct {
 	Open   bool       `json:"open,omitempty"`
 }
 
-// drawings is the drawings of the rep.
 func (f *form) drawings() []tags.Drawing {
 	text, _ := f.look.Value(f.Play, f.Rep, "draw")
 	return parseDrawings(text)

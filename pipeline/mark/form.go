@@ -374,7 +374,6 @@ func (l Look) nextPlay() int {
 	return numbers[len(numbers)-1] + 1
 }
 
-// begin begins a play.
 func (f *form) begin(number int) error {
 	if err := f.do(Edit{Verb: Add, Play: number}); err != nil {
 		return err

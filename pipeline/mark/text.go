@@ -69,7 +69,6 @@ func (t *text) placed() {
 	}
 }
 
-// rep is the rep of a rusher in a play, its node and its path.
 func (t *text) rep(number int, rusher string) (*tags.Rep, *yaml.Node, tags.Path) {
 	p, n, at := t.play(number)
 	if p == nil {

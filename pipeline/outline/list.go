@@ -83,7 +83,6 @@ func (l *list) sheetFaults() tags.Faults {
 // Where it fits, nobody has changed the file.
 const seal = "# as outlined: "
 
-// sealed is data with its seal.
 func sealed(data []byte) []byte {
 	return fmt.Appendf(data, "%s%x\n", seal, sha256.Sum256(data))
 }

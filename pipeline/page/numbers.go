@@ -122,7 +122,6 @@ func (w *walk) numbers(p *plan.Plan) {
 	}
 }
 
-// sharesOf is the shares of a slate.
 func sharesOf(card *plan.Card) []stats.Share {
 	var shares []stats.Share
 	for _, s := range card.Shares {

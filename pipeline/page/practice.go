@@ -105,7 +105,6 @@ func (p *Page) Practice(v *tags.Vocabulary) *Practice {
 	return s
 }
 
-// watch is a take on a sheet.
 func (t Take) watch() Watch {
 	w := Watch{Clips: t.Clips, Lead: brief(t.Lead), Model: t.Model, More: max(len(t.Reps)-mostShown, 0)}
 	for _, r := range t.Reps[:len(t.Reps)-w.More] {

@@ -43,7 +43,6 @@ func heard(r *tags.Rep) string {
 	return "Coaching point"
 }
 
-// what is a rep on one line.
 func what(r *tags.Rep, v *tags.Vocabulary) string {
 	return strings.Join(slices.DeleteFunc([]string{rushed(r, v), result(r, v)}, func(s string) bool { return s == "" }), separator)
 }

@@ -122,7 +122,6 @@ func (b *builder) rings(s shot, seg Segment) []Layer {
 	return layers
 }
 
-// on is the shot on one of its angles.
 func (s shot) on(angle string) shot {
 	if angle != s.view.Angle {
 		return *s.below

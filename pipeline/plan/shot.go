@@ -64,7 +64,6 @@ func (b *builder) outcome(s shot, seg Segment) []Entry {
 	return []Entry{b.entry(s, ShowsOutcome, held)}
 }
 
-// shot is a take on one angle.
 func (b *builder) shot(t take, angle string) (shot, error) {
 	v, err := view(t, angle)
 	if err != nil {
@@ -138,7 +137,6 @@ func view(t take, angle string) (tags.View, error) {
 	return all, err
 }
 
-// frame is the frame that is on at a time after the snap.
 func (s shot) frame(since tags.Time) tags.Frame { return s.source.Clock().FrameAt(s.view.Snap + since) }
 
 // bounds is the frames that may be shown, on both angles where there are two: none before

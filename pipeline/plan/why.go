@@ -14,7 +14,6 @@ type judgement struct {
 	reads                 []tags.Read // those of missed
 }
 
-// judged is the judgement of a rep.
 func (b *builder) judged(r *tags.Rep) judgement {
 	if known, ok := b.judgements[r]; ok {
 		return known

@@ -139,7 +139,6 @@ func toned(filters []string) string {
 	return "can be cut"
 }
 
-// h264 is the H.264 encoders among all.
 func h264(encoders []string) string {
 	var list []string
 	for _, e := range encoders {

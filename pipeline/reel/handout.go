@@ -143,7 +143,6 @@ func whose(season *tags.Season, fact query.Fact, value string, names plan.Names)
 	return h
 }
 
-// planOne plans the reel of a recipe for one value of a key.
 func (m *Maker) planOne(ctx context.Context, s *session.Session, recipe Recipe, by, value string) (*HandoutReel, error) {
 	recipe.Choose = append(slices.Clone(recipe.Choose), tags.TermOf(by, value)) // the folder says so
 	reel := &HandoutReel{Value: value, Recipe: recipe.Name}

@@ -119,7 +119,6 @@ func WithBeside(out string, beside []files.File) (files.File, error) {
 	return files.File{Path: ManifestPath(out), Data: data}, err
 }
 
-// encode is a manifest as it is written.
 func (m Manifest) encode() ([]byte, error) {
 	data, err := json.MarshalIndent(m, "", "  ")
 	if err != nil {

@@ -110,7 +110,6 @@ func eachBoxOf(f io.ReaderAt, size int64, do func(kind string, body *io.SectionR
 	return nil
 }
 
-// eachBox calls f with each box in data.
 func eachBox(data []byte, f func(kind string, body []byte) error) error {
 	for len(data) >= 8 {
 		length := int64(binary.BigEndian.Uint32(data))

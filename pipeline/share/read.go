@@ -353,5 +353,4 @@ func spaced(text string) string {
 	}, text)
 }
 
-// within is the name of a part of a file.
 func within(name, part string) string { return name + ": " + filepath.ToSlash(part) }

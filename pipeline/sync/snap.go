@@ -72,7 +72,6 @@ func (e outsideError) Error() string {
 // Is makes it an [ErrUnsure].
 func (e outsideError) Is(target error) bool { return target == ErrUnsure }
 
-// hearSnap finds the snap by sound.
 func (f *finder) hearSnap(ctx context.Context, finding *Finding) error {
 	s := &finding.search
 	for _, v := range []tags.View{s.one, s.other} {
@@ -115,7 +114,6 @@ func (f *finder) hearSnap(ctx context.Context, finding *Finding) error {
 	return nil
 }
 
-// hearPlay is the sound of a play on one angle.
 func (f *finder) hearPlay(ctx context.Context, v tags.View) (film.Sound, error) {
 	out := v.Out
 	if v.ToEnd {

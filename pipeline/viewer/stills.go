@@ -212,7 +212,6 @@ func (s *stills) keepAhead(name string, v *view) {
 	s.start()
 }
 
-// begin queues a run.
 func (s *stills) begin(o sized, span tags.Span, name string) *run {
 	r := &run{sized: o, span: span, next: span.In, view: name, stop: func() {}}
 	s.runs = append(s.runs, r)

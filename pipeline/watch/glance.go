@@ -61,7 +61,6 @@ type Crew chan struct{}
 // NewCrew is a crew of so many hands, at least one.
 func NewCrew(hands int) Crew { return make(Crew, max(hands, 1)) }
 
-// parts is the parts of a film of so many frames.
 func (c Crew) parts(rate tags.Rate, frames tags.Frame) []tags.Span {
 	all := rate.Duration(frames)
 	n := tags.Frame(max(min(int64(all/leastPart), int64(cap(c))), int64((all+mostPart-1)/mostPart), 1))
@@ -167,7 +166,6 @@ func (g *Glance) keep(library *film.Library) {
 	}
 }
 
-// watch watches the frames of span.
 func watch(ctx context.Context, library *film.Library, path string, src plan.Source, span tags.Span, progress func(tags.Frame)) (*watcher, error) {
 	told := span.In
 	tell := func(to tags.Frame) {

@@ -44,7 +44,6 @@ func stillOf(n tags.Frame, planes []byte) Still {
 	return Still{n, data.Bytes()}
 }
 
-// within is the stills of span.
 func within(stills []Still, span tags.Span) []Still {
 	before := func(s Still, n tags.Frame) int { return int(s.At - n) }
 	from, _ := slices.BinarySearchFunc(stills, span.In, before)

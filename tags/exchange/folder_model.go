@@ -43,7 +43,6 @@ func (t *Taking) renameModels(theirs []*theirGame, r renames) {
 	}
 }
 
-// repsOf is the reps of all plays of g.
 func repsOf(g *tags.Game) []*tags.Rep {
 	var reps []*tags.Rep
 	for _, p := range g.Plays {

@@ -61,7 +61,6 @@ func (l Ledger) set(play int, key, text string) {
 	l[play][key] = text
 }
 
-// bytes is the ledger as a file has it.
 func (l Ledger) bytes() []byte {
 	var b bytes.Buffer
 	out := csv.NewWriter(&b)

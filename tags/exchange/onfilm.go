@@ -54,7 +54,6 @@ func (r *reader) clipped(number int, angle string) bool {
 	return false
 }
 
-// on is what e says of an angle.
 func (e *entry) on(angle string) map[string]value {
 	if e.film[angle] == nil {
 		e.film[angle] = map[string]value{}

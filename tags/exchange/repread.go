@@ -50,7 +50,6 @@ func (rs *repsOfRow) passOver(c column, pos tags.Pos) {
 	}
 }
 
-// read reads a cell of a column of reps.
 func (rs *repsOfRow) read(r *reader, c column, cell Cell, said *ColumnRead, pos tags.Pos) {
 	e := rs.rep(c, pos)
 	refuse := func(want string) {

@@ -96,7 +96,6 @@ func withField(field Fact, behind []Fact) []Fact {
 	return append([]Fact{field}, behind...)
 }
 
-// ofGame is the facts of a game.
 func ofGame() []Fact {
 	return []Fact{
 		playWord("game", "", "id of the game", func(p *tags.Play) string { return p.Game.ID }),

@@ -76,7 +76,6 @@ func roomOrder(f Fact, bound string) string {
 	}
 }
 
-// roomValue is one value of a fact as a room says it.
 func (r *Registry) roomValue(f Fact, value string) string {
 	switch f.Name {
 	case "down":

@@ -27,7 +27,6 @@ type errUnknownKey string
 
 func (e errUnknownKey) Error() string { return fmt.Sprintf("unknown key %q", string(e)) }
 
-// errLoop is a choice that stands for itself.
 var errLoop = errors.New("the choice stands for itself")
 
 func (e TermError) Error() string {
@@ -102,7 +101,6 @@ func (r *Registry) parseTermIn(text string, within []string) (term, *TermError) 
 	return r.parseOrder(f, text, op, at, values)
 }
 
-// wrongAt is what is wrong at a byte of a term.
 func wrongAt(text string, at int, hint, format string, args ...any) *TermError {
 	return &TermError{Term: text, Offset: utf8.RuneCountInString(text[:at]), What: fmt.Sprintf(format, args...), Hint: hint}
 }

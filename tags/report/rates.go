@@ -128,7 +128,6 @@ func sacksWords(n float64) string {
 	return Column{}.text(&n) + " sacks"
 }
 
-// headlineRow is one rate of the headline.
 type headlineRow struct {
 	stats.NamedRate
 	sooner int      // of what is not so, where the rush was over sooner
@@ -329,7 +328,6 @@ func ratesChart(r *Request, of string) (Chart, error) {
 	return c, nil
 }
 
-// rateOf is the rate of a group that a chart is of.
 func rateOf(g stats.Group, of string) stats.Rate {
 	for _, c := range groupColumns {
 		if r, ok := c.of(g).(stats.Rate); ok && c.Key == of {

@@ -313,7 +313,6 @@ func (d Definition) Chart(r *Request, of string) (Chart, error) {
 // noneCount is the text of a table in which none of the chosen reps counts.
 const noneCount = "None of the chosen reps counts."
 
-// byTitle is the title of a block by one key.
 func byTitle(key string) string {
 	if key == stats.All {
 		return key
@@ -328,7 +327,6 @@ func inSteps[T any](f query.Fact, rows []T, name func(T) string) []T {
 	return rows
 }
 
-// groupsBy is the rates of reps in the groups by a fact.
 func groupsBy(reps []*tags.Rep, f query.Fact) []stats.Group {
 	return inSteps(f, stats.By(reps, f.Groups), func(g stats.Group) string { return g.Name })
 }

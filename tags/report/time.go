@@ -146,7 +146,6 @@ func heldInTime(n int) []string {
 	return []string{heldWords(n) + " Where no beat is marked on one, it is not known whether he had him beaten."}
 }
 
-// timesBy is the timing in the groups by a fact.
 func (r *Request) timesBy(f query.Fact) []stats.Timing {
 	groups := r.scope().TimesToBeat(r.Reps, f.Groups)[1:] // the first is of all
 	return inSteps(f, groups, func(t stats.Timing) string { return t.Name })

@@ -114,7 +114,6 @@ func seenOn(r *Request, date string) map[*tags.Rep]stats.Seen {
 	return seen
 }
 
-// on is the reps of a date.
 func on(reps []*tags.Rep, date string) []*tags.Rep {
 	return slices.DeleteFunc(slices.Clone(reps), func(r *tags.Rep) bool { return r.Play.Game.Date != date })
 }

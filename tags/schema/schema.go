@@ -23,7 +23,6 @@ import (
 // Node is a schema, or a part of one.
 type Node map[string]any
 
-// dialect is draft 2020-12.
 const dialect = "https://json-schema.org/draft/2020-12/schema"
 
 // Bytes is the schema as JSON, indented, with its keys in order of name.
@@ -68,7 +67,6 @@ func described(n Node, doc string) Node {
 	return n
 }
 
-// of is n with what the fact of that name is.
 func (w *writer) of(fact string, n Node) Node {
 	if doc, ok := w.docs[fact]; ok {
 		n["description"] = doc

@@ -122,7 +122,6 @@ func byGame(list []measure, of func(i int) float64) []float64 {
 	return sorted
 }
 
-// gamesOfMeasures is how many games measures are of.
 func gamesOfMeasures(list []measure) int {
 	met := map[game]bool{}
 	for _, m := range list {

@@ -40,7 +40,6 @@ func (b Behind) Sentence(rate string) string {
 		b.Name, didWords(rate), b.K, b.N, percent(b.Likely.At), percent(b.Likely.Low), percent(b.Likely.High))
 }
 
-// didWords is a rate as what he did.
 func didWords(rate string) string {
 	if rate == "pressure" {
 		return "brought pressure on"

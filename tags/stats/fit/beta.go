@@ -9,7 +9,6 @@ import (
 // Beta is a beta distribution: how the true rates of a room are spread.
 type Beta struct{ A, B float64 }
 
-// betaOf is the beta distribution with a mean and a weight.
 func betaOf(mean, weight float64) Beta { return Beta{mean * weight, (1 - mean) * weight} }
 
 // Weight is how many tries the room counts for beside one man's own.
