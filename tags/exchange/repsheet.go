@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 

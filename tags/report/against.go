@@ -129,7 +129,7 @@ func AgainstOf(first, second Side) Against {
 	times := []timeRow{{"side", v.Time.First}, {"side", v.Time.Second}}
 	holds := []holdRow{{"side", v.Time.FirstHold}, {"side", v.Time.SecondHold}}
 	a.Grids = append([]Grid{cs.grid("", rows)}, named("times", timeGrids(times))...)
-	a.Grids = append(a.Grids, named("holds", holdGrids(holds, ranksOf(v)))...)
+	a.Grids = append(a.Grids, named("holds", holdGrids(holds, ranksOf("side", v.Time.Test)))...)
 	a.Grids = append(a.Grids, getoffGroupColumns.grid("getoff", v.GetOff[:]))
 	if v.First.Reps == 0 || v.Second.Reps == 0 {
 		a.Lead = append(a.Lead, "One side has no rep that counts: nothing to compare.")
@@ -185,22 +185,6 @@ func named(name string, grids []Grid) []Grid {
 	return grids
 }
 
-// ranksOf is the log-rank test of both sides.
-func ranksOf(v stats.Versus) []rankRow {
-	t := v.Time.Test
-	if t == nil {
-		return nil
-	}
-	whole := v.Time.FirstHold.Beaten + v.Time.SecondHold.Beaten
-	row := func(of stats.Hold, observed int, expected float64) rankRow {
-		return rankRow{"side", stats.RankedGroup{Name: of.Name, Watches: of.Curve.Watches, Observed: observed, Expected: expected}, t.ChiSquare, t.P, 1}
-	}
-	return []rankRow{
-		row(v.Time.FirstHold, t.Observed, t.Expected),
-		row(v.Time.SecondHold, whole-t.Observed, float64(whole)-t.Expected),
-	}
-}
-
 // Asked is what each side asks for, and how much there is of it.
 func (a Against) Asked() []string {
 	groups := [2]stats.Group{a.versus.First, a.versus.Second}
@@ -245,7 +229,7 @@ func (a Against) sentence() string {
 
 func (a Against) logRankWords() string {
 	if t := a.versus.Time.Test; t != nil {
-		said := fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Observed, t.Expected, chanceWords(t.P))
+		said := fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Groups[0].Observed, t.Groups[0].Expected, chanceWords(t.P))
 		if first, second := a.versus.Time.FirstHold.WonUnmarked, a.versus.Time.SecondHold.WonUnmarked; first+second > 0 {
 			said += fmt.Sprintf(" Left out: wins with no beat marked, %d here and %d there.", first, second)
 		}

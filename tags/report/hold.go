@@ -115,6 +115,17 @@ var rankColumns = columns[rankRow]{
 	{Column{Key: "p", Kind: Decimal, Doc: "How often chance alone makes groups that are alike differ as much; by how much games differ, where that is more."}, func(r rankRow) any { return new(r.p) }},
 }
 
+// ranksOf returns a row for each group of a test between groups by a key; none without a test.
+func ranksOf(by string, test *stats.LogRanks) (rows []rankRow) {
+	if test == nil {
+		return nil
+	}
+	for _, g := range test.Groups {
+		rows = append(rows, rankRow{by, g, test.ChiSquare, test.P, test.Degrees})
+	}
+	return rows
+}
+
 // stepRow is one step of a group's curve.
 type stepRow struct {
 	by, group string
@@ -174,9 +185,7 @@ func holdTable(r *Request) (Table, error) {
 		t.Notes = append(t.Notes, logRankWords(f.Name, test, overlap))
 		if test != nil {
 			t.comparisons++
-			for _, g := range test.Groups {
-				ranks = append(ranks, rankRow{f.Name, g, test.ChiSquare, test.P, test.Degrees})
-			}
+			ranks = append(ranks, ranksOf(f.Name, test)...)
 		}
 	}
 	if n := all[0].WonUnmarked; n > 0 {

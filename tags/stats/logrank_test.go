@@ -9,29 +9,6 @@ import (
 	"trenchcut/tags"
 )
 
-// Of two groups it is the test of two.
-func TestCompareGroupsOfTwo(t *testing.T) {
-	r := rand.New(rand.NewPCG(8, 1))
-	compared := 0
-	for range 200 {
-		a, b := randomWatches(r), randomWatches(r)
-		two, many := CompareWatches(a, b), CompareGroups([]Ranked{{"a", a}, {"b", b}})
-		if two.Variance == 0 {
-			continue
-		}
-		compared++
-		if many.Degrees != 1 || math.Abs(two.ChiSquare-many.ChiSquare) > 1e-9*(1+two.ChiSquare) || math.Abs(two.P-many.P) > 1e-9 {
-			t.Fatalf("two groups: %+v, many: %+v", two, many)
-		}
-		if g := many.Groups[0]; g.Observed != two.Observed || math.Abs(g.Expected-two.Expected) > 1e-9 {
-			t.Fatalf("two groups: %+v, many: %+v", two, many)
-		}
-	}
-	if compared < 100 {
-		t.Errorf("only %d pairs could be compared", compared)
-	}
-}
-
 // The order of groups changes nothing, and what is expected adds up to what was seen.
 func TestCompareGroupsInAnyOrder(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 2))

@@ -81,9 +81,9 @@ func TestAgainstR(t *testing.T) {
 					*r.Share, *r.Low, *r.High, float64(r.AtRisk))
 			}
 		}
-		if test := CompareWatches(a, b); test.Variance > 0 {
-			ask("a$g <- 1; b$g <- 2; s <- survdiff(Surv(t, d) ~ g, rbind(a, b)); a$g <- NULL\nsay(s$obs[1], s$exp[1], s$var[1, 1], s$chisq)\n",
-				float64(test.Observed), test.Expected, test.Variance, test.ChiSquare)
+		if test := compareTwo(a, b); test.Degrees > 0 {
+			ask("a$g <- 1; b$g <- 2; s <- survdiff(Surv(t, d) ~ g, rbind(a, b)); a$g <- NULL\nsay(s$obs[1], s$exp[1], s$chisq)\n",
+				float64(test.Groups[0].Observed), test.Groups[0].Expected, test.ChiSquare)
 		}
 	}
 

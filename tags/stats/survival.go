@@ -241,55 +241,6 @@ func (c Curve) MeanSE(limit tags.Time) float64 {
 	return max(math.Sqrt(variance), clustered(between.parts))
 }
 
-// LogRank compares two curves over their whole length.
-type LogRank struct {
-	Observed  int     // beaten in the first group
-	Expected  float64 // there, were both groups alike
-	Variance  float64
-	ChiSquare float64 // one degree of freedom, of fresh rushes
-	P         float64 // by game, where that is more
-}
-
-// CompareWatches is the log-rank test of a against b: Mantel 1966, Cancer Chemother. Rep.
-// 50:163–170, with the hypergeometric variance. Its p is by game, as
-// [CompareGroups] has it.
-func CompareWatches(a, b []Watch) LogRank {
-	var t LogRank
-	first := moments(a)
-	atRisk := func(at tags.Time) (n, d int) {
-		i, found := slices.BinarySearchFunc(first, at, func(m moment, at tags.Time) int { return cmp.Compare(m.at, at) })
-		if i == len(first) {
-			return 0, 0
-		}
-		if found {
-			d = first[i].beaten
-		}
-		return first[i].atRisk, d
-	}
-	for _, m := range moments(slices.Concat(a, b)) {
-		if m.beaten == 0 {
-			continue
-		}
-		ours, beaten := atRisk(m.at)
-		n, d, share := float64(m.atRisk), float64(m.beaten), float64(ours)/float64(m.atRisk)
-		t.Observed += beaten
-		t.Expected += d * share
-		if m.atRisk > 1 {
-			t.Variance += d * share * (1 - share) * (n - d) / (n - 1)
-		}
-	}
-	t.P = 1
-	if t.Variance > 0 {
-		gap := float64(t.Observed) - t.Expected
-		t.ChiSquare = gap * gap / t.Variance
-		t.P = math.Erfc(math.Sqrt(t.ChiSquare / 2))
-		if p, told := compareByGame([]Ranked{{Watches: a}, {Watches: b}}); told {
-			t.P = max(t.P, p)
-		}
-	}
-	return t
-}
-
 // Watches is the watches of rushes, and how many reps say too little to be watched: whether
 // the blocker was beaten is not known, or not when the rush was over without.
 func Watches(reps []*tags.Rep) (watches []Watch, unmarked int) {

@@ -74,12 +74,14 @@ func TestKaplanMeier(t *testing.T) {
 
 // R, survival::survdiff over MASS::gehan.
 func TestLogRank(t *testing.T) {
-	r := CompareWatches(watches(sixMP), watches(placebo))
-	if r.Observed != 9 || math.Abs(r.Expected-19.2505) > 0.00005 || math.Abs(r.Variance-6.25696) > 0.000005 ||
+	r := compareTwo(watches(sixMP), watches(placebo))
+	if of := r.Groups[0]; r.Degrees != 1 || of.Observed != 9 || math.Abs(of.Expected-19.2505) > 0.00005 ||
 		math.Abs(r.ChiSquare-16.7929) > 0.00005 || math.Abs(r.P-4.169e-5) > 5e-9 {
-		t.Errorf("%+v, want O 9, E 19.2505, V 6.25696, χ² 16.7929, p 4.169e-5", r)
+		t.Errorf("%+v, want O 9, E 19.2505, χ² 16.7929 of 1 degree, p 4.169e-5", r)
 	}
 }
+
+func compareTwo(a, b []Watch) LogRanks { return CompareGroups([]Ranked{{"a", a}, {"b", b}}) }
 
 func randomWatches(r *rand.Rand) []Watch {
 	list := make([]Watch, 1+r.IntN(40))
@@ -116,11 +118,11 @@ func TestCurveProperties(t *testing.T) {
 		if m, n := c.RestrictedMean(4*tags.Second), KaplanMeier(shuffled).RestrictedMean(4*tags.Second); m != n {
 			t.Fatalf("another order of the same watches: mean %g and %g", m, n)
 		}
-		x, y := CompareWatches(a, b), CompareWatches(b, a)
+		x, y := compareTwo(a, b), compareTwo(b, a)
 		if math.Abs(x.ChiSquare-y.ChiSquare) > 1e-6*(1+x.ChiSquare) {
 			t.Fatalf("χ² %g one way, %g the other", x.ChiSquare, y.ChiSquare)
 		}
-		if alike := CompareWatches(a, a); alike.ChiSquare > 1e-9 {
+		if alike := compareTwo(a, a); alike.ChiSquare > 1e-9 {
 			t.Fatalf("a group differs from itself: %+v", alike)
 		}
 	}

@@ -36,7 +36,7 @@ type Duel struct {
 	// Test compares how soon blockers are beaten, of rushes still going.
 	//
 	// Test is nil where either group has too few watches, or neither beat anybody.
-	Test *LogRank
+	Test *LogRanks
 }
 
 // Half is one of two choices, with whom its numbers count.
@@ -74,7 +74,7 @@ func Against(one, other Half) Versus {
 	if v.Time.FirstHold.Curve.Enough() && v.Time.SecondHold.Curve.Enough() {
 		watchesA, _ := Watches(rushesA)
 		watchesB, _ := Watches(rushesB)
-		if test := CompareWatches(watchesA, watchesB); test.Variance > 0 {
+		if test := CompareGroups([]Ranked{{one.Name, watchesA}, {other.Name, watchesB}}); test.Degrees > 0 {
 			v.Time.Test = &test
 		}
 	}

@@ -127,10 +127,10 @@ func TestCurvesByGameHoldTheTruth(t *testing.T) {
 					others[i].of.against = "another season"
 				}
 			}
-			if CompareWatches(his, others).P < .05 {
+			if compareTwo(his, others).P < .05 {
 				found++
 			}
-			if CompareWatches(freshWatches(his), freshWatches(others)).P < .05 {
+			if compareTwo(freshWatches(his), freshWatches(others)).P < .05 {
 				fresh++
 			}
 		}
