@@ -6,7 +6,6 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
-	"hash/crc32"
 	"io"
 	"maps"
 	"os"
@@ -90,23 +89,19 @@ func (c *cacheReader) entry(path string) string {
 	return filepath.Join(c.folder, hex.EncodeToString(sum[:16]))
 }
 
-// An entry is its key, the checksum of its body, and the body.
-const entryHead = sha256.Size + 4
-
-var castagnoli = crc32.MakeTable(crc32.Castagnoli)
-
+// find returns the body of an entry, which is the key and the body, sealed.
 func (c *cacheReader) find(entry string, key cacheKey) (body []byte, ok bool) {
 	buffer := buffers.Get().(*bytes.Buffer)
 	defer buffers.Put(buffer)
-	data, err := readInto(buffer, entry)
-	if err != nil || len(data) > maxFile || len(data) < entryHead || !bytes.HasPrefix(data, key[:]) {
+	record, err := readInto(buffer, entry)
+	if err != nil || len(record) > maxFile {
 		return nil, false
 	}
-	packed := data[entryHead:]
-	if binary.LittleEndian.Uint32(data[sha256.Size:]) != crc32.Checksum(packed, castagnoli) {
+	data, err := files.Unseal(record)
+	if err != nil || !bytes.HasPrefix(data, key[:]) {
 		return nil, false
 	}
-	return bytes.Clone(packed), true
+	return bytes.Clone(data[len(key):]), true
 }
 
 // put writes an entry, in the place of the one before it. The folder is for the user alone,
@@ -117,8 +112,7 @@ func (c *cacheReader) put(entry string, key cacheKey, body []byte) error {
 	if err != nil {
 		return err
 	}
-	data := binary.LittleEndian.AppendUint32(key[:], crc32.Checksum(body, castagnoli))
-	return files.WriteCache(entry, append(data, body...))
+	return files.WriteSealed(entry, append(key[:], body...))
 }
 
 // digest tells vocabularies apart by everything they hold.

@@ -3,9 +3,7 @@ package tags
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/binary"
 	"fmt"
-	"hash/crc32"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -15,6 +13,8 @@ import (
 	"unsafe"
 
 	"github.com/google/go-cmp/cmp"
+
+	"trenchcut/tags/files"
 )
 
 // whole compares everything, unexported fields too, but vocabularies only by who they are.
@@ -143,21 +143,20 @@ func TestCacheIsNotTrusted(t *testing.T) {
 			change(t, entry(c, filepath.Join(dir, a)), func([]byte) []byte { return nil })
 		},
 		"no body": func(t *testing.T, c Cache, dir string) {
-			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { return e[:entryHead] })
+			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { return e[:sha256.Size] })
 		},
 		"half the head": func(t *testing.T, c Cache, dir string) {
-			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { return e[:entryHead-2] })
+			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { return e[:sha256.Size/2] })
 		},
 		"cut short": func(t *testing.T, c Cache, dir string) {
 			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { return e[:len(e)-1] })
 		},
 		"one bit": func(t *testing.T, c Cache, dir string) {
-			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { e[len(e)-3] ^= 2; return e })
+			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte { e[sha256.Size+3] ^= 2; return e })
 		},
 		"no game, but well sealed": func(t *testing.T, c Cache, dir string) {
 			change(t, entry(c, filepath.Join(dir, a)), func(e []byte) []byte {
-				const body = "no game"
-				return append(binary.LittleEndian.AppendUint32(e[:sha256.Size:sha256.Size], crc32.Checksum([]byte(body), castagnoli)), body...)
+				return files.Seal(append(e[:sha256.Size:sha256.Size], "no game"...))
 			})
 		},
 		"another's": func(t *testing.T, c Cache, dir string) {
