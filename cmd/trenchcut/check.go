@@ -137,7 +137,6 @@ func (o *checkOptions) run(ctx context.Context) error {
 // decodePlays decodes every play of the games, and fails where film is damaged.
 func (o *checkOptions) decodePlays(ctx context.Context, s *session.Session) error {
 	bars := o.streams.bars()
-	defer bars.Done()
 	faults, err := s.Damage(ctx, runtime.NumCPU(), func(done, total tags.Frame) { bars.Show("decoding", int64(done), int64(total)) })
 	bars.Done()
 	if err != nil {

@@ -32,8 +32,7 @@ func (o *chooseOptions) addFlags(cmd *cobra.Command) {
 	o.season.addFlags(cmd)
 	cmd.Flags().StringVar(&o.where, "where", "", "a condition more, in `CEL`, with _ for - in keys")
 	cmd.ValidArgsFunction = o.completion((*query.Registry).OfferTerms)
-	// It fails only for a flag there is not.
-	_ = cmd.RegisterFlagCompletionFunc("where", cobra.NoFileCompletions)
+	complete(cmd, "where", cobra.NoFileCompletions)
 }
 
 // load reads the games and the query. Terms that are wrong are reported before faults in
@@ -56,9 +55,13 @@ func (o *chooseOptions) load(ctx context.Context, film session.FilmUse) (*sessio
 // completeKeys offers keys as values of flags, after those that stand there already.
 func (o *chooseOptions) completeKeys(cmd *cobra.Command, flags ...string) {
 	for _, flag := range flags {
-		// It fails only for a flag there is not, and then nothing is offered.
-		_ = cmd.RegisterFlagCompletionFunc(flag, o.completion((*query.Registry).OfferKeys))
+		complete(cmd, flag, o.completion((*query.Registry).OfferKeys))
 	}
+}
+
+// complete has offer complete the values of a flag.
+func complete(cmd *cobra.Command, flag string, offer cobra.CompletionFunc) {
+	_ = cmd.RegisterFlagCompletionFunc(flag, offer) // it fails only for a flag there is not
 }
 
 // completion returns a completion function for the shell; of offers texts for what is typed so far.

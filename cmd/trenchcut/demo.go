@@ -47,7 +47,6 @@ func (o *demoOptions) run(ctx context.Context) error {
 		return err
 	}
 	bars := o.streams.bars()
-	defer bars.Done()
 	err = demo.Write(ctx, o.dir, demo.Options{
 		Run: func(ctx context.Context, args []string, stdin io.Reader) error {
 			return tool.Run(ctx, args, stdin, nil)

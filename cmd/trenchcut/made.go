@@ -27,30 +27,23 @@ func (o *recipeOptions) addFlags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringVarP(&o.name, "recipe", "r", "", "recipe `file` (*.reel.yaml), or the name of one of ours")
 	o.addSet(cmd)
-	// They fail only for a flag there is not.
-	_ = cmd.RegisterFlagCompletionFunc("recipe", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return reel.RecipeNames(), cobra.ShellCompDirectiveDefault
-	})
+	complete(cmd, "recipe", cobra.FixedCompletions(reel.RecipeNames(), cobra.ShellCompDirectiveDefault))
 }
 
 // addSet adds the flag that says keys of a recipe.
 func (o *recipeOptions) addSet(cmd *cobra.Command) {
 	cmd.Flags().StringArrayVarP(&o.settings, "set", "s", nil, "`key=value` of the recipe; may be given again")
-	_ = cmd.RegisterFlagCompletionFunc("set", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		var offers []string
-		for _, key := range plan.SettingKeys() {
-			offers = append(offers, key+"=")
-		}
-		return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
-	})
+	var offers []string
+	for _, key := range plan.SettingKeys() {
+		offers = append(offers, key+"=")
+	}
+	complete(cmd, "set", cobra.FixedCompletions(offers, cobra.ShellCompDirectiveNoFileComp|cobra.ShellCompDirectiveNoSpace))
 }
 
 // addDamaged adds the flag that says what becomes of damaged film.
 func addDamaged(cmd *cobra.Command, into *string) {
 	cmd.Flags().StringVar(into, "damaged", "", "`what` becomes of plays whose film is damaged: refuse, leave-out or show")
-	_ = cmd.RegisterFlagCompletionFunc("damaged", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return plan.DamagedNames(), cobra.ShellCompDirectiveNoFileComp
-	})
+	complete(cmd, "damaged", cobra.FixedCompletions(plan.DamagedNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
 // request is what the flags ask for: settings of flags of their own, then those of --set.

@@ -100,9 +100,8 @@ their curves. It replaces a file only with --force, as do --page and --xlsx.
 	f.BoolVar(&o.force, "force", false, "with --chart, --page or --xlsx: replace a file that exists")
 	f.StringVar(&o.xlsx, "xlsx", "", "write the tables, all where none is named, to a spreadsheet `file`")
 	f.StringVar(&o.page, "page", "", "write the tables to a page that prints, a `file` ending in .html; of grades with a sheet for each player, of week with one for the room, each man and the next line")
-	// These fail only for a flag there is not.
-	_ = cmd.RegisterFlagCompletionFunc("table", completeTables)
-	_ = cmd.RegisterFlagCompletionFunc("against", o.choose.completion((*query.Registry).OfferTerms))
+	complete(cmd, "table", completeTables)
+	complete(cmd, "against", o.choose.completion((*query.Registry).OfferTerms))
 	exclusive(cmd, "json", "csv")
 	return cmd
 }

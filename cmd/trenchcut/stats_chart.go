@@ -29,10 +29,9 @@ func (o *chartOptions) addFlags(cmd *cobra.Command) {
 	f.StringArrayVar(&o.files, "chart", nil, "draw the table into a `file`, .svg or .png; once for each file")
 	f.StringVar(&o.of, "chart-of", "", "`what` a chart shows, where it may be of several: "+strings.Join(of, ", "))
 	f.StringVar(&o.size, "chart-size", "paper", "paper (A4 lying), wide (16:9) or phone")
-	// These fail only for a flag there is not.
-	_ = cmd.RegisterFlagCompletionFunc("chart-of", cobra.FixedCompletions(of, cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("chart-size", cobra.FixedCompletions(slices.Sorted(maps.Keys(draw.ChartSizes)), cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("chart", cobra.FixedCompletions([]cobra.Completion{"svg", "png"}, cobra.ShellCompDirectiveFilterFileExt))
+	complete(cmd, "chart-of", cobra.FixedCompletions(of, cobra.ShellCompDirectiveNoFileComp))
+	complete(cmd, "chart-size", cobra.FixedCompletions(slices.Sorted(maps.Keys(draw.ChartSizes)), cobra.ShellCompDirectiveNoFileComp))
+	complete(cmd, "chart", cobra.FixedCompletions([]cobra.Completion{"svg", "png"}, cobra.ShellCompDirectiveFilterFileExt))
 }
 
 // check refuses what cannot be drawn, before anything is read.
