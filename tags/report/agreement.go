@@ -20,21 +20,11 @@ type agreedRow struct {
 
 // ofWords and ofTimes are values of words and of marks; nil in other rows.
 func ofWords(of func(stats.WordsAlike) any) func(agreedRow) any {
-	return func(r agreedRow) any {
-		if r.words == nil {
-			return nil
-		}
-		return of(*r.words)
-	}
+	return given(func(r agreedRow) *stats.WordsAlike { return r.words }, of)
 }
 
 func ofTimes(of func(stats.Apart) any) func(agreedRow) any {
-	return func(r agreedRow) any {
-		if r.gap == nil {
-			return nil
-		}
-		return of(*r.gap)
-	}
+	return given(func(r agreedRow) *stats.Apart { return r.gap }, of)
 }
 
 func agreedColumns(places int) columns[agreedRow] {

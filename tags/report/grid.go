@@ -73,6 +73,16 @@ func lift[T, U any](cs columns[U], of func(T) U) columns[T] {
 	return lifted
 }
 
+// given returns the value that of takes from a part of a row; nil in rows without the part.
+func given[T, P any](part func(T) *P, of func(P) any) func(T) any {
+	return func(row T) any {
+		if p := part(row); p != nil {
+			return of(*p)
+		}
+		return nil
+	}
+}
+
 // Block is a table as text: the same on a terminal and on a page.
 type Block struct {
 	Headings []Heading

@@ -43,18 +43,8 @@ type ratesRow struct {
 var ratesColumns = append(append(columns[ratesRow]{
 	{Column{Key: "by", Doc: "What the reps are broken down by; apart is reps that are in no rate."}, func(r ratesRow) any { return r.by }},
 }, lift(groupColumns, func(r ratesRow) stats.Group { return r.Group }).where(func(r ratesRow) bool { return !r.counted }, "group", "reps")...),
-	column[ratesRow]{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of the chosen reps, of those that one of them rushed or had contain on."}, func(r ratesRow) any {
-		if r.perPlay == nil {
-			return nil
-		}
-		return r.perPlay.pressure
-	}},
-	column[ratesRow]{Column{Key: "sack-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with a sack, likewise."}, func(r ratesRow) any {
-		if r.perPlay == nil {
-			return nil
-		}
-		return r.perPlay.sack
-	}},
+	column[ratesRow]{Column{Key: "pressure-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with pressure by any of the chosen reps, of those that one of them rushed or had contain on."}, ofPlays(func(p perPlay) any { return p.pressure })},
+	column[ratesRow]{Column{Key: "sack-per-play", Kind: Rate, Unit: "plays", Doc: "Plays with a sack, likewise."}, ofPlays(func(p perPlay) any { return p.sack })},
 	column[ratesRow]{Column{Key: "like-reps", Kind: Number, Unit: "reps", Doc: "Reps of the group that have their like: others of the same rusher with the same first move."}, ofLike(func(l stats.Like) any { return l.Reps })},
 	column[ratesRow]{Column{Key: "like-won", Title: "alike", Kind: Decimal, Unit: "share", Doc: "How often those others were won, weighted as the group's reps are."}, ofLike(func(l stats.Like) any {
 		if !l.Enough() {
@@ -72,16 +62,15 @@ var ratesColumns = append(append(columns[ratesRow]{
 
 // ofLike is a value of what a group's like came to; nil where it is not told.
 func ofLike(of func(stats.Like) any) func(ratesRow) any {
-	return func(r ratesRow) any {
-		if r.like == nil {
-			return nil
-		}
-		return of(*r.like)
-	}
+	return given(func(r ratesRow) *stats.Like { return r.like }, of)
 }
 
 // perPlay is rates by the play, of which two rushers are two reps.
 type perPlay struct{ pressure, sack stats.Rate }
+
+func ofPlays(of func(perPlay) any) func(ratesRow) any {
+	return given(func(r ratesRow) *perPlay { return r.perPlay }, of)
+}
 
 // where is the columns with values only in rows of which known holds, but for those named.
 func (cs columns[T]) where(known func(T) bool, always ...string) columns[T] {

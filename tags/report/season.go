@@ -37,12 +37,7 @@ type growthRow struct {
 
 // trend is a figure of the trend of a row; nil where there is none.
 func trend(of func(stats.Trend) any) func(growthRow) any {
-	return func(r growthRow) any {
-		if r.Trend == nil {
-			return nil
-		}
-		return of(*r.Trend)
-	}
+	return given(func(r growthRow) *stats.Trend { return r.Trend }, of)
 }
 
 var growthColumns = columns[growthRow]{

@@ -25,12 +25,7 @@ var stuntColumns = append(columns[stuntRow]{
 
 // ofStunt is a value of a stunt by the play; nil in other rows.
 func ofStunt(of func(stats.Stunt) any) func(stuntRow) any {
-	return func(r stuntRow) any {
-		if r.stunt == nil {
-			return nil
-		}
-		return of(*r.stunt)
-	}
+	return given(func(r stuntRow) *stats.Stunt { return r.stunt }, of)
 }
 
 func stuntTable(r *Request) (Table, error) {
