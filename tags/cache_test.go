@@ -258,7 +258,7 @@ func TestCacheOfOtherWords(t *testing.T) {
 	const words = "trenchcut: 1\nlimit: 2.5s\nwords:\n  path: [outside, inside]\n  move:\n  - spin: {path: inside, also: [whirl]}\n  battle: [won, lost]\n  kind: [game]\n"
 	parse := func(text string) *Vocabulary {
 		t.Helper()
-		v, err := ParseVocabulary("v.yaml", []byte(text))
+		v, err := parseVocabulary("v.yaml", []byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -267,7 +267,7 @@ func TestManyFaultsStayLinear(t *testing.T) {
 }
 
 func TestVocabularyFaults(t *testing.T) {
-	_, err := ParseVocabulary("staff.yaml", []byte(`trenchcut: 1
+	_, err := parseVocabulary("staff.yaml", []byte(`trenchcut: 1
 limit: f75
 wrds: {}
 words:

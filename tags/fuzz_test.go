@@ -93,7 +93,7 @@ func FuzzParseVocabulary(f *testing.F) {
 	f.Add([]byte("trenchcut: 1\nwords: {move: [{a: {also: [b], path: c}}], path: [c]}\nchoices: {d: e=f}"))
 	f.Add([]byte("trenchcut: 1\nwords: {outcome: [{a: {sack: yes, pressure: no}}, {b: {pressure: yes}}]}\npoints: {outcome: {a: -1.5, b: +300}, loaf: -0.01, how: }"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		v, err := ParseVocabulary("x.yaml", data)
+		v, err := parseVocabulary("x.yaml", data)
 		if err != nil {
 			return
 		}

@@ -541,7 +541,7 @@ func TestVocabulary(t *testing.T) {
 }
 
 func TestStaffVocabulary(t *testing.T) {
-	v, err := ParseVocabulary("staff.yaml", []byte(`trenchcut: 1
+	v, err := parseVocabulary("staff.yaml", []byte(`trenchcut: 1
 limit: 2.7s
 words:
   path: [outside, inside]

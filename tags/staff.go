@@ -125,7 +125,7 @@ func LoadVocabulary(staff StaffFiles) (*Vocabulary, Faults, error) {
 	if err != nil {
 		return nil, nil, fmt.Errorf("read the vocabulary: %w", err)
 	}
-	v, err := ParseVocabulary("templates/"+words, data)
+	v, err := parseVocabulary("templates/"+words, data)
 	if err != nil {
 		return v, nil, err
 	}

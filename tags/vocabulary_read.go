@@ -20,8 +20,8 @@ const defaultBallOut = 2 * Second
 
 var defaultDistances = Distances{Short: 2, Long: 7}
 
-// ParseVocabulary reads a vocabulary file that stands by itself; its error is [Faults].
-func ParseVocabulary(file string, data []byte) (*Vocabulary, error) {
+// parseVocabulary reads a vocabulary file that stands by itself; its error is [Faults].
+func parseVocabulary(file string, data []byte) (*Vocabulary, error) {
 	f, faults := parseVocabularyFile(file, data)
 	v := &Vocabulary{Lists: f.lists, Choices: f.choices, Limit: defaultLimit, BallOut: defaultBallOut, prices: f.prices, Caution: f.caution.Text}
 	v.Distances[0] = defaultDistances

@@ -502,7 +502,7 @@ func canonical(v *tags.Vocabulary, e Edit) string {
 			}
 		}
 	}
-	return Listed(items...)
+	return listed(items...)
 }
 
 // canonicalMove is one move with its path only where that is not the usual one.

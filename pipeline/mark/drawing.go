@@ -21,7 +21,7 @@ func drawings(r *tags.Rep) string {
 	for i, d := range r.Draw {
 		lines[i] = drawing(d)
 	}
-	return Listed(lines...)
+	return listed(lines...)
 }
 
 func drawing(d tags.Drawing) string {
@@ -180,7 +180,7 @@ func (f *form) draw(all []tags.Drawing) error {
 		}
 		lines[i] = drawing(d)
 	}
-	return f.do(Edit{Verb: Set, Play: f.Play, Rep: f.Rep, Field: "draw", Was: was, Value: Listed(lines...)})
+	return f.do(Edit{Verb: Set, Play: f.Play, Rep: f.Rep, Field: "draw", Was: was, Value: listed(lines...)})
 }
 
 // thousandth is a coordinate within the picture, to a thousandth of it.

@@ -63,8 +63,8 @@ type Value struct {
 // A listSign stands between the values of a field that holds several.
 const listSign = "\n"
 
-// Listed is several values as one.
-func Listed(values ...string) string { return strings.Join(values, listSign) }
+// listed is several values as one.
+func listed(values ...string) string { return strings.Join(values, listSign) }
 
 // onOneLine is the value of a field of a play, or of a rep, with a comma between several, and a
 // blank between the lines of a text.

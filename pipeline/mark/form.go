@@ -163,7 +163,7 @@ func (f *form) act(act Act) error {
 			return fmt.Errorf("his spot is where he is at the snap: End goes there")
 		}
 		f.close()
-		return f.do(Spotted(f.look, f.Play, f.Rep, f.at.Angle, act.X, act.Y)...)
+		return f.do(spotted(f.look, f.Play, f.Rep, f.at.Angle, act.X, act.Y)...)
 	}
 	for _, k := range DefaultKeys {
 		switch {

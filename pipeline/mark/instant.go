@@ -233,15 +233,15 @@ func (d *Document) Frame(l Look, play int, rep, mark, angle string) (tags.Frame,
 // spotField is the field of where a rusher is at the snap on an angle.
 func spotField(angle string) Field { return Field("spot." + angle) }
 
-// Spotted is the edit that says where a rusher is at the snap in the picture of an angle, x
+// spotted is the edit that says where a rusher is at the snap in the picture of an angle, x
 // and y from 0 to 1.
-func Spotted(l Look, play int, rep, angle string, x, y float64) []Edit {
+func spotted(l Look, play int, rep, angle string, x, y float64) []Edit {
 	field := spotField(angle)
 	was, _ := l.Value(play, rep, field)
 	third := func(v float64) string {
 		return strconv.FormatFloat(math.Round(min(max(v, 0), 1)*1000)/1000, 'f', -1, 64)
 	}
-	return []Edit{{Verb: Set, Play: play, Rep: rep, Field: field, Was: was, Value: Listed(third(x), third(y))}}
+	return []Edit{{Verb: Set, Play: play, Rep: rep, Field: field, Was: was, Value: listed(third(x), third(y))}}
 }
 
 // Owned is the edit that gives a rep an in or an out of its own at the frame on the screen:

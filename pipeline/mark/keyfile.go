@@ -101,7 +101,7 @@ func doubled(keys []Key, said map[string]tags.Pos) tags.Faults {
 // NamedKeys is the keys that have a name and no character, as people call them.
 func NamedKeys() []string { return slices.Sorted(maps.Values(namedKeys)) }
 
-// KeyNames is what a file of keys may name, in the order in which keys are listed.
-func KeyNames() []Key {
+// keyNames is what a file of keys may name, in the order in which keys are listed.
+func keyNames() []Key {
 	return slices.DeleteFunc(slices.Clone(DefaultKeys), func(k Key) bool { return k.Key == digits })
 }

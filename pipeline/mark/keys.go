@@ -373,5 +373,5 @@ func (f *form) moveSpot(key string) error {
 	}
 	f.close()
 	f.Open = field
-	return f.do(Spotted(f.look, f.Play, f.Rep, f.at.Angle, x, y)...)
+	return f.do(spotted(f.look, f.Play, f.Rep, f.at.Angle, x, y)...)
 }

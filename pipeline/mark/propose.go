@@ -132,7 +132,7 @@ func (f *form) proposedKey(key string) error {
 		if err != nil {
 			return err
 		}
-		if err := f.do(Spotted(f.look, f.Play, f.Rep, angle, at.X, at.Y)...); err != nil || !arrow {
+		if err := f.do(spotted(f.look, f.Play, f.Rep, angle, at.X, at.Y)...); err != nil || !arrow {
 			return err
 		}
 		f.at.Angle = angle

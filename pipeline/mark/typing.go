@@ -208,7 +208,7 @@ func (f *form) take(value string) error {
 	case free:
 		value = strings.TrimSpace(value)
 		if field == "tells" {
-			value = Listed(listedIn(value)...)
+			value = listed(listedIn(value)...)
 		}
 	}
 	if err := f.set(field, value); err != nil {
@@ -235,7 +235,7 @@ func (f *form) takeOne(field Field, value string) error {
 	} else {
 		items = append(items, value)
 	}
-	if err := f.set(field, Listed(items...)); err != nil {
+	if err := f.set(field, listed(items...)); err != nil {
 		return err
 	}
 	if field == "move" {

@@ -48,7 +48,7 @@ func ofRep(r *tags.Rep, f Field) string {
 		return instant(at)
 	case keys[0] == "spot" && len(keys) == 2:
 		if at, ok := r.Spot[keys[1]]; ok {
-			return Listed(coordinate(at.X), coordinate(at.Y))
+			return listed(coordinate(at.X), coordinate(at.Y))
 		}
 		return ""
 	case f == "move":
@@ -74,7 +74,7 @@ func ofRep(r *tags.Rep, f Field) string {
 		}
 	}
 	if list, ok := rf.At(r).(*[]string); ok {
-		return Listed(*list...)
+		return listed(*list...)
 	}
 	return rf.Text(r)
 }

@@ -37,8 +37,8 @@ type Pin struct {
 // NotFilmed stands for a shot where no film shows a play.
 const NotFilmed = 0
 
-// ParsePin reads a pin as play=shot, or play=none of a play that was not filmed.
-func ParsePin(text string) (Pin, error) {
+// parsePin reads a pin as play=shot, or play=none of a play that was not filmed.
+func parsePin(text string) (Pin, error) {
 	play, shot, ok := strings.Cut(text, "=")
 	pin := Pin{Shot: NotFilmed}
 	var errPlay, errShot error
@@ -68,7 +68,7 @@ func ParseRequest(film []string, floor string, pins, leaveOut []string) (Request
 		req.Floor = tags.Time(at.N)
 	}
 	for _, text := range pins {
-		pin, err := ParsePin(text)
+		pin, err := parsePin(text)
 		if err != nil {
 			fail("pin %w", err)
 			continue

@@ -65,8 +65,8 @@ type Recipe struct {
 	Encoder Encoder
 }
 
-// MaxPad bounds Before and After.
-const MaxPad = 60 * tags.Second
+// maxPad bounds Before and After.
+const maxPad = 60 * tags.Second
 
 // DefaultRecipe is the recipe and the look that templates carry.
 func DefaultRecipe() (Recipe, error) {
@@ -122,8 +122,8 @@ func recipeKeys(d *tags.Decoder, r *Recipe) tags.Keys {
 		},
 		"shape":  value(d, "shape", oneOf("shape", shapes...), &r.Shape),
 		"label":  func(n *yaml.Node) { labelFields(d, n, &r.Label) },
-		"before": value(d, "before", ParsePad, &r.Before),
-		"after":  value(d, "after", ParsePad, &r.After),
+		"before": value(d, "before", parsePad, &r.Before),
+		"after":  value(d, "after", parsePad, &r.After),
 		"beyond": func(n *yaml.Node) { r.Beyond = d.YesNo(n, "beyond") },
 		"reveal": value(d, "reveal", oneOf("reveal", reveals...), &r.Reveal),
 		"size": func(n *yaml.Node) {
@@ -191,11 +191,11 @@ func namesOf[T ~string](list []T) []string {
 	return names
 }
 
-// ParsePad reads how much to show before the snap or after the finish: 3s, 2.5s, 1:00.
-func ParsePad(s string) (tags.Time, error) {
+// parsePad reads how much to show before the snap or after the finish: 3s, 2.5s, 1:00.
+func parsePad(s string) (tags.Time, error) {
 	at, err := tags.ParseInstant(s)
-	if err != nil || at.NeedsRate() || at.From == tags.FromSnap || tags.Time(at.N) > MaxPad {
-		return 0, fmt.Errorf("%q is not a length of time such as 3s or 2.5s, at most %d s", s, MaxPad/tags.Second)
+	if err != nil || at.NeedsRate() || at.From == tags.FromSnap || tags.Time(at.N) > maxPad {
+		return 0, fmt.Errorf("%q is not a length of time such as 3s or 2.5s, at most %d s", s, maxPad/tags.Second)
 	}
 	return tags.Time(at.N), nil
 }

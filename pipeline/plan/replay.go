@@ -49,7 +49,7 @@ func parseMoment(s string) (Moment, error) {
 	}
 	m := Moment{Mark: mark}
 	if shift != "" {
-		by, err := ParsePad(shift)
+		by, err := parsePad(shift)
 		if err != nil {
 			return m, err
 		}
@@ -66,7 +66,7 @@ const (
 
 // parseHold reads for how long a picture is held.
 func parseHold(s string) (tags.Time, error) {
-	at, err := ParsePad(s)
+	at, err := parsePad(s)
 	if err != nil || at < leastHold || at > mostHold {
 		return 0, fmt.Errorf("%q is not a hold of %.1f to %d s, such as 3s", s, leastHold.Seconds(), mostHold/tags.Second)
 	}

@@ -34,8 +34,8 @@ func digestOf(toolchain string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// KeepProofs writes down which encoders were seen working with this machine's ffmpeg.
-func KeepProofs(ctx context.Context, m *session.Machine, proved []string) error {
+// keepProofs writes down which encoders were seen working with this machine's ffmpeg.
+func keepProofs(ctx context.Context, m *session.Machine, proved []string) error {
 	if m.NoCache != nil {
 		return m.NoCache
 	}
@@ -107,13 +107,13 @@ func (m *Maker) withEncoder(ctx context.Context, codec string, work func(codec s
 	if codec == plan.X264 || !render.OfEncoder(err) || ctx.Err() != nil {
 		return err
 	}
-	m.log().Log(ctx, slog.LevelWarn, "encoder failed", "name", codec, "because", FirstComplaint(err), "now", "all anew by "+plan.X264)
+	m.log().Log(ctx, slog.LevelWarn, "encoder failed", "name", codec, "because", firstComplaint(err), "now", "all anew by "+plan.X264)
 	return work(plan.X264)
 }
 
-// FirstComplaint is the first line that ffmpeg said of what failed, or else the first line
+// firstComplaint is the first line that ffmpeg said of what failed, or else the first line
 // of the error.
-func FirstComplaint(err error) string {
+func firstComplaint(err error) string {
 	text := err.Error()
 	var run *ffmpeg.Error
 	if errors.As(err, &run) && strings.TrimSpace(run.Stderr) != "" {

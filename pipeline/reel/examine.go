@@ -52,7 +52,7 @@ func Examine(ctx context.Context, say func(what, found string)) (fit bool, err e
 	x.note("one-second reel", fmt.Sprintf("made, %d frames with sound", frames), err)
 	proved := x.proveHardware(ctx, recipe)
 	if machine != nil && ctx.Err() == nil {
-		if err := KeepProofs(ctx, machine, proved); err != nil && len(proved) > 0 {
+		if err := keepProofs(ctx, machine, proved); err != nil && len(proved) > 0 {
 			x.note("encoders", "", fmt.Errorf("keep what was proved: %w", err))
 		}
 	}
@@ -119,7 +119,7 @@ func (x *examination) proveHardware(ctx context.Context, recipe plan.Recipe) (pr
 		hard := recipe
 		hard.Encoder = recipe.Encoder.With(e)
 		if err := render.Prove(ctx, x.tool, x.ident, hard); err != nil {
-			x.note(e, "does not work here: "+FirstComplaint(err), ctx.Err())
+			x.note(e, "does not work here: "+firstComplaint(err), ctx.Err())
 			continue
 		}
 		x.note(e, "works: reel --encoder "+e, nil)

@@ -12,17 +12,17 @@ import (
 	"trenchcut/tags/files"
 )
 
-// IndexName is the page of a folder of reels.
-const IndexName = "index.html"
+// indexName is the page of a folder of reels.
+const indexName = "index.html"
 
 // mayWriteIndex refuses to write the index of the folder of the reel at out where a file is in the way
 // that this program did not write.
 func (m *Maker) mayWriteIndex(out string) error {
 	folder := filepath.Dir(out)
-	if Stem(out)+PageSuffix == filepath.Join(folder, IndexName) {
+	if Stem(out)+PageSuffix == filepath.Join(folder, indexName) {
 		return tags.WrongRequest(fmt.Errorf("%s: its page would have the name of the folder's index: give the reel another name", out))
 	}
-	return tags.WrongRequest(files.Policy{Force: m.Force, Ours: page.IsFile}.Check(filepath.Join(folder, IndexName)))
+	return tags.WrongRequest(files.Policy{Force: m.Force, Ours: page.IsFile}.Check(filepath.Join(folder, indexName)))
 }
 
 // writeIndex writes the page of a folder, with every reel in it that this program made, and returns how
@@ -36,7 +36,7 @@ func writeIndex(folder string) (int, error) {
 	if err != nil {
 		return 0, fmt.Errorf("make the index of %s: %w", folder, err)
 	}
-	return len(x.Reels), files.Write(filepath.Join(folder, IndexName), data)
+	return len(x.Reels), files.Write(filepath.Join(folder, indexName), data)
 }
 
 // indexOf is the reels of a folder that have a manifest beside them, by title. What became of a reel

@@ -87,7 +87,7 @@ func (r Report) Lines(beside Beside) []string {
 			base+ContactSuffix, base+ChaptersSuffix, base+CaptionsSuffix))
 	}
 	if r.Indexed > 0 {
-		lines = append(lines, fmt.Sprintf("%s: %s of this folder", filepath.Join(filepath.Dir(r.Out), IndexName), tags.Count(r.Indexed, "reel")))
+		lines = append(lines, fmt.Sprintf("%s: %s of this folder", filepath.Join(filepath.Dir(r.Out), indexName), tags.Count(r.Indexed, "reel")))
 	}
 	return lines
 }

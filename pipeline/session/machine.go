@@ -32,7 +32,7 @@ func OpenMachine() (*Machine, error) {
 		return nil, err
 	}
 	m := &Machine{Tool: tool}
-	if m.Cache, m.NoCache = CacheFolder(); m.NoCache == nil {
+	if m.Cache, m.NoCache = cacheFolder(); m.NoCache == nil {
 		m.Library, m.Store = film.NewLibrary(tool, filepath.Join(m.Cache, "film")), segments(m.Cache)
 	} else {
 		m.Library = film.NewLibrary(tool, "")
@@ -97,9 +97,9 @@ func (s sources) Path(ctx context.Context, fingerprint string) (string, error) {
 // CacheVariable names the environment variable that moves the cache.
 const CacheVariable = "TRENCHCUT_CACHE"
 
-// CacheFolder is where rendered segments, and what is known of films and tag files, are
+// cacheFolder is where rendered segments, and what is known of films and tag files, are
 // kept. All of it can be made again.
-func CacheFolder() (string, error) {
+func cacheFolder() (string, error) {
 	if dir := os.Getenv(CacheVariable); dir != "" {
 		return filepath.Abs(dir)
 	}
@@ -112,7 +112,7 @@ func CacheFolder() (string, error) {
 
 // Segments is the store of rendered segments, which needs no ffmpeg.
 func Segments() (render.Dir, error) {
-	cache, err := CacheFolder()
+	cache, err := cacheFolder()
 	return segments(cache), err
 }
 
@@ -123,7 +123,7 @@ func segments(cache string) render.Dir { return render.Dir{Root: filepath.Join(c
 
 // tagCache keeps what tag files said, where there is a cache folder.
 func tagCache() tags.Cache {
-	dir, err := CacheFolder()
+	dir, err := cacheFolder()
 	if err != nil {
 		return tags.Cache{}
 	}

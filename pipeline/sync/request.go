@@ -12,9 +12,9 @@ import (
 	"trenchcut/tags"
 )
 
-// MostNudge bounds a nudge, in frames: sound that comes so many frames late is not from
+// mostNudge bounds a nudge, in frames: sound that comes so many frames late is not from
 // the field.
-const MostNudge = 99
+const mostNudge = 99
 
 // Check is everything that is wrong with the request for a season, joined; nil where
 // nothing is.
@@ -45,8 +45,8 @@ func (r Request) resolve(season *tags.Season, films map[string]plan.Source) ([]m
 			fail("nudge %s=%d: the game has no angle %q; %s", angle, n, angle, tags.DidYouMean(angle, known))
 		case angle == known[0]:
 			fail("nudge %s=%d: %s is the first angle, which the others are put in step with", angle, n, angle)
-		case n == 0 || max(n, -n) > MostNudge:
-			fail("nudge %s=%d: want 1 to %d frames, either way", angle, n, MostNudge)
+		case n == 0 || max(n, -n) > mostNudge:
+			fail("nudge %s=%d: want 1 to %d frames, either way", angle, n, mostNudge)
 		}
 	}
 	var marks []map[string]tags.Time
@@ -124,7 +124,7 @@ func ParseRequest(marks, nudges []string) (Request, error) {
 		angle, value, ok := strings.Cut(text, "=")
 		n, err := strconv.Atoi(value)
 		if !ok || err != nil {
-			errs = append(errs, fmt.Errorf("nudge %q: want an angle, = and how many frames, at most %d either way", text, MostNudge))
+			errs = append(errs, fmt.Errorf("nudge %q: want an angle, = and how many frames, at most %d either way", text, mostNudge))
 			continue
 		}
 		req.Nudges[angle] = tags.Frame(n)

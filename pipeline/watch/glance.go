@@ -176,7 +176,7 @@ func watch(ctx context.Context, library *film.Library, path string, src plan.Sou
 	}
 	w := newWatcher(src.Rate, span)
 	seen := tags.Span{In: max(span.In-margin, 0), Out: min(span.Out+margin, src.Frames)}
-	err := library.Pictures(ctx, path, seen, StillWidth, StillHeight, func(n tags.Frame, planes []byte) {
+	err := library.Pictures(ctx, path, seen, stillWidth, stillHeight, func(n tags.Frame, planes []byte) {
 		w.see(n, planes)
 		if w.next%64 == 0 {
 			tell(w.next)

@@ -11,8 +11,8 @@ import (
 // at in small, half that size: large enough that a man is a few pixels, small enough that
 // sensor noise averages out. Breaks between shots are sought at half that size again.
 const (
-	smallWidth  = StillWidth / 2
-	smallHeight = StillHeight / 2
+	smallWidth  = stillWidth / 2
+	smallHeight = stillHeight / 2
 
 	halfWidth  = smallWidth / 2
 	halfHeight = smallHeight / 2
@@ -30,7 +30,7 @@ type picture struct {
 
 // set takes the planes of a still.
 func (p *picture) set(planes []byte) {
-	const light, colour = StillWidth * StillHeight, StillWidth * StillHeight / 4
+	const light, colour = stillWidth * stillHeight, stillWidth * stillHeight / 4
 	halve(p.light[:], planes[:light], smallWidth)
 	halve(p.blue[:], planes[light:light+colour], halfWidth)
 	halve(p.red[:], planes[light+colour:], halfWidth)

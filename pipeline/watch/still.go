@@ -12,8 +12,8 @@ import (
 
 // The size of a still, in pixels.
 const (
-	StillWidth  = 256
-	StillHeight = 144
+	stillWidth  = 256
+	stillHeight = 144
 )
 
 // Still is a frame of a film in small, kept while the film was looked through.
@@ -33,11 +33,11 @@ func (s Still) Picture() (image.Image, error) {
 
 // stillOf is frame n, whose planes are of a still's size.
 func stillOf(n tags.Frame, planes []byte) Still {
-	const light, colour = StillWidth * StillHeight, StillWidth * StillHeight / 4
+	const light, colour = stillWidth * stillHeight, stillWidth * stillHeight / 4
 	m := &image.YCbCr{
 		Y: planes[:light], Cb: planes[light : light+colour], Cr: planes[light+colour : light+2*colour],
-		YStride: StillWidth, CStride: StillWidth / 2,
-		SubsampleRatio: image.YCbCrSubsampleRatio420, Rect: image.Rect(0, 0, StillWidth, StillHeight),
+		YStride: stillWidth, CStride: stillWidth / 2,
+		SubsampleRatio: image.YCbCrSubsampleRatio420, Rect: image.Rect(0, 0, stillWidth, stillHeight),
 	}
 	var data bytes.Buffer
 	_ = jpeg.Encode(&data, m, &jpeg.Options{Quality: 90}) // a buffer takes everything

@@ -20,7 +20,7 @@ func workbook(t *testing.T, alter func(name string, part []byte) []byte) []byte 
 	t.Helper()
 	game, _ := tags.ParseGame("wk1.game.yaml", []byte(before14), vocabulary(t))
 	var made bytes.Buffer
-	if err := PlaySheet(game.Plays).WriteXLSX(&made); err != nil {
+	if err := playSheet(game.Plays).WriteXLSX(&made); err != nil {
 		t.Fatal(err)
 	}
 	in, err := zip.NewReader(bytes.NewReader(made.Bytes()), int64(made.Len()))
@@ -76,7 +76,7 @@ func TestBrokenXLSX(t *testing.T) {
 			}
 			return part
 		})
-		s, fs := ReadSheet("s.xlsx", data)
+		s, fs := readSheet("s.xlsx", data)
 		if fs.Err() != nil {
 			faults++
 			continue
@@ -110,7 +110,7 @@ func TestHugeXLSX(t *testing.T) {
 	} {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		if _, faults := ReadSheet("s.xlsx", data); faults.Err() == nil {
+		if _, faults := readSheet("s.xlsx", data); faults.Err() == nil {
 			t.Errorf("%s: no fault", name)
 		}
 		runtime.ReadMemStats(&after)
@@ -119,7 +119,7 @@ func TestHugeXLSX(t *testing.T) {
 		}
 	}
 	// A sheet formatted far below its last row is an ordinary one.
-	if s, faults := ReadSheet("s.xlsx", sheet(`<row r="1">`+cell+`</row><row r="500000" s="1"><c r="A500000" s="1"/></row>`)); faults.Err() != nil || len(s.Rows) != 1 {
+	if s, faults := readSheet("s.xlsx", sheet(`<row r="1">`+cell+`</row><row r="500000" s="1"><c r="A500000" s="1"/></row>`)); faults.Err() != nil || len(s.Rows) != 1 {
 		t.Errorf("%d rows, %v", len(s.Rows), faults)
 	}
 }

@@ -60,14 +60,14 @@ func (c column) String() string {
 	}
 }
 
-// ParseColumns reads a column mapping:
+// parseColumns reads a column mapping:
 //
 //	trenchcut: 1
 //	columns: {"PLAY #": play, DN: down, "EZ start": endzone in, COACH: skip, TEMPO: extra}
 //	values: {type: {Pass: dropback}, down: {"0": ""}}
 //
 // Its error is [tags.Faults].
-func ParseColumns(file string, data []byte) (*Columns, error) {
+func parseColumns(file string, data []byte) (*Columns, error) {
 	d := &tags.Decoder{File: file}
 	c := &Columns{file: file, targets: map[string]target{}, words: map[string]map[string]string{}}
 	d.Document(data, "the column mapping", tags.Keys{

@@ -72,7 +72,7 @@ func Merge(ctx context.Context, file string, data []byte, s *Sheet, mapping *Col
 // sheetOf reads a sheet that has no fault.
 func sheetOf(t testing.TB, file string, data []byte) *Sheet {
 	t.Helper()
-	s, faults := ReadSheet(file, data)
+	s, faults := readSheet(file, data)
 	if faults != nil {
 		t.Fatal(faults)
 	}
@@ -91,7 +91,7 @@ func TestRoundTrip(t *testing.T) {
 			continue // a fixture of faults
 		}
 		tried++
-		table := PlaySheet(game.Plays)
+		table := playSheet(game.Plays)
 		for _, form := range []struct {
 			name  string
 			write func(*bytes.Buffer) error
@@ -124,7 +124,7 @@ func TestRoundTrip(t *testing.T) {
 				if faults.Err() != nil {
 					t.Fatal(faults)
 				}
-				if diff := cmp.Diff(table, PlaySheet(again.Plays)); diff != "" {
+				if diff := cmp.Diff(table, playSheet(again.Plays)); diff != "" {
 					t.Errorf("plays made of the sheet differ: %s", diff)
 				}
 			})
@@ -349,7 +349,7 @@ s.csv:6:2: unknown type "scren"; did you mean "screen"?; a file for --columns ca
 	v := vocabulary(t)
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			s, faults := ReadSheet("s.csv", []byte(tt.sheet))
+			s, faults := readSheet("s.csv", []byte(tt.sheet))
 			err := faults.Err()
 			var change *Change
 			if err == nil {
@@ -367,7 +367,7 @@ func TestColumns(t *testing.T) {
 columns: {"PLAY #": play, BOX: front, EZ start: endzone in, COACH: skip, DOWN: extra, D: down}
 values: {type: {Pass: dropback, "--": ""}, down: {"0": ""}}
 `
-	c, err := ParseColumns("map.yaml", []byte(mapping))
+	c, err := parseColumns("map.yaml", []byte(mapping))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -381,14 +381,14 @@ values: {type: {Pass: dropback, "--": ""}, down: {"0": ""}}
 		t.Error(diff)
 	}
 
-	_, err = ParseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {A: dwon, B: attic nowhere}\nvalues: {tpye: {x: y}}\n"))
+	_, err = parseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {A: dwon, B: attic nowhere}\nvalues: {tpye: {x: y}}\n"))
 	wantFaults := `map.yaml:2:14: unknown column "dwon"; did you mean "down"?
 map.yaml:2:23: unknown column "attic nowhere"
 map.yaml:3:10: unknown column "tpye"; did you mean "type"?`
 	if err == nil || err.Error() != wantFaults {
 		t.Error(cmp.Diff(wantFaults, errorText(err)))
 	}
-	if c, err = ParseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {Playy: play}\n")); err != nil {
+	if c, err = parseColumns("map.yaml", []byte("trenchcut: 1\ncolumns: {Playy: play}\n")); err != nil {
 		t.Fatal(err)
 	}
 	_, err = Merge(context.Background(), "wk1.game.yaml", []byte(before14), sheetOf(t, "s.csv", []byte("play,x\n1,2\n")), c, vocabulary(t))
@@ -531,7 +531,7 @@ func TestXLSXThatIsNone(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, data := range map[string][]byte{"nothing": nil, "text": []byte("play,down\n1,2\n"), "cut short": empty.Bytes()[:empty.Len()/2], "empty": empty.Bytes()} {
-		if _, faults := ReadSheet("s.xlsx", data); faults.Err() == nil {
+		if _, faults := readSheet("s.xlsx", data); faults.Err() == nil {
 			t.Errorf("%s: no fault", name)
 		}
 	}
@@ -546,7 +546,7 @@ func FuzzMerge(f *testing.F) {
 			continue
 		}
 		var out bytes.Buffer
-		if err := PlaySheet(game.Plays).WriteCSV(&out); err != nil {
+		if err := playSheet(game.Plays).WriteCSV(&out); err != nil {
 			f.Fatal(err)
 		}
 		f.Add(out.Bytes())
@@ -555,7 +555,7 @@ func FuzzMerge(f *testing.F) {
 	f.Add([]byte("play,extra: play,a #,b: c\n3,-,\"{\n\",'\n99,x,y,z\n"))
 	f.Add([]byte("play,qb,type\n1,12,PA\n2,#7 Sam Reyes,Rush\n3,Ike Lund,boot\n4,7 ,quick\n5,sam-reyes,rpo\n6,null,screen\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		s, faults := ReadSheet("s.csv", data)
+		s, faults := readSheet("s.csv", data)
 		if faults.Err() != nil {
 			return
 		}

@@ -28,13 +28,13 @@ var (
 	Chapters  = Form{Name: "webvtt", Ext: ".vtt", OnFilm: true}
 	Timeline  = Form{Name: "otio", Ext: ".otio", OnFilm: true}
 
-	Forms = []Form{CSV, XLSX, JSONLines, Chapters, Timeline}
+	forms = []Form{CSV, XLSX, JSONLines, Chapters, Timeline}
 )
 
 // FormNames is the names of all forms.
 func FormNames() []string {
-	names := make([]string, len(Forms))
-	for i, f := range Forms {
+	names := make([]string, len(forms))
+	for i, f := range forms {
 		names[i] = f.Name
 	}
 	return names
@@ -44,7 +44,7 @@ func FormNames() []string {
 // named for. An empty file is the standard output.
 func FormOf(name, file string) (Form, error) {
 	ext := strings.ToLower(filepath.Ext(file))
-	i := slices.IndexFunc(Forms, func(f Form) bool { return f.Name == name || name == "" && f.Ext == ext })
+	i := slices.IndexFunc(forms, func(f Form) bool { return f.Name == name || name == "" && f.Ext == ext })
 	if i < 0 {
 		err := fmt.Errorf("unknown form %q: want one of %s", name, strings.Join(FormNames(), ", "))
 		if name == "" {
@@ -54,7 +54,7 @@ func FormOf(name, file string) (Form, error) {
 		}
 		return Form{}, err
 	}
-	form := Forms[i]
+	form := forms[i]
 	switch {
 	case file == "" && form.Binary:
 		return form, fmt.Errorf("%s is not text: name a file to write", form.Name)
@@ -81,9 +81,9 @@ var ErrNotOneFilm = errors.New("chapters are of one film")
 func (e PlayExport) Write(w io.Writer, form Form) (angle string, left int, err error) {
 	switch form {
 	case CSV:
-		return "", 0, PlaySheet(e.Plays).WriteCSV(w)
+		return "", 0, playSheet(e.Plays).WriteCSV(w)
 	case XLSX:
-		return "", 0, PlaySheet(e.Plays).WriteXLSX(w)
+		return "", 0, playSheet(e.Plays).WriteXLSX(w)
 	}
 	var angles []string
 	for _, p := range e.Plays {
@@ -106,7 +106,7 @@ func (e PlayExport) Write(w io.Writer, form Form) (angle string, left int, err e
 	}
 	left = len(e.Plays) - len(shots)
 	if form == Chapters {
-		return angle, left, WriteChapters(w, shots)
+		return angle, left, writeChapters(w, shots)
 	}
-	return angle, left, WriteTimeline(w, e.Title, shots, e.Folder)
+	return angle, left, writeTimeline(w, e.Title, shots, e.Folder)
 }

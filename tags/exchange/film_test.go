@@ -62,7 +62,7 @@ func shotsOf(t *testing.T, angle string) []Shot {
 
 func TestChapters(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteChapters(&out, shotsOf(t, "endzone")); err != nil {
+	if err := writeChapters(&out, shotsOf(t, "endzone")); err != nil {
 		t.Fatal(err)
 	}
 	// Frames 600 to 839 and on, at 1001/30000 s each: 600 × 1001/30000 is 20.020 s, 810 is
@@ -88,10 +88,10 @@ Play 9: run
 		t.Error(err)
 	}
 	out.Reset()
-	if err := WriteChapters(&out, shotsOf(t, "tight")); err != nil || !strings.Contains(out.String(), "00:00:00.000 --> 00:00:08.000") {
+	if err := writeChapters(&out, shotsOf(t, "tight")); err != nil || !strings.Contains(out.String(), "00:00:00.000 --> 00:00:08.000") {
 		t.Errorf("a clip to its end is %s (%v)", out.String(), err)
 	}
-	if err := WriteChapters(&out, append(shotsOf(t, "tight"), shotsOf(t, "endzone")...)); err == nil {
+	if err := writeChapters(&out, append(shotsOf(t, "tight"), shotsOf(t, "endzone")...)); err == nil {
 		t.Error("made chapters of two films")
 	}
 	game, _ := tags.ParseGame("wk1.game.yaml", []byte(filmed), vocabulary(t))
@@ -211,7 +211,7 @@ func checkOTIO(v any, count map[string]int) error {
 
 func TestTimeline(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteTimeline(&out, "third downs", shotsOf(t, "endzone"), "/film/out"); err != nil {
+	if err := writeTimeline(&out, "third downs", shotsOf(t, "endzone"), "/film/out"); err != nil {
 		t.Fatal(err)
 	}
 	var tree any

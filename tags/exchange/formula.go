@@ -32,7 +32,7 @@ func meant(cell string) string {
 }
 
 // CSVWriter writes RFC 4180, but for lines that end in LF, with no cell that a spreadsheet
-// would run as a formula. [ReadSheet] takes the cells back as they were.
+// would run as a formula. [readSheet] takes the cells back as they were.
 type CSVWriter struct{ out *csv.Writer }
 
 // NewCSVWriter returns a CSVWriter that writes to w.

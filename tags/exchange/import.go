@@ -86,7 +86,7 @@ func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Cha
 		if err != nil {
 			return nil, fmt.Errorf("read the column mapping: %w", err)
 		}
-		if mapping, err = ParseColumns(i.Columns, data); err != nil {
+		if mapping, err = parseColumns(i.Columns, data); err != nil {
 			return nil, err
 		}
 	}
@@ -102,13 +102,13 @@ func (i Import) Merge(ctx context.Context, old []byte, v *tags.Vocabulary) (*Cha
 	if err != nil {
 		return nil, fmt.Errorf("read the play sheet: %w", err)
 	}
-	i.Progress.tell(OpeningSheet, 0, 1)
-	sheet, faults := ReadSheet(i.Sheet, data)
-	i.Progress.tell(OpeningSheet, 1, 1)
+	i.Progress.tell(openingSheet, 0, 1)
+	sheet, faults := readSheet(i.Sheet, data)
+	i.Progress.tell(openingSheet, 1, 1)
 	if faults.Err() != nil {
 		return nil, faults
 	}
-	ledger, err := ReadLedger(i.Into)
+	ledger, err := readLedger(i.Into)
 	if err != nil {
 		return nil, err
 	}

@@ -25,15 +25,15 @@ var ledgerHeading = []string{"play", "key", "as imported"}
 // ledgerSuffix ends the names of ledgers.
 const ledgerSuffix = ".imported.csv"
 
-// LedgerFile is where the ledger of a tag file lies: beside it.
-func LedgerFile(tagFile string) string {
+// ledgerFile is where the ledger of a tag file lies: beside it.
+func ledgerFile(tagFile string) string {
 	return strings.TrimSuffix(tagFile, tags.Suffix) + ledgerSuffix
 }
 
-// ReadLedger reads the ledger of a tag file; an empty one where there is none. It fails where
+// readLedger reads the ledger of a tag file; an empty one where there is none. It fails where
 // the file there is no ledger.
-func ReadLedger(tagFile string) (Ledger, error) {
-	file := LedgerFile(tagFile)
+func readLedger(tagFile string) (Ledger, error) {
+	file := ledgerFile(tagFile)
 	l := Ledger{}
 	data, err := files.Read(file, mostTags)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -79,7 +79,7 @@ func (l Ledger) Files(tagFile string) []files.File {
 	if len(l) == 0 {
 		return nil
 	}
-	return []files.File{{Path: LedgerFile(tagFile), Data: l.bytes()}}
+	return []files.File{{Path: ledgerFile(tagFile), Data: l.bytes()}}
 }
 
 // note keeps what the sheet says of a play that it brings.

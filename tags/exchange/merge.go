@@ -117,7 +117,7 @@ func (m *merger) begin(entries []*entry, passers []passer) (*Change, error) {
 	}
 	for i, e := range entries {
 		m.add(e)
-		m.progress.tell(MergingPlays, i+1, len(entries))
+		m.progress.tell(mergingPlays, i+1, len(entries))
 	}
 	data, err := tags.Splice([]byte(text+"\nplays:\n"), m.edits...)
 	if err != nil {
@@ -149,8 +149,8 @@ func opponentOf(entries []*entry) string {
 
 // check holds the new tag file to what every tag file is held to.
 func (m *merger) check() error {
-	m.progress.tell(CheckingTags, 0, 1)
-	defer m.progress.tell(CheckingTags, 1, 1)
+	m.progress.tell(checkingTags, 0, 1)
+	defer m.progress.tell(checkingTags, 1, 1)
 	if _, faults := tags.ParseGame(m.file, m.change.Data, m.vocabulary); faults.Err() != nil {
 		said := make([]string, 0, len(faults))
 		for _, f := range faults {
@@ -189,7 +189,7 @@ func (m *merger) merge(ctx context.Context, entries []*entry, passers []passer) 
 		if ctx.Err() != nil {
 			return context.Cause(ctx)
 		}
-		m.progress.tell(MergingPlays, n+1, len(entries))
+		m.progress.tell(mergingPlays, n+1, len(entries))
 		if i, ok := byNumber[e.number]; ok {
 			m.fill(e, i)
 			m.fillReps(e, i)

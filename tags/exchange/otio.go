@@ -88,12 +88,12 @@ type otioMeta map[string]any
 // mediaKey is the key that a clip's only media goes by.
 const mediaKey = "DEFAULT_MEDIA"
 
-// WriteTimeline writes shots one behind the other as an OpenTimelineIO timeline of one
+// writeTimeline writes shots one behind the other as an OpenTimelineIO timeline of one
 // track, the marks of each play and of its reps as markers. Times are frames of each film,
 // counted from its start timecode; ranges are half-open. Film is named from the folder the
 // timeline is to lie in, so that both can be moved together and tell nothing of the machine;
 // with no folder by its whole path.
-func WriteTimeline(w io.Writer, name string, shots []Shot, folder string) error {
+func writeTimeline(w io.Writer, name string, shots []Shot, folder string) error {
 	track := otioTrack{Schema: "Track.1", otioItem: item("Video"), Kind: "Video", Children: []otioClip{}}
 	for _, s := range shots {
 		if len(files.Parts(s.View.File)) > 1 {

@@ -9,9 +9,9 @@ import (
 	"trenchcut/tags"
 )
 
-// PlaySheet is plays as a sheet, a row each: the columns are those of which some play has
+// playSheet is plays as a sheet, a row each: the columns are those of which some play has
 // something to say. To bring it back into the same tag files changes nothing.
-func PlaySheet(plays []*tags.Play) Table {
+func playSheet(plays []*tags.Play) Table {
 	var columns []sheetColumn[*tags.Play]
 	add := func(heading string, of func(*tags.Play) any) {
 		columns = append(columns, sheetColumn[*tags.Play]{heading, of, heading == numberHeading})

@@ -5,10 +5,10 @@ type Stage string
 
 // The stages, in their order.
 const (
-	OpeningSheet Stage = "opening the sheet"
-	ReadingRows  Stage = "reading rows"
-	MergingPlays Stage = "merging plays"
-	CheckingTags Stage = "checking the tag file"
+	openingSheet Stage = "opening the sheet"
+	readingRows  Stage = "reading rows"
+	mergingPlays Stage = "merging plays"
+	checkingTags Stage = "checking the tag file"
 )
 
 // Progress is told how much of a stage is done, in rows or plays; opening and checking are one

@@ -83,7 +83,7 @@ func (r *reader) read(ctx context.Context) []*entry {
 	byNumber := map[int]*entry{}
 	for row := l.heading + 1; row < len(r.sheet.Rows) && ctx.Err() == nil; row++ {
 		cells := r.sheet.Rows[row]
-		r.progress.tell(ReadingRows, row-l.heading, len(r.sheet.Rows)-1-l.heading)
+		r.progress.tell(readingRows, row-l.heading, len(r.sheet.Rows)-1-l.heading)
 		if blank(cells) {
 			continue
 		}

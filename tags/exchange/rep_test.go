@@ -604,20 +604,20 @@ func TestNoLedgerNoChange(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Mkdir(LedgerFile(into), 0o777); err != nil {
+	if err := os.Mkdir(ledgerFile(into), 0o777); err != nil {
 		t.Fatal(err)
 	}
 	err = change.Write()
-	if data := read(t, into); err == nil || !strings.Contains(err.Error(), LedgerFile(into)) || string(data) != withReps {
+	if data := read(t, into); err == nil || !strings.Contains(err.Error(), ledgerFile(into)) || string(data) != withReps {
 		t.Errorf("error %v; the tag file is\n%s", err, data)
 	}
-	if err := errors.Join(os.Remove(LedgerFile(into)), os.WriteFile(into, []byte(withReps+"\n"), 0o666)); err != nil {
+	if err := errors.Join(os.Remove(ledgerFile(into)), os.WriteFile(into, []byte(withReps+"\n"), 0o666)); err != nil {
 		t.Fatal(err)
 	}
 	if err := change.Write(); !errors.Is(err, files.ErrChanged) {
 		t.Errorf("the tag file was changed meanwhile: error %v", err)
 	}
-	if _, err := os.Stat(LedgerFile(into)); err == nil {
+	if _, err := os.Stat(ledgerFile(into)); err == nil {
 		t.Error("what the sheet said is kept, and not in the tag file")
 	}
 }

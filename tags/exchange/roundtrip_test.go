@@ -42,7 +42,7 @@ func TestImportOfExportChangesNothing(t *testing.T) {
 			}
 		}
 		reps += len(all)
-		for of, table := range map[string]Table{"plays": PlaySheet(game.Plays), "reps": RepSheet(all)} {
+		for of, table := range map[string]Table{"plays": playSheet(game.Plays), "reps": RepSheet(all)} {
 			for form, s := range sheetForms(t, table) {
 				change, err := Merge(t.Context(), "wk1.game.yaml", data, s, nil, v)
 				if err != nil {

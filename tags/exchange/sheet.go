@@ -60,9 +60,9 @@ const (
 	maxText    = 32_767  // characters in a cell, which is what a spreadsheet may hold
 )
 
-// ReadSheet reads a sheet from the bytes of a file, whose name tells CSV from XLSX. In a
+// readSheet reads a sheet from the bytes of a file, whose name tells CSV from XLSX. In a
 // fault of a sheet the line is the row and the column the cell, both from 1.
-func ReadSheet(file string, data []byte) (*Sheet, tags.Faults) {
+func readSheet(file string, data []byte) (*Sheet, tags.Faults) {
 	var s *Sheet
 	var faults tags.Faults
 	switch {

@@ -44,7 +44,7 @@ func TestStaffsSheets(t *testing.T) {
 			t.Errorf("%s brought in again: %v %v", e.Name(), again.Lines, err)
 		}
 		game, reps := gameOf(t, "wk2.game.yaml", change.Data)
-		tables := []Table{PlaySheet(game.Plays)}
+		tables := []Table{playSheet(game.Plays)}
 		if len(reps) > 0 {
 			tables = append(tables, RepSheet(reps))
 		}

@@ -43,7 +43,7 @@ func (c *Columns) tell(told map[string]string) error {
 // LayOver is the column mapping data with what was told of columns, by heading, in its place:
 // nothing else of it changes.
 func LayOver(file string, data []byte, told map[string]string) ([]byte, error) {
-	if _, err := ParseColumns(file, data); err != nil {
+	if _, err := parseColumns(file, data); err != nil {
 		return nil, err
 	}
 	var doc yaml.Node
@@ -80,7 +80,7 @@ func LayOver(file string, data []byte, told map[string]string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("change %s: %w", file, err)
 	}
-	if _, err := ParseColumns(file, data); err != nil {
+	if _, err := parseColumns(file, data); err != nil {
 		return nil, err
 	}
 	return data, nil

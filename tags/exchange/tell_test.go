@@ -25,7 +25,7 @@ func TestLayOver(t *testing.T) {
 			if err != nil || string(got) != c.want {
 				t.Fatalf("error %v,\n%s\nwant\n%s", err, got, c.want)
 			}
-			mapping, err := ParseColumns("staff.yaml", got)
+			mapping, err := parseColumns("staff.yaml", got)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -236,7 +236,7 @@ func TestColumnFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	mapping, err := ParseColumns("columns.yaml", file)
+	mapping, err := parseColumns("columns.yaml", file)
 	if err != nil {
 		t.Fatal(err, string(file))
 	}

@@ -53,9 +53,9 @@ func Shots(plays []*tags.Play, angle string, extents map[string]tags.Extent) ([]
 	return shots, nil
 }
 
-// WriteChapters writes a WebVTT file with a chapter for each play, by the times of the one
+// writeChapters writes a WebVTT file with a chapter for each play, by the times of the one
 // film that all shots are on. Chapters that overlap are cut where the next begins.
-func WriteChapters(w io.Writer, shots []Shot) error {
+func writeChapters(w io.Writer, shots []Shot) error {
 	shots = slices.Clone(shots)
 	slices.SortStableFunc(shots, func(a, b Shot) int { return int(a.Span.In - b.Span.In) })
 	var out strings.Builder

@@ -22,7 +22,7 @@ func TestXLSXByAnotherReader(t *testing.T) {
 			continue // a fixture of faults
 		}
 		var xlsx, csv bytes.Buffer
-		sheet := PlaySheet(game.Plays)
+		sheet := playSheet(game.Plays)
 		if err := sheet.WriteXLSX(&xlsx); err != nil {
 			t.Fatal(err)
 		}

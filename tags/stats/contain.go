@@ -13,10 +13,10 @@ type Contain struct {
 // ContainWords says whom Contains leaves in.
 const ContainWords = "reps that had contain (had, kept or lost, or the job contain), on every kind of play; offside stands apart. Lost contain is a fault even in a win"
 
-// Contains is the contain of all reps that [Legal] leaves in and that had it, by kind of
+// Contains is the contain of all reps that [legal] leaves in and that had it, by kind of
 // play, then by rusher.
 func Contains(reps []*tags.Rep) []Contain {
-	reps = filter(Legal(reps), func(r *tags.Rep) bool { return r.Contain != "" || r.Job == "contain" })
+	reps = filter(legal(reps), func(r *tags.Rep) bool { return r.Contain != "" || r.Job == "contain" })
 	sets := append(withAll(reps, func(r *tags.Rep) []string {
 		switch {
 		case r.Play.IsRun():

@@ -162,11 +162,11 @@ func (r Rate) interval(tail float64) (low, high float64) {
 	return low, high
 }
 
-// CompareRates is the difference of two rates. Where both are of three games at least it has
+// compareRates is the difference of two rates. Where both are of three games at least it has
 // Newcombe's interval over the intervals by game, and p is the tail at which that interval
 // just reaches none, so that the two never disagree; else it is that of [Compare]. That sides
 // share games makes the interval no shorter.
-func CompareRates(a, b Rate) Difference {
+func compareRates(a, b Rate) Difference {
 	if a.Games() < LeastGames || b.Games() < LeastGames {
 		return Compare(a.Count, b.Count)
 	}

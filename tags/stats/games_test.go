@@ -70,7 +70,7 @@ func TestIntervalsByGameHoldTheTruth(t *testing.T) {
 			if low, high := a.Count.Interval(); low <= 0.3 && 0.3 <= high {
 				plain++
 			}
-			d := CompareRates(a, b)
+			d := compareRates(a, b)
 			if d.Low <= 0 && 0 <= d.High {
 				apart++
 			}
@@ -98,10 +98,10 @@ func TestFlatSeasonsShowNoTrend(t *testing.T) {
 		for i, g := range invented(r, 10, 25, 0.3, 0.05).games {
 			counts = append(counts, Dated{7 * i, g.Count})
 		}
-		if t, ok := TrendBetween(counts); ok && (t.Low > 0 || t.High < 0) {
+		if t, ok := trendBetween(counts); ok && (t.Low > 0 || t.High < 0) {
 			found++
 		}
-		if t, ok := TrendOf(counts); ok && (t.Low > 0 || t.High < 0) {
+		if t, ok := trendOf(counts); ok && (t.Low > 0 || t.High < 0) {
 			plain++
 		}
 	}
@@ -123,7 +123,7 @@ f <- lm(k / n ~ d, weights = n); cat(format(c(coef(f)[2], confint(f)[2, ], summa
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, ok := TrendBetween([]Dated{{0, Count{2, 20}}, {7, Count{9, 22}}, {14, Count{4, 18}}, {28, Count{12, 25}}, {35, Count{5, 21}}})
+	got, ok := trendBetween([]Dated{{0, Count{2, 20}}, {7, Count{9, 22}}, {14, Count{4, 18}}, {28, Count{12, 25}}, {35, Count{5, 21}}})
 	ours := []float64{got.Rise / 35, got.Low / 35, got.High / 35, got.P}
 	for i, word := range strings.Fields(string(out)) {
 		want, err := strconv.ParseFloat(word, 64)

@@ -26,13 +26,13 @@ type GetOff struct {
 }
 
 // GetOffWords says whom GetOffs leaves in.
-const GetOffWords = LegalWords + "; he moves before he can know what the play is"
+const GetOffWords = legalWords + "; he moves before he can know what the play is"
 
-// GetOffs is the get-off of all reps that [Legal] leaves in, then of each of the sets that
+// GetOffs is the get-off of all reps that [legal] leaves in, then of each of the sets that
 // of makes of them, the soonest first and those with too few marks behind. rate is how many
 // frames a second the film of a rep has, and is not known where that is not.
 func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep) tags.Rate) []GetOff {
-	all := getOff(Set{All, Legal(reps)}, rate)
+	all := getOff(Set{All, legal(reps)}, rate)
 	list := []GetOff{all}
 	// In order of their marks, so that those of each set need not be sorted again.
 	for _, s := range split(slices.Concat(repsOf(all.marks), all.unmarked), of) {
@@ -49,11 +49,11 @@ func GetOffs(reps []*tags.Rep, of func(*tags.Rep) []string, rate func(*tags.Rep)
 	return list
 }
 
-// GetOffWeeks is the get-off of all reps that [Legal] leaves in, by date, in order; dates with
+// GetOffWeeks is the get-off of all reps that [legal] leaves in, by date, in order; dates with
 // none marked, and reps of no date, are left out. They have no Gap.
 func GetOffWeeks(reps []*tags.Rep, rate func(*tags.Rep) tags.Rate) []GetOff {
 	var list []GetOff
-	for _, s := range Split(Legal(reps), func(r *tags.Rep) []string { return []string{r.Play.Game.Date} }) {
+	for _, s := range Split(legal(reps), func(r *tags.Rep) []string { return []string{r.Play.Game.Date} }) {
 		if g := getOff(s, rate); g.N > 0 && g.Name != NotTagged {
 			list = append(list, g)
 		}
@@ -65,7 +65,7 @@ func GetOffWeeks(reps []*tags.Rep, rate func(*tags.Rep) tags.Rate) []GetOff {
 // getOffsAgainst is the get-off of two sides, each with its gap to the other.
 func getOffsAgainst(one, other Half) [2]GetOff {
 	unknown := func(*tags.Rep) tags.Rate { return tags.Rate{} }
-	a, b := getOff(Set{one.Name, Legal(one.Reps)}, unknown), getOff(Set{other.Name, Legal(other.Reps)}, unknown)
+	a, b := getOff(Set{one.Name, legal(one.Reps)}, unknown), getOff(Set{other.Name, legal(other.Reps)}, unknown)
 	// Who is asked for on either side was chosen, whatever his position.
 	a.Gap, b.Gap = gap(ofOneKind(a.marks), ofOneKind(b.marks)), gap(ofOneKind(b.marks), ofOneKind(a.marks))
 	return [2]GetOff{a, b}

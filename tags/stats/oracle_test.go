@@ -97,7 +97,7 @@ func TestAgainstR(t *testing.T) {
 			counts[i].K = r.IntN(counts[i].N + 1)
 			k[i], n[i], days[i] = fmt.Sprint(counts[i].K), fmt.Sprint(counts[i].N), fmt.Sprint(day)
 		}
-		if trend, ok := TrendOf(counts); ok {
+		if trend, ok := trendOf(counts); ok {
 			ask(fmt.Sprintf("k <- c(%s); n <- c(%s); d <- c(%s); f <- prop.trend.test(k, n, d); w <- max(d) - min(d)\nb <- unname(coef(lm(k / n ~ d, weights = n))[2]) * w; p <- sum(k) / sum(n)\nse <- w * sqrt(p * (1 - p) / sum(n * (d - weighted.mean(d, n))^2))\nsay(f$statistic, f$p.value, b, b - qnorm(.975) * se, b + qnorm(.975) * se)\n",
 				strings.Join(k, ","), strings.Join(n, ","), strings.Join(days, ",")), trend.ChiSquare, trend.P, trend.Rise, trend.Low, trend.High)
 		}

@@ -20,10 +20,10 @@ type Run struct {
 	How         []Part // how the reps that were not won were lost
 }
 
-// Runs is how all reps that [RunFits] leaves in did, then each rusher; v ranks the words.
+// Runs is how all reps that [runFits] leaves in did, then each rusher; v ranks the words.
 func Runs(reps []*tags.Rep, v *tags.Vocabulary) []Run {
 	var list []Run
-	fits := RunFits(reps)
+	fits := runFits(reps)
 	// Where nobody tags contain, an edge that was set is all that tells of one: none is ever lost.
 	edges := slices.ContainsFunc(fits, func(r *tags.Rep) bool { return r.Contain != "" })
 	for _, s := range withAll(fits, Rusher) {

@@ -168,11 +168,11 @@ func (in Scope) SequencesWords() string {
 	return "rushers on " + in.Plays() + ", as the headline has them, with blocker and move tagged. A move counts as shown on any play of these games, chosen or not"
 }
 
-// RunFitsWords says whom RunFits leaves in.
+// RunFitsWords says whom runFits leaves in.
 const RunFitsWords = "reps with the job run-fit on runs; offside stands apart"
 
-// RunFits is the reps that defended a run, each once.
-func RunFits(reps []*tags.Rep) []*tags.Rep {
+// runFits is the reps that defended a run, each once.
+func runFits(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool {
 		return r.Play.IsRun() && r.Job == "run-fit" && !r.Apart()
 	})
@@ -188,10 +188,10 @@ func Readers(reps []*tags.Rep) []*tags.Rep {
 	})
 }
 
-// LegalWords says whom Legal leaves in.
-const LegalWords = "every rep on every kind of play; offside stands apart"
+// legalWords says whom legal leaves in.
+const legalWords = "every rep on every kind of play; offside stands apart"
 
-// Legal is every rep but those offside, each once.
-func Legal(reps []*tags.Rep) []*tags.Rep {
+// legal is every rep but those offside, each once.
+func legal(reps []*tags.Rep) []*tags.Rep {
 	return filter(reps, func(r *tags.Rep) bool { return !r.Apart() })
 }

@@ -25,10 +25,10 @@ type Dated struct {
 	Count
 }
 
-// TrendOf is the test for a linear trend in proportions: Cochran 1954, Biometrics
+// trendOf is the test for a linear trend in proportions: Cochran 1954, Biometrics
 // 10:417–451, and Armitage 1955, Biometrics 11:375–386, days being the scores. False where
 // all days are one, or all is so, or nothing.
-func TrendOf(counts []Dated) (Trend, bool) {
+func trendOf(counts []Dated) (Trend, bool) {
 	n, k, days := 0.0, 0.0, 0.0
 	first, last := math.MaxInt, math.MinInt
 	for _, c := range counts {
@@ -58,14 +58,14 @@ func TrendOf(counts []Dated) (Trend, bool) {
 	return t, true
 }
 
-// TrendBetween is the trend by how much dates differ from its line: its variance is that of
+// trendBetween is the trend by how much dates differ from its line: its variance is that of
 // the test, times by how much dates scatter more than reps by chance (never less), and its
 // interval Student's on two degrees of freedom less than there are dates. Reps of one date are
 // not independent, and taken for so, every fifth flat season shows a trend. It is R's
-// lm(k/n ~ day, weights = n) where the dates scatter more. False as TrendOf, and of fewer than
+// lm(k/n ~ day, weights = n) where the dates scatter more. False as trendOf, and of fewer than
 // three dates.
-func TrendBetween(counts []Dated) (Trend, bool) {
-	t, ok := TrendOf(counts)
+func trendBetween(counts []Dated) (Trend, bool) {
+	t, ok := trendOf(counts)
 	if !ok || len(counts) < leastDates {
 		return t, false
 	}
@@ -124,7 +124,7 @@ func growth(name string, weeks []Week, of func(Week) Rate) Growth {
 	if bounded || g.Dates < leastDates || min(g.Count.K, g.Count.N-g.Count.K) < Enough {
 		return g
 	}
-	if t, ok := TrendBetween(counts); ok {
+	if t, ok := trendBetween(counts); ok {
 		g.Trend = &t
 	}
 	return g

@@ -31,7 +31,7 @@ func TestTrendPublished(t *testing.T) {
 		// The example of R's manual page prop.trend.test.
 		"smokers": {[]int{83, 90, 129, 70}, []int{86, 93, 136, 82}, 8.22, 0.004},
 	} {
-		got, ok := TrendOf(weekly(c.k, c.n))
+		got, ok := trendOf(weekly(c.k, c.n))
 		if !ok || math.Abs(got.ChiSquare-c.want) > 0.005 || math.Abs(got.P-c.p) > 0.0005 {
 			t.Errorf("%s: %+v, want %g and p %g", name, got, c.want, c.p)
 		}
@@ -43,18 +43,18 @@ func TestTrendPublished(t *testing.T) {
 
 func TestTrendRise(t *testing.T) {
 	// Ten in 100 more each week, to the dot.
-	got, ok := TrendOf(weekly([]int{1, 2, 3, 4}, []int{10, 10, 10, 10}))
+	got, ok := trendOf(weekly([]int{1, 2, 3, 4}, []int{10, 10, 10, 10}))
 	if !ok || math.Abs(got.Rise-.3) > 1e-12 {
 		t.Errorf("%+v, want a rise of 0.3", got)
 	}
-	back, _ := TrendOf(weekly([]int{4, 3, 2, 1}, []int{10, 10, 10, 10}))
+	back, _ := trendOf(weekly([]int{4, 3, 2, 1}, []int{10, 10, 10, 10}))
 	if math.Abs(back.Rise+got.Rise) > 1e-12 || math.Abs(back.ChiSquare-got.ChiSquare) > 1e-9 {
 		t.Errorf("turned round: %+v, want %+v the other way", back, got)
 	}
 	for name, counts := range map[string][]Dated{
 		"none": nil, "one day": {{3, Count{1, 4}}, {3, Count{2, 4}}}, "all": weekly([]int{4, 4}, []int{4, 4}), "nothing": weekly([]int{0, 0}, []int{4, 4}),
 	} {
-		if got, ok := TrendOf(counts); ok {
+		if got, ok := trendOf(counts); ok {
 			t.Errorf("%s: %+v, want no trend told", name, got)
 		}
 	}
@@ -80,7 +80,7 @@ func TestTrendByChance(t *testing.T) {
 				}
 				if g := growth("won", list, func(w Week) Rate { return w.Won }); g.Trend != nil {
 					all++
-					if t, ok := TrendOf(counts); ok && (t.Low > 0 || t.High < 0) {
+					if t, ok := trendOf(counts); ok && (t.Low > 0 || t.High < 0) {
 						found++
 					}
 					if g.Trend.Low > 0 || g.Trend.High < 0 {

@@ -13,7 +13,7 @@ type Versus struct {
 	Second Group
 	Rates  []Contrast
 	Time   Duel
-	// GetOff is how soon each side moves after the snap, by the reps that Legal leaves in; its
+	// GetOff is how soon each side moves after the snap, by the reps that legal leaves in; its
 	// Gap is against the other side. Frames of film are not looked at.
 	GetOff [2]GetOff
 	Both   int // reps that are in both groups, and blur what tells them apart
@@ -86,7 +86,7 @@ func Against(one, other Half) Versus {
 func contrast(name string, a, b Rate) Contrast {
 	c := Contrast{Name: name, First: a, Second: b}
 	if a.Enough() && b.Enough() && !a.Bounded() && !b.Bounded() {
-		d := CompareRates(a, b)
+		d := compareRates(a, b)
 		c.Difference = &d
 	}
 	return c
