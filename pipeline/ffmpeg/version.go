@@ -40,17 +40,13 @@ func (t Tool) Version(ctx context.Context) (string, error) {
 	if err != nil {
 		return said, fmt.Errorf("ask ffmpeg its version: %w", err)
 	}
-	if tooOld(said) {
+	if olderThan(said, oldestUtil) {
 		return said, fmt.Errorf("%w (%s): %s or newer is needed; %s", ErrOld, t.FFmpeg, Oldest, advice(runtime.GOOS))
 	}
 	return said, nil
 }
 
 var utilLine = regexp.MustCompile(`(?m)^libavutil +\d+\. *\d+\. *\d+ +/ +(\d+)\. *(\d+)\.`)
-
-// tooOld reports whether what ffmpeg says of itself is of one older than Oldest. What does not
-// say is taken for new enough.
-func tooOld(said string) bool { return olderThan(said, oldestUtil) }
 
 // olderThan reports whether what ffmpeg says of itself is of one with an older libavutil. What
 // does not say is taken for new.

@@ -14,7 +14,7 @@ func TestTooOld(t *testing.T) {
 		"ffmpeg version 6.0\nlibavutil      58.  2.100 / 55.  2.100":                                                   true, // the library that runs counts
 		"something else": false,
 	} {
-		if got := tooOld(said); got != want {
+		if got := olderThan(said, oldestUtil); got != want {
 			t.Errorf("%q: too old is %v, want %v", said, got, want)
 		}
 	}

@@ -6,8 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"gopkg.in/yaml.v3"
-
 	"trenchcut/tags"
 )
 
@@ -408,11 +406,11 @@ func (a *applier) inFile(play int, rep string) bool {
 // an angle where a play of the file has neither in nor out. Otherwise it is empty.
 func (a *applier) begunAngle(e Edit) string {
 	keys := e.Field.Keys()
-	p, _, _ := a.play(e.Play)
+	p, n, _ := a.play(e.Play)
 	if e.Rep != "" || p == nil || keys[0] != "angles" || len(keys) < 3 {
 		return ""
 	}
-	if a.way(a.nodeOf(e.Play), e)[0] != "angles" {
+	if a.way(n, e)[0] != "angles" {
 		return ""
 	}
 	for _, w := range p.Written() {
@@ -421,11 +419,6 @@ func (a *applier) begunAngle(e Edit) string {
 		}
 	}
 	return keys[1]
-}
-
-func (a *applier) nodeOf(play int) *yaml.Node {
-	_, n, _ := a.play(play)
-	return n
 }
 
 // setAngle keeps a time of an angle that the file does not know the play on, and puts all of

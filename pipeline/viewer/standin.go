@@ -72,7 +72,7 @@ func (v *Viewer) standIn(ctx context.Context, f *Film, progress func(tags.Frame)
 	if err := sweep(path); err != nil {
 		return err
 	}
-	if err := makeRoom(v.options.Folder, v.options.MostKept); err != nil {
+	if err := PruneStandIns(v.options.Folder, v.options.MostKept); err != nil {
 		return err
 	}
 	tmp, err := files.Spare(path, workMark)
@@ -177,11 +177,9 @@ func StandIns(folder string) (count int, bytes int64, err error) {
 }
 
 // PruneStandIns removes the stand-ins in folder that were not used for longest, until there
-// are at most so many bytes of them, but none that is shown.
-func PruneStandIns(folder string, most int64) error { return makeRoom(folder, most) }
-
-// makeRoom is PruneStandIns; what nobody goes on with goes too.
-func makeRoom(folder string, most int64) error {
+// are at most so many bytes of them, but none that is shown. The parts of stand-ins that nobody
+// goes on with go too.
+func PruneStandIns(folder string, most int64) error {
 	if err := leave(folder); err != nil {
 		return err
 	}

@@ -46,7 +46,7 @@ func readQuoted(file string, data []byte, lazy bool) (*Sheet, tags.Faults) {
 		}
 		data = decoded
 	}
-	data = trimBOM(data)
+	data = bytes.TrimPrefix(data, []byte("\ufeff")) // which some programs put before UTF-8
 	at := invalid(data)
 	if decoded, ok := windows1252(data); at >= 0 && ok {
 		data, at, s.Windows1252 = decoded, -1, true

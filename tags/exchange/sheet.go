@@ -3,7 +3,6 @@
 package exchange
 
 import (
-	"bytes"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -187,6 +186,3 @@ func (t Table) cells(row int) []string {
 	}
 	return cells
 }
-
-// trimBOM drops the mark that some programs put before UTF-8.
-func trimBOM(data []byte) []byte { return bytes.TrimPrefix(data, []byte("\ufeff")) }

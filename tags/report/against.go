@@ -104,7 +104,7 @@ func AgainstOf(first, second Side) Against {
 		a.versus.GetOff = [2]stats.GetOff{{Name: nameA}, {Name: nameB}} // it would only say what was chosen
 	}
 	v := a.versus
-	a.Table = Table{Name: "against", Title: "two choices side by side", Who: a.who(stats.Scope.CountedWords), plainTitle: true}
+	a.Table = Table{Name: "against", Title: "two choices side by side", Who: a.who(stats.Scope.CountedWords), Untitled: true}
 	if common != "" {
 		a.Lead = append(a.Lead, fmt.Sprintf("Both sides: %s.", common))
 	}
@@ -211,11 +211,6 @@ func (a Against) Sentences() []string {
 	return said
 }
 
-// TimeWords is what is said behind the times.
-func (a Against) TimeWords() string {
-	return a.logRankWords()
-}
-
 // sentence is what a coach can repeat, of the rate that says most of him against his
 // blocker.
 func (a Against) sentence() string {
@@ -227,7 +222,8 @@ func (a Against) sentence() string {
 	return "Neither battle nor outcome is tagged on both sides."
 }
 
-func (a Against) logRankWords() string {
+// TimeWords is what is said behind the times: the log-rank test.
+func (a Against) TimeWords() string {
 	if t := a.versus.Time.Test; t != nil {
 		said := fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Groups[0].Observed, t.Groups[0].Expected, chanceWords(t.P))
 		if first, second := a.versus.Time.FirstHold.WonUnmarked, a.versus.Time.SecondHold.WonUnmarked; first+second > 0 {
@@ -283,7 +279,7 @@ func (a Against) Chart(table string, limit tags.Time) Chart {
 		return c
 	case Holds:
 		c := Curves{Title: "How long blockers would hold: " + title, Lines: lines, Limit: limit.Seconds(), Bands: true}
-		said := []string{holdWords, a.logRankWords()}
+		said := []string{holdWords, a.TimeWords()}
 		c.Curves, said = curvesOf([]stats.Hold{v.Time.FirstHold, v.Time.SecondHold}, said)
 		c.Small = append(chartSmall(a.who(stats.Scope.RushesWords), 0), said...)
 		return c

@@ -125,7 +125,7 @@ type headlineRow struct {
 
 func ratesTable(r *Request) (Table, error) {
 	s := r.scope().Summarise(r.Reps, r.Season.Vocabulary)
-	t := Table{Title: "how often they won and brought pressure", plainTitle: true, Who: r.scope().CountedWords()}
+	t := Table{Title: "how often they won and brought pressure", Untitled: true, Who: r.scope().CountedWords()}
 	if s.Headline.Reps > 0 {
 		said := fmt.Sprintf("%s in the rates: rushers on %s.", tags.Count(s.Headline.Reps, "rep"), s.Scope.Plays())
 		if apart := s.ApartWords(); apart != "" {

@@ -19,14 +19,11 @@ type Table struct {
 	Grids  []Grid   // the figures as data; the first is the table, the others go with it
 
 	comparisons int // those that stand in no block
-	// plainTitle says that text goes on from what was asked, under no title of the table's own.
-	plainTitle bool
+	// Untitled says that text goes on from what was asked, under no title of the table's own.
+	Untitled bool
 	// ownModel says that the table tells by itself what its intervals are by.
 	ownModel bool
 }
-
-// Untitled reports whether text shows the table under no title of its own.
-func (t Table) Untitled() bool { return t.plainTitle }
 
 // Figures is how many figures and how many comparisons the blocks show with an interval.
 func (t Table) Figures() (figures, comparisons int) {

@@ -15,7 +15,7 @@ func Tables(w io.Writer, r *report.Request, tables []report.Table) error {
 	p.say(r.Asked())
 	var told []string
 	for _, t := range tables {
-		if !t.Untitled() {
+		if !t.Untitled {
 			p.gap()
 			p.say(strings.ToUpper(t.Name)+": "+t.Title, "Who counts: "+t.Who+".")
 		}
