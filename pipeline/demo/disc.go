@@ -39,10 +39,6 @@ type discs struct {
 	made    map[placed]*image.RGBA
 }
 
-func newDiscs(squash float64) *discs {
-	return &discs{squash, map[discID]*image.RGBA{}, map[placed]*image.RGBA{}}
-}
-
 const (
 	master = 128  // pixels across a master
 	margin = 1.36 // a master is this much wider than its disc, for the shadow

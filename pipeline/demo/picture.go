@@ -85,7 +85,7 @@ func (p *painter) open(i int) {
 	p.ground = paintGround(p.camera, fieldOf(f.game), s.spot.y, f.width, f.height)
 	p.caption(s.play)
 	if p.discs == nil {
-		p.discs = newDiscs(p.camera.squash())
+		p.discs = &discs{p.camera.squash(), map[discID]*image.RGBA{}, map[placed]*image.RGBA{}}
 	}
 	draw.Draw(p.canvas, p.canvas.Bounds(), p.ground, image.Point{}, draw.Src)
 	p.dirty = []image.Rectangle{p.canvas.Bounds()}

@@ -478,9 +478,9 @@ func canonical(v *tags.Vocabulary, e Edit) string {
 		return e.Value
 	}
 	list := ""
-	if rf, ok := repField(e.Field); ok && e.Rep != "" {
+	if rf, ok := repField[e.Field]; ok && e.Rep != "" {
 		list = rf.WordList()
-	} else if pf, ok := playField(e.Field); ok && e.Rep == "" {
+	} else if pf, ok := playField[e.Field]; ok && e.Rep == "" {
 		list = pf.WordList()
 	}
 	items := strings.Split(e.Value, listSign)

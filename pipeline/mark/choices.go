@@ -32,13 +32,13 @@ func (f *form) kind(field Field) kind {
 		if field == "counter" {
 			return aWord
 		}
-		rf, ok := repField(field)
+		rf, ok := repField[field]
 		if !ok {
 			return notTyped
 		}
 		return kindOf(rf.Kind)
 	}
-	pf, ok := playField(field)
+	pf, ok := playField[field]
 	if !ok {
 		return notTyped
 	}
@@ -81,7 +81,7 @@ func (f *form) choices(field Field) []Choice {
 			all = append(all, Choice{Value: p.ID, Shown: p.Shown(), names: append([]string{p.Jersey, p.ID}, strings.Fields(p.Name)...)})
 		}
 	case number:
-		pf, _ := playField(field)
+		pf := playField[field]
 		for n := pf.Least; n <= min(pf.Most, 11); n++ {
 			all = append(all, Choice{Value: strconv.Itoa(n), Shown: strconv.Itoa(n)})
 		}
@@ -108,12 +108,12 @@ func (f *form) list(field Field) string {
 		return "move"
 	}
 	if f.Pass == RepsPass {
-		if rf, ok := repField(field); ok {
+		if rf, ok := repField[field]; ok {
 			return rf.WordList()
 		}
 		return ""
 	}
-	if pf, ok := playField(field); ok {
+	if pf, ok := playField[field]; ok {
 		return pf.WordList()
 	}
 	return ""

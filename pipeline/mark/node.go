@@ -47,7 +47,7 @@ func valueNode(rep bool, f Field, text string) *yaml.Node {
 // quotedText reports whether a text of a play looks like a number and is a name, as personnel
 // "11" is.
 func quotedText(f Field, text string) bool {
-	pf, ok := playField(f)
+	pf, ok := playField[f]
 	if !ok || pf.Kind != tags.KindText {
 		return false
 	}

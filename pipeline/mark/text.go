@@ -231,7 +231,7 @@ func same(r *tags.Rep, wanted map[Field]string) bool {
 // at the end where was is empty. It is false where the line cannot hold the value or has no such
 // word.
 func lineWith(line string, f Field, was, value string, v *tags.Vocabulary) (string, bool) {
-	rf, ok := repField(f)
+	rf, ok := repField[f]
 	if f != "move" && (!ok || !rf.OneLine || rf.Kind != tags.KindWord) {
 		return "", false
 	}

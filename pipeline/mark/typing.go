@@ -80,7 +80,7 @@ func (f *form) letter(key string) error {
 			return fmt.Errorf("want digits")
 		}
 		if f.Open != "" && f.kind(f.Open) == number {
-			if pf, ok := playField(f.Open); ok && whole(typed, pf.Most) {
+			if pf, ok := playField[f.Open]; ok && whole(typed, pf.Most) {
 				return f.take(typed)
 			}
 		}

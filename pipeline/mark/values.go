@@ -33,7 +33,7 @@ func ofPlay(p *tags.Play, f Field) string {
 		}
 		return ""
 	}
-	if pf, ok := playField(f); ok {
+	if pf, ok := playField[f]; ok {
 		return pf.Text(p)
 	}
 	return ""
@@ -64,7 +64,7 @@ func ofRep(r *tags.Rep, f Field) string {
 	case f == "draw":
 		return drawings(r)
 	}
-	rf, ok := repField(f)
+	rf, ok := repField[f]
 	if !ok {
 		return ""
 	}
@@ -89,10 +89,10 @@ func instant(at *tags.Instant) string {
 // coordinate is a place in the picture to a thousandth of it.
 func coordinate(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// playsRegister and repsRegister are the registers' entries by field.
+// playField and repField are the registers of plays and of reps, by field.
 var (
-	playsRegister = registered(tags.PlayFields, func(pf *tags.Field[tags.Play]) Field { return Field(pf.FileKey()) })
-	repsRegister  = registered(tags.RepFields, fieldOf)
+	playField = registered(tags.PlayFields, func(pf *tags.Field[tags.Play]) Field { return Field(pf.FileKey()) })
+	repField  = registered(tags.RepFields, fieldOf)
 )
 
 func registered[T any](list []*tags.Field[T], field func(*tags.Field[T]) Field) map[Field]*tags.Field[T] {
@@ -103,25 +103,13 @@ func registered[T any](list []*tags.Field[T], field func(*tags.Field[T]) Field) 
 	return by
 }
 
-// playField is the register's entry for a field of plays.
-func playField(f Field) (*tags.Field[tags.Play], bool) {
-	pf, ok := playsRegister[f]
-	return pf, ok
-}
-
-// repField is the register's entry for a field of reps.
-func repField(f Field) (*tags.Field[tags.Rep], bool) {
-	rf, ok := repsRegister[f]
-	return rf, ok
-}
-
 // isText reports whether a field of a play, or of a rep, holds one text, which may have lines.
 func isText(rep string, f Field) bool {
 	if rep != "" {
-		rf, ok := repField(f)
+		rf, ok := repField[f]
 		return ok && rf.Kind == tags.KindText
 	}
-	pf, ok := playField(f)
+	pf, ok := playField[f]
 	return ok && pf.Kind == tags.KindText
 }
 

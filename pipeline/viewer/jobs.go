@@ -52,10 +52,6 @@ type jobs struct {
 	working bool
 }
 
-func newJobs(ctx context.Context, log *slog.Logger) *jobs {
-	return &jobs{ctx: ctx, log: log, all: map[string]*job{}}
-}
-
 func (j *jobs) wait() { j.group.Wait() }
 
 // pause is how long failed work rests before it may be begun again: by then a disk may have room.

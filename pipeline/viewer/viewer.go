@@ -95,7 +95,7 @@ func New(library *film.Library, o Options) *Viewer {
 	ctx, stop := context.WithCancel(context.Background())
 	return &Viewer{
 		library: library, options: o, stop: stop,
-		stills: newStills(ctx, library, o.Room, o.Log), jobs: newJobs(ctx, o.Log),
+		stills: newStills(ctx, library, o.Room, o.Log), jobs: &jobs{ctx: ctx, log: o.Log, all: map[string]*job{}},
 		films: map[string]*Film{}, standIns: map[string]*standIn{}, strips: map[string][]byte{},
 	}
 }
