@@ -5,13 +5,13 @@ package farm
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"time"
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
-	"github.com/nats-io/nuid"
 
 	"trenchcut/pipeline/ffmpeg"
 )
@@ -70,7 +70,7 @@ func Open(ctx context.Context, at Place, toolchain string) (*Farm, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Farm{id: nuid.Next(), kit: kit, program: ffmpeg.NameOf(toolchain)}
+	f := &Farm{id: rand.Text(), kit: kit, program: ffmpeg.NameOf(toolchain)}
 	if f.nc, err = at.connect(ctx); err != nil {
 		return nil, err
 	}
