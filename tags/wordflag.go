@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// WordFlag is what a word of some lists may say yes or no of.
+// WordFlag is a property of which a word of some lists may say yes or no, such as pressure.
 type WordFlag struct {
 	Name  string
 	Lists []string // whose words may say it

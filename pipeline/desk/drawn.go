@@ -23,8 +23,8 @@ type preview struct {
 	plan   *plan.Plan
 }
 
-// show takes a plan to draw from, in the place of the one before. It returns where what is drawn
-// for an entry is found.
+// show sets the plan whose pictures are drawn when asked for. It returns the addresses of what is
+// drawn for entry n.
 func (r *reels) show(p *plan.Plan) func(n int) string {
 	r.mu.Lock()
 	defer r.mu.Unlock()

@@ -150,8 +150,7 @@ func (b *book) learn(season *tags.Season) {
 	}
 }
 
-// plain reports whether words that are looked for would stand in texts that mean nobody: all
-// are common or too short.
+// plain reports whether all of words are too common or too short to mean anybody.
 func (b *book) plain(words []string) bool {
 	return !slices.ContainsFunc(words, func(w string) bool { return !b.common[w] && len([]rune(w)) >= leastSurname })
 }
@@ -246,7 +245,7 @@ func (b *book) addRep(r *tags.Rep) {
 	}
 }
 
-// public is a secret without what the folder's own player was told as well, except of who
+// public returns s without what the folder's own player was told as well, unless it tells who
 // somebody is.
 func (b *book) public(s secret, id string) secret {
 	if s.who {

@@ -62,8 +62,8 @@ func isNobody(text string) bool {
 	return isDash(text) || slices.Contains([]string{"none", "nobody", "unknown", "tbd"}, flatten(text))
 }
 
-// says reports whether a column holds words, numbers or people, where a dash is nothing to say:
-// in a text a dash may be meant.
+// says reports whether a dash in the column is an empty cell: it is among words, numbers and
+// people, and not in text.
 func (c column) says() bool {
 	if c.key == keyDownDistance || c.key == keyRep || c.key == keyWords {
 		return true

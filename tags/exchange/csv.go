@@ -72,7 +72,7 @@ func readQuoted(file string, data []byte, lazy bool) (*Sheet, tags.Faults) {
 		}
 		row := len(s.Rows)
 		if err != nil {
-			// Behind a quote that is out of place nothing can be told from anything.
+			// After a quote that is out of place no cell can be told from the next.
 			var wrong *csv.ParseError
 			if errors.As(err, &wrong) {
 				row, err = wrong.StartLine-1-broken, wrong.Err

@@ -9,7 +9,7 @@ import (
 	"trenchcut/tags"
 )
 
-// hunch is a way to tell by its cells what a column holds whose heading is not known.
+// hunch guesses by its cells what a column holds whose heading is not known.
 type hunch struct {
 	column column
 	// heading is what the flattened heading looks like; where it does, fit is enough.

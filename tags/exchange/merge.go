@@ -133,8 +133,8 @@ func (m *merger) begin(entries []*entry, passers []passer) (*Change, error) {
 	return m.change, m.check()
 }
 
-// opponentOf is whom the sheet says that the game is against, where all its rows say the same: the
-// people of a new tag file who are not ours are his. A number alone is another man in each team.
+// opponentOf returns the opponent that all rows of the sheet agree on, or an empty text. In a new
+// tag file he is the team of the people who are not ours.
 func opponentOf(entries []*entry) string {
 	opponent := ""
 	for i, e := range entries {

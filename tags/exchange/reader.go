@@ -436,8 +436,8 @@ func (r *reader) note(f field, heading string, cell Cell, pos tags.Pos, want str
 	}
 }
 
-// again refuses a cell, and reports whether it is the first of those that are wrong in one
-// way, for which what stands; the others are counted.
+// again counts a cell that is refused, and reports whether it is the first that is wrong in the
+// same way, which what tells. Only the first becomes a fault, with the number of the others.
 func (r *reader) again(what value, pos tags.Pos, format string, args ...any) bool {
 	if first, ok := r.unknown[what]; ok {
 		first.rows++

@@ -107,7 +107,7 @@ func (s *Sheet) bounded() tags.Faults {
 	return faults
 }
 
-// inCell is text as a sheet can hold it: what is read of the cell that has it.
+// inCell returns text as it is read back from a cell that holds it.
 func inCell(text string) string {
 	return strings.TrimSpace(unseen.Replace(strings.ReplaceAll(text, "\r\n", "\n")))
 }

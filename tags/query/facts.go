@@ -168,8 +168,7 @@ func fieldFact[T any](f *tags.Field[T], in func(subject) *T) Fact {
 
 func known[T any](value T, ok bool) (any, bool) { return value, ok }
 
-// derivedFacts is the facts that follow from fields, by the field that they are told
-// behind.
+// derivedFacts is the facts that follow from fields, by the field after which they are listed.
 func derivedFacts(rs *reading) map[string][]Fact {
 	times := []Fact{result(repYesNo("beat-in-time", "beat his blocker within the staff's limit and before the ball was out", (*tags.Rep).BeatInTime))}
 	for _, m := range tags.AllMarks {

@@ -49,9 +49,9 @@ func (r *Registry) known(f Fact, text string) []*tags.Person {
 	return found
 }
 
-// who is the keys of the one whom text means, by id, number or name, among those a fact
-// names, one of ours before others; or what is wrong, where that is nobody or more than one. Games may know one player
-// by several ids, if his name and number are the same.
+// who returns the keys of the person whom text means, by id, number or name, among those whom a
+// fact names; ours come before others. A player whom games know by several ids has several keys, if
+// his name and number are the same. Where text means nobody or more than one, what says so.
 func (r *Registry) who(f Fact, text string) (keys []string, what, hint string) {
 	found := r.known(f, text)
 	if found == nil {

@@ -8,7 +8,7 @@ import (
 	"trenchcut/tags/stats/fit"
 )
 
-// tooFewGames is why reps carry no model; empty where they are of games enough.
+// tooFewGames says that reps are of too few games for a model; empty where they are of enough.
 func tooFewGames(reps []*tags.Rep) string {
 	switch n := len(Split(reps, gamesOf)); {
 	case len(reps) == 0:
