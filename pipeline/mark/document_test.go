@@ -225,7 +225,10 @@ func TestClearedLeavesWhatIsSaidAbove(t *testing.T) {
 	}{"marlow": {3, "won"}, "wren": {3, "lost"}, "oke": {3, "lost"}} {
 		at, once := opened(t, commented), opened(t, commented)
 		remove := Edit{Verb: Remove, Play: c.play, Rep: who}
-		if err := errors.Join(at.Do(remove), once.Do(Edit{Verb: Set, Play: c.play, Rep: who, Field: "battle", Was: c.was}), once.Do(remove)); err != nil {
+		_, err := at.Do(remove)
+		_, errClear := once.Do(Edit{Verb: Set, Play: c.play, Rep: who, Field: "battle", Was: c.was})
+		_, errRemove := once.Do(remove)
+		if err := errors.Join(err, errClear, errRemove); err != nil {
 			t.Fatal(err)
 		}
 		if diff := cmp.Diff(onDisk(t, at), onDisk(t, once)); diff != "" {
@@ -246,7 +249,7 @@ func TestClearedLeavesWhatIsSaidAbove(t *testing.T) {
 // comes into the file with the next edit where the file does not say otherwise, once, and can be undone.
 func TestBegunByTwo(t *testing.T) {
 	d := opened(t, commented)
-	if err := d.Do(Edit{Verb: Add, Play: 9, Rep: "marlow", Values: []Value{{"align", "9"}, {"side", "left"}, {"blocker.set", "short"}}}); err != nil {
+	if _, err := d.Do(Edit{Verb: Add, Play: 9, Rep: "marlow", Values: []Value{{"align", "9"}, {"side", "left"}, {"blocker.set", "short"}}}); err != nil {
 		t.Fatal(err)
 	}
 	theirs := strings.Replace(commented, "  - play: 9\n", "  - play: 9\n    reps:\n      - {rusher: marlow, align: 5, battle: won}\n", 1)
@@ -262,7 +265,7 @@ func TestBegunByTwo(t *testing.T) {
 	}
 	for _, e := range []Edit{{Field: "outcome", Value: "sack"}, {Field: "side", Was: "left", Value: "left"}} {
 		e.Verb, e.Play, e.Rep = Set, 9, "marlow"
-		if err := d.Do(e); err != nil {
+		if _, err := d.Do(e); err != nil {
 			t.Fatal(err)
 		}
 		want := strings.Replace(theirs, "align: 5, battle: won}", "align: 5, side: left, blocker: {set: short}, battle: won, outcome: sack}", 1)

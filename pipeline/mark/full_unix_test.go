@@ -53,7 +53,7 @@ func TestNoRoom(t *testing.T) {
 	for name, text := range map[string]string{"of the journal": commented, "of the tag file": commented + "# " + strings.Repeat("long ", 2000) + "\n"} {
 		d := opened(t, text)
 		set := Edit{Verb: Set, Play: 9, Field: "down", Value: "2"}
-		if err := d.Do(set); err != nil {
+		if _, err := d.Do(set); err != nil {
 			t.Fatal(err)
 		}
 		before := onDisk(t, d)
@@ -65,7 +65,7 @@ func TestNoRoom(t *testing.T) {
 		if name == "of the tag file" {
 			room += 4000
 		}
-		upTo(t, room, func() { err = d.Do(Edit{Verb: Set, Play: 9, Field: "down", Was: "2", Value: "3"}) })
+		upTo(t, room, func() { _, err = d.Do(Edit{Verb: Set, Play: 9, Field: "down", Was: "2", Value: "3"}) })
 		if err == nil || !strings.Contains(err.Error(), "no room is left") || !strings.Contains(err.Error(), "as it was") {
 			t.Errorf("%s: error %v", name, err)
 		}
@@ -74,12 +74,12 @@ func TestNoRoom(t *testing.T) {
 		if now := onDisk(t, d); now != before {
 			t.Errorf("%s: what could not be done is done: %s", name, now)
 		}
-		upTo(t, room, func() { err = d.Do(Edit{Verb: Set, Play: 9, Field: "down", Was: "2", Value: "3"}) })
+		upTo(t, room, func() { _, err = d.Do(Edit{Verb: Set, Play: 9, Field: "down", Was: "2", Value: "3"}) })
 		begin := Edit{Verb: Add, Play: 9, Rep: "marlow", Values: []Value{{"align", "9"}}}
 		if err == nil {
 			t.Errorf("%s: there was room", name)
 		}
-		if err := d.Do(begin); err != nil {
+		if _, err := d.Do(begin); err != nil {
 			t.Fatal(err)
 		}
 		d.Close()

@@ -203,8 +203,7 @@ type Share struct {
 	Bar  bool    `json:"bar"`
 }
 
-// Readable, as a look's ink or quiet, stands for white or black, whichever is easier to read on the
-// ground.
+// Readable as a look's ink or quiet is white or black, whichever is easier to read on the ground.
 const Readable = "readable"
 
 // Look is how labels and slates are drawn. Colours are #rrggbb; sizes are thousandths
