@@ -173,13 +173,15 @@ func New(p *plan.Plan, season *tags.Season, video string) (*Page, error) {
 			w.reps[r.Name()], w.reps[plan.Unnamed(r)] = r, r
 		}
 	}
-	w.games = w.gamesOf(p.Entries)
 	for i, e := range p.Entries {
 		w.entry(e, i <= first || i >= last)
 	}
 	w.end(w.at)
 	for i := range page.captions {
 		page.captions[i].out = min(page.captions[i].out, w.time(w.at))
+	}
+	for _, c := range p.Chapters() {
+		page.chapters = append(page.chapters, cue{in: w.time(c.Span.In), out: w.time(c.Span.Out), id: c.Name, text: c.Title})
 	}
 	page.Clips = w.clips
 	page.Filters = w.filters()

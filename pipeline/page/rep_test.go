@@ -78,8 +78,8 @@ plays: [{play: 1, type: dropback, in: 1s, out: 4s, reps: [{rusher: a, battle: wo
 	season, films := seasonOf(t, fmt.Sprintf(game, "wk1", "2026-09-04", "Harbor"))
 	for _, c := range []struct{ opponent, date, want string }{
 		{"Granite", "2026-09-11", "[Play 1, Harbor Play 1, Granite]"},
-		{"Harbor", "2026-11-27", "[Play 1, 2026-09-04 Harbor Play 1, 2026-11-27 Harbor]"},
-		{`"", kind: practice`, "2026-11-27", "[Play 1, 2026-09-04 Harbor Play 1, 2026-11-27 practice]"},
+		{"Harbor", "2026-11-27", "[Play 1, Harbor, Sep 4, 2026 Play 1, Harbor, Nov 27, 2026]"},
+		{`"", kind: practice`, "2026-11-27", "[Play 1, Harbor, Sep 4, 2026 Play 1, Practice, Nov 27, 2026]"},
 	} {
 		other, faults := tags.ParseGame("/season/wk2.game.yaml", fmt.Appendf(nil, game, "wk2", c.date, c.opponent), season.Vocabulary)
 		if faults.Grave() > 0 {

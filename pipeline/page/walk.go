@@ -1,7 +1,6 @@
 package page
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -21,14 +20,12 @@ type walk struct {
 	season *tags.Season
 	house  plan.House
 	plays  map[playKey]*tags.Play
-	reps   map[string]*tags.Rep  // by name
-	games  map[*tags.Game]string // that the reel is of; see gamesOf
-	who    map[*tags.Rep]string  // as the plan names the rushers of those in shown
-	at     tags.Frame            // of the reel, where the entry starts
+	reps   map[string]*tags.Rep // by name
+	who    map[*tags.Rep]string // as the plan names the rushers of those in shown
+	at     tags.Frame           // of the reel, where the entry starts
 
 	shown   []*tags.Rep // those that the numbers are of, each once
 	clips   int
-	last    string     // name of the chapter before
 	pending []remark   // points that the clip under way has yet to say
 	reveal  tags.Frame // when what became of its play is known
 	top     bool       // its label is at the top
@@ -55,33 +52,9 @@ func (w *walk) entry(e plan.Entry, outer bool) {
 	case !outer && e.Shows == plan.ShowsPlay: // not a slate about a play
 		w.page.Sections = append(w.page.Sections, Section{Title: plain(e.Chapter), Count: counted(e.Segment.Card)})
 	}
-	if n := len(w.page.chapters); n > 0 && !e.Clip() && e.Chapter == w.last {
-		w.page.chapters[n-1].out = w.time(w.at)
-	} else {
-		w.page.chapters = append(w.page.chapters, cue{in: w.time(from), out: w.time(w.at), id: e.Chapter, text: w.chapter(e)})
-	}
-	w.last = e.Chapter
 }
 
 func (w *walk) time(n tags.Frame) tags.Time { return w.house.Rate.Duration(n) }
-
-// chapter is an entry as its chapter names it.
-func (w *walk) chapter(e plan.Entry) string {
-	if e.Segment.Kind != plan.Film {
-		return e.Chapter
-	}
-	t := w.take()
-	text := fmt.Sprintf("%d: %s, %s", w.clips, t.Lead, angles(e))
-	switch {
-	case t.Model:
-		text += ", " + strings.ToLower(plan.LikeThis)
-	case e.Shows == plan.ShowsWhy:
-		text += ", what to do"
-	case e.Shows == plan.ShowsReplay, e.Shows == plan.ShowsFreeze:
-		text += ", again"
-	}
-	return text
-}
 
 // take is the one under way.
 func (w *walk) take() *Take {
@@ -97,7 +70,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	section := &w.page.Sections[len(w.page.Sections)-1]
 	reps, who := w.repsOf(e)
 	if n := len(section.Takes); n == 0 || !sameTake(section.Takes[n-1], e) {
-		t := Take{Lead: lead(e) + w.ofGame(e), Model: e.Shows == plan.ShowsModel, entry: e}
+		t := Take{Lead: plain(e.LeadOf()), Model: e.Shows == plan.ShowsModel, entry: e}
 		for i, r := range reps {
 			t.Reps = append(t.Reps, w.rep(r, t.Model, who[i]))
 			if !t.Model && !slices.Contains(w.shown, r) {
@@ -110,7 +83,7 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	t := w.take()
 	half := (w.time(from+1) - w.time(from)) / 2
 	t.Clips = append(t.Clips, Clip{
-		Number: w.clips, Angle: plain(angles(e)), Starts: Clock(w.time(from)),
+		Number: w.clips, Angle: plain(e.AngleWords()), Starts: Clock(w.time(from)),
 		In: w.time(from).Decimal(), Out: w.time(w.at).Decimal(), Seek: (w.time(from) + half).Decimal(),
 		Snap: w.time(from + w.since(e, 0, 0)).Decimal(),
 	})
@@ -129,7 +102,10 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 		head = section.Title
 	}
 	name := fmt.Sprintf("%d · play %d", w.clips, e.Play)
-	if e.Below == "" { // two of them tell themselves, and are more than there is room for
+	switch {
+	case e.Of != "": // numbers of plays repeat
+		name += ", " + plain(e.Of)
+	case e.Below == "": // two of them tell themselves, and are more than there is room for
 		name += ", " + plain(e.Angle)
 	}
 	best := w.telling(e, reps)
@@ -163,18 +139,10 @@ func (w *walk) clip(e plan.Entry, from tags.Frame) {
 	}
 }
 
-// angles is which angles an entry shows, in words.
-func angles(e plan.Entry) string {
-	if e.Below == "" {
-		return e.Angle
-	}
-	return e.Angle + " over " + e.Below
-}
-
 // sameTake reports whether e is t on one more angle.
 func sameTake(t Take, e plan.Entry) bool {
 	was := t.entry
-	sameAngle := slices.ContainsFunc(t.Clips, func(c Clip) bool { return c.Angle == plain(angles(e)) })
+	sameAngle := slices.ContainsFunc(t.Clips, func(c Clip) bool { return c.Angle == plain(e.AngleWords()) })
 	return was.Game == e.Game && was.Play == e.Play && was.Shows == e.Shows && slices.Equal(was.Reps, e.Reps) && !sameAngle
 }
 
@@ -329,44 +297,4 @@ func (w *walk) since(e plan.Entry, after tags.Time, otherwise tags.Frame) tags.F
 	}
 	n := w.house.Rate.FrameAt(v.Snap + after - e.Segment.Source.Clock().At(e.Segment.Span.In))
 	return min(max(n, 0), e.Segment.Frames()-1)
-}
-
-// ofGame names the game of a play where the reel is of several games: play numbers repeat.
-func (w *walk) ofGame(e plan.Entry) string {
-	if play := w.plays[playKey{e.Game, e.Play}]; play != nil && len(w.games) > 1 {
-		return ", " + w.games[play.Game]
-	}
-	return ""
-}
-
-// gamesOf is the games of a reel by what tells them apart: their opponents, or dates as well.
-func (w *walk) gamesOf(entries []plan.Entry) map[*tags.Game]string {
-	games, opponents := map[*tags.Game]string{}, map[string]*tags.Game{}
-	twice := false
-	for _, e := range entries {
-		if play := w.plays[playKey{e.Game, e.Play}]; play != nil {
-			g := play.Game
-			other := opponents[g.Opponent]
-			twice = twice || other != nil && other != g || g.Opponent == ""
-			games[g], opponents[g.Opponent] = plain(g.Opponent), g
-		}
-	}
-	for g := range games {
-		if twice {
-			games[g] = gameName(g)
-		}
-	}
-	return games
-}
-
-// lead names a play by its situation, as its label does, or else by its number. The heading over a
-// model is no situation.
-func lead(e plan.Entry) string {
-	says := ""
-	for _, l := range e.Segment.Layers {
-		if l.Label != nil && l.Label.Lead != plan.LikeThis {
-			says = cmp.Or(l.Label.Lead, says)
-		}
-	}
-	return cmp.Or(plain(says), fmt.Sprintf("Play %d", e.Play))
 }

@@ -37,6 +37,10 @@ type Entry struct {
 	Play    int    `json:"play,omitempty"`
 	Angle   string `json:"angle,omitempty"`
 	Below   string `json:"below,omitempty"` // the angle shown below Angle, in step with it
+	// Lead says in words which play an entry of film shows, "2nd & 10 · Play 24", and Of of which
+	// game, where the reel is of several: "Granite Valley".
+	Lead string `json:"lead,omitempty"`
+	Of   string `json:"of,omitempty"`
 	// Reps names the reps that are shown and Who their rushers, as far as they may be named.
 	Reps []string `json:"reps,omitempty"`
 	Who  []string `json:"who,omitempty"`
@@ -247,6 +251,7 @@ func BuildParts(season *tags.Season, parts []Part, asked string, r Recipe, films
 	}
 	// Not the first play, which the first section's slate shows.
 	entries = slices.Concat([]Entry{b.slate("Title", opening, hold).with(firstStill(all[len(all)/2:]))}, entries, []Entry{closing})
+	b.lead(entries)
 	b.plan.Entries = slices.Concat(b.pictures("Intro", r.Intro), b.shorten(entries), b.pictures("Outro", r.Outro))
 	return b.plan, nil
 }

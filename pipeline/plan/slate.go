@@ -207,22 +207,27 @@ func CountGames(games []*tags.Game) string {
 func gameLines(games []*tags.Game) []string {
 	var lines []string
 	for _, g := range games {
-		line := g.Opponent
-		switch {
-		case line != "" && g.Scouted() && g.Us != "": // which we did not play
-			line = g.Us + " against " + line
-		case line != "":
-		case g.Practised():
-			line = "Practice"
-		default:
-			line = g.ID
-		}
-		if g.Date != "" {
-			line += ", " + day(g.Date)
-		}
-		lines = append(lines, line)
+		lines = append(lines, gameLine(g))
 	}
 	return lines
+}
+
+// gameLine is "Harbor State, Sep 4, 2026".
+func gameLine(g *tags.Game) string {
+	line := g.Opponent
+	switch {
+	case line != "" && g.Scouted() && g.Us != "": // which we did not play
+		line = g.Us + " against " + line
+	case line != "":
+	case g.Practised():
+		line = "Practice"
+	default:
+		line = g.ID
+	}
+	if g.Date != "" {
+		line += ", " + day(g.Date)
+	}
+	return line
 }
 
 // day is a date as a room says it: Sep 4, 2026.

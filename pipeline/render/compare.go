@@ -84,7 +84,7 @@ func (m *Maker) compare(ctx context.Context, out string, p *plan.Plan, films Fil
 	defer os.RemoveAll(dir)
 	c := &comparison{maker: m, films: films, plan: p, small: smallOf(p.House), dir: dir, every: every, shown: make([][]byte, p.Frames())}
 	wanted := make([]bool, p.Frames())
-	for i, place := range places(p) {
+	for i, place := range p.Places() {
 		for _, k := range probes(p.Entries[i].Segment, every) {
 			wanted[place.In+k] = true
 		}
@@ -107,7 +107,7 @@ func (m *Maker) compare(ctx context.Context, out string, p *plan.Plan, films Fil
 	var count atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(max(m.Workers, 1))
-	for i, place := range places(p) {
+	for i, place := range p.Places() {
 		if !c.here(ctx, p.Entries[i].Segment) {
 			continue
 		}

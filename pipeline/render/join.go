@@ -107,30 +107,12 @@ func feedSound(w io.Writer, parts []part, rate tags.Rate) error {
 	return buffered.Flush()
 }
 
-// chapters is the entries' names and places in the reel; those that follow each other
-// under one name are one.
 func chapters(p *plan.Plan) []ffmpeg.Chapter {
 	var list []ffmpeg.Chapter
-	for i, span := range places(p) {
-		name := p.Entries[i].Chapter
-		if n := len(list); n > 0 && list[n-1].Title == name {
-			list[n-1].Span.Out = span.Out
-			continue
-		}
-		list = append(list, ffmpeg.Chapter{Title: name, Span: span})
+	for _, c := range p.Chapters() {
+		list = append(list, ffmpeg.Chapter{Title: c.Title, Span: c.Span})
 	}
 	return list
-}
-
-// places is where in the reel each entry stands.
-func places(p *plan.Plan) []tags.Span {
-	spans := make([]tags.Span, len(p.Entries))
-	var n tags.Frame
-	for i, e := range p.Entries {
-		spans[i] = tags.Span{In: n, Out: n + e.Segment.Frames()}
-		n = spans[i].Out
-	}
-	return spans
 }
 
 // checkJoined holds the joined reel at path to the plan by the reel's own tables: every frame

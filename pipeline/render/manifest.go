@@ -174,7 +174,7 @@ func (m *Maker) manifest(ctx context.Context, p *plan.Plan, jobs []Job, digest, 
 		Delivery: p.Delivery,
 	}
 	known := map[string]bool{}
-	for i, place := range places(p) {
+	for i, place := range p.Places() {
 		s := p.Entries[i].Segment
 		e := ManifestEntry{Chapter: p.Entries[i].Chapter, Shows: p.Entries[i].Shows, Reps: p.Entries[i].Reps, Reel: place, Segment: jobs[i].Key, Damaged: p.Entries[i].Damaged}
 		if handedOut {

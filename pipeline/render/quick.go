@@ -74,7 +74,7 @@ func (m *Maker) Quick(ctx context.Context, p *plan.Plan, out string, force bool,
 		}
 		paths[i], frames[i] = c.path, c.frames
 		report.More = max(report.More, rate.Duration(c.frames-entries[i].Segment.Span.Len()))
-		chapters = append(chapters, ffmpeg.Chapter{Title: entries[i].Chapter, Span: tags.Span{In: n, Out: n + frames[i]}})
+		chapters = append(chapters, ffmpeg.Chapter{Title: entries[i].Title(i + 1), Span: tags.Span{In: n, Out: n + frames[i]}})
 		writeLabels(&labels, entries[i].Segment, rate.Duration(n), rate.Duration(n+c.runIn))
 		n += frames[i]
 	}

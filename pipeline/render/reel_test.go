@@ -194,14 +194,16 @@ func TestChapters(t *testing.T) {
 			ends = append(ends, n*1000/base)
 		}
 	}
+	chapters := p.Chapters()
 	if len(starts) != len(p.Entries) || len(ends) != len(p.Entries) {
 		t.Fatalf("%d chapters, want %d:\n%s", len(starts), len(p.Entries), data)
 	}
 	// MP4 chapters are kept to the millisecond here.
 	var n tags.Frame
 	for i, e := range p.Entries {
-		if !strings.Contains(string(data), "title="+e.Chapter+"\n") {
-			t.Errorf("no chapter is named %q", e.Chapter)
+		title := strings.NewReplacer("=", `\=`, ";", `\;`, "#", `\#`).Replace(chapters[i].Title)
+		if !strings.Contains(string(data), "title="+title+"\n") {
+			t.Errorf("no chapter is named %q:\n%s", title, data)
 		}
 		wantStart := p.House.Rate.Duration(n).Seconds() * 1000
 		n += e.Segment.Frames()
