@@ -110,6 +110,9 @@ plays: [{play: 1, type: dropback, in: 1s, out: 4s, reps: [{rusher: a, battle: wo
 		if got := fmt.Sprint(leads); got != c.want {
 			t.Errorf("plays are called %s, want %s", got, c.want)
 		}
+		if first, second := pg.Thumbs()[0].Lead, pg.Thumbs()[1].Lead; first != "1 · play 1, "+p.Entries[1].Of || second == "2 · play 1, "+p.Entries[1].Of {
+			t.Errorf("on the contact sheet they are called %s and %s", first, second)
+		}
 	}
 }
 

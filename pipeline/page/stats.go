@@ -268,7 +268,7 @@ func (p Player) Paper() string {
 		n++
 		for _, s := range g.Snaps {
 			said := strings.Join(append(s.Faults, s.Note, s.Point), " ")
-			n += 1 + max(len(said), len(s.What))/saidWidth
+			n += 1 + max(len([]rune(said)), len([]rune(s.What)))/saidWidth
 		}
 	}
 	return typeFor(n, fewSaid, manySaid)
