@@ -109,15 +109,21 @@ func layStrip(l plan.Label, look plan.Look, house plan.House, fs faces, colours 
 // picture, they are set smaller before they are folded.
 func setLabel(fs faces, s scale, look plan.Look, colours palette, lead, lines []string, room, most int, own bool) []text {
 	leadSize, lineSize := s.size(look.Lead), s.size(look.Line)
-	fewest, mostFolds := mostFolds, mostFolds
-	if own {
-		fewest, mostFolds = 1, 2
+	set := func(fewest, folds int) []text {
+		texts := setTexts(fs, s, true, leadSize, lead, colours.ink, room, fewest, folds)
+		return append(texts, setTexts(fs, s, false, lineSize, lines, colours.quiet, room, fewest, folds)...)
 	}
-	texts := setTexts(fs, s, true, leadSize, lead, colours.ink, room, fewest, mostFolds)
-	texts = append(texts, setTexts(fs, s, false, lineSize, lines, colours.quiet, room, fewest, mostFolds)...)
+	fewest, folds := mostFolds, mostFolds
+	if own {
+		fewest = 1
+		if total(set(fewest, folds)) > most {
+			folds = 2
+		}
+	}
+	texts := set(fewest, folds)
 	for down := 1; total(texts) > most && (leadSize-down >= s.floor(leadSize) || lineSize-down >= s.floor(lineSize)); down++ {
-		heads, _ := foldAll(fs.get(true, max(leadSize-down, s.floor(leadSize))), lead, colours.ink, room, mostFolds)
-		rest, _ := foldAll(fs.get(false, max(lineSize-down, s.floor(lineSize))), lines, colours.quiet, room, mostFolds)
+		heads, _ := foldAll(fs.get(true, max(leadSize-down, s.floor(leadSize))), lead, colours.ink, room, folds)
+		rest, _ := foldAll(fs.get(false, max(lineSize-down, s.floor(lineSize))), lines, colours.quiet, room, folds)
 		texts = append(heads, rest...)
 	}
 	if n := len(texts); total(texts) > most {

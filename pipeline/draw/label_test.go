@@ -315,3 +315,33 @@ func BenchmarkLabel(b *testing.B) {
 		}
 	}
 }
+
+// A label with a room of its own, below an upright picture, tells all that there is room for, and no
+// line of it begins with what stands between two parts.
+func TestOwnRoomIsUsed(t *testing.T) {
+	lines := []string{"Teo Marlow, 9-technique, right · long arm › up and under · short set"}
+	house := plan.House{Width: 270, Height: 480}
+	l := look(t)
+	colours, err := coloursFor(l, house)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, height := range []int{40, 140} {
+		s, err := layStrip(plan.Label{Lead: "3rd & 7", Lines: lines, Room: plan.Fit{X: 0, Y: 360, Width: 170, Height: height}}, l, house, faces{}, colours)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var rows []string
+		for _, text := range s.texts {
+			rows = append(rows, text.rows...)
+			for _, row := range text.rows {
+				if strings.HasPrefix(row, "·") {
+					t.Errorf("a line is %q", row)
+				}
+			}
+		}
+		if whole := !strings.Contains(strings.Join(rows, " "), "…"); whole != (height > 100) {
+			t.Errorf("in %d lines it says %q", height, rows)
+		}
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
@@ -239,10 +240,16 @@ func (f *face) fold(s string, width, most int) (lines []string, cut bool) {
 		if rest[at] == ' ' {
 			at++
 		}
+		if separated := string(rest[at:]); strings.HasPrefix(separated, between) { // the line's end parts as well
+			at += utf8.RuneCountInString(between)
+		}
 		rest = rest[at:]
 	}
 	return lines, false
 }
+
+// between stands between the parts of a text.
+const between = "· "
 
 // text is one text, set: folded into rows.
 type text struct {

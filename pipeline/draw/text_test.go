@@ -143,3 +143,14 @@ func TestAccentStandsOverItsLetter(t *testing.T) {
 		}
 	}
 }
+
+// What stands between two parts begins no line.
+func TestFoldBetweenParts(t *testing.T) {
+	fs := faces{}
+	defer fs.done()
+	f := fs.get(false, 20)
+	rows, cut := f.fold("short set · won", f.width("short set"), 3)
+	if got := strings.Join(rows, "|"); got != "short set|won" || cut {
+		t.Errorf("folded to %q", got)
+	}
+}

@@ -259,7 +259,7 @@ type Key string
 const (
 	formatVersion = 3
 	// DrawVersion counts up whenever package draw draws the same description differently.
-	DrawVersion = 5
+	DrawVersion = 6
 )
 
 // Key is the SHA-256 of the segment and of the toolchain that renders it. JSON of
