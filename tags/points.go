@@ -20,13 +20,14 @@ type Points map[string]map[string]int
 // under each come from; empty where the key is yes or no.
 func PricedKeys() map[string]string {
 	keys := map[string]string{}
-	for _, f := range RepFields {
-		if f.Priced {
-			keys[f.Name] = f.WordList()
-		}
+	for _, f := range priced {
+		keys[f.Name] = f.WordList()
 	}
 	return keys
 }
+
+// priced is the fields that a table of points may price.
+var priced = slices.DeleteFunc(slices.Clone(RepFields), func(f *Field[Rep]) bool { return !f.Priced })
 
 // Production is the rep's production points: the sum of what the staff's table gives for
 // its words. It is unknown where the vocabulary has no table, or where none of the keys
@@ -36,20 +37,23 @@ func (r *Rep) Production() (points float64, known bool) {
 	if len(table) == 0 {
 		return 0, false
 	}
-	for _, f := range RepFields {
+	earns := func(words map[string]int, word string) {
+		if word != "" {
+			known = true
+			sum += words[word]
+		}
+	}
+	for _, f := range priced {
 		words, in := table[f.Name]
 		if !in {
 			continue
 		}
-		tagged := []string{f.Text(r)}
 		if list, ok := f.At(r).(*[]string); ok {
-			tagged = *list
-		}
-		for _, word := range tagged {
-			if word != "" {
-				known = true
-				sum += words[word]
+			for _, word := range *list {
+				earns(words, word)
 			}
+		} else {
+			earns(words, f.Text(r))
 		}
 	}
 	return float64(sum) / 100, known

@@ -33,7 +33,13 @@ var gradeColumns = columns[stats.Grade]{
 func gradesTable(r *Request) (Table, error) {
 	grades := stats.Grades(r.Reps)
 	var notes []string
-	if n := unpriced(grades); n > 0 {
+	n := 0
+	for _, g := range grades {
+		if g.Points != nil {
+			n += g.Unpriced
+		}
+	}
+	if n > 0 {
 		notes = []string{fmt.Sprintf("On %s nothing is tagged that the table of points prices: counted as snaps that earn nothing.", tags.Count(n, "rep"))}
 	}
 	return Table{
@@ -45,19 +51,6 @@ func gradesTable(r *Request) (Table, error) {
 			pick{key: "technique"}, pick{key: "effort"}, pick{key: "points"}, pick{key: "points-per-snap"}, pick{key: "sacks"}, pick{key: "holds-drawn"}, pick{key: "loafs"}, pick{key: "missed-assignments"}, pick{key: "lost-contain"})},
 		Grids: []Grid{gradeColumns.grid("", grades)},
 	}, nil
-}
-
-// unpriced is of how many reps of men who have points it is not known what they earn.
-func unpriced(grades []stats.Grade) int {
-	n := 0
-	for _, g := range grades {
-		for _, rep := range g.Reps {
-			if _, known := rep.Production(); g.Points != nil && !known {
-				n++
-			}
-		}
-	}
-	return n
 }
 
 // hundredths is a number rounded to two places; nil where it is not known.

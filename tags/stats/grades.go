@@ -21,11 +21,12 @@ type Grade struct {
 	Effort     Marks
 	// Points is his production points by the staff's table; nil where there is none, or none
 	// of his reps has anything tagged that it prices.
-	Points  *float64
-	PerSnap *float64 // Points by the snap
-	Sacks   float64  // his shares of sacks: half of one is 0.5
-	Held    int      // holds he drew, each of them a win
-	Loafs   int
+	Points   *float64
+	PerSnap  *float64 // Points by the snap
+	Unpriced int      // reps that have nothing tagged that the table prices
+	Sacks    float64  // his shares of sacks: half of one is 0.5
+	Held     int      // holds he drew, each of them a win
+	Loafs    int
 
 	MissedAssignments int
 	LostContain       int
@@ -73,6 +74,8 @@ func Grades(reps []*tags.Rep) []Grade {
 				hundredths += int(math.Round(100 * points))
 				sum := float64(hundredths) / 100
 				g.Points = &sum
+			} else {
+				g.Unpriced++
 			}
 			g.Sacks += r.SackShare()
 			if r.DrewHold() {

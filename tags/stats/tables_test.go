@@ -356,7 +356,7 @@ func TestGrades(t *testing.T) {
 		grades[i].Reps = nil
 	}
 	same(t, []Grade{
-		{Name: "b", Jersey: "92", Shown: "Bea", Snaps: 3, MissedAssignments: 1, Points: points["b"], PerSnap: by(points["b"], 3)},
+		{Name: "b", Jersey: "92", Shown: "Bea", Snaps: 3, MissedAssignments: 1, Points: points["b"], PerSnap: by(points["b"], 3), Unpriced: 2},
 		{
 			Name: "a", Jersey: "91", Shown: "Ann", Snaps: 2, Graded: 2, Loafs: 1, LostContain: 1, Points: points["a"], PerSnap: by(points["a"], 2),
 			Assignment: Marks{Plus: 2}, Technique: Marks{Minus: 1}, Effort: Marks{Zero: 1},
