@@ -133,10 +133,44 @@ type readsList struct {
 // Contains reports whether a read is in the list.
 func (l readsList) Contains(value ref.Val) ref.Val {
 	if name, ok := value.(types.String); ok && slices.Contains(l.open, string(name)) {
-		l.judge.missing = append(l.judge.missing, readList)
-		return l.judge.notTagged
+		return l.unknown()
 	}
 	return l.Lister.Contains(value)
+}
+
+// Equal reports whether the list is another, which is only known where that lacks a read.
+func (l readsList) Equal(other ref.Val) ref.Val {
+	list, ok := other.(traits.Lister)
+	for it := l.Lister.Iterator(); it.HasNext() == types.True; {
+		if !ok || list.Contains(it.Next()) == types.False {
+			return types.False
+		}
+	}
+	return l.unknown()
+}
+
+// Size is how many are known to be in the list; of an empty one it is not known that none is.
+func (l readsList) Size() ref.Val {
+	if n := l.Lister.Size(); n != types.IntZero {
+		return n
+	}
+	return l.unknown()
+}
+
+// Fold goes through the list for all, exists and the like, and then to one that is not known.
+func (l readsList) Fold(folder traits.Folder) {
+	n := 0
+	for it := l.Lister.Iterator(); it.HasNext() == types.True; n++ {
+		if !folder.FoldEntry(types.Int(n), it.Next()) {
+			return
+		}
+	}
+	folder.FoldEntry(types.Int(n), l.unknown())
+}
+
+func (l readsList) unknown() ref.Val {
+	l.judge.missing = append(l.judge.missing, readList)
+	return l.judge.notTagged
 }
 
 // readNames is the names of the reads that were there.

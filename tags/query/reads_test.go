@@ -192,6 +192,30 @@ func TestOpenReadAmongOthers(t *testing.T) {
 			t.Errorf("%s: %s chose %q, want %q", c.rep, c.term, got, c.want)
 		}
 	}
+	s := seasonOf(t, v, "", "{rusher: a, blocker: {set: short}, move: bull, battle: lost}")
+	for where, want := range map[string]string{
+		`read.exists(r, r == "there")`: "x1-a",
+		`read.exists(r, r == "open")`:  open,
+		`!read.exists(r, r == "open")`: open,
+		`read.all(r, r == "there")`:    open,
+		`read.all(r, r == "open")`:     "",
+		`read == ["there"]`:            open,
+		`read != []`:                   "x1-a",
+		`size(read) > 0`:               "x1-a",
+		`size(read_taken) == 0`:        "x1-a",
+		`read_taken == []`:             "x1-a",
+	} {
+		if got := chosen(t, s, false, where); got != want {
+			t.Errorf("%s chose %q, want %q", where, got, want)
+		}
+	}
+	v = staffed(t, "", withoutOurs+"reads: {there: {when: set=short, answers: [{path: inside}]}, open: {when: hands=high, answers: [{path: through}]}}")
+	s = seasonOf(t, v, "", "{rusher: a, blocker: {set: short}, move: spin, battle: lost}") // which may have missed open alone
+	for _, where := range []string{"size(read_missed) > 0", "size(read_missed) == 0", "read_missed == []", `!read_missed.exists(r, r != "")`} {
+		if got := chosen(t, s, false, where); got != open {
+			t.Errorf("%s chose %q, want %q", where, got, open)
+		}
+	}
 }
 
 // Words a staff renames, and aliases, mean the same in reads, terms and CEL.
