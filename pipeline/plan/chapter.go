@@ -122,7 +122,7 @@ func (b *builder) gamesOf(entries []Entry) map[string]string {
 	words := map[string]string{}
 	for id, g := range games {
 		words[id] = g.Opponent
-		if !plain {
+		if !plain || g.Scouted() { // whose opponent is not ours
 			words[id] = gameLine(g)
 		}
 	}

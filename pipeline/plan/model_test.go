@@ -35,7 +35,7 @@ func TestModelOfScouted(t *testing.T) {
 	r.Choose, r.Model, r.Angles = []string{"battle=lost"}, true, []string{"sideline"}
 	p, err := asked(t, rushes("91 5 spin short lost"), r, func(s *tags.Season) {
 		text := strings.Replace(head, "id: wk1-harbor,", "id: sc1, kind: scout,", 1)
-		text = strings.Replace(text, "us: Cedar Hollow", "us: Granite Valley", 1) + rushes("55 5 spin short won")
+		text = strings.Replace(text, "us: Cedar Hollow, opponent: Harbor State", "us: Granite Valley, opponent: Mesa", 1) + rushes("55 5 spin short won")
 		game, faults := tags.ParseGame("/season/sc1.game.yaml", []byte(text), s.Vocabulary)
 		if faults.Grave() > 0 {
 			t.Fatal(faults)
@@ -50,6 +50,9 @@ func TestModelOfScouted(t *testing.T) {
 		if e.Shows == plan.ShowsModel {
 			if diff := cmp.Diff([]string{plan.Stranger}, e.Who); diff != "" || e.Game != "sc1" {
 				t.Errorf("the model is of %s: %s", e.Game, diff)
+			}
+			if want := "Granite Valley against Mesa, Sep 5, 2026"; e.Of != want {
+				t.Errorf("the model is of the game %q, want %q", e.Of, want)
 			}
 			return
 		}

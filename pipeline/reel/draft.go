@@ -202,7 +202,7 @@ func (d *Draft) ask(all *query.Query) error {
 	var said []string
 	phrases := func(terms []string, where string) error {
 		q, err := query.Parse(terms, where, d.Session.Season.Vocabulary, d.Session.Season)
-		if err == nil && (r.Whose == "" || !q.AsksFor("rusher")) {
+		if err == nil && (r.Whose == "" || !q.AsksFor("rusher") || where != "") { // which may ask for more
 			said = append(said, q.Phrases()...)
 		}
 		return err

@@ -86,6 +86,7 @@ func TestAsked(t *testing.T) {
 		{Request{Recipe: "highlight", Terms: []string{"rusher=91", "set=short"}}, "Highlights: #91 Teo Marlow", "Short set"},
 		{Request{Recipe: "meeting", Terms: []string{"move=spin", "set=short"}}, "Position meeting", "Spin, short set"},
 		{Request{Recipe: "meeting", Where: "down == 3 || true"}, "Position meeting", "Chosen by a condition"},
+		{Request{Recipe: "highlight", Where: "'marlow' in rusher && set == 'short'"}, "Highlights: #91 Teo Marlow", "Chosen by a condition"},
 		{Request{Recipe: "teach", Terms: []string{"move=spin", "set=short"}}, "Spin", "Short set"},
 	} {
 		d, err := Choose(t.Context(), s, read(t, c.request))

@@ -137,6 +137,8 @@ func (r *Registry) roomValue(f Fact, value string) string {
 // gameWords is a game as a room says it; empty where its opponent is not tagged, but of a practice.
 func gameWords(g *tags.Game) string {
 	switch {
+	case g.Opponent != "" && g.Scouted() && g.Us != "": // which we did not play
+		return strings.TrimSpace(g.Us + " against " + g.Opponent + " " + g.Date)
 	case g.Opponent != "":
 		return strings.TrimSpace("against " + g.Opponent + " " + g.Date)
 	case g.Practised():

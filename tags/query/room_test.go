@@ -54,9 +54,10 @@ func TestWordsOfOneNumber(t *testing.T) {
 // Two choices have two titles: reels are named by them.
 func TestWordsTellChoicesApart(t *testing.T) {
 	const of = "\npeople: {a: {team: us, jersey: 91}, b: {team: us, jersey: 55}}\nplays: [{play: 1, reps: [{rusher: a, battle: won}, {rusher: b, battle: lost}]}]\n"
-	s := roomSeason(t, "am, kind: practice, date: 2026-08-03}"+of, "pm, kind: practice, date: 2026-08-03}"+of, "tue, kind: practice, date: 2026-08-04}"+of)
+	s := roomSeason(t, "am, kind: practice, date: 2026-08-03}"+of, "pm, kind: practice, date: 2026-08-03}"+of, "tue, kind: practice, date: 2026-08-04}"+of,
+		"wk1, us: Cedar Hollow, opponent: Harbor State}"+of, "sc1, kind: scout, us: Mesa, opponent: Harbor State}"+of)
 	said := map[string]string{}
-	for _, term := range []string{"game=am", "game=pm", "game=tue", "rep=tue-p001-91", "rep=tue-p001-55", "sequence=rip", "sequence=rip/inside", "move=rip", "sack", "outcome=sack", "third-down", "down-class=third-down"} {
+	for _, term := range []string{"game=am", "game=pm", "game=tue", "game=wk1", "game=sc1", "rep=tue-p001-91", "rep=tue-p001-55", "sequence=rip", "sequence=rip/inside", "move=rip", "sack", "outcome=sack", "third-down", "down-class=third-down"} {
 		q, err := Parse([]string{term}, "", s.Vocabulary, s)
 		if err != nil {
 			t.Fatal(err)
@@ -67,7 +68,7 @@ func TestWordsTellChoicesApart(t *testing.T) {
 		}
 		said[words] = term
 	}
-	for _, want := range []string{"Practice 2026-08-04", "#91 on play 1, practice 2026-08-04"} {
+	for _, want := range []string{"Practice 2026-08-04", "Against Harbor State", "Mesa against Harbor State", "#91 on play 1, practice 2026-08-04"} {
 		if said[want] == "" {
 			t.Errorf("nothing is called %q: %v", want, said)
 		}

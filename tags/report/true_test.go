@@ -330,6 +330,13 @@ func TestNotWhatWasChosen(t *testing.T) {
 	if Refuse(hold, asked(t, "ball-out=no").Query, nil) == nil {
 		t.Error("how long blockers hold is told of those who had to hold long")
 	}
+	for _, r := range []*Request{quick, asked(t, "rusher=91")} {
+		for _, s := range WeekOf(r).Subjects {
+			if told := len(s.GetOff.Rows) > 0; told == (r == quick) {
+				t.Errorf("%s: get-off by week %v", r.Query.Words(), s.GetOff.Rows)
+			}
+		}
+	}
 	side := func(r *Request) Side { return Side{Query: r.Query, Reps: r.Reps} }
 	if v := AgainstOf(side(quick), side(asked(t))).versus; v.GetOff[0].N != 0 {
 		t.Errorf("%d get-offs of those who were quick are held against others", v.GetOff[0].N)

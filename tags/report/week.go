@@ -145,7 +145,9 @@ func (w Week) subject(r *Request, set stats.Set, seen map[*tags.Rep]stats.Seen, 
 	s.Rest = max(len(s.Work)-mostWork, 0)
 	s.Work = s.Work[:len(s.Work)-s.Rest]
 	s.Changed = w.changed(r, now, before)
-	s.GetOff = weeksGetOff(r, set.Reps)
+	if !r.Query.AsksFor(getoffTime) { // it would only say what was chosen
+		s.GetOff = weeksGetOff(r, set.Reps)
+	}
 	return s
 }
 
