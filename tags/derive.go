@@ -146,10 +146,11 @@ func (r *Rep) OneOnOne() (alone, known bool) {
 }
 
 // TimeToBeat is how long after the snap the blocker was beaten; false where no beat is
-// marked. One that is marked of the play is none of a rep that was not won: it is another's.
+// marked. One that is marked of the play is none of a rep that was not won: it is another's. Nor is
+// it known to be his where the play has other reps and it is not tagged who won.
 func (r *Rep) TimeToBeat() (Time, bool) {
 	if _, own := r.Marks.At(Beat); !own {
-		if won, known := r.Won(); known && !won {
+		if won, known := r.Won(); known && !won || !known && len(r.Play.Reps) > 1 {
 			return 0, false
 		}
 	}

@@ -210,14 +210,18 @@ func TestSince(t *testing.T) {
 	wantMarks(t, unsnapped.Since, map[Mark]Time{Beat: 1500 * ms})
 }
 
-// The play's beat is that of a rep that was won, or of which it is not known; not of one that was lost.
+// The play's beat is that of a rep that was won, or of its only one of which it is not known; not of
+// one that was lost. Which of several won is not known where it is not tagged.
 func TestBeatOfThePlay(t *testing.T) {
 	for rep, want := range map[string]string{
-		"{rusher: oke, battle: won}":                             "yes",
-		"{rusher: oke, outcome: hit}":                            "yes",
-		"{rusher: oke, battle: lost}":                            "no",
-		"{rusher: oke, battle: lost, penalty: drew-hold}":        "yes",
-		"{rusher: oke, battle: stalemate, marks: {beat: +2.4s}}": "yes",
+		"{rusher: oke, battle: won}":                                                     "yes",
+		"{rusher: oke, outcome: hit}":                                                    "yes",
+		"{rusher: oke, battle: lost}":                                                    "no",
+		"{rusher: oke, battle: lost, penalty: drew-hold}":                                "yes",
+		"{rusher: oke, battle: stalemate, marks: {beat: +2.4s}}":                         "yes",
+		"{rusher: oke, outcome: hit}, {rusher: bryn, battle: won}":                       "unknown",
+		"{rusher: oke, outcome: hit, marks: {beat: +2.4s}}, {rusher: bryn, battle: won}": "yes",
+		"{rusher: oke, battle: won}, {rusher: bryn, battle: won}":                        "yes",
 	} {
 		g, faults := parseText(t, "  - {play: 1, type: dropback, in: 1s, out: 9s, marks: {snap: 3s, beat: +2s}, reps: ["+rep+"]}\n")
 		if faults != nil {
