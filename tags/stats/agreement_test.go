@@ -201,12 +201,13 @@ func TestAgreements(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	beat := func(play string) string { return strings.Replace(play, "marks: {snap", "marks: {beat: +2.2s, snap", 1) } // of the play
 	s := &tags.Season{
 		Vocabulary: v,
 		Games: []*tags.Game{
 			opinion(
 				t, v, "g1", "",
-				play(1, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, battle: lost, move: [rip]"),
+				beat(play(1, "dropback", "rusher: a, battle: won, marks: {beat: +2s}", "rusher: b, battle: lost, move: [rip]")),
 				play(2, "dropback", "rusher: a, battle: won, outcome: sack, marks: {beat: +2s}", "rusher: c, battle: stalemate"),
 				play(3, "dropback", "rusher: a, battle: won"),
 				"- {play: 4, type: dropback, in: 4s, out: 5s}\n",
@@ -216,7 +217,7 @@ func TestAgreements(t *testing.T) {
 		Second: []*tags.Game{
 			opinion(
 				t, v, "g1", "lee", // whose id of the same man is another
-				play(1, "dropback", "rusher: a, battle: stalemate, marks: {beat: +2.1s}", "rusher: b, battle: lost, move: [bull, rip]"),
+				beat(play(1, "dropback", "rusher: a, battle: stalemate, marks: {beat: +2.1s}", "rusher: b, battle: lost, move: [bull, rip]")),
 				play(2, "dropback", "rusher: a, battle: won, marks: {getoff: +0.1s}", "rusher: b, battle: won"),
 				play(5, "dropback", "rusher: a, battle: won"),
 			),
