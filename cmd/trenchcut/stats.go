@@ -134,7 +134,7 @@ func (o *statsOptions) run(ctx context.Context) error {
 	}
 	season := loaded.Season
 	if o.against != nil {
-		return o.compare(ctx, season, q)
+		return o.compare(ctx, season, asked, q)
 	}
 	facts, err := breakdowns(q.Registry(), o.by)
 	if err != nil {
@@ -189,12 +189,13 @@ func breakdowns(registry *query.Registry, by []string) ([]query.Fact, error) {
 }
 
 // compare tells the reps of first beside those that --against chooses.
-func (o *statsOptions) compare(ctx context.Context, season *tags.Season, first *query.Query) error {
+func (o *statsOptions) compare(ctx context.Context, season *tags.Season, asked []report.Definition, first *query.Query) error {
 	second, err := query.Parse(o.against, o.choose.where, season.Vocabulary, season)
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(report.RefuseChoice(first), report.RefuseChoice(second)); err != nil {
+	if err := errors.Join(report.RefuseChoice(first), report.RefuseChoice(second),
+		report.RefuseMeasured(asked, first, nil), report.RefuseMeasured(asked, second, nil)); err != nil {
 		return err
 	}
 	if err := errors.Join(second.Judge(ctx, season), ctx.Err()); err != nil {
@@ -258,9 +259,7 @@ func (o *statsOptions) named() ([]report.Definition, error) {
 		}
 	}
 	switch {
-	case against && chart:
-		return nil, o.chart.checkAgainst(o.tables)
-	case against:
+	case against && !chart:
 		return nil, nil
 	case o.xlsx != "" && !o.tablesAsked:
 		return report.Definitions(), nil
@@ -269,7 +268,10 @@ func (o *statsOptions) named() ([]report.Definition, error) {
 	if err != nil {
 		return nil, fmt.Errorf("--table: %w", err)
 	}
-	if chart {
+	switch {
+	case against:
+		err = o.chart.checkAgainst(o.tables)
+	case chart:
 		err = o.chart.check(tables)
 	}
 	return tables, err

@@ -27,7 +27,7 @@ func TestCompareStops(t *testing.T) {
 		o.Out, o.Err, o.choose.where = &said, &said, where
 		ctx, cancel := context.WithCancel(context.Background())
 		cancel()
-		if err := o.compare(ctx, season, first); !errors.Is(err, context.Canceled) || said.Len() > 0 {
+		if err := o.compare(ctx, season, nil, first); !errors.Is(err, context.Canceled) || said.Len() > 0 {
 			t.Errorf("where %q: error %v, and it says %q", where, err, said.String())
 		}
 	}

@@ -100,8 +100,12 @@ func sideTitles(first, second string) [2]string {
 func AgainstOf(first, second Side) Against {
 	nameA, nameB, common := apart(first.Query.Phrases(), second.Query.Phrases())
 	a := Against{sides: [2]Side{first, second}, versus: stats.Against(first.half(nameA), second.half(nameB)), common: common}
-	if first.Query.AsksFor(getoffTime) || second.Query.AsksFor(getoffTime) {
-		a.versus.GetOff = [2]stats.GetOff{{Name: nameA}, {Name: nameB}} // it would only say what was chosen
+	// What would only say what was chosen is left out.
+	if a.asksFor(getoffTime) {
+		a.versus.GetOff = [2]stats.GetOff{{Name: nameA}, {Name: nameB}}
+	}
+	if a.asksFor(ballOut) {
+		a.versus.Time.Test = nil
 	}
 	v := a.versus
 	a.Table = Table{Name: "against", Title: "two choices side by side", Who: a.who(stats.Scope.CountedWords), Untitled: true}
@@ -129,7 +133,9 @@ func AgainstOf(first, second Side) Against {
 	times := []timeRow{{"side", v.Time.First}, {"side", v.Time.Second}}
 	holds := []holdRow{{"side", v.Time.FirstHold}, {"side", v.Time.SecondHold}}
 	a.Grids = append([]Grid{cs.grid("", rows)}, named("times", timeGrids(times))...)
-	a.Grids = append(a.Grids, named("holds", holdGrids(holds, ranksOf("side", v.Time.Test)))...)
+	if !a.asksFor(ballOut) {
+		a.Grids = append(a.Grids, named("holds", holdGrids(holds, ranksOf("side", v.Time.Test)))...)
+	}
 	a.Grids = append(a.Grids, getoffGroupColumns.grid("getoff", v.GetOff[:]))
 	if v.First.Reps == 0 || v.Second.Reps == 0 {
 		a.Lead = append(a.Lead, "One side has no rep that counts: nothing to compare.")
@@ -224,6 +230,9 @@ func (a Against) sentence() string {
 
 // TimeWords is what is said behind the times: the log-rank test.
 func (a Against) TimeWords() string {
+	if a.asksFor(ballOut) {
+		return "How soon, of rushes still going: not told of reps chosen by ball out."
+	}
 	if t := a.versus.Time.Test; t != nil {
 		said := fmt.Sprintf("How soon, of rushes still going (log-rank test over the whole rush, ball out with the rest): %d beaten where %.1f would be were both alike; p %s.", t.Groups[0].Observed, t.Groups[0].Expected, chanceWords(t.P))
 		if first, second := a.versus.Time.FirstHold.WonUnmarked, a.versus.Time.SecondHold.WonUnmarked; first+second > 0 {
@@ -307,6 +316,11 @@ func apart(mine, theirs []string) (a, b, common string) {
 		a, b = a+" (first)", b+" (second)"
 	}
 	return a, b, common
+}
+
+// asksFor reports whether a side chooses by a fact.
+func (a Against) asksFor(name string) bool {
+	return slices.ContainsFunc(a.sides[:], func(s Side) bool { return s.Query.AsksFor(name) })
 }
 
 // keys is the facts that the side's own terms ask for, each once.

@@ -113,8 +113,11 @@ const (
 	Weekly  = "week"   // on a page it is a sheet for the room, for each man and of the next line
 )
 
-// getoffTime is the fact that the table of get-offs tells of.
-const getoffTime = "time-to-getoff"
+// The facts that a table is made of.
+const (
+	getoffTime = "time-to-getoff"
+	ballOut    = "ball-out"
+)
 
 // All names every table, where tables are named.
 const All = "all"
@@ -152,7 +155,7 @@ func Definitions() []Definition {
 	return []Definition{
 		{Rates, "how often they won, brought pressure, sacked and beat him in time", ratesOf, true, "", ratesTable, ratesChart},
 		{Times, "how often blockers were beaten before the ball was out, and by when", nil, true, "", timeTable, timeChart},
-		{Holds, "how long blockers would hold, were the ball never out", nil, true, "ball-out", holdTable, holdChart},
+		{Holds, "how long blockers would hold, were the ball never out", nil, true, ballOut, holdTable, holdChart},
 		{Seasons, "his numbers week by week, and whether they grow", seasonOf, true, "", seasonTable, seasonChart},
 		{"sequence", "what he began with after what a blocker saw last, and what followed", nil, true, "", sequenceTable, nil},
 		{"tendency", "what is done how often, by situation", tendencyOf, false, "", tendencyTable, tendencyChart},

@@ -341,6 +341,10 @@ func TestNotWhatWasChosen(t *testing.T) {
 	if v := AgainstOf(side(quick), side(asked(t))).versus; v.GetOff[0].N != 0 {
 		t.Errorf("%d get-offs of those who were quick are held against others", v.GetOff[0].N)
 	}
+	held := AgainstOf(side(asked(t, "ball-out=no")), side(asked(t)))
+	if slices.ContainsFunc(held.Grids, func(g Grid) bool { return strings.HasPrefix(g.Name, "hold") }) || !strings.Contains(held.TimeWords(), "not told of reps chosen by ball out") {
+		t.Errorf("how long blockers hold is held against those who had to hold long: %s", held.TimeWords())
+	}
 	if v := AgainstOf(side(asked(t, "set=short")), side(asked(t))).versus; v.GetOff[0].N != 1 {
 		t.Errorf("%d get-offs of a short set, want 1", v.GetOff[0].N)
 	}
