@@ -507,6 +507,7 @@ func TestWords(t *testing.T) {
 		{"sequence=bull>rip/through", "", "Bull, then rip through"},
 		{"time-to-beat<=2.5", "", "Beat him in at most 2.5 s"},
 		{"time-to-beat<=2.5s", "", "Beat him in at most 2.5 s"},
+		{"time-to-getoff<0.3", "", "Get-off in under 0.3 s"},
 		{"time-to-beat=1.9", "", "Beat him in 1.9 s"},
 		{"third-down", "", "Third down"},
 		{"kind!=scout", "", "Not scout film"},

@@ -44,7 +44,7 @@ var roomForms = map[string]string{
 	"side": "%s side", "strength-side": "%s side", "field-side": "%s side", "stance": "%s stance", "gap": "%s gap", "hash": "%s hash",
 	"kind": "%s film", "called": "called by %s", "contain": "%s", "penalty": "%s", "how": "%s",
 	"job": "%s", "down": "%s", "game": "%s", "move": "%s", "first-move": "%s first", "last-move": "%s last", "sequence": "%s",
-	"matchup": "%s", "battle": "battle %s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s",
+	"matchup": "%s", "battle": "battle %s", "outcome": "%s", "did": "%s", "time-to-beat": "beat him in %s", "time-to-getoff": "get-off in %s",
 	"point": "coaching point %s", "rep": "%s",
 }
 
@@ -69,7 +69,7 @@ func roomOrder(f Fact, bound string) string {
 		bound = strings.TrimSuffix(bound, "s") + " s"
 	}
 	switch f.Name {
-	case "distance", "time-to-beat":
+	case "distance", "time-to-beat", "time-to-getoff":
 		return roomWords(f, bound)
 	default:
 		return tags.Spoken(f.Name) + " " + bound
