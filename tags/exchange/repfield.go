@@ -130,6 +130,14 @@ func isRusherHeading(heading string) bool {
 	return flat == keyRusher || slices.Contains(strings.Fields(repHeadings[keyRusher]), flat)
 }
 
+// mapping is where the mapping stands that the field is in, of the rep at a path.
+func (f repField) mapping(at tags.Path) tags.Path {
+	if f.under == "" {
+		return at
+	}
+	return at.To(f.under)
+}
+
 // text is the field of r as a sheet can hold it, without blanks around it; empty where it is not
 // tagged, or stands only by what the game assumes or the type of play suggests.
 func (f repField) text(r *tags.Rep) string {

@@ -21,8 +21,8 @@ func digest(r *tags.Rep) string {
 }
 
 // clearReps takes out of the tag file what the sheet empties, and a list on lines of its own that it
-// gives otherwise, so that fillReps finds it absent. Only of a rep that is as it was written out is anything
-// taken.
+// gives otherwise, so that fillReps finds it absent. Only of a rep that is as it was written out is
+// anything taken.
 func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 	var edits []tags.Edit
 	for _, e := range entries {
@@ -46,11 +46,7 @@ func (m *merger) clearReps(entries []*entry, byNumber map[int]int) error {
 				if !there || have == v.text || have == "" || v.text != "" && !f.list {
 					continue
 				}
-				path := at
-				if f.under != "" {
-					path = path.To(f.under)
-				}
-				path = path.To(f.file)
+				path := f.mapping(at).To(f.file)
 				if v.text != "" {
 					if _, err := tags.Splice(m.change.Data, tags.Put(path, f.node(v.text))); err == nil {
 						continue // fillReps puts it there, and what is said beside it stays
@@ -226,12 +222,7 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 			}
 			continue
 		}
-		path := slices.Clone(at)
-		if f.under != "" {
-			path = append(path, f.under)
-		}
-		path = append(path, f.file)
-		place := path
+		place := f.mapping(at).To(f.file)
 		if oneLine {
 			place = at
 		}
@@ -262,11 +253,8 @@ func (m *merger) fillRep(e *entry, said *repEntry, i, j int) {
 
 // editRep sets one field of a rep that has a key a line.
 func (m *merger) editRep(at tags.Path, f repField, text string) {
-	within := slices.Clone(at)
-	if f.under != "" {
-		within = append(within, f.under)
-	}
-	switch path := append(slices.Clone(within), f.file); {
+	within := f.mapping(at)
+	switch path := within.To(f.file); {
 	case m.written(path):
 		m.edits = append(m.edits, tags.Put(path, f.node(text)))
 	case f.under != "" && !m.written(within) && m.begun[within.String()] == nil:
