@@ -116,11 +116,12 @@ func setLabel(fs faces, s scale, look plan.Look, colours palette, lead, lines []
 	fewest, folds := mostFolds, mostFolds
 	if own {
 		fewest = 1
-		if total(set(fewest, folds)) > most {
-			folds = 2
-		}
 	}
 	texts := set(fewest, folds)
+	if own && total(texts) > most {
+		folds = 2
+		texts = set(fewest, folds)
+	}
 	for down := 1; total(texts) > most && (leadSize-down >= s.floor(leadSize) || lineSize-down >= s.floor(lineSize)); down++ {
 		heads, _ := foldAll(fs.get(true, max(leadSize-down, s.floor(leadSize))), lead, colours.ink, room, folds)
 		rest, _ := foldAll(fs.get(false, max(lineSize-down, s.floor(lineSize))), lines, colours.quiet, room, folds)

@@ -1,7 +1,6 @@
 package exchange
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 
@@ -61,12 +60,14 @@ func NotInRepSheet(reps []*tags.Rep) string {
 		}
 	}
 	var said []string
-	for what, n := range map[string]string{"spot and drawings of ": tags.Count(drawn, "rep"), "own in and out of ": tags.Count(own, "rep"), "marks that stand on the play, of ": tags.Count(len(marks), "play")} {
-		if !strings.HasPrefix(n, "0 ") {
-			said = append(said, what+n)
+	add := func(what string, n int, of string) {
+		if n > 0 {
+			said = append(said, what+" "+tags.Count(n, of))
 		}
 	}
-	slices.Sort(said)
+	add("marks that stand on the play, of", len(marks), "play")
+	add("own in and out of", own, "rep")
+	add("spot and drawings of", drawn, "rep")
 	return strings.Join(said, "; ")
 }
 

@@ -259,16 +259,16 @@ func signedWords(scale float64, places int) func(Estimate) string {
 		if e.At == nil {
 			return ""
 		}
-		if e.Low == nil && places == 0 {
-			return signed(stats.Rounded(scale**e.At)) + " (?)"
+		said := func(x *float64) string {
+			if places == 0 {
+				return signed(stats.Rounded(scale * *x))
+			}
+			return fmt.Sprintf("%+.*f", places, scale**x)
 		}
 		if e.Low == nil {
-			return fmt.Sprintf("%+.*f (?)", places, scale**e.At)
+			return said(e.At) + " (?)"
 		}
-		if places == 0 {
-			return fmt.Sprintf("%s (%s to %s)", signed(stats.Rounded(scale**e.At)), signed(stats.Rounded(scale**e.Low)), signed(stats.Rounded(scale**e.High)))
-		}
-		return fmt.Sprintf("%+.*f (%+.*f to %+.*f)", places, scale**e.At, places, scale**e.Low, places, scale**e.High)
+		return fmt.Sprintf("%s (%s to %s)", said(e.At), said(e.Low), said(e.High))
 	}
 }
 
