@@ -12,14 +12,18 @@ import (
 
 // Chart describes a chart: [Bars], [Points], [Weeks], [Curves], [Strip] or [Portions]. Who draws it decides how
 // it looks.
-type Chart interface{ chart() }
+type Chart interface {
+	// reworded returns the chart with the lines below its title and the words of its foot as do
+	// leaves them.
+	reworded(do func(lines, small *[]string)) Chart
+}
 
-func (Bars) chart()     {}
-func (Points) chart()   {}
-func (Weeks) chart()    {}
-func (Curves) chart()   {}
-func (Strip) chart()    {}
-func (Portions) chart() {}
+func (c Bars) reworded(do func(lines, small *[]string)) Chart     { do(&c.Lines, &c.Small); return c }
+func (c Points) reworded(do func(lines, small *[]string)) Chart   { do(&c.Lines, &c.Small); return c }
+func (c Weeks) reworded(do func(lines, small *[]string)) Chart    { do(&c.Lines, &c.Small); return c }
+func (c Curves) reworded(do func(lines, small *[]string)) Chart   { do(&c.Lines, &c.Small); return c }
+func (c Strip) reworded(do func(lines, small *[]string)) Chart    { do(&c.Lines, &c.Small); return c }
+func (c Portions) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
 
 // Bars is rates as bars, the highest on top, with their 95 % intervals and counts. A share
 // of fewer than five, or not Bar, is a count alone, below the rest.
@@ -207,48 +211,11 @@ func keyed(by []query.Fact, i int, name string) string {
 
 // withSmall is a chart with more said at its foot.
 func withSmall(c Chart, more []string) Chart {
-	switch c := c.(type) {
-	case Bars:
-		c.Small = append(c.Small, more...)
-		return c
-	case Points:
-		c.Small = append(c.Small, more...)
-		return c
-	case Weeks:
-		c.Small = append(c.Small, more...)
-		return c
-	case Curves:
-		c.Small = append(c.Small, more...)
-		return c
-	default:
-		return c
-	}
+	return c.reworded(func(_, small *[]string) { *small = append(*small, more...) })
 }
 
 // Bare is a chart without the words around it, for where they stand beside it, and the words of its foot.
 func Bare(c Chart) (bare Chart, small []string) {
-	strip := func(lines, foot *[]string) { small, *lines, *foot = *foot, nil, nil }
-	switch c := c.(type) {
-	case Bars:
-		strip(&c.Lines, &c.Small)
-		bare = c
-	case Points:
-		strip(&c.Lines, &c.Small)
-		bare = c
-	case Weeks:
-		strip(&c.Lines, &c.Small)
-		bare = c
-	case Curves:
-		strip(&c.Lines, &c.Small)
-		bare = c
-	case Strip:
-		strip(&c.Lines, &c.Small)
-		bare = c
-	case Portions:
-		strip(&c.Lines, &c.Small)
-		bare = c
-	default:
-		bare = c
-	}
+	bare = c.reworded(func(lines, foot *[]string) { small, *lines, *foot = *foot, nil, nil })
 	return bare, small
 }
