@@ -157,6 +157,15 @@ func (r *Rep) TimeToBeat() (Time, bool) {
 	return r.Since(Beat)
 }
 
+// TimeTo is how long after the snap a mark of the rep comes, as [Rep.Since] has it, but of the beat as
+// [Rep.TimeToBeat] does.
+func (r *Rep) TimeTo(m Mark) (Time, bool) {
+	if m == Beat {
+		return r.TimeToBeat()
+	}
+	return r.Since(m)
+}
+
 // Over is how long after the snap the rush was over: the ball was out, or it finished. False
 // where neither is marked.
 func (r *Rep) Over() (Time, bool) {

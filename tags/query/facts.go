@@ -353,10 +353,7 @@ func sinceSnap(m tags.Mark) Fact {
 		of: func(s subject) (any, bool) {
 			since := s.play.Since
 			if s.rep != nil {
-				since = s.rep.Since
-			}
-			if s.rep != nil && m == tags.Beat {
-				since = func(tags.Mark) (tags.Time, bool) { return s.rep.TimeToBeat() }
+				since = s.rep.TimeTo
 			}
 			t, ok := since(m)
 			return t.Seconds(), ok

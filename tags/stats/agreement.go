@@ -209,15 +209,11 @@ func (a *Agreement) compare(rate func(*tags.Rep) tags.Rate) {
 	}
 	for _, m := range agreedTimes {
 		times := TimesAlike{Mark: m}
-		since := func(r *tags.Rep) (tags.Time, bool) { return r.Since(m) }
-		if m == tags.Beat {
-			since = (*tags.Rep).TimeToBeat
-		}
 		seconds, frames := make([]measure, 0, len(a.first)), make([]measure, 0, len(a.first))
 		known := true
 		for i, r := range a.first {
-			x, markedX := since(r)
-			y, markedY := since(a.other[i])
+			x, markedX := r.TimeTo(m)
+			y, markedY := a.other[i].TimeTo(m)
 			switch {
 			case markedX && markedY:
 				gap := (y - x).Seconds()
