@@ -228,12 +228,7 @@ func gameName(g *tags.Game) string {
 // GamesOf names the games of reps, which are in film order; of more than four it gives the number,
 // the first and the last.
 func GamesOf(reps []*tags.Rep) []string {
-	var games []*tags.Game
-	for _, r := range reps {
-		if !slices.Contains(games, r.Play.Game) {
-			games = append(games, r.Play.Game)
-		}
-	}
+	games := gamesOf(reps)
 	const mostNamed = 4
 	if n := len(games); n > mostNamed {
 		return []string{plain(fmt.Sprintf("%d games, %s to %s", n, gameName(games[0]), gameName(games[n-1])))}
@@ -243,6 +238,17 @@ func GamesOf(reps []*tags.Rep) []string {
 		names = append(names, gameName(g))
 	}
 	return names
+}
+
+// gamesOf returns the games of reps, each once, in the order of the reps.
+func gamesOf(reps []*tags.Rep) []*tags.Game {
+	var games []*tags.Game
+	for _, r := range reps {
+		if !slices.Contains(games, r.Play.Game) {
+			games = append(games, r.Play.Game)
+		}
+	}
+	return games
 }
 
 func pointsOf(points *float64) string {

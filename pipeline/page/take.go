@@ -128,16 +128,12 @@ func (w *walk) player() {
 		return
 	}
 	var all []*tags.Rep
-	var games []*tags.Game
 	for _, r := range w.season.Reps() {
 		if r.Rusher.Key() == him {
 			all = append(all, r)
-			if !slices.Contains(games, r.Play.Game) {
-				games = append(games, r.Play.Game)
-			}
 		}
 	}
-	w.page.Of = plain(w.who[w.shown[0]]) + ", " + plan.CountGames(games)
+	w.page.Of = plain(w.who[w.shown[0]]) + ", " + plan.CountGames(gamesOf(all))
 	shares, _ := stats.ScopeOf(all, false).Shares(all, w.season.Vocabulary)
 	var said []string
 	for _, s := range shares {
