@@ -52,10 +52,6 @@ func Begun(path string, g *tags.Game) ([]Draft, error) {
 func begunIn(records []record, data []byte) []Draft {
 	var before, now []Draft
 	for i, r := range records {
-		if r.Step == stepFailed {
-			now = before
-			continue
-		}
 		before, now = now, r.Drafts
 		if last := i == len(records)-1; last && r.Hunk != nil && sum(data) != r.Hunk.After {
 			now = slices.Concat(now, before)

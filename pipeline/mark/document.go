@@ -88,20 +88,16 @@ func (d *Document) Close() {
 // takeUp goes through a journal again, and finishes a step that was written there and not to
 // the file.
 func (d *Document) takeUp(records []record) error {
-	var last *record
-	var before Document // the stacks before the last step, should it count for nothing
-	for i := range records {
-		r := &records[i]
-		if r.Step == stepFailed {
-			d.done, d.undone, d.state.drafts = before.done, before.undone, before.state.drafts
-			last = nil
-			continue
-		}
-		before = Document{done: slices.Clone(d.done), undone: slices.Clone(d.undone), state: state{drafts: d.state.drafts}}
-		d.count(*r)
-		last = r
+	if len(records) == 0 {
+		return nil
 	}
-	if last == nil || last.Hunk == nil || sum(d.state.Data) == last.Hunk.After {
+	var before []Draft // what was begun before the last step
+	for _, r := range records {
+		before = d.state.drafts
+		d.count(r)
+	}
+	last := records[len(records)-1]
+	if last.Hunk == nil || sum(d.state.Data) == last.Hunk.After {
 		return nil
 	}
 	if data, ok := last.Hunk.changed(d.state.Data); ok {
@@ -109,7 +105,7 @@ func (d *Document) takeUp(records []record) error {
 	}
 	// Somebody else wrote the file since. Whether the step had come into it first cannot be
 	// told, so what was begun and is not there is still begun.
-	for _, was := range before.state.drafts {
+	for _, was := range before {
 		if _, there := d.state.value(was.Play, was.Rep, ""); !there {
 			d.state.drafts = append(d.state.drafts, was)
 		}

@@ -36,7 +36,6 @@ const (
 	stepDone   step = "done"
 	stepUndone step = "undone"
 	stepRedone step = "redone"
-	stepFailed step = "failed" // of older journals: the record before counts for nothing, the file could not be written
 )
 
 // change is what was done in one go, and how it is taken back.
