@@ -52,8 +52,8 @@ func (d Draft) whole() bool {
 	return false
 }
 
-// join puts what is begun of a rep into the file, where somebody else brought that rep meanwhile, as far
-// as the file does not say otherwise.
+// join puts what is begun of a rep into the file, where somebody else brought that rep meanwhile, as
+// far as the file does not say otherwise.
 func (a *applier) join(play int, rep string) {
 	d, begun := a.draft(play, rep)
 	if rep == "" || !begun || !a.inFile(play, rep) {

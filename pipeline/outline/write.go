@@ -15,8 +15,8 @@ import (
 )
 
 // Write writes the tag file, and the contact sheet, a PNG, to the path contact where policy
-// allows it: both or neither. It fails with [files.ErrChanged] where the tag file is no longer what it was
-// when the search began.
+// allows it: both or neither. It fails with [files.ErrChanged] where the tag file is no longer what
+// it was when the search began.
 func (p *Proposal) Write(contact string, picture []byte, policy files.Policy) error {
 	if err := policy.Check(contact); err != nil {
 		return err

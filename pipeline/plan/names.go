@@ -37,9 +37,9 @@ type Handout struct {
 // plan says.
 type Naming struct {
 	How Names
-	// For is the key ([tags.Person.Key]) of the player whom it is for, of whose teammates none is named. Empty is
-	// the room, for which everybody is named. A model is always for the player whose rep it
-	// stands beside.
+	// For is the key ([tags.Person.Key]) of the player whom it is for, of whose teammates none is
+	// named. Empty is the room, for which everybody is named. A model is always for the player whose
+	// rep it stands beside.
 	For string
 	// Home is a game of his, which tells his teammates from men of other teams.
 	Home *tags.Game

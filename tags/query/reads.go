@@ -123,7 +123,8 @@ func (rs *reading) fact(name, doc string, which func(r *tags.Rep, there []tags.R
 	})}
 }
 
-// readsList is a list of reads as CEL sees it: whether those that are open are in it is not known.
+// readsList is a list of reads as CEL sees it. Of the reads in open it is not known whether they
+// are in the list.
 type readsList struct {
 	traits.Lister
 	open  []string
@@ -138,7 +139,8 @@ func (l readsList) Contains(value ref.Val) ref.Val {
 	return l.Lister.Contains(value)
 }
 
-// Equal reports whether the list is another, which is only known where that lacks a read.
+// Equal is false where other lacks a read of the list. Otherwise it is not known, since a read that
+// is open may be in the list too.
 func (l readsList) Equal(other ref.Val) ref.Val {
 	list, ok := other.(traits.Lister)
 	for it := l.Lister.Iterator(); it.HasNext() == types.True; {
@@ -149,7 +151,8 @@ func (l readsList) Equal(other ref.Val) ref.Val {
 	return l.unknown()
 }
 
-// Size is how many are known to be in the list; of an empty one it is not known that none is.
+// Size is how many reads are known to be in the list. Where none is, it is not known: an open one
+// may be.
 func (l readsList) Size() ref.Val {
 	if n := l.Lister.Size(); n != types.IntZero {
 		return n
@@ -157,7 +160,8 @@ func (l readsList) Size() ref.Val {
 	return l.unknown()
 }
 
-// Fold goes through the list for all, exists and the like, and then to one that is not known.
+// Fold gives folder, for all, exists and the like, each read of the list and then one that is not
+// known, which stands for those that are open.
 func (l readsList) Fold(folder traits.Folder) {
 	n := 0
 	for it := l.Lister.Iterator(); it.HasNext() == types.True; n++ {

@@ -10,19 +10,24 @@ import (
 	"trenchcut/tags/stats/fit"
 )
 
-// Chart describes a chart: [Bars], [Points], [Weeks], [Curves], [Strip] or [Portions]. Who draws it decides how
-// it looks.
+// Chart describes a chart: [Bars], [Points], [Weeks], [Curves], [Strip] or [Portions]. Who draws it
+// decides how it looks.
 type Chart interface {
 	// reworded returns the chart with the lines below its title and the words of its foot as do
 	// leaves them.
 	reworded(do func(lines, small *[]string)) Chart
 }
 
-func (c Bars) reworded(do func(lines, small *[]string)) Chart     { do(&c.Lines, &c.Small); return c }
-func (c Points) reworded(do func(lines, small *[]string)) Chart   { do(&c.Lines, &c.Small); return c }
-func (c Weeks) reworded(do func(lines, small *[]string)) Chart    { do(&c.Lines, &c.Small); return c }
-func (c Curves) reworded(do func(lines, small *[]string)) Chart   { do(&c.Lines, &c.Small); return c }
-func (c Strip) reworded(do func(lines, small *[]string)) Chart    { do(&c.Lines, &c.Small); return c }
+func (c Bars) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
+
+func (c Points) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
+
+func (c Weeks) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
+
+func (c Curves) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
+
+func (c Strip) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
+
 func (c Portions) reworded(do func(lines, small *[]string)) Chart { do(&c.Lines, &c.Small); return c }
 
 // Bars is rates as bars, the highest on top, with their 95 % intervals and counts. A share
@@ -214,7 +219,8 @@ func withSmall(c Chart, more []string) Chart {
 	return c.reworded(func(_, small *[]string) { *small = append(*small, more...) })
 }
 
-// Bare is a chart without the words around it, for where they stand beside it, and the words of its foot.
+// Bare is a chart without the words around it, for where they stand beside it, and the words of its
+// foot.
 func Bare(c Chart) (bare Chart, small []string) {
 	bare = c.reworded(func(lines, foot *[]string) { small, *lines, *foot = *foot, nil, nil })
 	return bare, small

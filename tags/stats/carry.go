@@ -23,8 +23,8 @@ func tooFewGames(reps []*tags.Rep) string {
 // power is how often a gap that is there is to be found (common practice).
 const power = 0.8
 
-// HowMany says how many rushes, each a fresh try, it takes to tell a rate from another, per 100; empty where
-// the two are next to the same.
+// HowMany says how many rushes it takes, each a fresh try, to tell a rate from another, per 100;
+// empty where the two are next to the same.
 func HowMany(p, q float64) string {
 	if math.Abs(p-q) < 0.01 {
 		return ""

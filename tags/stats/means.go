@@ -46,9 +46,11 @@ func (s Spread) Hedge() string {
 	}
 }
 
-// equal reports whether all of measures in order are the same: then how they scatter, and so how
-// sure their mean is, cannot be told.
-func equal(list []measure) bool { return list[0].at == list[len(list)-1].at }
+// equal reports whether all measures are the same: then how they scatter, and so how sure their
+// mean is, cannot be told.
+func equal(list []measure) bool {
+	return !slices.ContainsFunc(list, func(m measure) bool { return m.at != list[0].at })
+}
 
 // Gap is how far two means lie apart.
 type Gap struct {
@@ -142,13 +144,12 @@ func clustered(parts []float64) float64 {
 
 // gap is how far the mean of a lies from that of b, each measure held against its kind alone;
 // nil where fewer than [Enough] of either have any of their kind to be held against, or where all
-// of each are the same. Of three
-// games at least on both sides it is the slope of a regression on the side, kinds told apart,
-// by how much games differ (R's svyglm), with Student's reach on one degree less than the side
-// of fewer games has; of fewer it is Welch's.
+// of each are the same. Of three games at least on both sides it is the slope of a regression on the
+// side, kinds told apart, by how much games differ (R's svyglm), with Student's reach on one degree
+// less than the side of fewer games has; of fewer it is Welch's.
 func gap(a, b []measure) *Gap {
 	a, b = alike(a, b), alike(b, a)
-	if len(a) < Enough || len(b) < Enough || equal(ordered(a)) && equal(ordered(b)) {
+	if len(a) < Enough || len(b) < Enough || equal(a) && equal(b) {
 		return nil
 	}
 	games := min(gamesOfMeasures(a), gamesOfMeasures(b))

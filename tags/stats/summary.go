@@ -160,7 +160,7 @@ func perPlay(rushes, rest []*tags.Rep, of func(*tags.Rep) (yes, known bool)) Rat
 			plays = append(plays, r.Play)
 		}
 		is, known := of(r)
-		if was, met := silent[r.Play]; met && was == known {
+		if was, met := silent[r.Play]; met && was == known { // this rush says something and one before did not, or the reverse
 			rate.Lopsided = true
 		}
 		silent[r.Play] = silent[r.Play] || !known
